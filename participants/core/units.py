@@ -1,0 +1,24 @@
+"""Units a person types and reads. Quantities are stored once, in SI."""
+
+METRES_PER_FOOT = 0.3048  # exact, international foot (1959)
+MILLIMETRES_PER_INCH = 25.4  # exact
+
+
+def metres_from_feet(length_ft: float) -> float:
+    """Length in metres of `length_ft` international feet (exact factor)."""
+    return length_ft * METRES_PER_FOOT
+
+
+def feet_from_metres(length_m: float) -> float:
+    """Length in international feet of `length_m` metres (exact factor)."""
+    return length_m / METRES_PER_FOOT
+
+
+def fahrenheit_from_celsius(temperature_c: float) -> float:
+    """Temperature in degrees Fahrenheit of `temperature_c` degrees Celsius (exact)."""
+    return temperature_c * 9.0 / 5.0 + 32.0
+
+
+def celsius_from_fahrenheit(temperature_f: float) -> float:
+    """Temperature in degrees Celsius of `temperature_f` degrees Fahrenheit (exact)."""
+    return (temperature_f - 32.0) * 5.0 / 9.0

@@ -1,0 +1,135 @@
+"""The rota's problem as frozen numbers: people, hides and sessions are indices everywhere but in `names`.
+
+The solver and the checker both read this module and nothing of each other.
+"""
+
+from dataclasses import dataclass, field
+
+Triple = tuple[int, int, int]  # person, session, hide
+NO_SEAT = -1
+LEADER = -1  # the "person" of a leader's pin
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemSeat:
+    """A named seat; `quality` 1-5; `out_from`: index of the first session it is out of use in, None never."""
+
+    name: str
+    quality: int = 3
+    out_from: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemHide:
+    """A hide with its seats; `minimum_people` counts participants."""
+
+    name: str
+    seats: tuple[ProblemSeat, ...]
+    minimum_people: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """A turn the leader fixed: `person` (LEADER for the leader), `session`, `hide`, `seat` or NO_SEAT."""
+
+    person: int
+    session: int
+    hide: int
+    seat: int = NO_SEAT
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One person (LEADER for the leader) in one seat in one session.
+
+    `stays`: the person stays in the hide through the break before the next session.
+    `part`: 0 whole, 1, 2 ... order in a hand-over of one seat.
+    """
+
+    person: int
+    session: int
+    hide: int
+    seat: int = NO_SEAT
+    stays: bool = False
+    part: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A rota: all turns (the leader's among them) and the allowed rests (person, session), both sorted."""
+
+    turns: tuple[Turn, ...] = ()
+    rests: tuple[tuple[int, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Everything a rota has to keep to. Lists of pairs and triples hold indices.
+
+    `cannot`: (person, hide) by reach or limits, in every session; `cannot_then`: (person, session, hide).
+    `points[person][session][hide]`: 0-100. `joined`: (hide, (sessions ...)) with the same people throughout.
+    `rests_allowed[session]`: how many may rest. `shared`: (session, hide) in which one seat is handed over, so that
+    one more person fits. `burdens`: (session, hide) that count as a burden. `past`: number of leading sessions that
+    are over; `frozen`: (session, hide) whose car has left; turns there stay as in `issued`.
+    `best_alone`: as issued, in a repair; None otherwise. `repair`: "" | "fewest" | "few" | "free".
+    """
+
+    name: str
+    people: tuple[str, ...]
+    sessions: tuple[str, ...]
+    hides: tuple[ProblemHide, ...]
+    points: tuple[tuple[tuple[float, ...], ...], ...]
+    open_hides_at_once: int | None = None
+    visits_at_most: int | None = None
+    never_twice_running: bool = False
+    leader: str = "spare_seats"
+    tolerance: float = 0.01
+    closed: frozenset[tuple[int, int]] = frozenset()
+    absent: frozenset[tuple[int, int]] = frozenset()
+    cannot: frozenset[tuple[int, int]] = frozenset()
+    cannot_then: frozenset[Triple] = frozenset()
+    together: tuple[tuple[int, int], ...] = ()
+    half_together: tuple[tuple[int, int], ...] = ()
+    apart: tuple[tuple[int, int], ...] = ()
+    pins: tuple[Pin, ...] = ()
+    joined: tuple[tuple[int, tuple[int, ...]], ...] = ()
+    in_demand: tuple[int, ...] = ()
+    rests_allowed: tuple[int, ...] = ()
+    no_loss: frozenset[tuple[int, int]] = frozenset()
+    owed: frozenset[tuple[int, int]] = frozenset()
+    want_mixing: bool = False
+    visit_loss: tuple[float, ...] = (0.0, 0.4, 0.65, 0.8, 0.9, 0.95)
+    guests: frozenset[int] = frozenset()
+    helpers: tuple[tuple[int, int], ...] = ()
+    shared: frozenset[tuple[int, int]] = frozenset()
+    burdens: frozenset[tuple[int, int]] = frozenset()
+    past: int = 0
+    frozen: frozenset[tuple[int, int]] = frozenset()
+    issued: Plan | None = None
+    best_alone: tuple[float, ...] | None = None
+    repair: str = ""
+    notes: dict[str, str] = field(default_factory=dict, compare=False)
+
+    def capacity(self, session: int, hide: int) -> int:
+        """Seats in use in that session; one more where a seat is handed over; 0 when closed."""
+        if (session, hide) in self.closed:
+            return 0
+        seats = sum(1 for seat in self.hides[hide].seats if seat.out_from is None or session < seat.out_from)
+        return seats + (1 if seats and (session, hide) in self.shared else 0)
+
+    def present(self, session: int) -> tuple[int, ...]:
+        """The people who are there in that session."""
+        return tuple(person for person in range(len(self.people)) if (person, session) not in self.absent)
+
+    def may_sit(self, person: int, session: int, hide: int) -> bool:
+        """Whether presence, states, reach and limits let that person sit there then."""
+        return (
+            (person, session) not in self.absent
+            and (session, hide) not in self.closed
+            and (person, hide) not in self.cannot
+            and (person, session, hide) not in self.cannot_then
+        )
+
+    def rests(self, session: int) -> int:
+        """How many people may rest in that session."""
+        return self.rests_allowed[session] if session < len(self.rests_allowed) else 0
