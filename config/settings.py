@@ -1,0 +1,177 @@
+"""All settings, read from the environment. README.md lists the names that a person sets."""
+
+import sys
+from importlib.resources import files
+from pathlib import Path
+
+import environ
+from django.core.management.utils import get_random_secret_key
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+
+env = environ.Env()
+
+DEBUG: bool = env.bool("DEBUG", default=False)
+SECRET_KEY: str = env.str("SECRET_KEY", default="")
+# Without a key nothing is served (config/keys.py); every other command runs with a key that is thrown away.
+SECRET_KEY_IS_THROW_AWAY = not SECRET_KEY
+SECRET_KEY = SECRET_KEY or get_random_secret_key()
+
+ALLOWED_HOSTS: list[str] = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1"] if DEBUG else [])
+# Where people reach the site: links in mails, feeds and QR codes begin with it.
+PUBLIC_URL: str = env.str("PUBLIC_URL", default=f"https://{ALLOWED_HOSTS[0]}" if ALLOWED_HOSTS else "").rstrip("/")
+SERVED_OVER_HTTPS = not DEBUG and not PUBLIC_URL.startswith("http://")
+
+INSTALLED_APPS = [
+    "config.apps.ConfigConfig",
+    "participants.apps.ParticipantsConfig",
+    "trips.apps.TripsConfig",
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+    "crispy_forms",
+    "crispy_bootstrap5",
+    "csp",
+    "django_htmx",
+    "template_partials",
+    "django_tasks",
+    "django_tasks_db",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "config.middleware.permissions_policy",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+]
+
+ROOT_URLCONF = "config.urls"
+WSGI_APPLICATION = "config.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    },
+]
+
+# --- Database -------------------------------------------------------------------------------------------------------
+
+DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{BASE_DIR / 'fairhide.sqlite3'}")}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    # One writer at a time, readers never wait; a writer takes its lock at once and waits up to 20 s for it.
+    DATABASES["default"]["OPTIONS"] = {
+        "timeout": 20,
+        "transaction_mode": "IMMEDIATE",
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;",
+    }
+else:
+    DATABASES["default"]["CONN_MAX_AGE"] = 60
+    DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
+
+# --- People and trust -----------------------------------------------------------------------------------------------
+
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "home"
+LOGOUT_REDIRECT_URL = "sign-in"
+
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = SERVED_OVER_HTTPS
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 60
+SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365 if SERVED_OVER_HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SERVED_OVER_HTTPS
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CSRF_FAILURE_VIEW = "config.views.csrf_failure"
+CSRF_TRUSTED_ORIGINS = [PUBLIC_URL] if PUBLIC_URL.startswith("https://") else []
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": ["'self'"],
+        "script-src": ["'self'"],
+        "style-src": ["'self'"],
+        "img-src": ["'self'", "data:"],  # data: for the icons inside Bootstrap's stylesheet
+        "font-src": ["'self'"],
+        "connect-src": ["'self'"],
+        "worker-src": ["'self'"],
+        "manifest-src": ["'self'"],
+        "object-src": ["'none'"],
+        "base-uri": ["'none'"],
+        "form-action": ["'self'"],
+        "frame-ancestors": ["'none'"],
+    }
+}
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000  # a gear table of ten people has more than Django's 1000
+
+# --- Language and time ----------------------------------------------------------------------------------------------
+
+LANGUAGE_CODE = "en-gb"
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"  # every page says the site's own zone
+
+# --- Static files ---------------------------------------------------------------------------------------------------
+
+STATIC_URL = "/static/"
+STATIC_ROOT = BASE_DIR / "static-root"
+STATICFILES_FINDERS = ["config.assets.OwnAppsFinder", "config.assets.PackageFinder"]
+# Where a packaged file shows up below STATIC_URL, and where it comes from. Only what pages use, with its map.
+PACKAGED_ASSETS = {
+    "bootstrap/css/bootstrap.min.css": files("bootstrap") / "css" / "bootstrap.min.css",
+    "bootstrap/css/bootstrap.min.css.map": files("bootstrap") / "css" / "bootstrap.min.css.map",
+    "bootstrap/js/bootstrap.bundle.min.js": files("bootstrap") / "js" / "bootstrap.bundle.min.js",
+    "bootstrap/js/bootstrap.bundle.min.js.map": files("bootstrap") / "js" / "bootstrap.bundle.min.js.map",
+    "htmx/htmx.min.js": files("django_htmx") / "static" / "django_htmx" / "htmx-2.min.js",
+    "font/regular.ttf": files("font_source_sans_pro") / "files" / "SourceSansPro-Regular.ttf",
+    "font/semibold.ttf": files("font_source_sans_pro") / "files" / "SourceSansPro-Semibold.ttf",
+}
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},  # uploads are read, never kept
+    "staticfiles": {"BACKEND": "config.assets.HashedStorage"},
+}
+WHITENOISE_USE_FINDERS = not (STATIC_ROOT / "staticfiles.json").is_file()
+
+# --- Forms, mail, messages ------------------------------------------------------------------------------------------
+
+CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
+CRISPY_TEMPLATE_PACK = "bootstrap5"
+
+vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
+DEFAULT_FROM_EMAIL: str = env.str("DEFAULT_FROM_EMAIL", default="Fairhide <rota@localhost>")
+SERVER_EMAIL = DEFAULT_FROM_EMAIL
+
+MESSAGE_TAGS = {10: "secondary", 20: "info", 25: "success", 30: "warning", 40: "danger"}
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler", "stream": sys.stderr}},
+    "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="WARNING")},
+}
