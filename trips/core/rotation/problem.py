@@ -1,6 +1,26 @@
 """The rota's problem as frozen numbers: people, hides and sessions are indices everywhere but in `names`.
 
-The solver and the checker both read this module and nothing of each other.
+The solver and the checker both read this module and nothing of each other. What every plan keeps to:
+
+- Everyone present has one turn or one allowed rest; guests alone may go without either (they are not in `rests`).
+  A guest sits nowhere where somebody who rests in that session may sit; a guest who helps counts as a participant.
+- People in an open hide: `minimum_people` at least, and `capacity` at most with the leader. The leader opens no hide.
+- `together` and helper pairs who are both present sit in one hide or both rest; `apart` pairs never share a hide;
+  `half_together` pairs share one in at least half (rounded down) of the sessions in which both are present.
+- A visit is one turn, or all of one person's turns in a group of `joined` sessions or linked by a stay. The limit, the
+  losses, hides in demand and "twice running" count visits. Who sits in one session of a joined group sits in all.
+- Spare seats: the leader takes none in (session, hide) while somebody who may sit there rests, or sits elsewhere in
+  that session with fewer points than the seat would give. A pin of the leader overrides the policy.
+- In sessions before `past` and in `frozen` (session, hide) turns and rests are those of `issued`; no other rule counts.
+- Seats are in use and taken once. A hand-over: two people with parts 1 and 2 of one seat, in a `shared` hide only,
+  one such seat a hide and session, half the points each; the leader takes no part.
+
+Counted, not demanded. Able for a hide in demand: not a guest, and in some session that person and everyone present
+who must be together with them may sit there, are not pinned elsewhere and fit its capacity (in all sessions of a joined
+group). Excess of a hide: sum over people of visits beyond one more than the fewest of those who have any. Able for
+burdens: may sit in some burden; excess: sum of burdens beyond one more than the least loaded able person. Rests: a
+second or later rest while somebody able to rest has none counts as one. Changes in a repair: person-sessions (not past)
+with another hide or a rest instead of a turn, or the reverse; then those with another seat of the same hide.
 """
 
 from dataclasses import dataclass, field
@@ -70,7 +90,10 @@ class Problem:
     `points[person][session][hide]`: 0-100. `joined`: (hide, (sessions ...)) with the same people throughout.
     `rests_allowed[session]`: how many may rest. `shared`: (session, hide) in which one seat is handed over, so that
     one more person fits. `burdens`: (session, hide) that count as a burden. `past`: number of leading sessions that
-    are over; `frozen`: (session, hide) whose car has left; turns there stay as in `issued`.
+    are over; `frozen`: (session, hide) whose car has left; turns there stay as in `issued`. `helpers`: (helper,
+    person). `stays`: (person, session, hide) pinned there in this session and the next, in one seat, through
+    the break.
+    `good`: (person, session, hide) that would be a good turn; `kinds[session]`: early, midday, late or night.
     `best_alone`: as issued, in a repair; None otherwise. `repair`: "" | "fewest" | "few" | "free".
     """
 
@@ -108,6 +131,9 @@ class Problem:
     issued: Plan | None = None
     best_alone: tuple[float, ...] | None = None
     repair: str = ""
+    stays: frozenset[Triple] = frozenset()
+    good: frozenset[Triple] = frozenset()
+    kinds: tuple[str, ...] = ()
     notes: dict[str, str] = field(default_factory=dict, compare=False)
 
     def capacity(self, session: int, hide: int) -> int:
