@@ -1,5 +1,7 @@
 """Where static files come from: our own apps, and single files of installed packages."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Iterator
 from importlib.resources.abc import Traversable
 from pathlib import Path

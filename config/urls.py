@@ -7,6 +7,7 @@ urlpatterns = [
     path("", views.home, name="home"),
     path("sign-in/", views.sign_in, name="sign-in"),
     path("sign-out/", views.sign_out, name="sign-out"),
+    path("colours/", views.scheme_set, name="scheme-set"),
     path("admin/", admin.site.urls),
     path("", include("participants.urls")),
     path("", include("trips.urls")),

@@ -1,9 +1,18 @@
 """Sign-in and sign-out of leaders, the way home, and the pages for what goes wrong."""
 
+from django.conf import settings
+from django.contrib.auth import logout
 from django.contrib.auth.views import LoginView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
+
+from config.context import SCHEME_COOKIE, SCHEMES
+from config.forms import SchemeForm
+
+# Cookies stay at log-in, or the new session would go with them.
+CLEAR_AT_LOG_IN = '"cache", "storage"'
+CLEAR_AT_LOG_OUT = '"cache", "cookies", "storage"'
 
 
 @require_safe
@@ -12,16 +21,42 @@ def home(request: HttpRequest) -> HttpResponse:
     return redirect("trips:trip-list" if request.user.is_authenticated else "sign-in")
 
 
-sign_in = LoginView.as_view()
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """The leaders' sign-in; what an earlier person left in the browser goes."""
+    response: HttpResponse = LoginView.as_view(redirect_authenticated_user=True)(request)
+    if request.method == "POST" and request.user.is_authenticated:
+        response.headers["Clear-Site-Data"] = CLEAR_AT_LOG_IN
+    return response
 
 
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
-    return redirect("sign-in")
+    """End the session and empty what the browser kept."""
+    logout(request)
+    response = redirect(settings.LOGOUT_REDIRECT_URL)
+    response.headers["Clear-Site-Data"] = CLEAR_AT_LOG_OUT
+    return response
+
+
+@require_POST
+def scheme_set(request: HttpRequest) -> HttpResponse:
+    """Keep the choice of light or dark pages in a cookie, and go back."""
+    form = SchemeForm(request.POST)
+    if not form.is_valid():
+        return redirect("home")
+    response = redirect(form.cleaned_data["next"])
+    if form.cleaned_data["scheme"] in SCHEMES:
+        secure = bool(settings.SESSION_COOKIE_SECURE)
+        year_s = 60 * 60 * 24 * 365
+        response.set_cookie(SCHEME_COOKIE, form.cleaned_data["scheme"], max_age=year_s, secure=secure, samesite="Lax")
+    else:
+        response.delete_cookie(SCHEME_COOKIE, samesite="Lax")
+    return response
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
-    return render(request, "403.html", status=403)
+    """A form without a fresh token: in words, and nothing saved."""
+    return render(request, "403.html", {"csrf_failed": True, "title": "That form was too old"}, status=403)
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -37,4 +72,5 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    return render(request, "500.html", status=500)
+    """Drawn without anything that could fail again."""
+    return HttpResponse(render(None, "500.html").content, status=500)  # type: ignore[arg-type]
