@@ -1,0 +1,109 @@
+"""What happened: logs of sessions, sightings, and who is out and back."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from participants.models import Row
+from trips.models.site import Hide, Subject
+from trips.models.trip import Place, Session
+
+LIGHT_MET = [("", "not noted"), ("as_predicted", "as predicted"), ("better", "better"), ("worse", "worse")]
+
+
+class SessionLog(Row):
+    """One entry about a hide in a session; two entries of the same session stand side by side."""
+
+    session = models.ForeignKey(Session, on_delete=models.CASCADE, related_name="logs")
+    hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="logs")
+    place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.SET_NULL, related_name="logs")
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="session_logs"
+    )
+    written_at = models.DateTimeField()
+    light_met = models.CharField(max_length=14, choices=LIGHT_MET, blank=True)
+    yield_mark = models.PositiveSmallIntegerField(null=True, blank=True)
+    empty = models.BooleanField("nothing came", default=False)
+    ev100_met = models.FloatField("EV100 met at the seat", null=True, blank=True)
+    problems = models.TextField(blank=True)
+    notes = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["session", "hide", "written_at", "uuid"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(yield_mark__isnull=True) | Q(yield_mark__lte=5),
+                name="session_log_yield",
+                violation_error_message="Yield is from 0 to 5.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"log {self.written_at:%Y-%m-%d %H:%M}"
+
+
+class Sighting(Row):
+    """A subject seen in a logged session."""
+
+    log = models.ForeignKey(SessionLog, on_delete=models.CASCADE, related_name="sightings")
+    subject = models.ForeignKey(Subject, on_delete=models.CASCADE, related_name="sightings")
+    count = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        ordering = ["log", "subject", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["log", "subject"],
+                name="sighting_once",
+                violation_error_message="This subject is already in the log.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"sighting {self.count}"
+
+
+class OutBack(Row):
+    """Who is out in a hide and back again."""
+
+    session = models.ForeignKey(Session, on_delete=models.CASCADE, related_name="outs")
+    place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.CASCADE, related_name="outs")
+    leader = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.CASCADE, related_name="outs"
+    )
+    hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="outs")
+    out_at = models.DateTimeField(null=True, blank=True)
+    back_at = models.DateTimeField(null=True, blank=True)
+    ticked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="ticks"
+    )
+
+    class Meta:
+        ordering = ["session", "hide", "uuid"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(place__isnull=True, leader__isnull=False) | Q(place__isnull=False, leader__isnull=True),
+                name="out_back_person_or_leader",
+                violation_error_message="A tick belongs to one participant or to a leader.",
+            ),
+            models.UniqueConstraint(
+                fields=["session", "place"],
+                condition=Q(place__isnull=False),
+                name="out_back_person_once",
+                violation_error_message="This person is already listed for this session.",
+            ),
+            models.UniqueConstraint(
+                fields=["session", "leader"],
+                condition=Q(leader__isnull=False),
+                name="out_back_leader_once",
+                violation_error_message="This leader is already listed for this session.",
+            ),
+            models.CheckConstraint(
+                condition=Q(back_at__isnull=True) | Q(out_at__isnull=True) | Q(back_at__gte=F("out_at")),
+                name="out_back_order",
+                violation_error_message="Nobody is back before going out.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return "out and back"

@@ -1,0 +1,247 @@
+"""Rotas, their turns, how they were made, issued and changed."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from participants.models import Row
+from trips.models.site import Hide, Seat
+from trips.models.trip import Place, Session, Trip
+
+ROTA_STATES = [("draft", "draft"), ("issued", "issued"), ("retired", "retired")]
+MAKING_STATES = [
+    ("waiting", "waiting for a worker"),
+    ("running", "running"),
+    ("finished", "finished"),
+    ("stopped", "stopped early"),
+    ("impossible", "no rota keeps all rules"),
+    ("nothing_found", "nothing found in time"),
+    ("not_finished", "not finished"),
+    ("failed", "failed"),
+]
+ACTIVE_MAKING_STATES = ["waiting", "running"]
+REPAIRS = [("", "from the start"), ("fewest", "fewest changes"), ("few", "a few more changes"), ("free", "free")]
+
+
+class Rota(Row):
+    """All turns of a trip, numbered. `result`: each stage's value, bound and proof; `seconds` apart."""
+
+    trip = models.ForeignKey(Trip, on_delete=models.PROTECT, related_name="rotas")
+    number = models.PositiveIntegerField()
+    state = models.CharField(max_length=8, choices=ROTA_STATES, default="draft")
+    seed = models.PositiveIntegerField(default=0)
+    effort = models.PositiveIntegerField(default=0)
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="rotas_made"
+    )
+    follows = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="followers")
+    repair = models.CharField(max_length=8, choices=REPAIRS, blank=True, default="")
+    result = models.JSONField(default=dict, blank=True)
+    seconds = models.FloatField(null=True, blank=True)
+    solver_version = models.CharField(max_length=60, blank=True)
+    rules_digest = models.CharField(max_length=64, blank=True)
+    inputs_digest = models.CharField(max_length=64, blank=True)
+
+    class Meta:
+        ordering = ["trip", "number", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["trip", "number"],
+                name="rota_number_once_a_trip",
+                violation_error_message="This trip already has a rota of that number.",
+            ),
+            models.UniqueConstraint(
+                fields=["trip"],
+                condition=Q(state="issued"),
+                name="rota_issued_once_a_trip",
+                violation_error_message="Another rota of this trip is issued.",
+            ),
+            models.CheckConstraint(
+                condition=Q(number__gte=1), name="rota_number", violation_error_message="Rotas are numbered from 1."
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"rota {self.number}"
+
+
+class Turn(Row):
+    """One person (or the leader) in one seat in one session.
+
+    `part` 0: the whole session; 1, 2 ...: order in a hand-over of one seat. `reasons`: for everybody;
+    `leader_reasons`: what only leaders may read.
+    """
+
+    rota = models.ForeignKey(Rota, on_delete=models.CASCADE, related_name="turns")
+    session = models.ForeignKey(Session, on_delete=models.PROTECT, related_name="turns")
+    place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.PROTECT, related_name="turns")
+    leader = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="turns"
+    )
+    hide = models.ForeignKey(Hide, on_delete=models.PROTECT, related_name="turns")
+    seat = models.ForeignKey(Seat, on_delete=models.PROTECT, related_name="turns")
+    pinned = models.BooleanField(default=False)
+    stays = models.BooleanField("stays through the break", default=False)
+    part = models.PositiveSmallIntegerField(default=0)
+    points = models.FloatField(default=0)
+    reasons = models.JSONField(default=list, blank=True)
+    leader_reasons = models.JSONField(default=list, blank=True)
+
+    class Meta:
+        ordering = ["rota", "session", "hide", "seat", "part", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["rota", "session", "seat", "part"],
+                name="turn_seat_once",
+                violation_error_message="This seat is already taken in this session.",
+            ),
+            models.UniqueConstraint(
+                fields=["rota", "session", "seat"],
+                condition=Q(part__lte=1),
+                name="turn_whole_excludes_parts",
+                violation_error_message="This seat is already taken in this session.",
+            ),
+            models.UniqueConstraint(
+                fields=["rota", "session", "place"],
+                condition=Q(place__isnull=False),
+                name="turn_person_once",
+                violation_error_message="This person already has a turn in this session.",
+            ),
+            models.UniqueConstraint(
+                fields=["rota", "session", "leader"],
+                condition=Q(leader__isnull=False),
+                name="turn_leader_once",
+                violation_error_message="This leader already has a turn in this session.",
+            ),
+            models.CheckConstraint(
+                condition=Q(place__isnull=True, leader__isnull=False) | Q(place__isnull=False, leader__isnull=True),
+                name="turn_person_or_leader",
+                violation_error_message="A turn belongs to one participant or to a leader.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"turn {self.pk}"
+
+
+class Rest(Row):
+    """A session without a turn that the leader allowed."""
+
+    rota = models.ForeignKey(Rota, on_delete=models.CASCADE, related_name="rests")
+    session = models.ForeignKey(Session, on_delete=models.PROTECT, related_name="rests")
+    place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="rests")
+    reason = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["rota", "session", "place", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["rota", "session", "place"],
+                name="rest_once",
+                violation_error_message="This rest is already noted.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return "rest"
+
+
+class Making(Row):
+    """A run of the solver. One active for each trip; without a heartbeat it counts as not finished."""
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="makings")
+    state = models.CharField(max_length=14, choices=MAKING_STATES, default="waiting")
+    started_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="makings"
+    )
+    started_at = models.DateTimeField()
+    heartbeat_at = models.DateTimeField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    seed = models.PositiveIntegerField(default=0)
+    effort = models.PositiveIntegerField(default=0)
+    repair = models.CharField(max_length=8, choices=REPAIRS, blank=True, default="")
+    from_session = models.ForeignKey(Session, null=True, blank=True, on_delete=models.SET_NULL, related_name="makings")
+    stage = models.CharField(max_length=60, blank=True)
+    best = models.FloatField(null=True, blank=True)
+    bound = models.FloatField(null=True, blank=True)
+    cancel = models.BooleanField(default=False)
+    explanation = models.JSONField(default=dict, blank=True)
+    rota = models.ForeignKey(Rota, null=True, blank=True, on_delete=models.SET_NULL, related_name="makings")
+
+    class Meta:
+        ordering = ["trip", "started_at", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["trip"],
+                condition=Q(state__in=ACTIVE_MAKING_STATES),
+                name="making_active_once_a_trip",
+                violation_error_message="A rota is already being made for this trip.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"making {self.get_state_display()}"
+
+
+class Issue(Row):
+    """A rota as it was told to people: the payloads of pages, papers and events, never altered."""
+
+    rota = models.OneToOneField(Rota, on_delete=models.PROTECT, related_name="issue")
+    issued_at = models.DateTimeField()
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="issues"
+    )
+    pages = models.JSONField(default=dict, blank=True)
+    papers = models.JSONField(default=dict, blank=True)
+    events = models.JSONField(default=dict, blank=True)
+
+    class Meta:
+        ordering = ["issued_at", "uuid"]
+
+    def __str__(self) -> str:
+        return f"issue {self.issued_at:%Y-%m-%d %H:%M}"
+
+
+class Notice(Row):
+    """What one person was told of an issue; `summary`: what changed for them."""
+
+    issue = models.ForeignKey(Issue, on_delete=models.CASCADE, related_name="notices")
+    place = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="notices")
+    summary = models.JSONField(default=dict, blank=True)
+    told_at = models.DateTimeField(null=True, blank=True)
+    confirmed_at = models.DateTimeField(null=True, blank=True)
+    read_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["issue", "place", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["issue", "place"],
+                name="notice_once",
+                violation_error_message="This person already has a notice of this issue.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return "notice"
+
+
+class Change(Row):
+    """One change of a rota by hand: who, when, why, old and new turns."""
+
+    rota = models.ForeignKey(Rota, on_delete=models.CASCADE, related_name="changes")
+    who = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="rota_changes"
+    )
+    when = models.DateTimeField()
+    why = models.CharField(max_length=300, blank=True)
+    old = models.JSONField(default=list, blank=True)
+    new = models.JSONField(default=list, blank=True)
+    undone_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["rota", "when", "uuid"]
+
+    def __str__(self) -> str:
+        return f"change {self.when:%Y-%m-%d %H:%M}"

@@ -1,0 +1,345 @@
+"""Sites, hides, views, seats, and the subjects that come there."""
+
+from typing import Any
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import F, Q
+
+from participants.models import Row
+
+ENTRIES = [("walk", "walk in"), ("stoop", "stoop"), ("ladder", "ladder"), ("crawl", "crawl")]
+DOORS = [
+    ("free", "people may come and go"),
+    ("session", "closed between the session's hours"),
+    ("all_day", "closed all day"),
+]
+HIDE_SUPPORTS = [("tripod", "tripod"), ("bean_bag", "bean bag"), ("clamp", "clamp")]
+SPEEDS = [
+    ("still", "still"),
+    ("feeding", "feeding"),
+    ("head_turn", "turning its head"),
+    ("hop", "hopping"),
+    ("flight", "in flight"),
+]
+CHANCES = [
+    ("nearly_always", "nearly always"),
+    ("often", "often"),
+    ("sometimes", "sometimes"),
+    ("rarely", "rarely"),
+    ("none", "none"),
+]
+QUALITIES = [(1, "1 poor"), (2, "2"), (3, "3 fair"), (4, "4"), (5, "5 best")]
+
+
+def between(field: str, low: float, high: float) -> Q:
+    """Condition: the field is empty or within low..high."""
+    return Q(**{f"{field}__isnull": True}) | Q(**{f"{field}__gte": low, f"{field}__lte": high})
+
+
+def not_negative(*fields: str) -> Q:
+    """Condition: none of the fields is negative (empty is allowed)."""
+    condition = Q()
+    for field in fields:
+        condition &= Q(**{f"{field}__isnull": True}) | Q(**{f"{field}__gte": 0})
+    return condition
+
+
+def validate_horizon(value: Any) -> None:
+    """A horizon is a list of [azimuth 0-360, height -10..90] pairs, by azimuth, none twice."""
+    if not isinstance(value, list):
+        raise ValidationError("A horizon is a list of azimuth and height.")
+    before = -1.0
+    for pair in value:
+        if not (isinstance(pair, list | tuple) and len(pair) == 2 and all(isinstance(x, int | float) for x in pair)):
+            raise ValidationError("Each point of a horizon is an azimuth and a height, both in degrees.")
+        azimuth, height = pair
+        if not 0 <= azimuth < 360:
+            raise ValidationError(f"An azimuth is from 0 to below 360°, not {azimuth}.")
+        if not -10 <= height <= 90:
+            raise ValidationError(f"A height of the horizon is from -10 to 90°, not {height}.")
+        if azimuth <= before:
+            raise ValidationError("The points of a horizon go by rising azimuth, each azimuth once.")
+        before = azimuth
+
+
+def validate_months(value: Any) -> None:
+    """Months are a list of numbers 1-12, each once."""
+    if not isinstance(value, list) or any(type(month) is not int or not 1 <= month <= 12 for month in value):
+        raise ValidationError("Months are numbers from 1 to 12.")
+    if len(set(value)) != len(value):
+        raise ValidationError("Each month is given once.")
+
+
+class Site(Row):
+    """The estate."""
+
+    leader = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="sites")
+    name = models.CharField(max_length=200)
+    latitude_deg = models.FloatField()
+    longitude_deg = models.FloatField()
+    elevation_m = models.FloatField(default=0)
+    time_zone = models.CharField(max_length=64)
+    lodge = models.CharField(max_length=300, blank=True)
+    meeting_point = models.CharField(max_length=300, blank=True)
+    meeting_latitude_deg = models.FloatField(null=True, blank=True)
+    meeting_longitude_deg = models.FloatField(null=True, blank=True)
+    owner = models.CharField(max_length=200, blank=True)
+    owner_contact = models.CharField(max_length=200, blank=True)
+    emergency_number = models.CharField(max_length=60, blank=True)
+    hospital = models.CharField(max_length=300, blank=True)
+    rescue_point = models.CharField(max_length=300, blank=True)
+    radio = models.CharField(max_length=200, blank=True)
+    phone_coverage = models.CharField(max_length=300, blank=True)
+    hazards = models.TextField(blank=True)
+    arrival = models.TextField("how to get there", blank=True)
+    last_changes_time = models.TimeField("last time for changes", null=True, blank=True)
+
+    class Meta:
+        ordering = ["name", "uuid"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(latitude_deg__gte=-90, latitude_deg__lte=90)
+                & Q(longitude_deg__gte=-180, longitude_deg__lte=180),
+                name="site_on_earth",
+                violation_error_message="Latitude is from -90 to 90°, longitude from -180 to 180°.",
+            ),
+            models.CheckConstraint(
+                condition=between("meeting_latitude_deg", -90, 90) & between("meeting_longitude_deg", -180, 180),
+                name="site_meeting_point_on_earth",
+                violation_error_message="The meeting point's latitude is from -90 to 90°, its longitude from -180 to 180°.",
+            ),
+            models.CheckConstraint(
+                condition=Q(elevation_m__gte=-500, elevation_m__lte=9000),
+                name="site_elevation",
+                violation_error_message="Elevation is from -500 to 9000 m.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Hide(Row):
+    """A structure that people sit in. An empty position means the site's."""
+
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="hides")
+    name = models.CharField(max_length=200)
+    latitude_deg = models.FloatField(null=True, blank=True)
+    longitude_deg = models.FloatField(null=True, blank=True)
+    roof_height_m = models.FloatField("roof above the ground (m)", null=True, blank=True)
+    width_m = models.FloatField(null=True, blank=True)
+    sunken = models.BooleanField(default=False)
+    entry = models.CharField(max_length=8, choices=ENTRIES, default="walk")
+    steps = models.PositiveSmallIntegerField(default=0)
+    seat_height_m = models.FloatField(null=True, blank=True)
+    standing_room = models.BooleanField(default=False)
+    toilet = models.BooleanField(default=False)
+    drop_off_at_door = models.BooleanField(default=False)
+    walk_m = models.FloatField(default=0)
+    walk_min = models.FloatField(default=0)
+    drive_min = models.FloatField(default=0)
+    doors = models.CharField(max_length=8, choices=DOORS, default="free")
+    minimum_people = models.PositiveSmallIntegerField(default=1)
+    in_demand = models.BooleanField(default=False)
+    support = models.CharField(max_length=12, choices=HIDE_SUPPORTS, default="tripod")
+    scent_matters = models.BooleanField(default=False)
+    lamp_lit = models.BooleanField(default=False)
+    excess_c = models.FloatField("measured, above the air's temperature (°C)", null=True, blank=True)
+    fan = models.BooleanField(default=False)
+    in_place_min_before_sunrise = models.FloatField(null=True, blank=True)
+    rescue_point = models.CharField(max_length=300, blank=True)
+    nearest_road = models.CharField(max_length=300, blank=True)
+    owner_tasks = models.TextField(blank=True)
+    etiquette = models.TextField(blank=True)
+    cautions = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["name", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["site", "name"],
+                name="hide_name_once_a_site",
+                violation_error_message="This site already has a hide of that name.",
+            ),
+            models.CheckConstraint(
+                condition=between("latitude_deg", -90, 90) & between("longitude_deg", -180, 180),
+                name="hide_on_earth",
+                violation_error_message="Latitude is from -90 to 90°, longitude from -180 to 180°.",
+            ),
+            models.CheckConstraint(
+                condition=Q(latitude_deg__isnull=True, longitude_deg__isnull=True)
+                | Q(latitude_deg__isnull=False, longitude_deg__isnull=False),
+                name="hide_position_whole",
+                violation_error_message="A position needs both latitude and longitude.",
+            ),
+            models.CheckConstraint(
+                condition=not_negative("roof_height_m", "seat_height_m", "walk_m", "walk_min", "drive_min")
+                & (Q(width_m__isnull=True) | Q(width_m__gt=0)),
+                name="hide_lengths",
+                violation_error_message="Lengths and times of a hide are not negative, and its width is above 0 m.",
+            ),
+            models.CheckConstraint(
+                condition=between("excess_c", -20, 40),
+                name="hide_excess",
+                violation_error_message="A hide's measured excess is from -20 to 40 °C.",
+            ),
+            models.CheckConstraint(
+                condition=Q(minimum_people__gte=1),
+                name="hide_minimum_people",
+                violation_error_message="A hide opens for at least one person.",
+            ),
+            models.CheckConstraint(
+                condition=not_negative("in_place_min_before_sunrise"),
+                name="hide_in_place",
+                violation_error_message="Minutes before sunrise are not negative.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class View(Row):
+    """One window of a hide; bearing true, from seat to subject."""
+
+    hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="views")
+    name = models.CharField(max_length=120, default="window")
+    bearing_deg = models.FloatField()
+    near_m = models.FloatField()
+    far_m = models.FloatField()
+    water_edge_m = models.FloatField(null=True, blank=True)
+    perch_height_m = models.FloatField(null=True, blank=True)
+    glass = models.BooleanField("behind glass", default=False)
+    glass_loss_stops = models.FloatField(null=True, blank=True)
+    horizon = models.JSONField(default=list, blank=True, validators=[validate_horizon])
+    light_offset_stops = models.FloatField(default=0)
+
+    class Meta:
+        ordering = ["bearing_deg", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["hide", "name"],
+                name="view_name_once_a_hide",
+                violation_error_message="This hide already has a view of that name.",
+            ),
+            models.CheckConstraint(
+                condition=Q(bearing_deg__gte=0, bearing_deg__lt=360),
+                name="view_bearing",
+                violation_error_message="A bearing is from 0 to below 360°.",
+            ),
+            models.CheckConstraint(
+                condition=Q(near_m__gt=0) & Q(far_m__gte=F("near_m")),
+                name="view_distances",
+                violation_error_message="The near distance is above 0 m and not beyond the far one.",
+            ),
+            models.CheckConstraint(
+                condition=Q(water_edge_m__isnull=True) | Q(water_edge_m__gt=0),
+                name="view_water_edge",
+                violation_error_message="The near edge of the water is more than 0 m away.",
+            ),
+            models.CheckConstraint(
+                condition=between("perch_height_m", -10, 100),
+                name="view_perch_height",
+                violation_error_message="A perch's height is from -10 to 100 m.",
+            ),
+            models.CheckConstraint(
+                condition=between("glass_loss_stops", 0, 10) & between("light_offset_stops", -10, 10),
+                name="view_stops",
+                violation_error_message="Light lost in glass is from 0 to 10 stops; a learnt offset from -10 to 10.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Seat(Row):
+    """One person's position in a hide."""
+
+    hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="seats")
+    name = models.CharField(max_length=60)
+    quality = models.PositiveSmallIntegerField(choices=QUALITIES, default=3)
+    defects = models.CharField(max_length=200, blank=True)
+    out_of_use_from = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["name", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["hide", "name"],
+                name="seat_name_once_a_hide",
+                violation_error_message="This hide already has a seat of that name.",
+            ),
+            models.CheckConstraint(
+                condition=Q(quality__gte=1, quality__lte=5),
+                name="seat_quality",
+                violation_error_message="A seat's quality is from 1 to 5.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Subject(Row):
+    """A species wanted on trips of a leader; length of grown animals in centimetres."""
+
+    leader = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="subjects")
+    name = models.CharField(max_length=120)
+    scientific_name = models.CharField(max_length=120, blank=True)
+    other_names = models.JSONField(default=dict, blank=True)
+    length_min_cm = models.FloatField()
+    length_max_cm = models.FloatField()
+    standing_height_cm = models.FloatField(null=True, blank=True)
+    speed = models.CharField(max_length=12, choices=SPEEDS, default="feeding")
+    sensitive = models.BooleanField("do not name its place", default=False)
+
+    class Meta:
+        ordering = ["name", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["leader", "name"],
+                name="subject_name_once_a_leader",
+                violation_error_message="You already have a subject of that name.",
+            ),
+            models.CheckConstraint(
+                condition=Q(length_min_cm__gt=0) & Q(length_max_cm__gte=F("length_min_cm")),
+                name="subject_length",
+                violation_error_message="A subject's length is above 0 cm, the smallest not more than the largest.",
+            ),
+            models.CheckConstraint(
+                condition=Q(standing_height_cm__isnull=True) | Q(standing_height_cm__gt=0),
+                name="subject_standing_height",
+                violation_error_message="A standing height is above 0 cm.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class HideSubject(Row):
+    """How likely a subject comes to a hide; blank: the mean of the others, all blank: even."""
+
+    hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="hide_subjects")
+    subject = models.ForeignKey(Subject, on_delete=models.CASCADE, related_name="hide_subjects")
+    early = models.CharField(max_length=14, choices=CHANCES, blank=True)
+    midday = models.CharField(max_length=14, choices=CHANCES, blank=True)
+    late = models.CharField(max_length=14, choices=CHANCES, blank=True)
+    night = models.CharField(max_length=14, choices=CHANCES, blank=True)
+    months = models.JSONField(default=list, blank=True, validators=[validate_months])
+
+    class Meta:
+        ordering = ["hide", "subject", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["hide", "subject"],
+                name="hide_subject_once",
+                violation_error_message="This subject is already listed for the hide.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.subject} at {self.hide}"
