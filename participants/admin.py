@@ -1,4 +1,4 @@
-"""Admin of people and gear. Health notes are not here: their owner and the leader read them, and each reading is kept."""
+"""Admin of people and gear. Health notes are not here: only their owner and the leader read them, on record."""
 
 from django.contrib import admin
 from django.http import HttpRequest

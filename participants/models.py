@@ -151,7 +151,7 @@ class Lens(Gear):
             models.CheckConstraint(
                 condition=Q(focal_min_mm__gt=0) & Q(focal_max_mm__gte=F("focal_min_mm")),
                 name="lens_focal_range",
-                violation_error_message="The long end of a lens is not shorter than its short end, and both are above 0 mm.",
+                violation_error_message="Focal lengths are above 0 mm, the long end not shorter than the short one.",
             ),
             models.CheckConstraint(
                 condition=Q(aperture_wide__gt=0, aperture_long__gt=0),

@@ -1,24 +1,12 @@
 """The rows of a trip."""
 
 from trips.models.log import OutBack, SessionLog, Sighting
+from trips.models.place import Absence, Again, Pairing, Pin, Place, Wish
 from trips.models.rota import Change, Issue, Making, Notice, Rest, Rota, Turn
-from trips.models.site import Hide, HideSubject, Seat, Site, Subject, View
-from trips.models.trip import (
-    Absence,
-    Again,
-    Car,
-    Forecast,
-    Pairing,
-    Pin,
-    Place,
-    Run,
-    RunStop,
-    Session,
-    SessionHide,
-    Trip,
-    TripRules,
-    Wish,
-)
+from trips.models.session import Car, Forecast, Run, RunStop, Session, SessionHide
+from trips.models.site import Hide, Seat, Site, View
+from trips.models.subject import HideSubject, Subject
+from trips.models.trip import Trip, TripRules
 
 __all__ = [
     "Absence",

@@ -5,8 +5,10 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models import Row
-from trips.models.site import Hide, Subject
-from trips.models.trip import Place, Session
+from trips.models.place import Place
+from trips.models.session import Session
+from trips.models.site import Hide
+from trips.models.subject import Subject
 
 LIGHT_MET = [("", "not noted"), ("as_predicted", "as predicted"), ("better", "better"), ("worse", "worse")]
 

@@ -5,8 +5,10 @@ from django.db import models
 from django.db.models import Q
 
 from participants.models import Row
+from trips.models.place import Place
+from trips.models.session import Session
 from trips.models.site import Hide, Seat
-from trips.models.trip import Place, Session, Trip
+from trips.models.trip import Trip
 
 ROTA_STATES = [("draft", "draft"), ("issued", "issued"), ("retired", "retired")]
 MAKING_STATES = [

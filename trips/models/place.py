@@ -1,0 +1,197 @@
+"""A person's place on a trip: when they are there, limits, wishes, pairings, absences and pins."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from participants.models import Participant, Row
+from trips.models.session import Session
+from trips.models.site import Hide, Seat, not_negative
+from trips.models.subject import Subject
+from trips.models.trip import Trip
+
+PLACE_STATES = [
+    ("invited", "invited"),
+    ("confirmed", "confirmed"),
+    ("waiting", "on the waiting list"),
+    ("cancelled", "cancelled"),
+]
+LIGHT_WISHES = [("front", "front light"), ("side", "side light"), ("back", "back light"), ("any", "any light")]
+OUTPUTS = [("web", "screen and web"), ("30x20", "print 30 x 20 cm"), ("a3", "print A3")]
+HARDEST_ENTRIES = [("walk", "walk in only"), ("stoop", "stoop"), ("ladder", "ladder"), ("crawl", "crawl")]
+PAIRINGS = [("together", "together always"), ("half", "together half the time"), ("apart", "apart")]
+
+
+class Place(Row):
+    """A participant's place on one trip: when they are there, limits, wishes."""
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="places")
+    participant = models.ForeignKey(Participant, on_delete=models.PROTECT, related_name="places")
+    state = models.CharField(max_length=10, choices=PLACE_STATES, default="invited")
+    arrives_at = models.DateTimeField(null=True, blank=True)
+    leaves_at = models.DateTimeField(null=True, blank=True)
+    steps_limit = models.PositiveSmallIntegerField("most steps", null=True, blank=True)
+    steps_firm = models.BooleanField("cannot do more steps", default=True)
+    walk_limit_m = models.FloatField("longest walk one way (m)", null=True, blank=True)
+    walk_firm = models.BooleanField("cannot walk further", default=True)
+    entry_limit = models.CharField("hardest way in", max_length=8, choices=HARDEST_ENTRIES, blank=True)
+    entry_firm = models.BooleanField("cannot enter otherwise", default=True)
+    hours_limit = models.FloatField("most hours at a stretch", null=True, blank=True)
+    hours_firm = models.BooleanField("cannot sit longer", default=True)
+    carry_help = models.BooleanField("needs help with carrying", default=False)
+    light_wish = models.CharField(max_length=6, choices=LIGHT_WISHES, blank=True)
+    output = models.CharField(max_length=6, choices=OUTPUTS, default="web")
+    photographs = models.BooleanField(default=True)
+    helps = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="helpers")
+    gear_ready = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["participant__name", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["trip", "participant"],
+                name="place_once",
+                violation_error_message="This person already has a place on the trip.",
+            ),
+            models.CheckConstraint(
+                condition=Q(arrives_at__isnull=True) | Q(leaves_at__isnull=True) | Q(leaves_at__gt=F("arrives_at")),
+                name="place_leaves_after_arrival",
+                violation_error_message="A person leaves after they arrive.",
+            ),
+            models.CheckConstraint(
+                condition=not_negative("walk_limit_m", "hours_limit"),
+                name="place_limits",
+                violation_error_message="A limit is not negative.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"place {self.pk}"
+
+
+class Wish(Row):
+    """Marks a person spends on a subject; six in all."""
+
+    place = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="wishes")
+    subject = models.ForeignKey(Subject, on_delete=models.CASCADE, related_name="wishes")
+    marks = models.PositiveSmallIntegerField()
+
+    class Meta:
+        ordering = ["place", "subject", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["place", "subject"],
+                name="wish_once",
+                violation_error_message="Marks for this subject are already given.",
+            ),
+            models.CheckConstraint(
+                condition=Q(marks__gte=1, marks__lte=6),
+                name="wish_marks",
+                violation_error_message="From one to six marks go to a subject.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.marks} marks"
+
+
+class Again(Row):
+    """A hide somebody wants to go back to."""
+
+    place = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="agains")
+    hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="agains")
+
+    class Meta:
+        ordering = ["place", "hide", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["place", "hide"],
+                name="again_once",
+                violation_error_message="This hide is already marked to go back to.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return "again"
+
+
+class Pairing(Row):
+    """Two people together or apart. Leaders only."""
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="pairings")
+    first = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="pairings_first")
+    second = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="pairings_second")
+    kind = models.CharField(max_length=10, choices=PAIRINGS)
+
+    class Meta:
+        ordering = ["trip", "kind", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["first", "second"],
+                name="pairing_once",
+                violation_error_message="These two people already have a pairing.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(first=F("second")),
+                name="pairing_of_two",
+                violation_error_message="A pairing is between two different people.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return "pairing"
+
+
+class Absence(Row):
+    """A session that somebody is not there for."""
+
+    place = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="absences")
+    session = models.ForeignKey(Session, on_delete=models.CASCADE, related_name="absences")
+    reason = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["place", "session", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["place", "session"],
+                name="absence_once",
+                violation_error_message="This absence is already noted.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return "absence"
+
+
+class Pin(Row):
+    """A turn the leader fixed before planning; of a person, or (place empty) of the leader."""
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="pins")
+    session = models.ForeignKey(Session, on_delete=models.CASCADE, related_name="pins")
+    place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.CASCADE, related_name="pins")
+    hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="pins")
+    seat = models.ForeignKey(Seat, null=True, blank=True, on_delete=models.CASCADE, related_name="pins")
+
+    class Meta:
+        ordering = ["trip", "session", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["session", "place"],
+                name="pin_person_once",
+                violation_error_message="This person is already pinned in this session.",
+            ),
+            models.UniqueConstraint(
+                fields=["session"],
+                condition=Q(place__isnull=True),
+                name="pin_leader_once",
+                violation_error_message="The leader is already pinned in this session.",
+            ),
+            models.UniqueConstraint(
+                fields=["session", "seat"],
+                condition=Q(seat__isnull=False),
+                name="pin_seat_once",
+                violation_error_message="This seat is already pinned in this session.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return "pin"
