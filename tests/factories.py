@@ -93,9 +93,10 @@ def trip(*, sites: list[models.Site] | None = None, **fields: Any) -> models.Tri
     return row
 
 
-def session(*, index: int = 0, **fields: Any) -> models.Session:
-    """A session of four hours; even `index` early, odd late, two a day."""
+def session(*, index: int | None = None, **fields: Any) -> models.Session:
+    """A session of four hours; even `index` early, odd late, two a day; without an index the next one."""
     fields["trip"] = fields.get("trip") or trip()
+    index = fields["trip"].sessions.count() if index is None else index
     fields["site"] = fields.get("site") or fields["trip"].sites.get()
     start = FIRST_START + timedelta(days=index // 2, hours=10.75 if index % 2 else 0)
     defaults = {"starts_at": start, "ends_at": start + timedelta(hours=4), "kind": "late" if index % 2 else "early"}
