@@ -1,0 +1,90 @@
+"""The form field for a moment as a place's clock shows it."""
+
+from datetime import UTC, datetime
+
+from django import forms
+
+from trips.form_fields import LocalMomentField
+
+
+class MomentForm(forms.Form):
+    at = LocalMomentField(time_zone="Europe/Madrid", required=True)
+
+
+class MaybeForm(forms.Form):
+    at = LocalMomentField(required=False)
+
+    def __init__(self, *args, time_zone, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["at"].time_zone = time_zone
+
+
+def posted(day, clock, which=""):
+    return MomentForm({"at_day": day, "at_clock": clock, "at_which": which})
+
+
+def test_a_typed_time_is_read_in_the_places_zone():
+    form = posted("2027-05-08", "06:45")
+    assert form.is_valid(), form.errors
+    assert form.cleaned_data["at"] == datetime(2027, 5, 8, 4, 45, tzinfo=UTC)
+
+
+def test_a_time_that_does_not_exist_is_refused_with_the_reason_and_kept():
+    form = posted("2027-03-28", "02:30")
+    assert not form.is_valid()
+    assert form.errors["at"] == [
+        "02:30 does not exist on 28 March 2027 (Europe/Madrid): clocks go from 02:00 to 03:00."
+    ]
+    assert 'value="02:30"' in str(form["at"])
+
+
+def test_a_time_that_comes_twice_is_asked_back_and_then_taken():
+    form = posted("2027-10-31", "02:30")
+    assert "<select" not in str(MomentForm()["at"])
+    assert not form.is_valid()
+    assert "comes twice on 31 October 2027" in form.errors["at"][0]
+    shown = str(form["at"])
+    assert "02:30 CEST (+02:00)" in shown
+    assert "02:30 CET (+01:00)" in shown
+    for which, hour in (("0", 0), ("1", 1)):
+        answered = posted("2027-10-31", "02:30", which)
+        assert answered.is_valid()
+        assert answered.cleaned_data["at"] == datetime(2027, 10, 31, hour, 30, tzinfo=UTC)
+        assert "selected" in str(answered["at"])
+
+
+def test_one_form_that_asks_does_not_make_the_next_one_ask():
+    assert not posted("2027-10-31", "02:30").is_valid()
+    assert "<select" not in str(MomentForm()["at"])
+
+
+def test_a_stored_moment_comes_back_as_the_same_moment():
+    for stored in (
+        datetime(2027, 5, 8, 4, 45, tzinfo=UTC),
+        datetime(2027, 10, 31, 0, 30, tzinfo=UTC),
+        datetime(2027, 10, 31, 1, 30, tzinfo=UTC),
+        datetime(2027, 5, 8, 4, 45, 30, tzinfo=UTC),
+    ):
+        day, clock, which = MomentForm().fields["at"].widget.decompress(stored)
+        form = MomentForm({"at_day": str(day), "at_clock": clock, "at_which": which}, initial={"at": stored})
+        assert form.is_valid(), form.errors
+        assert form.cleaned_data["at"] == stored
+        assert not form.has_changed()
+
+
+def test_half_a_moment_and_none_are_told_apart():
+    assert MaybeForm({"at_day": "", "at_clock": ""}, time_zone="Europe/Madrid").is_valid()
+    half = MaybeForm({"at_day": "2027-05-08", "at_clock": ""}, time_zone="Europe/Madrid")
+    assert half.errors["at"] == ["Give both the day and the time."]
+    assert not posted("", "").is_valid()
+
+
+def test_what_is_no_date_or_time_is_refused_at_its_field():
+    assert posted("8th", "06:45").errors["at"] == ["Give the day as a date."]
+    assert posted("2027-05-08", "a quarter to seven").errors["at"] == ["Give the time as hours and minutes."]
+
+
+def test_a_change_is_seen():
+    stored = datetime(2027, 5, 8, 4, 45, tzinfo=UTC)
+    assert MomentForm({"at_day": "2027-05-08", "at_clock": "06:50"}, initial={"at": stored}).has_changed()
+    assert MomentForm({"at_day": "2027-03-28", "at_clock": "02:30"}, initial={"at": stored}).has_changed()

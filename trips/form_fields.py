@@ -1,0 +1,106 @@
+"""Form fields that several rooms of the house share."""
+
+from datetime import date, datetime, time
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from participants.core.errors import BadValue
+from trips.core.local_time import ClockTimeMissing, ClockTimeTwice, moment_from_local
+from trips.documents.wording.clock import clock_time_missing, clock_time_twice, moment_words
+
+
+class LocalMomentWidget(forms.MultiWidget):
+    """A day, a clock time and, only while it is asked, which of two equal clock times is meant."""
+
+    time_zone = "UTC"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(
+            {
+                "day": forms.DateInput({"type": "date", "aria-label": "day"}, format="%Y-%m-%d"),
+                "clock": forms.TimeInput({"type": "time", "aria-label": "clock time"}, format="%H:%M"),
+                "which": forms.HiddenInput(),
+            },
+            attrs,
+        )
+
+    def decompress(self, value: Any) -> list[Any]:
+        """The stored moment as the place's own day and clock time."""
+        if not isinstance(value, datetime):
+            return [None, None, ""]
+        local = value.astimezone(ZoneInfo(self.time_zone))
+        other = local.replace(fold=1 - local.fold)
+        clock = f"{local:%H:%M:%S}" if local.second else f"{local:%H:%M}"
+        if local.utcoffset() == other.utcoffset():
+            return [local.date(), clock, ""]
+        self.ask(local.replace(fold=0), local.replace(fold=1))
+        return [local.date(), clock, str(local.fold)]
+
+    def ask(self, first: datetime, second: datetime) -> None:
+        """Show the question which of the two moments is meant."""
+        choices = [("", "which of the two?"), ("0", moment_words(first)), ("1", moment_words(second))]
+        which = forms.Select({"aria-label": "which of the two", "class": "form-select"}, choices=choices)
+        self.widgets = [*self.widgets[:2], which]
+
+
+class LocalMomentField(forms.MultiValueField):
+    """A moment typed as the clock of a place shows it. Set `time_zone` in the form's `__init__`.
+
+    A clock time that does not exist there that day is refused; one that comes twice is asked back.
+    """
+
+    widget: LocalMomentWidget
+
+    def __init__(self, *, time_zone: str = "UTC", required: bool = True, **kwargs: Any) -> None:
+        parts = (
+            forms.DateField(required=required, error_messages={"invalid": "Give the day as a date."}),
+            forms.TimeField(required=required, error_messages={"invalid": "Give the time as hours and minutes."}),
+            forms.CharField(required=False),
+        )
+        super().__init__(parts, require_all_fields=False, required=required, widget=LocalMomentWidget(), **kwargs)
+        self.time_zone = time_zone
+
+    @property
+    def time_zone(self) -> str:
+        """The IANA name of the place's zone."""
+        return self._time_zone
+
+    @time_zone.setter
+    def time_zone(self, name: str) -> None:
+        self._time_zone = name
+        self.widget.time_zone = name
+
+    def compress(self, data_list: list[Any]) -> datetime | None:
+        """Day, clock time and which of two, as an aware moment."""
+        day, clock, which = [*data_list, None, None, None][:3]
+        if not day and not clock:
+            return None
+        if not day or not clock:
+            raise ValidationError("Give both the day and the time.", code="incomplete")
+        return self._moment(day, clock, {"0": 0, "1": 1}.get(which or ""))
+
+    def _moment(self, day: date, clock: time, fold: int | None) -> datetime:
+        try:
+            moment = moment_from_local(day, clock, self.time_zone, fold=fold)
+        except ClockTimeMissing as missing:
+            raise ValidationError(clock_time_missing(missing), code="clock_time_missing") from missing
+        except ClockTimeTwice as twice:
+            self.widget.ask(twice.first, twice.second)
+            raise ValidationError(clock_time_twice(twice), code="clock_time_twice") from twice
+        except BadValue as wrong:
+            raise ValidationError("There is no such day or time zone.", code="invalid") from wrong
+        if fold is not None:
+            local = moment.astimezone(ZoneInfo(self.time_zone))
+            if local.replace(fold=1 - local.fold).utcoffset() != local.utcoffset():
+                self.widget.ask(local.replace(fold=0), local.replace(fold=1))
+        return moment
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        """Whether another moment is meant; an unreadable one counts as changed."""
+        try:
+            return bool(self.clean(data) != initial)
+        except ValidationError:
+            return True
