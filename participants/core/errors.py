@@ -36,3 +36,11 @@ class NeverHappens(CoreError):
 
 class OutsideValidity(CoreError):
     """A model asked outside the dates or places it was made for: `model`, `value`, `low`, `high`."""
+
+
+class CannotFocus(CoreError):
+    """A distance outside what a lens focuses: `distance_mm`, `nearest_mm`, `farthest_mm` (may be infinite)."""
+
+
+class PictureRefused(CoreError):
+    """A file no gear can be read from: `reason` (not_a_picture, not_jpeg, too_many_pixels, no_header, broken)."""

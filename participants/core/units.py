@@ -1,5 +1,9 @@
 """Units a person types and reads. Quantities are stored once, in SI."""
 
+import math
+
+from participants.core.errors import BadValue
+
 METRES_PER_FOOT = 0.3048  # exact, international foot (1959)
 MILLIMETRES_PER_INCH = 25.4  # exact
 
@@ -22,3 +26,12 @@ def fahrenheit_from_celsius(temperature_c: float) -> float:
 def celsius_from_fahrenheit(temperature_f: float) -> float:
     """Temperature in degrees Celsius of `temperature_f` degrees Fahrenheit (exact)."""
     return (temperature_f - 32.0) * 5.0 / 9.0
+
+
+def need(field: str, value: float, low: float, high: float, unit: str = "") -> float:
+    """`value` when it is a finite number within low..high; BadValue otherwise."""
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+        raise BadValue(field=field, value=value, low=low, high=high, unit=unit)
+    if not low <= value <= high:
+        raise BadValue(field=field, value=value, low=low, high=high, unit=unit)
+    return float(value)

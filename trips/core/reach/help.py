@@ -1,0 +1,96 @@
+"""What would help: the smallest addition that turns a fault or a crop into a good frame."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+from participants.core.kit import Converter, Kit, Tube
+from trips.core.reach.verdict import Reach, reach
+from trips.core.values import ReachSettings, Subject, View
+
+COMMON_CONVERTERS = (1.4, 2.0)  # common practice, no source
+COMMON_TUBES_MM = (12.0, 20.0, 25.0, 36.0)  # common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """What else there is: the group's own spare gear and the other views of the hide."""
+
+    spare: Kit = field(default_factory=Kit)
+    views: tuple[View, ...] = ()
+
+
+NOTHING_ELSE = Offer()
+
+
+@dataclass(frozen=True, slots=True)
+class Help:
+    """One addition and the reach it gives.
+
+    `kind`: view, converter, tube, lens; `item`: its name (a view's, or a spare piece's; empty for gear nobody on the
+    trip has); `size`: factor, length in mm or longest focal length in mm; `key`: the spare piece's or the view's.
+    """
+
+    kind: str
+    item: str
+    size: float | None
+    reach: Reach
+    spare: bool = False
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Addition:
+    """One thing to try: what it is, and the kit and view it leads to."""
+
+    kind: str
+    item: str
+    size: float | None
+    spare: bool
+    key: str
+    kit: Kit
+    view: View
+
+
+def _additions(kit: Kit, view: View, offer: Offer) -> Iterator[_Addition]:
+    """Everything to try, the smallest first within each kind, the group's spare gear before what nobody has."""
+    for other in offer.views:
+        if other.key != view.key:
+            yield _Addition("view", other.name, None, False, other.key, kit, other)
+    spare_converters = sorted(offer.spare.converters, key=lambda one: one.factor)
+    for one in (*spare_converters, *(Converter("", factor) for factor in COMMON_CONVERTERS)):
+        added = replace(kit, converters=(*kit.converters, one))
+        yield _Addition("converter", one.name, one.factor, bool(one.name), one.key, added, view)
+    spare_tubes = sorted(offer.spare.tubes, key=lambda one: one.length_mm)
+    for tube in (*spare_tubes, *(Tube("", length) for length in COMMON_TUBES_MM)):
+        added = replace(kit, tubes=(*kit.tubes, tube))
+        yield _Addition("tube", tube.name, tube.length_mm, bool(tube.name), tube.key, added, view)
+    for lens in sorted(offer.spare.lenses, key=lambda one: (one.weight_g or 1e9, one.focal_max_mm, one.name)):
+        added = replace(kit, lenses=(*kit.lenses, lens))
+        yield _Addition("lens", lens.name, lens.focal_max_mm, True, lens.key, added, view)
+
+
+def what_would_help(
+    kit: Kit, view: View, subject: Subject | None, output: str, settings: ReachSettings, offer: Offer = NOTHING_ELSE
+) -> tuple[Help, ...]:
+    """The smallest addition of each kind that makes the reach good; if none does, the one that improves it most.
+
+    Empty when the reach is good already or when nothing improves it. In the order: another view, converter, tube,
+    lens.
+    """
+    now = reach(kit, view, subject, output, settings)
+    if now.rank == 0:
+        return ()
+    good: dict[str, Help] = {}
+    better: list[Help] = []
+    for one in _additions(kit, view, offer):
+        if one.kind in good:
+            continue
+        then = reach(one.kit, one.view, subject, output, settings)
+        found = Help(one.kind, one.item, one.size, then, one.spare, one.key)
+        if then.rank == 0 and (then.best is None or then.best.autofocus):
+            good[one.kind] = found
+        elif then.rank < now.rank:
+            better.append(found)
+    if good:
+        return tuple(good.values())
+    return tuple(sorted(better, key=lambda found: found.reach.rank)[:1])

@@ -1,0 +1,135 @@
+"""All sets of gear a kit can make up, and what one set does at a distance."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from participants.core.kit import Body, Converter, Kit, Lens, Tube
+from participants.core.optics import (
+    aperture_at,
+    autofocus_works,
+    close_focus,
+    effective_focal_mm,
+    focus_range_mm,
+    thin_lens_magnification,
+    zoom_magnification,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class GearSet:
+    """A body with a lens at one focal length, perhaps a converter, perhaps a tube."""
+
+    body: Body
+    lens: Lens
+    focal_mm: float
+    converter: Converter | None = None
+    tube: Tube | None = None
+
+    @property
+    def converter_factor(self) -> float:
+        """The converter's factor, 1 without."""
+        return 1.0 if self.converter is None else self.converter.factor
+
+    @property
+    def tube_mm(self) -> float:
+        """The tube's length, 0 without."""
+        return 0.0 if self.tube is None else self.tube.length_mm
+
+    @property
+    def accessories(self) -> int:
+        """How many pieces sit between body and lens."""
+        return (self.converter is not None) + (self.tube is not None)
+
+    @property
+    def widest_f_number(self) -> float:
+        """The widest f-number at this focal length, converter included."""
+        ends = (self.lens.aperture_wide, self.lens.aperture_long)
+        lens_f = aperture_at(self.focal_mm, self.lens.focal_min_mm, self.lens.focal_max_mm, ends)
+        return lens_f * self.converter_factor
+
+    @property
+    def autofocus(self) -> bool:
+        """Whether the body focuses by itself with this set."""
+        return autofocus_works(self.widest_f_number, self.body.af_limit_f)
+
+    @property
+    def pitch_mm(self) -> float:
+        """Distance of two pixels."""
+        return self.body.sensor_width_mm / self.body.pixels_wide
+
+    @property
+    def long_side_mm(self) -> float:
+        """The longer side of the sensor."""
+        return max(self.body.sensor_width_mm, self.body.sensor_height_mm)
+
+    @property
+    def short_side_mm(self) -> float:
+        """The shorter side of the sensor."""
+        return min(self.body.sensor_width_mm, self.body.sensor_height_mm)
+
+
+def near_limit_mm(lens: Lens) -> float | None:
+    """The lens's near limit in millimetres, None when not known."""
+    return None if lens.near_limit_m is None else lens.near_limit_m * 1000.0
+
+
+def magnification_at(gear: GearSet) -> float | None:
+    """The maximum magnification that holds at the set's focal length; None when it has to be assumed."""
+    limit, lens = near_limit_mm(gear.lens), gear.lens
+    if lens.max_magnification is None or limit is None:
+        return None
+    if gear.focal_mm == lens.focal_max_mm:
+        return lens.max_magnification
+    return zoom_magnification(gear.focal_mm, lens.focal_max_mm, limit, lens.max_magnification)
+
+
+def focus_range_m(gear: GearSet) -> tuple[float, float]:
+    """Nearest and farthest distance from the sensor the set focuses, in metres (inf without a tube)."""
+    nearest, farthest = focus_range_mm(
+        gear.focal_mm,
+        near_limit_mm(gear.lens),
+        max_magnification=magnification_at(gear),
+        converter=gear.converter_factor,
+        tube_mm=gear.tube_mm,
+    )
+    return nearest / 1000.0, farthest / 1000.0
+
+
+def effective_focal_at_mm(gear: GearSet, distance_m: float) -> float:
+    """The focal length the lens has when focused at that distance, without the converter."""
+    return effective_focal_mm(gear.focal_mm, distance_m * 1000.0, near_limit_mm(gear.lens), magnification_at(gear))
+
+
+def image_scale(gear: GearSet, distance_m: float) -> float:
+    """Magnification at `distance_m`, whether or not the set can focus there (4 f at the nearest)."""
+    focal = effective_focal_at_mm(gear, distance_m)
+    return gear.converter_factor * thin_lens_magnification(focal, max(distance_m * 1000.0, 4.0 * focal))
+
+
+def close_focus_assumed(lens: Lens) -> bool:
+    """Whether the lens's magnification close in is assumed."""
+    limit = near_limit_mm(lens)
+    return limit is not None and close_focus(lens.focal_max_mm, limit, lens.max_magnification).assumed
+
+
+def gear_sets(kit: Kit) -> Iterator[tuple[GearSet, ...]]:
+    """All sets by the number of accessories: none, one, two; each at the long end of its lens."""
+    levels: dict[int, list[GearSet]] = {0: [], 1: [], 2: []}
+    for body in kit.bodies:
+        for lens in kit.lenses:
+            converters = (None, *(kit.converters if lens.takes_converter else ()))
+            for converter in converters:
+                for tube in (None, *kit.tubes):
+                    gear = GearSet(body, lens, lens.focal_max_mm, converter, tube)
+                    levels[gear.accessories].append(gear)
+    for level in sorted(levels):
+        yield tuple(levels[level])
+
+
+def focusable_part_m(gear: GearSet, near_m: float, far_m: float) -> tuple[float, float] | None:
+    """The part of near..far that the set focuses; None when there is none."""
+    nearest, farthest = focus_range_m(gear)
+    slack = 1.0 + 1e-9
+    low, high = max(near_m, nearest / slack), min(far_m, farthest * slack)
+    return None if low > high or math.isinf(low) else (low, high)
