@@ -1,5 +1,7 @@
 from django.apps import AppConfig
 
+from config import checks
+
 
 class ConfigConfig(AppConfig):
     """The house itself: settings, start-up checks, sign-in, look."""
@@ -9,8 +11,4 @@ class ConfigConfig(AppConfig):
 
     def ready(self) -> None:
         """Register the start-up checks."""
-        from django.core import checks as framework
-
-        from config import checks
-
-        checks.register_all(framework.registry.registry)
+        checks.register_all()

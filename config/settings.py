@@ -1,6 +1,7 @@
 """All settings, read from the environment. README.md lists the names that a person sets."""
 
 import sys
+import warnings
 from importlib.resources import files
 from pathlib import Path
 
@@ -157,7 +158,10 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},  # uploads are read, never kept
     "staticfiles": {"BACKEND": "config.assets.HashedStorage"},
 }
+# Before collectstatic the files come straight from their packages, under plain names.
 WHITENOISE_USE_FINDERS = not (STATIC_ROOT / "staticfiles.json").is_file()
+if WHITENOISE_USE_FINDERS:
+    warnings.filterwarnings("ignore", message="No directory at: ")
 
 # --- Forms, mail, messages ------------------------------------------------------------------------------------------
 

@@ -5,7 +5,7 @@ from django.contrib.auth import logout
 from django.contrib.auth.views import LoginView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from config.context import SCHEME_COOKIE, SCHEMES
 from config.forms import SchemeForm
@@ -21,6 +21,7 @@ def home(request: HttpRequest) -> HttpResponse:
     return redirect("trips:trip-list" if request.user.is_authenticated else "sign-in")
 
 
+@require_http_methods(["GET", "HEAD", "POST"])
 def sign_in(request: HttpRequest) -> HttpResponse:
     """The leaders' sign-in; what an earlier person left in the browser goes."""
     response: HttpResponse = LoginView.as_view(redirect_authenticated_user=True)(request)

@@ -1,0 +1,306 @@
+"""The rules of the house, read from the source without running it. test_architecture.py holds the project to them."""
+
+import ast
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+OWN = ("participants", "trips", "config")
+CORE, RECORDS, USE, EDGES, HOUSE = 1, 2, 3, 4, 5
+FLOORS = {
+    "core": CORE,
+    "documents": CORE,
+    "wording": CORE,
+    "models": RECORDS,
+    "versions": RECORDS,
+    "selectors": USE,
+    "assemble": USE,
+    "services": USE,
+    "tasks": USE,
+    "tokens": USE,
+    "mail": USE,
+    "access": EDGES,
+    "form_fields": EDGES,
+    "views": EDGES,
+    "forms": EDGES,
+    "urls": EDGES,
+    "admin": EDGES,
+    "apps": EDGES,
+    "templatetags": EDGES,
+    "management": EDGES,
+}
+SOLVER = "ortools"
+FRAMEWORK = ("django", "crispy_forms", "django_htmx", "django_tasks", "environ", "config", "psycopg", "sqlite3")
+CLOCKS = ("now", "today", "utcnow", "localtime", "time")
+# The design's own words, though the standard library has them too.
+HOUSE_WORDS = ("selectors", "site")
+BAD_NAMES = ("utils", "helpers", "common", "manager", "managers", "misc")
+METHOD_DECORATORS = ("require_GET", "require_POST", "require_safe", "require_http_methods")
+FUNCTION_LINES, VIEW_LINES, FILE_LINES, ARGUMENTS = 40, 25, 300, 6
+
+
+@dataclass(frozen=True, order=True)
+class Fault:
+    """One broken rule: where, which, and what to do."""
+
+    kind: str
+    module: str
+    line: int
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.module}:{self.line} [{self.kind}] {self.text}"
+
+
+@dataclass
+class Module:
+    """One source file: its dotted name, its tree, and the own modules it imports with their lines."""
+
+    name: str
+    path: Path
+    tree: ast.Module
+    imports: list[tuple[str, int]] = field(default_factory=list)
+
+    @property
+    def floor(self) -> int:
+        """1 core, 2 records, 3 use, 4 edges, 5 the house itself."""
+        parts = self.name.split(".")
+        if parts[0] == "config":
+            return HOUSE
+        return FLOORS.get(parts[1], EDGES) if len(parts) > 1 else CORE
+
+    @property
+    def is_view(self) -> bool:
+        return ".views" in self.name
+
+
+def read_modules(root: Path) -> dict[str, Module]:
+    """Every module of the project below `root`, without migrations."""
+    modules = {}
+    for package in OWN:
+        for path in sorted((root / package).rglob("*.py")):
+            parts = path.relative_to(root).with_suffix("").parts
+            if "migrations" in parts or "__pycache__" in parts:
+                continue
+            name = ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+            modules[name] = Module(name, path, ast.parse(path.read_text(encoding="utf-8"), str(path)))
+    for module in modules.values():
+        module.imports = [
+            (_resolved(target, modules), line) for target, line in _imported(module.tree) if target.split(".")[0] in OWN
+        ]
+    return modules
+
+
+def faults(root: Path) -> list[Fault]:
+    """Every broken rule below `root`, sorted."""
+    modules = read_modules(root)
+    found = [fault for module in modules.values() for rule in RULES for fault in rule(module)]
+    return sorted([*found, *circles(modules)])
+
+
+def floors(module: Module) -> Iterator[Fault]:
+    for target, line in module.imports:
+        if _floor_of(target) > module.floor:
+            yield Fault("floor", module.name, line, f"imports {target} from a higher floor")
+
+
+def known_rooms(module: Module) -> Iterator[Fault]:
+    """Whatever stands at the top of participants/ or trips/ has a floor."""
+    parts = module.name.split(".")
+    if parts[0] != "config" and len(parts) > 1 and parts[1] not in FLOORS:
+        yield Fault("room", module.name, 1, f"{parts[1]!r} has no floor; give it one in architecture_rules.py")
+
+
+def participants_alone(module: Module) -> Iterator[Fault]:
+    for target, line in module.imports:
+        if module.name.startswith("participants") and target.startswith("trips"):
+            yield Fault("participants", module.name, line, f"participants never imports trips ({target})")
+
+
+def pure_core(module: Module) -> Iterator[Fault]:
+    """The core knows no framework, no clock and no files."""
+    if module.floor != CORE:
+        return
+    for target, line in _imported(module.tree):
+        if target.split(".")[0] in FRAMEWORK:
+            yield Fault("framework", module.name, line, f"the core imports {target}")
+    for node in ast.walk(module.tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in CLOCKS:
+            if isinstance(node.func.value, ast.Name | ast.Attribute) and _last(node.func.value) in _CLOCK_OWNERS:
+                yield Fault("clock", module.name, node.lineno, f"the core reads the clock: {node.func.attr}()")
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "open":
+            yield Fault("file", module.name, node.lineno, "the core opens a file")
+
+
+def open_imports(module: Module) -> Iterator[Fault]:
+    """No own import inside a function; the solver only inside one."""
+    hidden = [node for function in _functions(module.tree) for node in ast.walk(function)]
+    for node in hidden:
+        for target, line in _targets(node):
+            if target.split(".")[0] in OWN:
+                yield Fault("hidden", module.name, line, f"imports {target} inside a function")
+    inside = {id(node) for node in hidden}
+    for node in ast.walk(module.tree):
+        if id(node) not in inside:
+            for target, line in _targets(node):
+                if target.split(".")[0] == SOLVER:
+                    yield Fault("solver", module.name, line, f"imports {target} outside the function that solves")
+
+
+def two_watchers(module: Module) -> Iterator[Fault]:
+    """The checker knows the problem, never the solver; and the solver never the checker."""
+    for target, line in module.imports:
+        solver_side = target.startswith("trips.core.rotation") and target != "trips.core.rotation.problem"
+        if module.name.startswith("trips.core.checker") and solver_side:
+            yield Fault("checker", module.name, line, f"the checker imports {target}")
+        if module.name.startswith("trips.core.rotation") and target.startswith("trips.core.checker"):
+            yield Fault("checker", module.name, line, f"the solver imports {target}")
+
+
+def queries_in_selectors(module: Module) -> Iterator[Fault]:
+    for node in ast.walk(module.tree):
+        if module.is_view and isinstance(node, ast.Attribute) and node.attr in ("objects", "_default_manager"):
+            yield Fault("query", module.name, node.lineno, "a view starts a query; ask a selector")
+
+
+def thin_models(module: Module) -> Iterator[Fault]:
+    """No logic in save, no signals."""
+    for target, line in _imported(module.tree):
+        if "signals" in target.split("."):
+            yield Fault("signal", module.name, line, f"imports {target}")
+    for function in _functions(module.tree):
+        if module.floor == RECORDS and function.name in ("save", "delete"):
+            yield Fault("save", module.name, function.lineno, f"a model with its own {function.name}()")
+
+
+def sizes(module: Module) -> Iterator[Fault]:
+    lines = len(module.path.read_text(encoding="utf-8").splitlines())
+    if lines > FILE_LINES:
+        yield Fault("size", module.name, 1, f"{lines} lines, at most {FILE_LINES}")
+    for function in _functions(module.tree):
+        limit = VIEW_LINES if module.is_view else FUNCTION_LINES
+        length = _length(function)
+        if length > limit:
+            yield Fault("size", module.name, function.lineno, f"{function.name}: {length} lines, at most {limit}")
+        arguments = _argument_count(function)
+        if arguments > ARGUMENTS:
+            yield Fault(
+                "size", module.name, function.lineno, f"{function.name}: {arguments} arguments, at most {ARGUMENTS}"
+            )
+
+
+def file_names(module: Module) -> Iterator[Fault]:
+    for part in module.name.split("."):
+        if part in BAD_NAMES or (part in sys.stdlib_module_names and part not in HOUSE_WORDS):
+            yield Fault("name", module.name, 1, f"no file is called {part!r}")
+
+
+def accepted_methods(module: Module) -> Iterator[Fault]:
+    """Every view says which methods it takes."""
+    if not module.is_view:
+        return
+    for node in module.tree.body:
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_") and _first_argument(node) == "request":
+            names = {_last(item.func if isinstance(item, ast.Call) else item) for item in node.decorator_list}
+            if not names & set(METHOD_DECORATORS) and node.name not in ("bad_request", *_ERROR_VIEWS):
+                yield Fault("methods", module.name, node.lineno, f"{node.name} does not say which methods it takes")
+
+
+def circles(modules: dict[str, Module]) -> Iterator[Fault]:
+    """Modules that import each other, directly or around a corner (Tarjan 1972, strongly connected components)."""
+    index: dict[str, int] = {}
+    low: dict[str, int] = {}
+    stack: list[str] = []
+    found: list[list[str]] = []
+
+    def visit(name: str) -> None:
+        index[name] = low[name] = len(index)
+        stack.append(name)
+        for target, _ in modules[name].imports:
+            if target in modules and target not in index:
+                visit(target)
+                low[name] = min(low[name], low[target])
+            elif target in stack:
+                low[name] = min(low[name], index[target])
+        if low[name] == index[name]:
+            position = stack.index(name)
+            found.append(stack[position:])
+            del stack[position:]
+
+    for name in modules:
+        if name not in index:
+            visit(name)
+    for ring in found:
+        if len(ring) > 1:
+            yield Fault("circle", min(ring), 1, "a circle of imports: " + ", ".join(sorted(ring)))
+
+
+RULES = (
+    floors,
+    known_rooms,
+    participants_alone,
+    pure_core,
+    open_imports,
+    two_watchers,
+    queries_in_selectors,
+    thin_models,
+    sizes,
+    file_names,
+    accepted_methods,
+)
+_CLOCK_OWNERS = ("datetime", "date", "time", "timezone")
+_ERROR_VIEWS = ("csrf_failure", "forbidden", "not_found", "server_error")
+
+
+def _imported(tree: ast.AST) -> Iterator[tuple[str, int]]:
+    for node in ast.walk(tree):
+        yield from _targets(node)
+
+
+def _targets(node: ast.AST) -> Iterator[tuple[str, int]]:
+    """`from a.b import c` gives a.b.c: whether c is a module is decided by `_resolved`."""
+    if isinstance(node, ast.Import):
+        for alias in node.names:
+            yield alias.name, node.lineno
+    elif isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
+        for alias in node.names:
+            yield f"{node.module}.{alias.name}", node.lineno
+    elif isinstance(node, ast.ImportFrom):
+        yield "." * node.level + (node.module or ""), node.lineno
+
+
+def _resolved(target: str, modules: dict[str, Module]) -> str:
+    return target if target in modules else target.rpartition(".")[0] or target
+
+
+def _floor_of(target: str) -> int:
+    return Module(target, Path(), ast.Module([], [])).floor
+
+
+def _functions(tree: ast.Module) -> Iterator[ast.FunctionDef | ast.AsyncFunctionDef]:
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            yield node
+
+
+def _length(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+    """Lines from `def` to the end, without the docstring."""
+    total = (function.end_lineno or function.lineno) - function.lineno + 1
+    first = function.body[0]
+    if ast.get_docstring(function) is not None:
+        total -= (first.end_lineno or first.lineno) - first.lineno + 1
+    return total
+
+
+def _argument_count(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+    every = [*function.args.posonlyargs, *function.args.args, *function.args.kwonlyargs]
+    return len([argument for argument in every if argument.arg not in ("self", "cls")])
+
+
+def _first_argument(function: ast.FunctionDef) -> str:
+    return function.args.args[0].arg if function.args.args else ""
+
+
+def _last(node: ast.AST) -> str:
+    return node.attr if isinstance(node, ast.Attribute) else node.id if isinstance(node, ast.Name) else ""

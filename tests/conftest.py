@@ -1,0 +1,25 @@
+"""What every test shares: quick passwords, and the marks that script/test chooses by."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+
+BROWSER_FOLDER = Path(__file__).resolve().parent / "browser"
+
+
+def pytest_collection_modifyitems(items: Sequence[pytest.Item]) -> None:
+    """Mark what touches the database and what drives a browser."""
+    for item in items:
+        fixtures = set(getattr(item, "fixturenames", ()))
+        if item.get_closest_marker("django_db") or fixtures & {"db", "transactional_db", "live_server"}:
+            item.add_marker("database")
+        if BROWSER_FOLDER in Path(item.path).parents:
+            item.add_marker("browser")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _quick_passwords() -> None:
+    """Passwords are hashed the quick way in tests."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
