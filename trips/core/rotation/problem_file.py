@@ -37,7 +37,7 @@ def read_problem(text: str) -> Problem:
     """The problem in a JSON text. Raises BadShape(path, value, reason) for anything that does not fit."""
     try:
         data = json.loads(text, object_pairs_hook=_unique_keys, parse_constant=_no_constant)
-    except (json.JSONDecodeError, RecursionError) as fault:
+    except (ValueError, RecursionError) as fault:
         raise BadShape(path="", value=str(fault)[:200], reason="not_json") from fault
     return problem_from(data)
 
