@@ -2,5 +2,9 @@
 
 from django.urls import URLPattern
 
+from trips.urls import trip
+
 app_name = "trips"
-urlpatterns: list[URLPattern] = []
+urlpatterns: list[URLPattern] = [
+    *trip.urlpatterns,
+]

@@ -1,0 +1,160 @@
+"""Trips: list, one trip, new, change, rules - as the leader, a stranger, and nobody."""
+
+import pytest
+from django.urls import reverse
+
+from tests import factories
+from trips.models import Trip
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def trip():
+    return factories.planned_trip()
+
+
+@pytest.fixture
+def as_leader(client, trip):
+    client.force_login(trip.leader)
+    return client
+
+
+def url(name, trip):
+    return reverse(f"trips:{name}", kwargs={"trip_uuid": trip.uuid})
+
+
+def test_trip_list_shows_own_trips_only(as_leader, trip):
+    other = factories.trip(name="Somebody else's marsh")
+    page = as_leader.get(reverse("trips:trip-list")).content.decode()
+    assert trip.name in page
+    assert other.name not in page
+
+
+def test_trip_list_without_trips_says_the_next_step(client):
+    client.force_login(factories.leader())
+    page = client.get(reverse("trips:trip-list")).content.decode()
+    assert "No trip yet" in page
+    assert reverse("trips:trip-new") in page
+
+
+def test_trip_list_costs_the_same_queries_with_many_trips(as_leader, trip, django_assert_max_num_queries):
+    for _ in range(15):
+        factories.trip(leader=trip.leader)
+    with django_assert_max_num_queries(5):
+        as_leader.get(reverse("trips:trip-list"))
+
+
+def test_co_leader_sees_the_trip_and_a_stranger_gets_404(client, trip):
+    helper = factories.leader()
+    client.force_login(helper)
+    assert client.get(url("trip-show", trip)).status_code == 404
+    trip.co_leaders.add(helper)
+    assert client.get(url("trip-show", trip)).status_code == 200
+
+
+def test_nobody_is_sent_to_the_sign_in(client, trip):
+    answer = client.get(url("trip-show", trip))
+    assert answer.status_code == 302
+    assert reverse("sign-in") in answer["Location"]
+
+
+def test_trip_show_names_what_is_missing(as_leader, trip):
+    bare = factories.hide(site=trip.sites.get(), name="Alder", seats=0)
+    factories.place(trip=trip, participant=factories.participant(leader=trip.leader, name="Béla Ünal"))
+    page = as_leader.get(url("trip-show", trip)).content.decode()
+    assert f"{bare.name} has no seats." in page
+    assert "Béla Ünal has no gear." in page
+    assert "Before a rota can be made" in page
+
+
+def test_trip_show_has_a_fixed_query_count(as_leader, trip, django_assert_num_queries):
+    as_leader.get(url("trip-show", trip))
+    with django_assert_num_queries(15) as few:
+        as_leader.get(url("trip-show", trip))
+    for _ in range(10):
+        factories.hide(site=trip.sites.get())
+        factories.place(trip=trip)
+    with django_assert_num_queries(len(few.captured_queries)):
+        as_leader.get(url("trip-show", trip))
+
+
+def test_trip_new_saves_the_trip_with_default_rules(client):
+    site = factories.site()
+    client.force_login(site.leader)
+    data = {"name": "May days", "starts_on": "2027-05-08", "ends_on": "2027-05-12", "sites": [site.pk], "units": "feet"}
+    answer = client.post(reverse("trips:trip-new"), data)
+    trip = Trip.objects.get()
+    assert answer.status_code == 302
+    assert trip.leader == site.leader
+    assert trip.rules.set_up_min == 15
+
+
+def test_trip_new_keeps_what_was_typed_and_explains(client):
+    client.force_login(factories.leader())
+    data = {"name": "Backwards", "starts_on": "2027-05-12", "ends_on": "2027-05-08", "units": "metric"}
+    answer = client.post(reverse("trips:trip-new"), data)
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert "A trip does not end before it starts." in page
+    assert 'value="Backwards"' in page
+    assert not Trip.objects.exists()
+
+
+def test_trip_edit_opened_before_a_change_is_told_so_and_keeps_the_text(as_leader, trip):
+    page = as_leader.get(url("trip-edit", trip)).content.decode()
+    assert f'name="seen_version" value="{trip.version}"' in page
+    data = {"name": "First", "starts_on": "2027-05-08", "ends_on": "2027-05-12", "units": "metric", "seen_version": 1}
+    data["sites"] = [trip.sites.get().pk]
+    assert as_leader.post(url("trip-edit", trip), data).status_code == 302
+    answer = as_leader.post(url("trip-edit", trip), data | {"name": "Second"})
+    assert answer.status_code == 200
+    assert "changed since you opened it" in answer.content.decode()
+    assert 'value="Second"' in answer.content.decode()
+    assert Trip.objects.get().name == "First"
+
+
+def test_trip_edit_refuses_to_drop_a_site_with_sessions(as_leader, trip):
+    data = {"name": "x", "starts_on": "2027-05-08", "ends_on": "2027-05-12", "units": "metric", "seen_version": 1}
+    answer = as_leader.post(url("trip-edit", trip), data)
+    assert "has sessions on this trip" in answer.content.decode()
+    assert trip.sites.count() == 1
+
+
+def rules_data(**changes):
+    data = {
+        "leader_policy": "spare_seats",
+        "tolerance": "0.01",
+        "light_dial": "0.5",
+        "set_up_min": "15",
+        "settle_min": "0",
+        "stop_min": "5",
+        "pick_up_window_min": "15",
+        "hand_over_min": "60",
+        "burden_walk_m": "200",
+        "seen_version": "1",
+    }
+    return data | changes
+
+
+def test_rules_edit_saves_and_refuses_what_cannot_be(as_leader, trip):
+    assert as_leader.post(url("rules-edit", trip), rules_data(visits_at_most="2")).status_code == 302
+    trip.rules.refresh_from_db()
+    assert trip.rules.visits_at_most == 2
+    answer = as_leader.post(url("rules-edit", trip), rules_data(light_dial="1.5", seen_version="2"))
+    assert "The tolerance is from 0 to 0.2, the light dial from 0 to 1." in answer.content.decode()
+
+
+def test_rules_default_puts_all_back(as_leader, trip):
+    trip.rules.set_up_min = 40
+    trip.rules.save()
+    assert as_leader.post(url("rules-default", trip)).status_code == 302
+    trip.rules.refresh_from_db()
+    assert trip.rules.set_up_min == 15
+
+
+@pytest.mark.parametrize("name", ["trip-show", "trip-edit", "rules-edit", "rules-default"])
+def test_another_leader_gets_404_everywhere(client, trip, name):
+    client.force_login(factories.leader())
+    method = client.post if name == "rules-default" else client.get
+    assert method(url(name, trip)).status_code == 404

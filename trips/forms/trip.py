@@ -1,0 +1,99 @@
+"""Forms of a trip itself and of its rules."""
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Div, Fieldset, Layout
+from django import forms
+
+from trips.models import Site, Trip, TripRules
+from trips.selectors.trip import Asker, sites_of
+
+HELP = {
+    "open_hides_at_once": "How many hides the owner opens in one session. Empty: no limit.",
+    "visits_at_most": "How often one person may sit in the same hide. Empty: no limit.",
+    "never_twice_running": "Nobody sits in the same hide in two sessions in a row.",
+    "leader_policy": "Spare seats only: the leader sits down after everybody else is placed.",
+    "want_mixing": "Everybody should share a hide with everybody else at least once.",
+    "tolerance": "What a later wish may cost an earlier one: 0.01 is one per cent. Larger values buy evener burdens "
+    "and company with a little of the worst share.",
+    "light_dial": "0: the animals alone decide; 1: the light alone decides; 0.5 weighs both.",
+    "set_up_min": "Minutes between reaching the seat and being ready.",
+    "settle_min": "Minutes that people are ready before the session starts, where the hide has no rule of its own.",
+    "stop_min": "Minutes that each drop of a car takes.",
+    "pick_up_window_min": "How long the car's pick-up window is.",
+    "hand_over_min": "After how many minutes two people who share a seat change over.",
+    "burden_walk_m": "A walk above this length counts as a burden, and burdens are spread.",
+    "heat_limit_c": "Above this air temperature a later start is proposed, and the session counts as a burden. "
+    "Empty: no limit.",
+}
+RULE_FIELDS = list(HELP)
+
+
+class TripForm(forms.ModelForm):
+    """A trip: its name, days, sites and units."""
+
+    class Meta:
+        model = Trip
+        fields = ["name", "starts_on", "ends_on", "sites", "units"]
+        labels = {"starts_on": "First day", "ends_on": "Last day", "units": "Lengths and temperatures in"}
+        widgets = {
+            "starts_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "ends_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "sites": forms.CheckboxSelectMultiple,
+        }
+
+    def __init__(self, *args: Any, asker: Asker, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        sites = self.fields["sites"]
+        assert isinstance(sites, forms.ModelMultipleChoiceField)
+        sites.queryset = sites_of(asker)
+        if not sites.queryset.exists():
+            sites.help_text = "You have no site yet; the trip can be saved without one."
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+    def clean_sites(self) -> Any:
+        """A site that the trip's sessions use stays."""
+        chosen = self.cleaned_data["sites"]
+        if self.instance.pk:
+            used = Site.objects.filter(sessions__trip=self.instance).exclude(pk__in=[site.pk for site in chosen])
+            names = sorted(set(used.values_list("name", flat=True)))
+            if names:
+                raise forms.ValidationError(f"{', '.join(names)} has sessions on this trip; delete those first.")
+        return chosen
+
+
+class RulesForm(forms.ModelForm):
+    """The rules in plain words, each with what it changes."""
+
+    class Meta:
+        model = TripRules
+        fields = RULE_FIELDS
+        help_texts = HELP
+        labels = {
+            "open_hides_at_once": "Hides open at once",
+            "visits_at_most": "Visits to one hide at most",
+            "never_twice_running": "Never the same hide twice running",
+            "leader_policy": "The leader's seat",
+            "want_mixing": "Everybody meets everybody",
+            "tolerance": "Tolerance between wishes",
+            "light_dial": "Animals first … light first",
+            "set_up_min": "Setting up (min)",
+            "settle_min": "Settling down (min)",
+            "stop_min": "A drop of the car (min)",
+            "pick_up_window_min": "Pick-up window (min)",
+            "hand_over_min": "Hand-over of a shared seat after (min)",
+            "burden_walk_m": "A walk is a burden above (m)",
+            "heat_limit_c": "Heat limit (°C)",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.layout = Layout(
+            Fieldset("Fairness", *RULE_FIELDS[:7]),
+            Fieldset("On the way", Div(*RULE_FIELDS[7:12])),
+            Fieldset("Burdens and heat", *RULE_FIELDS[12:]),
+        )

@@ -1,0 +1,96 @@
+"""Trips: the list, one trip with what it still lacks, its rules."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from participants.versions import Stale
+from trips.forms.stale import STALE, seen_version
+from trips.forms.trip import RulesForm, TripForm
+from trips.selectors.trip import trip_for, trip_gaps, trip_rows
+from trips.services.trip import rules_reset, rules_update, trip_create, trip_update
+
+
+@login_required
+@require_safe
+def trip_list(request: HttpRequest) -> HttpResponse:
+    """All trips of the leader."""
+    return render(request, "trips/trip_list.html", {"trips": trip_rows(request.user)})
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def trip_new(request: HttpRequest) -> HttpResponse:
+    """A new trip."""
+    form = TripForm(request.POST or None, asker=request.user)
+    if request.method == "POST" and form.is_valid():
+        trip = form.save(commit=False)
+        trip = trip_create(leader=request.user, trip=trip, sites=list(form.cleaned_data["sites"]))
+        messages.success(request, f"{trip.name} is there. What it still lacks stands below, in order.")
+        return redirect("trips:trip-show", trip_uuid=trip.uuid)
+    return render(request, "trips/trip_new.html", {"form": form})
+
+
+@login_required
+@require_safe
+def trip_show(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """One trip with what it still lacks, in the order to mend it."""
+    trip = trip_for(request.user, trip_uuid)
+    gaps = trip_gaps(trip)
+    context = {
+        "trip": trip,
+        "must": [gap for gap in gaps if gap.stops_a_rota],
+        "may": [gap for gap in gaps if not gap.stops_a_rota],
+        "sites": list(trip.sites.all()),
+    }
+    return render(request, "trips/trip_show.html", context)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def trip_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """Name, days, sites and units of a trip."""
+    trip = trip_for(request.user, trip_uuid)
+    seen = trip.version
+    form = TripForm(request.POST or None, instance=trip, asker=request.user)
+    if request.method == "POST" and form.is_valid():
+        try:
+            sites = list(form.cleaned_data["sites"])
+            trip_update(trip=form.save(commit=False), sites=sites, seen_version=seen_version(request.POST, trip))
+            messages.success(request, "Saved.")
+            return redirect("trips:trip-show", trip_uuid=trip_uuid)
+        except Stale:
+            form.add_error(None, STALE)
+    return render(request, "trips/trip_edit.html", {"form": form, "trip": trip, "seen": seen})
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def rules_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """The trip's rules in plain words."""
+    trip = trip_for(request.user, trip_uuid)
+    rules = trip.rules
+    seen = rules.version
+    form = RulesForm(request.POST or None, instance=rules)
+    if request.method == "POST" and form.is_valid():
+        try:
+            rules_update(rules=form.save(commit=False), seen_version=seen_version(request.POST, rules))
+            messages.success(request, "The rules are saved. Rotas made before keep the rules they were made with.")
+            return redirect("trips:trip-show", trip_uuid=trip_uuid)
+        except Stale:
+            form.add_error(None, STALE)
+    return render(request, "trips/rules_edit.html", {"form": form, "trip": trip, "seen": seen})
+
+
+@login_required
+@require_POST
+def rules_default(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """All rules back to their defaults."""
+    trip = trip_for(request.user, trip_uuid)
+    rules_reset(rules=trip.rules)
+    messages.success(request, "All rules are back at their defaults.")
+    return redirect("trips:rules-edit", trip_uuid=trip_uuid)
