@@ -47,14 +47,14 @@ class PackageFinder(BaseFinder):
         found = str(packaged_path(source))
         return [found] if find_all or kwargs.get("all") else found
 
+    def check(self, **kwargs: Any) -> list[CheckMessage]:
+        """Nothing to check here: config.checks says which package is missing."""
+        return []
+
     def list(self, ignore_patterns: Iterable[str] | None) -> Iterator[tuple[str, FileSystemStorage]]:
         """Every file with the storage that opens it."""
         for name in settings.PACKAGED_ASSETS:
             yield name, self.storage
-
-    def check(self, **kwargs: Any) -> list[CheckMessage]:
-        """Nothing to check here: config.checks says which package is missing."""
-        return []
 
 
 class HashedStorage(CompressedManifestStaticFilesStorage):

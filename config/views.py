@@ -3,7 +3,7 @@
 from django.conf import settings
 from django.contrib.auth import logout
 from django.contrib.auth.views import LoginView
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -22,9 +22,9 @@ def home(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def sign_in(request: HttpRequest) -> HttpResponse:
+def sign_in(request: HttpRequest) -> HttpResponseBase:
     """The leaders' sign-in; what an earlier person left in the browser goes."""
-    response: HttpResponse = LoginView.as_view(redirect_authenticated_user=True)(request)
+    response = LoginView.as_view(redirect_authenticated_user=True)(request)
     if request.method == "POST" and request.user.is_authenticated:
         response.headers["Clear-Site-Data"] = CLEAR_AT_LOG_IN
     return response
@@ -74,4 +74,4 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def server_error(request: HttpRequest) -> HttpResponse:
     """Drawn without anything that could fail again."""
-    return HttpResponse(render(None, "500.html").content, status=500)  # type: ignore[arg-type]
+    return HttpResponse(render(None, "500.html").content, status=500)
