@@ -1,5 +1,18 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
+
+from participants import views
 
 app_name = "participants"
 
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("in/", views.link_ask, name="link-ask"),
+    path("in/open/", views.link_press, name="link-press"),
+    path("in/<str:token>/", views.link_open, name="link-open"),
+    path("my/sign-out/", views.participant_sign_out, name="participant-sign-out"),
+    path("my/<uuid:person_uuid>/devices/", views.device_list, name="device-list"),
+    path("my/<uuid:person_uuid>/devices/<uuid:device_uuid>/sign-out/", views.device_revoke, name="device-revoke"),
+    path("people/<uuid:person_uuid>/way-in/", views.way_in_show, name="way-in-show"),
+    path("people/<uuid:person_uuid>/way-in/mail/", views.way_in_mail, name="way-in-mail"),
+    path("people/<uuid:person_uuid>/way-in/hand-over/", views.way_in_hand, name="way-in-hand"),
+    path("people/<uuid:person_uuid>/way-in/revoke/", views.way_in_revoke, name="way-in-revoke"),
+]

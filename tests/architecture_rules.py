@@ -22,6 +22,7 @@ FLOORS = {
     "mail": USE,
     "access": EDGES,
     "form_fields": EDGES,
+    "access": EDGES,
     "views": EDGES,
     "forms": EDGES,
     "urls": EDGES,

@@ -2,9 +2,10 @@
 
 from django.urls import URLPattern
 
-from trips.urls import trip
+from trips.urls import my, trip
 
 app_name = "trips"
 urlpatterns: list[URLPattern] = [
     *trip.urlpatterns,
+    *my.urlpatterns,
 ]

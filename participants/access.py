@@ -1,0 +1,158 @@
+"""Who asks for a participant's page. A page carries its person's uuid; anybody else gets a 404.
+
+`@own_page` for the person alone, `@person_page` for the person or a leader of theirs typing for them. Both find
+`request.person`, and `request.typed_by` (the leader, or None when it is the person). The view takes `person_uuid`.
+"""
+
+import uuid
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth.models import AbstractBaseUser
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.middleware.csrf import rotate_token
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils.cache import patch_cache_control, patch_vary_headers
+
+from participants.models import Device, Participant
+from participants.selectors import device_in_use, device_revoked, participants_led_by
+from participants.services import device_add
+
+CLEAR_ALL = '"cache", "cookies", "storage"'
+CLEAR_BUT_COOKIES = '"cache", "storage"'  # at log-in: the new session is a cookie
+SIGNED_OUT = "signed-out"  # in the address of the way in: this device was signed out from elsewhere
+LAST_PERSON_COOKIE = "device-of"
+DEVICE_NAMES = (
+    ("iPhone", "phone (iOS)"),
+    ("iPad", "tablet (iPadOS)"),
+    ("Android", "phone or tablet (Android)"),
+    ("Windows", "computer (Windows)"),
+    ("Mac OS", "computer (macOS)"),
+    ("Linux", "computer (Linux)"),
+)
+
+
+class PersonRequest(HttpRequest):
+    """A request for a page of `person`, who asks themselves or has a leader type for them (`typed_by`)."""
+
+    person: Participant
+    typed_by: AbstractBaseUser | None
+
+
+PersonView = Callable[..., HttpResponseBase]
+
+
+def device_of(request: HttpRequest) -> Device | None:
+    """The signed-in device this request comes from; one look at the database a request."""
+    if not hasattr(request, "_participant_device"):
+        request._participant_device = device_in_use(request.session.session_key)  # type: ignore[attr-defined]
+    return request._participant_device  # type: ignore[attr-defined]
+
+
+def person_of(request: HttpRequest) -> Participant | None:
+    """The participant who is signed in, or None."""
+    device = device_of(request)
+    return device.participant if device else None
+
+
+def own_page(view: PersonView) -> PersonView:
+    """The page of a participant that nobody else opens, their leader included."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, person_uuid: uuid.UUID, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        return _answer(request, view, (_own(request, person_uuid), None), *args, **kwargs)
+
+    return guarded
+
+
+def person_page(view: PersonView) -> PersonView:
+    """The page of a participant that a leader of theirs may also open, and type into for them."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, person_uuid: uuid.UUID, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        who: tuple[Participant | None, AbstractBaseUser | None] = (_own(request, person_uuid), None)
+        if who[0] is None and request.user.is_authenticated:
+            led = participants_led_by(request.user).filter(uuid=person_uuid).select_related("leader").first()
+            who = (led, request.user)
+        return _answer(request, view, who, *args, **kwargs)
+
+    return guarded
+
+
+def _own(request: HttpRequest, person_uuid: uuid.UUID) -> Participant | None:
+    person = person_of(request)
+    return person if person is not None and person.uuid == person_uuid else None
+
+
+def _answer(
+    request: HttpRequest,
+    view: PersonView,
+    who: tuple[Participant | None, AbstractBaseUser | None],
+    *args: Any,
+    **kwargs: Any,
+) -> HttpResponseBase:
+    """Call the view for whoever may see the page; nobody at all is led to the way in, a stranger gets a 404."""
+    person, typed_by = who
+    if person is None:
+        if person_of(request) is None and not request.user.is_authenticated:
+            return _way_in(request)
+        raise Http404("no such page for this person")
+    request.person, request.typed_by = person, typed_by  # type: ignore[attr-defined]
+    response = view(request, *args, **kwargs)
+    patch_cache_control(response, private=True, no_cache=True)
+    patch_vary_headers(response, ["Cookie"])
+    return response
+
+
+def _way_in(request: HttpRequest) -> HttpResponse:
+    """Lead to the way in; a device that was signed out from elsewhere empties itself on the way."""
+    if not device_revoked(request.COOKIES.get(settings.SESSION_COOKIE_NAME)):
+        return redirect("participants:link-ask")
+    response = redirect(reverse("participants:link-ask", query={SIGNED_OUT: 1}))
+    response.headers["Clear-Site-Data"] = CLEAR_ALL
+    return response
+
+
+def sign_in(request: HttpRequest, response: HttpResponse, person: Participant) -> None:
+    """Open a session for a person on this device: a new id, a new form token, nothing left of anybody before.
+
+    What the same person left on the device (forms that still wait to be sent) stays.
+    """
+    same_person = request.get_signed_cookie(LAST_PERSON_COOKIE, default="", salt=LAST_PERSON_COOKIE) == str(person.uuid)
+    request.session.flush()
+    request.session["participant"] = str(person.uuid)
+    request.session.save()
+    rotate_token(request)
+    name = device_name(request.headers.get("User-Agent", ""))
+    device_add(person=person, session_key=str(request.session.session_key), name=name)
+    response.set_signed_cookie(
+        LAST_PERSON_COOKIE,
+        str(person.uuid),
+        salt=LAST_PERSON_COOKIE,
+        max_age=settings.SESSION_COOKIE_AGE,
+        httponly=True,
+        samesite="Lax",
+        secure=bool(settings.SESSION_COOKIE_SECURE),
+    )
+    if not same_person:
+        response.headers["Clear-Site-Data"] = CLEAR_BUT_COOKIES
+
+
+def sign_out(request: HttpRequest, response: HttpResponse) -> None:
+    """End the session on this device and empty everything that it kept."""
+    device = device_of(request)
+    if device is not None:
+        device.delete()
+    request.session.flush()
+    response.headers["Clear-Site-Data"] = CLEAR_ALL
+
+
+def device_name(user_agent: str) -> str:
+    """A name people recognise a device by, from what its browser says; never more than its make of system."""
+    for mark, name in DEVICE_NAMES:
+        if mark in user_agent:
+            return name
+    return "device"

@@ -1,0 +1,96 @@
+"""What is read of people and their ways in. Each takes who asks; a stranger's id is a 404."""
+
+import uuid
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
+from django.db.models import Q, QuerySet
+from django.http import Http404
+from django.utils import timezone
+
+from participants.models import AccessLink, Device, LinkPress, Participant
+
+Asker = AbstractBaseUser | AnonymousUser
+
+
+def participants_led_by(user: Asker) -> QuerySet[Participant]:
+    """The people a user leads: their own, and those with a place on a trip that they lead or co-lead.
+
+    `places` is the name under which a place of a trip points at its person.
+    """
+    if not user.is_authenticated:
+        return Participant.objects.none()
+    led = Q(leader=user) | Q(places__trip__leader=user) | Q(places__trip__co_leaders=user)
+    return Participant.objects.filter(led, erased_at__isnull=True).distinct()
+
+
+def participant_for_leader(*, user: Asker, person_uuid: uuid.UUID) -> Participant:
+    """One person whom the user leads; 404 otherwise."""
+    person = participants_led_by(user).filter(uuid=person_uuid).select_related("leader").first()
+    if person is None:
+        raise Http404("no such person")
+    return person
+
+
+def device_in_use(session_key: str | None) -> Device | None:
+    """The signed-in device behind a session, with its person; None when signed out, revoked or erased."""
+    if not session_key:
+        return None
+    return (
+        Device.objects.filter(session_key=session_key, revoked_at__isnull=True, participant__erased_at__isnull=True)
+        .select_related("participant__leader")
+        .first()
+    )
+
+
+def device_revoked(session_key: str | None) -> bool:
+    """Whether the device that comes with this session key was signed out from elsewhere."""
+    return bool(session_key) and Device.objects.filter(session_key=session_key, revoked_at__isnull=False).exists()
+
+
+def devices_of(person: Participant) -> QuerySet[Device]:
+    """The devices a person is signed in on, the newest first."""
+    return person.devices.filter(revoked_at__isnull=True).order_by("-signed_in_at", "uuid")
+
+
+def link_of(*, kind: str, owner_uuid: uuid.UUID) -> AccessLink | None:
+    """The address of that kind of an owner, if one was ever made."""
+    return AccessLink.objects.filter(kind=kind, owner_uuid=owner_uuid).first()
+
+
+def links_of(person: Participant) -> dict[str, AccessLink]:
+    """A person's sign-in links by kind."""
+    links = AccessLink.objects.filter(owner_uuid=person.uuid, kind__in=("mail", "handed"))
+    return {link.kind: link for link in links}
+
+
+def link_is_live(link: AccessLink) -> bool:
+    """Whether a link opens now."""
+    return link.revoked_at is None and (link.expires_at is None or link.expires_at > timezone.now())
+
+
+def device_of_person(*, person: Participant, device_uuid: uuid.UUID) -> Device:
+    """One signed-in device of a person; 404 otherwise."""
+    device = devices_of(person).filter(uuid=device_uuid).first()
+    if device is None:
+        raise Http404("no such device")
+    return device
+
+
+def presses_since(key: str, since: datetime, **conditions: Any) -> QuerySet[LinkPress]:
+    """The tries that were counted under a key since a moment, oldest first."""
+    return LinkPress.objects.filter(key=key, pressed_at__gt=since, **conditions)
+
+
+def free_again_at(key: str, *, now: datetime, window: timedelta, most: int) -> datetime | None:
+    """When the next try is free; None when it is free now."""
+    tries = list(presses_since(key, now - window).values_list("pressed_at", flat=True))
+    return tries[-most] + window if len(tries) >= most else None
+
+
+def people_reached_at(email: str) -> list[Participant]:
+    """Everybody who gave that e-mail address (a couple may share one)."""
+    return list(
+        Participant.objects.filter(email__iexact=email.strip(), erased_at__isnull=True).select_related("leader")
+    )

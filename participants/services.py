@@ -1,0 +1,162 @@
+"""Ways in without a password: made, sent, handed over, pressed, revoked. Devices: named and signed out."""
+
+import uuid
+from datetime import datetime, timedelta
+from importlib import import_module
+
+from django.conf import settings
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+from django.utils.crypto import constant_time_compare
+
+from participants import tokens
+from participants.core.errors import CoreError
+from participants.mail import link_mail_send
+from participants.models import AccessLink, Device, LinkPress, Participant
+from participants.selectors import free_again_at, people_reached_at, presses_since
+
+LINK_DAYS = 14
+PRESSES_AN_HOUR = 5
+WRONG_CODES_IN_ALL = 15
+MAILS_AN_HOUR = 3
+HOUR = timedelta(hours=1)
+
+
+class LinkRefused(CoreError):
+    """A way in that does not open: `reason` (unknown, replaced, revoked, expired, wrong_code, too_many), `until`."""
+
+
+@transaction.atomic
+def link_make(*, kind: str, owner_uuid: uuid.UUID, days: int | None = LINK_DAYS) -> tuple[str, str]:
+    """A new address of that kind; the one before it stops working. Returns its token and its code ("" where none)."""
+    now = timezone.now()
+    link, made = AccessLink.objects.select_for_update().get_or_create(
+        kind=kind, owner_uuid=owner_uuid, defaults={"made_at": now}
+    )
+    if not made:
+        link.counter += 1
+    code = tokens.code_make() if kind == "mail" else ""
+    link.made_at, link.revoked_at = now, None
+    link.expires_at = None if days is None else now + timedelta(days=days)
+    link.code_digest = tokens.code_digest(code, owner_uuid=owner_uuid, counter=link.counter) if code else ""
+    link.version += 1
+    link.save()
+    LinkPress.objects.filter(key=_wrong_key(link)).delete()
+    return tokens.address_token(kind=kind, owner_uuid=owner_uuid, counter=link.counter), code
+
+
+def feed_token(*, kind: str, owner_uuid: uuid.UUID) -> str:
+    """The lasting address of a feed or sheet, made the first time it is asked for."""
+    defaults = {"made_at": timezone.now()}
+    link, _ = AccessLink.objects.get_or_create(kind=kind, owner_uuid=owner_uuid, defaults=defaults)
+    return tokens.address_token(kind=kind, owner_uuid=owner_uuid, counter=link.counter)
+
+
+def link_check(token: str, *, kinds: tuple[str, ...]) -> AccessLink:
+    """The live link behind a token; `LinkRefused` with the reason otherwise. Changes nothing."""
+    address = tokens.token_read(token)
+    if address is None or address.kind not in kinds:
+        raise LinkRefused(reason="unknown")
+    link = AccessLink.objects.filter(kind=address.kind, owner_uuid=address.owner_uuid).first()
+    if link is None:
+        raise LinkRefused(reason="unknown")
+    if link.revoked_at is not None:
+        raise LinkRefused(reason="revoked")
+    if link.counter != address.counter:
+        raise LinkRefused(reason="replaced")
+    if link.expires_at is not None and link.expires_at <= timezone.now():
+        raise LinkRefused(reason="expired")
+    return link
+
+
+def link_press(*, token: str, code: str = "") -> Participant:
+    """One try to come in. Every try counts, five an hour; after many wrong codes the link is dead for good."""
+    refused, person = _pressed(token, code.strip())
+    if person is None:
+        raise refused or LinkRefused(reason="unknown")
+    return person
+
+
+@transaction.atomic
+def _pressed(token: str, code: str) -> tuple[LinkRefused | None, Participant | None]:
+    """The try itself; it returns what it refuses, so that the count of tries is kept."""
+    try:
+        found = link_check(token, kinds=("mail", "handed"))
+    except LinkRefused as refused:
+        return refused, None
+    link = AccessLink.objects.select_for_update().get(pk=found.pk)
+    now, key = timezone.now(), f"{link.kind}:{link.owner_uuid}"
+    until = free_again_at(key, now=now, window=HOUR, most=PRESSES_AN_HOUR)
+    if until is not None:
+        return LinkRefused(reason="too_many", until=until), None
+    person = Participant.objects.filter(uuid=link.owner_uuid, erased_at__isnull=True).select_related("leader").first()
+    digest = tokens.code_digest(code, owner_uuid=link.owner_uuid, counter=link.counter)
+    right = not link.code_digest or constant_time_compare(digest, link.code_digest)
+    LinkPress.objects.create(key=key, pressed_at=now, worked=right and person is not None)
+    if person is None:
+        return LinkRefused(reason="revoked"), None
+    return (None, person) if right else (_refuse_wrong(link, now), None)
+
+
+def _refuse_wrong(link: AccessLink, now: datetime) -> LinkRefused:
+    """Count a wrong code over the link's life; end the link when somebody is plainly guessing."""
+    LinkPress.objects.create(key=_wrong_key(link), pressed_at=now)
+    wrong = presses_since(_wrong_key(link), link.made_at - timedelta(seconds=1)).count()
+    if wrong < WRONG_CODES_IN_ALL:
+        return LinkRefused(reason="wrong_code")
+    AccessLink.objects.filter(pk=link.pk).update(revoked_at=now, version=F("version") + 1)
+    return LinkRefused(reason="revoked")
+
+
+def _wrong_key(link: AccessLink) -> str:
+    return f"wrong:{link.kind}:{link.owner_uuid}"
+
+
+def link_send(*, person: Participant) -> None:
+    """Mail a person a fresh link with its code. Raises OSError or SMTPException when the mail server refuses."""
+    token, code = link_make(kind="mail", owner_uuid=person.uuid)
+    link_mail_send(person=person, token=token, code=code, days=LINK_DAYS)
+
+
+def link_hand_over(*, person: Participant) -> str:
+    """A fresh link for the leader to pass on by hand; a press alone opens it. Returns its token."""
+    return link_make(kind="handed", owner_uuid=person.uuid)[0]
+
+
+@transaction.atomic
+def links_revoke(*, person: Participant) -> None:
+    """End every sign-in link of a person; devices that are signed in stay so."""
+    live = AccessLink.objects.filter(owner_uuid=person.uuid, kind__in=("mail", "handed"), revoked_at__isnull=True)
+    live.update(revoked_at=timezone.now(), version=F("version") + 1)
+
+
+def link_request(*, email: str) -> None:
+    """Mail a fresh link to whoever gave that address; three an hour, and silently nothing for anybody else."""
+    key, now = f"ask:{tokens.text_digest(email)}", timezone.now()
+    with transaction.atomic():
+        if free_again_at(key, now=now, window=HOUR, most=MAILS_AN_HOUR) is not None:
+            return
+        LinkPress.objects.create(key=key, pressed_at=now)
+    for person in people_reached_at(email):
+        link_send(person=person)
+
+
+def device_add(*, person: Participant, session_key: str, name: str) -> Device:
+    """Note that a person signed in on a device."""
+    return Device.objects.create(
+        participant=person, session_key=session_key, name=name[:200], signed_in_at=timezone.now()
+    )
+
+
+@transaction.atomic
+def device_revoke(*, device: Device) -> None:
+    """Sign a device out from elsewhere: its session dies now, and it empties itself when it next asks."""
+    Device.objects.filter(pk=device.pk).update(revoked_at=timezone.now(), version=F("version") + 1)
+    import_module(settings.SESSION_ENGINE).SessionStore(device.session_key).delete()
+
+
+def devices_revoke(*, person: Participant) -> None:
+    """Sign a person out everywhere."""
+    for device in person.devices.filter(revoked_at__isnull=True):
+        device_revoke(device=device)

@@ -1,0 +1,32 @@
+"""The tabs of a participant's pages."""
+
+from typing import Any
+
+from django import template
+from django.urls import NoReverseMatch, reverse
+
+register = template.Library()
+
+# key, label, url name; pages that mix people with trips live there, under their names only
+TABS = (
+    ("days", "Days", "trips:my-days"),
+    ("kit", "Kit", "participants:kit-show"),
+    ("wishes", "Wishes", "trips:my-wishes"),
+    ("details", "Details", "trips:my-details"),
+    ("briefing", "Briefing", "trips:my-briefing"),
+    ("calendar", "Calendar", "trips:my-calendar"),
+    ("data", "My data", "trips:my-data"),
+)
+
+
+@register.inclusion_tag("partials/_tabs.html", takes_context=True)
+def person_tabs(context: template.Context, current: str) -> dict[str, Any]:
+    """The tabs of the pages of `request.person`; `current` is the key of the page's own tab."""
+    person = context["request"].person
+    tabs = []
+    for key, label, name in TABS:
+        try:
+            tabs.append((label, reverse(name, kwargs={"person_uuid": person.uuid}), key == current))
+        except NoReverseMatch:
+            continue
+    return {"label": "My pages", "tabs": tabs}
