@@ -22,7 +22,6 @@ FLOORS = {
     "mail": USE,
     "access": EDGES,
     "form_fields": EDGES,
-    "access": EDGES,
     "views": EDGES,
     "forms": EDGES,
     "urls": EDGES,
