@@ -13,11 +13,14 @@ def main() -> None:
     try:
         from django.core.exceptions import ImproperlyConfigured
         from django.core.management import execute_from_command_line
+
+        from config.keys import require_secret_key_to_serve
     except ModuleNotFoundError as missing:
         sys.exit(
             f"The Python package {missing.name} is missing: run script/bootstrap, then .venv/bin/python manage.py."
         )
     try:
+        require_secret_key_to_serve(sys.argv)
         execute_from_command_line(sys.argv)
     except ImproperlyConfigured as wrong:
         sys.exit(f"The settings are not complete: {wrong}")

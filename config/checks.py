@@ -16,7 +16,6 @@ from django.conf import settings
 from django.core.checks import CheckMessage, Error, Tags, Warning, register
 from django.db import DatabaseError, connections
 from django.utils import timezone
-from django_tasks.base import TaskResultStatus
 
 from trips.documents.scripts import families_of, package_of
 
@@ -102,9 +101,7 @@ def database_answers(app_configs: Apps, databases: Sequence[str] | None = None, 
 def worker_runs(app_configs: Apps, databases: Sequence[str] | None = None, **kwargs: Any) -> list[CheckMessage]:
     """Work that nobody takes up means that no worker runs."""
     results = apps.get_model("django_tasks_database", "DBTaskResult")
-    waiting = results.objects.filter(
-        status=TaskResultStatus.READY, enqueued_at__lt=timezone.now() - WORKER_PATIENCE, run_after__lt=timezone.now()
-    )
+    waiting = results.objects.ready().filter(enqueued_at__lt=timezone.now() - WORKER_PATIENCE)
     try:
         count = waiting.count() if databases else 0
     except DatabaseError:  # not migrated yet, or no answer: fairhide.E006 speaks

@@ -1,7 +1,17 @@
 """The secret key: what serves people needs one that lasts."""
 
+from collections.abc import Sequence
+
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
+
+SERVING_COMMANDS = ("runserver", "db_worker")
+
+
+def require_secret_key_to_serve(arguments: Sequence[str]) -> None:
+    """The same for a command line: manage.py's first argument is the command."""
+    if set(arguments[1:2]) & set(SERVING_COMMANDS):
+        require_secret_key()
 
 
 def require_secret_key() -> None:

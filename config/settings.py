@@ -21,7 +21,7 @@ SECRET_KEY = SECRET_KEY or get_random_secret_key()
 ALLOWED_HOSTS: list[str] = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1"] if DEBUG else [])
 # Where people reach the site: links in mails, feeds and QR codes begin with it.
 PUBLIC_URL: str = env.str("PUBLIC_URL", default=f"https://{ALLOWED_HOSTS[0]}" if ALLOWED_HOSTS else "").rstrip("/")
-SERVED_OVER_HTTPS = not DEBUG and not PUBLIC_URL.startswith("http://")
+SERVED_OVER_HTTPS = not DEBUG and PUBLIC_URL.startswith("https://")
 
 INSTALLED_APPS = [
     "config.apps.ConfigConfig",

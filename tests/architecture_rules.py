@@ -22,7 +22,6 @@ FLOORS = {
     "mail": USE,
     "access": EDGES,
     "form_fields": EDGES,
-    "views": EDGES,
     "forms": EDGES,
     "urls": EDGES,
     "admin": EDGES,

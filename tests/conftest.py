@@ -20,6 +20,7 @@ def pytest_collection_modifyitems(items: Sequence[pytest.Item]) -> None:
 
 
 @pytest.fixture(scope="session", autouse=True)
-def _quick_passwords() -> None:
-    """Passwords are hashed the quick way in tests."""
+def _house_for_tests() -> None:
+    """Passwords are hashed the quick way, and links lead to the test client's address."""
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    settings.PUBLIC_URL = "http://testserver"
