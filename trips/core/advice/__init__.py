@@ -1,0 +1,26 @@
+"""What to set, what to carry: two lines of settings for a person, a view and a session, each value with its reason.
+
+Starting points, not promises: the light is quoted to a stop either way. Speeds are from memory except the head turn.
+"""
+
+from trips.core.advice.card import advise
+from trips.core.advice.dial import iso_needed, longest_shutter_s, marked_f_number, marked_iso, marked_shutter
+from trips.core.advice.lines import SPEED_M_S
+from trips.core.advice.values import Advice, Carry, Depth, Line, Setting, Situation, Why
+
+__all__ = [
+    "SPEED_M_S",
+    "Advice",
+    "Carry",
+    "Depth",
+    "Line",
+    "Setting",
+    "Situation",
+    "Why",
+    "advise",
+    "iso_needed",
+    "longest_shutter_s",
+    "marked_f_number",
+    "marked_iso",
+    "marked_shutter",
+]
