@@ -6,7 +6,7 @@ An event's identity depends on who and when, never on what the rota says, so a c
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid5
@@ -121,8 +121,7 @@ def events_from_issues(issues: Sequence[IssuedPayloads]) -> tuple[CalendarEvent,
                 events[uid] = CalendarEvent(payload, known.sequence + 1, issue.issued_at)
         for uid, known in events.items():
             if uid not in present and not known.cancelled:
-                gone = {"sequence": known.sequence + 1, "stamped_at": issue.issued_at, "cancelled": True}
-                events[uid] = replace(known, **gone)
+                events[uid] = CalendarEvent(known.payload, known.sequence + 1, issue.issued_at, cancelled=True)
     return tuple(sorted(events.values(), key=lambda event: (_iso(event.payload.starts_at), event.payload.uid)))
 
 

@@ -1,0 +1,216 @@
+"""The briefing: what one person holds in the hand at half past five, as frozen values ready to print.
+
+All moments are aware and carry the site's own zone; all lengths are already written in the person's units.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from trips.documents.quantities import Fact, clock_range_text, clock_text, short_day_text
+
+
+@dataclass(frozen=True, slots=True)
+class PaperHead:
+    """What stands on every page of a paper: trip, title, which rota, and when the paper was made (local, with zone)."""
+
+    trip: str
+    title: str
+    rota: str
+    made: str
+    time_zone: str = "UTC"
+    draft: bool = False
+    language: str = "en"
+
+
+@dataclass(frozen=True, slots=True)
+class TurnTimes:
+    """The moments of one turn; None = not known yet. `hand_overs`: stretches in a seat that two people share."""
+
+    starts_at: datetime
+    ends_at: datetime
+    leaves_at: datetime | None = None
+    in_place_at: datetime | None = None
+    pick_up_from: datetime | None = None
+    pick_up_to: datetime | None = None
+    hand_overs: tuple[tuple[datetime, datetime], ...] = ()
+
+    @property
+    def day(self) -> str:
+        """The day on which the person has to be ready."""
+        return short_day_text((self.leaves_at or self.starts_at).date())
+
+    @property
+    def leave(self) -> str:
+        """When the car leaves."""
+        return clock_text(self.leaves_at)
+
+    @property
+    def in_place(self) -> str:
+        """When people sit."""
+        return clock_text(self.in_place_at)
+
+    @property
+    def session(self) -> str:
+        """From when to when the session lasts."""
+        return clock_range_text(self.starts_at, self.ends_at)
+
+    @property
+    def pick_up(self) -> str:
+        """The window in which people are fetched."""
+        if self.pick_up_from is None or self.pick_up_to is None:
+            return clock_text(None)
+        return clock_range_text(self.pick_up_from, self.pick_up_to)
+
+    @property
+    def own_hours(self) -> str:
+        """The stretches of a shared seat, empty for a whole turn."""
+        return ", ".join(clock_range_text(start, end) for start, end in self.hand_overs)
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsLine:
+    """One line of the settings: a value for still subjects, one for moving ones, and why."""
+
+    label: str
+    still: str
+    moving: str
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FillLine:
+    """How large a subject gets in the frame: its length, share of the frame, and what that means."""
+
+    subject: str
+    length: str
+    fill: str
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class ViewCard:
+    """One window of the hide for this turn. `drawing`: the seat's drawing as SVG, `drawing_text` says it in words."""
+
+    name: str
+    facts: tuple[Fact, ...] = ()
+    light: tuple[str, ...] = ()
+    fills: tuple[FillLine, ...] = ()
+    drawing: str = ""
+    drawing_text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TurnCard:
+    """The second look at a turn: views, settings, warnings, what to carry, with whom."""
+
+    views: tuple[ViewCard, ...] = ()
+    settings: tuple[SettingsLine, ...] = ()
+    notes: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+    carry: tuple[str, ...] = ()
+    company: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BriefingTurn:
+    """One turn, or (hide empty) a rest with its reason."""
+
+    session: str
+    kind: str
+    times: TurnTimes
+    hide: str = ""
+    seat: str = ""
+    car: str = ""
+    light: str = ""
+    lens: str = ""
+    way: str = ""
+    note: str = ""
+    stays: bool = False
+    card: TurnCard = TurnCard()
+
+    @property
+    def rests(self) -> bool:
+        """Whether this is a session without a turn."""
+        return not self.hide
+
+
+@dataclass(frozen=True, slots=True)
+class DayLine:
+    """A day of the trip: light and weather. Texts, because a day may have no sunrise."""
+
+    day: date
+    first_light: str
+    sunrise: str
+    sunset: str
+    last_light: str
+    forecast: str
+
+    @property
+    def name(self) -> str:
+        """The day in few letters."""
+        return short_day_text(self.day)
+
+
+@dataclass(frozen=True, slots=True)
+class PackItem:
+    """One thing to bring; `note` says why or how many."""
+
+    name: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PackGroup:
+    """Things to bring that belong together."""
+
+    title: str
+    items: tuple[PackItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HideSafety:
+    """The safety card of a hide as participants get it: never the hide's position."""
+
+    hide: str
+    facts: tuple[Fact, ...]
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A reminder about something that can hurt, and where it comes from."""
+
+    title: str
+    text: str
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Etiquette:
+    """One line of how people behave in a hide."""
+
+    title: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Briefing:
+    """Everything one person gets on paper. `page_url`: the person's own page, in the QR code, without any token."""
+
+    head: PaperHead
+    person: str
+    turns: tuple[BriefingTurn, ...] = ()
+    days: tuple[DayLine, ...] = ()
+    arrival: tuple[Fact, ...] = ()
+    packing: tuple[PackGroup, ...] = ()
+    etiquette: tuple[Etiquette, ...] = ()
+    hides: tuple[HideSafety, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    site_facts: tuple[Fact, ...] = ()
+    emergency: tuple[Fact, ...] = ()
+    page_url: str = ""
+
+    @property
+    def seated(self) -> tuple[BriefingTurn, ...]:
+        """The turns that are not rests."""
+        return tuple(turn for turn in self.turns if not turn.rests)

@@ -1,0 +1,83 @@
+"""The leader's sheet of one day: cars, drops, seats, pick-ups and a place to tick who is out and who is back."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from trips.documents.briefing import PaperHead
+from trips.documents.quantities import Fact, count_text, day_text
+
+
+@dataclass(frozen=True, slots=True)
+class SeatLine:
+    """Who sits where; `note`: hand-over, lens, help to be given."""
+
+    hide: str
+    seat: str
+    person: str
+    lens: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DropLine:
+    """Where a car stops, when, and who gets out."""
+
+    hide: str
+    arrives: str
+    people: str
+
+
+@dataclass(frozen=True, slots=True)
+class RunLine:
+    """A car's round; `too_many`: people without a place in that car."""
+
+    car: str
+    leaves: str
+    drops: tuple[DropLine, ...]
+    plate: str = ""
+    driver: str = ""
+    too_many: int = 0
+
+    @property
+    def warning(self) -> str:
+        """What is wrong with the round, empty when all is well."""
+        if not self.too_many:
+            return ""
+        return f"{count_text(self.too_many, 'person', 'people')} too many for this car: a second round or another car"
+
+
+@dataclass(frozen=True, slots=True)
+class PickUpLine:
+    """When a hide is fetched; `ask`: its light is still front, ask the people first."""
+
+    hide: str
+    window: str
+    ask: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SessionSheet:
+    """One session of the day."""
+
+    name: str
+    hours: str
+    seats: tuple[SeatLine, ...] = ()
+    runs: tuple[RunLine, ...] = ()
+    pick_ups: tuple[PickUpLine, ...] = ()
+    rests: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DaySheet:
+    """All sessions of a day, for the leader."""
+
+    head: PaperHead
+    day: date
+    sessions: tuple[SessionSheet, ...] = ()
+    facts: tuple[Fact, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The day in words."""
+        return day_text(self.day)

@@ -1,0 +1,18 @@
+"""The card that hangs inside a hide's door. It carries the hide's position, so it is for the hide alone."""
+
+from dataclasses import dataclass
+
+from trips.documents.briefing import Etiquette, PaperHead
+from trips.documents.quantities import Fact
+
+
+@dataclass(frozen=True, slots=True)
+class DoorCard:
+    """What somebody in the hide reads out on the telephone, and how to behave there."""
+
+    head: PaperHead
+    hide: str
+    emergency: tuple[Fact, ...]
+    facts: tuple[Fact, ...] = ()
+    cautions: tuple[str, ...] = ()
+    etiquette: tuple[Etiquette, ...] = ()

@@ -1,0 +1,37 @@
+"""How people behave in a shared hide. Common practice, no source; the hide's own rules come after these."""
+
+from trips.documents.briefing import Etiquette
+
+SHARED_HIDE = (
+    Etiquette("Talk", "Whisper, and only when nothing is near. Agree on hand signs before you start."),
+    Etiquette("Phone", "Silent, screen dark, no calls and no vibration. Tell the other before you switch on a light."),
+    Etiquette(
+        "Lens movement",
+        "Move the lens slowly, and only while the animal looks away or is behind cover. No lens goes further out of "
+        "the window than it stood at the start.",
+    ),
+    Etiquette("Bags", "One bag a seat, closed, under your own seat. The way to the door stays free."),
+    Etiquette(
+        "Stepping out",
+        "Only the person the other one agrees with, only when nothing is on the perch, by the door away from the "
+        "water, and where the doors are closed for the session not at all.",
+    ),
+    Etiquette(
+        "Leaving early",
+        "Give the agreed signal and wait inside until you are fetched. Nobody walks back alone or in front of the "
+        "hide; the other one is told first and keeps the seat.",
+    ),
+    Etiquette("Sharing a view", "Who has the worse window goes first when something comes; swap at the agreed time."),
+)
+ALONE = (
+    Etiquette("Phone", "Silent, screen dark. Keep it within reach: you are alone."),
+    Etiquette("Lens movement", "Move the lens slowly, and only while the animal looks away or is behind cover."),
+    Etiquette("Stepping out", "Only in need, and where the doors are closed for the session not at all."),
+    Etiquette("Leaving early", "Give the agreed signal and wait inside until you are fetched. Do not walk back alone."),
+)
+
+
+def etiquette_for(shared: bool, own_rules: tuple[tuple[str, str], ...] = ()) -> tuple[Etiquette, ...]:
+    """The rules for a person: of shared hides when one of the turns is shared, then each hide's own (name, rule)."""
+    own = tuple(Etiquette(hide, rule.strip()) for hide, rule in own_rules if rule.strip())
+    return (SHARED_HIDE if shared else ALONE) + own

@@ -1,0 +1,53 @@
+"""The owner's sheet: one page a day, with what the owner of the hides needs and nothing about people but names."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from trips.documents.briefing import PaperHead
+from trips.documents.quantities import Fact, count_text, day_text
+
+
+@dataclass(frozen=True, slots=True)
+class OwnerHide:
+    """A hide in a session: names by seat ("left: Marta Olmedo"), times, and the owner's tasks there."""
+
+    name: str
+    people: tuple[str, ...]
+    seated: str
+    pick_up: str
+    cars: str = ""
+    tasks: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OwnerSession:
+    """A session with all hides in use and the cars that come; `people`: how many people are out."""
+
+    name: str
+    hours: str
+    people: int
+    hides: tuple[OwnerHide, ...] = ()
+    cars: tuple[str, ...] = ()
+    closed: tuple[str, ...] = ()
+
+    @property
+    def total(self) -> str:
+        """How many people, in words."""
+        return count_text(self.people, "person", "people")
+
+
+@dataclass(frozen=True, slots=True)
+class OwnerSheet:
+    """One day for the owner. `people`: different people out that day; `confirm`: the line to sign."""
+
+    head: PaperHead
+    day: date
+    site: str
+    people: int
+    sessions: tuple[OwnerSession, ...] = ()
+    facts: tuple[Fact, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The day in words."""
+        return day_text(self.day)

@@ -1,0 +1,37 @@
+"""Sentences about papers that cannot be made."""
+
+from trips.documents.scripts import NoFont, PaperFailed
+
+_FAILED = {
+    "page_size": "“{detail}” is no page size here. Choose A4 or Letter.",
+    "address": "A text or drawing asked for “{detail}”, and papers fetch nothing. Take it out and try again.",
+    "drawing": "A drawing could not be printed whole ({detail}). No paper was made.",
+    "more_than_a_page": "The owner's sheet of a day has to fit on one page, and this day has too much on it. "
+    "Shorten the hides' tasks.",
+    "picture_too_large": "The picture is too large ({detail}). Make it smaller than 40 megapixels and 30 MB.",
+    "picture_unreadable": "The file is not a picture that can be read. Use JPEG, PNG, WebP or TIFF.",
+    "code_too_long": "The address {detail} is too long for a QR code. Shorten PUBLIC_URL.",
+    "no_rota": "This trip has no rota yet. Make one first.",
+    "no_person": "Nobody on this trip has the identity {detail}.",
+}
+
+
+def no_font(error: NoFont) -> str:
+    """What cannot be printed, where it stands, and which package would help."""
+    first = error.scripts[0]
+    packages = ", ".join(dict.fromkeys(one.package for one in error.scripts))
+    others = "".join(f", and {one.script} ({one.characters[:10]})" for one in error.scripts[1:])
+    return (
+        f"No font here prints {first.script} ({first.characters[:10]}{others}), as in “{error.where}”. "
+        f"Install the package {packages}, or write it in another script. No paper was made."
+    )
+
+
+def paper_failed(error: PaperFailed) -> str:
+    """Why a paper was not made, and what to do."""
+    return _FAILED[error.reason].format(detail=error.detail)
+
+
+def paper_fault(error: NoFont | PaperFailed) -> str:
+    """The sentence for either."""
+    return no_font(error) if isinstance(error, NoFont) else paper_failed(error)

@@ -1,0 +1,81 @@
+"""From the values of a paper to what the press prints: template, pictures, codes."""
+
+import io
+from dataclasses import replace
+from typing import Any
+
+import segno
+
+from trips.documents.briefing import Briefing, BriefingTurn
+from trips.documents.day_sheet import DaySheet
+from trips.documents.door_card import DoorCard
+from trips.documents.gear_table import GearTable
+from trips.documents.owner_sheet import OwnerSheet
+from trips.documents.registration_form import RegistrationForm
+from trips.documents.safety import DEFERS, SOURCES_NOTE
+from trips.services.press import ADDRESS, Asset, Sheet
+
+SVG = "image/svg+xml"
+OWNER_DENSITIES = ("roomy", "close", "closer")
+
+
+def briefing_sheet(briefing: Briefing, page_size: str = "A4", meeting_picture: Asset | None = None) -> Sheet:
+    """The briefing of one person; `meeting_picture`: a picture of the meeting point, already prepared."""
+    assets: dict[str, Asset] = {}
+    values: dict[str, Any] = {"head": briefing.head, "paper": briefing, "defers": DEFERS, "sources_note": SOURCES_NOTE}
+    values["cards"] = [_card(turn, number, assets) for number, turn in enumerate(briefing.seated, start=1)]
+    if briefing.page_url:
+        values["page_code"] = _placed("code", Asset(code_svg(briefing.page_url), SVG), assets)
+    if meeting_picture is not None:
+        values["meeting_picture"] = _placed("meeting", meeting_picture, assets)
+    return Sheet("papers/briefing.html", values, page_size, assets)
+
+
+def day_sheet(paper: DaySheet, page_size: str = "A4") -> Sheet:
+    """The leader's sheet of one day."""
+    return _plain("day_sheet", paper, page_size)
+
+
+def owner_sheet(paper: OwnerSheet, page_size: str = "A4") -> Sheet:
+    """The owner's sheet of one day, always on one page: the print gets smaller before it would run over."""
+    return replace(_plain("owner_sheet", paper, page_size), densities=OWNER_DENSITIES)
+
+
+def door_card(paper: DoorCard, page_size: str = "A4") -> Sheet:
+    """The card inside a hide's door."""
+    return _plain("door_card", paper, page_size, defers=DEFERS)
+
+
+def gear_table(paper: GearTable, page_size: str = "A4") -> Sheet:
+    """Who brings what."""
+    return _plain("gear_table", paper, page_size)
+
+
+def registration_form(paper: RegistrationForm, page_size: str = "A4") -> Sheet:
+    """The form for those who write by hand."""
+    return _plain("registration_form", paper, page_size)
+
+
+def code_svg(address: str) -> bytes:
+    """A QR code of an address as SVG, black on white, error level M (ISO/IEC 18004)."""
+    written = io.BytesIO()
+    segno.make(address, error="m", micro=False).save(written, kind="svg", border=2, xmldecl=False, svgns=True)
+    return written.getvalue()
+
+
+def _plain(name: str, paper: Any, page_size: str, **more: Any) -> Sheet:
+    return Sheet(f"papers/{name}.html", {"head": paper.head, "paper": paper, **more}, page_size)
+
+
+def _card(turn: BriefingTurn, number: int, assets: dict[str, Asset]) -> dict[str, Any]:
+    views = []
+    for index, view in enumerate(turn.card.views, start=1):
+        name = f"drawing-{number}-{index}"
+        picture = _placed(name, Asset(view.drawing.encode(), SVG), assets) if view.drawing else ""
+        views.append({"view": view, "picture": picture})
+    return {"turn": turn, "views": views}
+
+
+def _placed(name: str, asset: Asset, assets: dict[str, Asset]) -> str:
+    assets[name] = asset
+    return f"{ADDRESS}picture/{name}"

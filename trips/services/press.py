@@ -1,0 +1,206 @@
+"""The press: finished HTML in, tagged PDF out. It reaches for nothing but what the project's own packages hold."""
+
+import logging
+import re
+import subprocess
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import weasyprint
+from django.conf import settings
+from django.template import Context, Engine
+from fontTools.ttLib import TTFont
+from weasyprint.text.fonts import FontConfiguration
+from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+from trips.documents.scripts import HOUSE_FONT, NoFont, PaperFailed, printing_families, unprintable
+
+PAGE_SIZES = ("A4", "Letter")
+ADDRESS = "fairhide:"
+PRINT_OPTIONS = {**weasyprint.DEFAULT_OPTIONS, "pdf_variant": "pdf/ua-1"}
+_FONT_FILES = {"regular": "SourceSansPro-Regular.ttf", "bold": "SourceSansPro-Bold.ttf"}
+_TAG = re.compile(r"<[^>]*>")
+
+
+@dataclass(frozen=True, slots=True)
+class Asset:
+    """A picture or drawing of one paper, kept in memory."""
+
+    body: bytes
+    content_type: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A paper to be printed: template, values, page size, and its pictures by name.
+
+    `densities`: classes to try one after the other until the paper fits on a single page; none = any length.
+    """
+
+    template: str
+    values: Mapping[str, Any]
+    page_size: str = "A4"
+    assets: Mapping[str, Asset] = field(default_factory=dict)
+    densities: tuple[str, ...] = ()
+
+
+class PackagedAssets(URLFetcher):
+    """Answers our own addresses from memory and from installed packages, and stops the press at any other."""
+
+    def __init__(self, assets: Mapping[str, Asset]) -> None:
+        super().__init__(allowed_protocols=[], allow_redirects=False)
+        self._assets = assets
+
+    def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
+        """The asset behind one of our addresses."""
+        kind, _, name = url.removeprefix(ADDRESS).partition("/")
+        if url.startswith(ADDRESS) and kind == "font" and name in _FONT_FILES:
+            return URLFetcherResponse(url, _font_body(name), {"Content-Type": "font/ttf"})
+        if url.startswith(ADDRESS) and kind == "picture" and name in self._assets:
+            asset = self._assets[name]
+            return URLFetcherResponse(url, asset.body, {"Content-Type": asset.content_type})
+        raise FatalURLFetchingError(url)
+
+
+def sheet_html(sheet: Sheet) -> str:
+    """The finished HTML of a paper, with the font families that its own text needs.
+
+    Raises NoFont when some character of it has no font on this machine.
+    """
+    if sheet.page_size not in PAGE_SIZES:
+        raise PaperFailed(reason="page_size", detail=sheet.page_size)
+    template = _engine().get_template(sheet.template)
+    values = {**sheet.values, "page_size": sheet.page_size, "families": HOUSE_FONT}
+    html = template.render(Context(values, use_l10n=False))
+    drawn = [asset.body.decode() for asset in sheet.assets.values() if asset.content_type == "image/svg+xml"]
+    characters = set(html).union(*map(set, drawn))
+    if missing := unprintable(characters, font_coverage()):
+        raise NoFont(scripts=missing, where=_words_with(missing[0].characters, "\n".join([html, *drawn])))
+    families = ", ".join(printing_families(characters, font_coverage()))
+    return (
+        html if families == HOUSE_FONT else template.render(Context({**values, "families": families}, use_l10n=False))
+    )
+
+
+def sheet_pdf(sheet: Sheet) -> bytes:
+    """The paper as PDF/UA-1 bytes. Raises NoFont or PaperFailed; never returns a paper with a hole in it."""
+    for density in sheet.densities:
+        tried = replace(sheet, values={**sheet.values, "density": density}, densities=())
+        pdf, pages = _printed(sheet_html(tried), sheet.assets)
+        if pages == 1:
+            return pdf
+    if sheet.densities:
+        raise PaperFailed(reason="more_than_a_page", detail=sheet.template)
+    return html_pdf(sheet_html(sheet), sheet.assets)
+
+
+def html_pdf(html: str, assets: Mapping[str, Asset]) -> bytes:
+    """Finished HTML as PDF/UA-1 bytes; whatever the library would only have logged is an error here."""
+    return _printed(html, assets)[0]
+
+
+def _printed(html: str, assets: Mapping[str, Asset]) -> tuple[bytes, int]:
+    fonts, stylesheet = _stylesheet()
+    with _complaints() as complaints:
+        try:
+            page = weasyprint.HTML(string=html, base_url=None, url_fetcher=PackagedAssets(assets))
+            document = page.render(font_config=fonts, **{**PRINT_OPTIONS, "stylesheets": [stylesheet]})
+            pdf = document.write_pdf(**PRINT_OPTIONS)
+        except FatalURLFetchingError as refused:
+            raise PaperFailed(reason="address", detail=str(refused)) from refused
+    if complaints:
+        raise PaperFailed(reason="drawing", detail=complaints[0])
+    return bytes(pdf), len(document.pages)
+
+
+@cache
+def font_coverage() -> Mapping[str, frozenset[int]]:
+    """Code points by font family: the house font from its package, and the Noto fonts of this machine."""
+    return _Coverage()
+
+
+class _Coverage(Mapping[str, frozenset[int]]):
+    """Reads a font's table only when somebody asks for it."""
+
+    def __init__(self) -> None:
+        self._files = installed_noto_fonts()
+        self._read: dict[str, frozenset[int]] = {}
+
+    def __getitem__(self, family: str) -> frozenset[int]:
+        if family not in self._read:
+            path, number = (_font_path("regular"), 0) if family == HOUSE_FONT else self._files[family]
+            with TTFont(path, fontNumber=number, lazy=True) as font:
+                self._read[family] = frozenset(font.getBestCmap())
+        return self._read[family]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter([HOUSE_FONT, *self._files])
+
+    def __len__(self) -> int:
+        return len(self._files) + 1
+
+
+@cache
+def installed_noto_fonts() -> Mapping[str, tuple[str, int]]:
+    """File and number in the file of each upright Noto family that fontconfig knows; empty without fontconfig."""
+    try:
+        asked = ["fc-list", ":style=Regular", "--format", "%{family[0]}\t%{file}\t%{index}\n"]
+        listed = subprocess.run(asked, capture_output=True, text=True, check=True, timeout=60).stdout
+    except (OSError, subprocess.SubprocessError):
+        return {}
+    rows = [line.split("\t") for line in sorted(listed.splitlines())]
+    return {family: (path, int(number) & 0xFFFF) for family, path, number in rows if family.startswith("Noto ")}
+
+
+@cache
+def _stylesheet() -> tuple[FontConfiguration, weasyprint.CSS]:
+    fonts = FontConfiguration()
+    text = (_templates() / "papers" / "paper.css").read_text()
+    return fonts, weasyprint.CSS(string=text, font_config=fonts, url_fetcher=PackagedAssets({}))
+
+
+@cache
+def _engine() -> Engine:
+    return Engine(dirs=[str(_templates())], autoescape=True)
+
+
+def _templates() -> Path:
+    return Path(settings.BASE_DIR) / "templates"
+
+
+def _font_path(name: str) -> str:
+    return str(files("font_source_sans_pro") / "files" / _FONT_FILES[name])
+
+
+@cache
+def _font_body(name: str) -> bytes:
+    return Path(_font_path(name)).read_bytes()
+
+
+def _words_with(characters: str, html: str) -> str:
+    """The first words of the paper's text that hold one of the characters, so that a person finds them."""
+    text = _TAG.sub("\n", html)
+    lines = (line.strip() for line in text.splitlines() if set(line) & set(characters))
+    return next(lines, characters)[:80]
+
+
+@contextmanager
+def _complaints() -> Iterator[list[str]]:
+    """Collects what the library logs as errors and warnings while it prints."""
+    found: list[str] = []
+
+    class Collector(logging.Handler):
+        def emit(self, record: logging.LogRecord) -> None:
+            found.append(record.getMessage())
+
+    collector, logger = Collector(logging.WARNING), logging.getLogger("weasyprint")
+    logger.addHandler(collector)
+    try:
+        yield found
+    finally:
+        logger.removeHandler(collector)
