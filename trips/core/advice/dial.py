@@ -8,24 +8,20 @@ from participants.core.units import need
 BASE_ISO = 100  # assumed
 
 
-def _marks(text: str) -> tuple[int, ...]:
-    return tuple(int(mark) for mark in text.split())
-
-
-F_NUMBERS = tuple(  # third stops as marked
-    float(mark)
-    for mark in (
-        "1 1.1 1.2 1.4 1.6 1.8 2 2.2 2.5 2.8 3.2 3.5 4 4.5 5 5.6 6.3 7.1 8 9 10 11 13 14 16 18 20 22 25 29 32 36 40 45"
-    ).split()
+_F_NUMBERS = (
+    "1 1.1 1.2 1.4 1.6 1.8 2 2.2 2.5 2.8 3.2 3.5 4 4.5 5 5.6 6.3 7.1 8 9 10 11 13 14 16 18 20 22 25 29 32 36 40"
 )
-SHUTTERS = _marks(  # one over ..., as marked
+_SHUTTERS = (
     "8000 6400 5000 4000 3200 2500 2000 1600 1250 1000 800 640 500 400 320 250 200 160 125 100 80 60 50 40 30 25 20 15"
     " 13 10 8 6 5 4"
 )
-ISOS = _marks(
+_ISOS = (
     "100 125 160 200 250 320 400 500 640 800 1000 1250 1600 2000 2500 3200 4000 5000 6400 8000 10000 12800 16000 20000"
     " 25600 32000 40000 51200 64000 80000 102400 128000 204800"
 )
+F_NUMBERS = tuple(float(mark) for mark in _F_NUMBERS.split())  # third stops as marked
+SHUTTERS = tuple(int(mark) for mark in _SHUTTERS.split())  # one over ..., as marked
+ISOS = tuple(int(mark) for mark in _ISOS.split())
 
 
 def marked_f_number(f_number: float) -> float:
