@@ -2,10 +2,11 @@
 
 from django.urls import URLPattern
 
-from trips.urls import my, trip
+from trips.urls import my, session, trip
 
 app_name = "trips"
 urlpatterns: list[URLPattern] = [
     *trip.urlpatterns,
+    *session.urlpatterns,
     *my.urlpatterns,
 ]

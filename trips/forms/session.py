@@ -1,0 +1,171 @@
+"""Forms that make sessions from rules, and that edit one."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from django import forms
+
+from trips.core.session_rules import SessionRule
+from trips.core.values import Point
+from trips.form_fields import LocalMomentField
+from trips.models import Session, Site, Trip
+from trips.models.session import KINDS
+
+LONGEST_DAYS = 60
+ANCHORS = [
+    ("start sunrise", "starts … min from sunrise"),
+    ("end sunrise", "ends … min from sunrise"),
+    ("start sunset", "starts … min from sunset"),
+    ("end sunset", "ends … min from sunset"),
+    ("start clock", "starts at a clock time"),
+    ("end clock", "ends at a clock time"),
+]
+
+
+class DaysForm(forms.Form):
+    """For which site and days sessions are made."""
+
+    site = forms.ModelChoiceField(Site.objects.none(), empty_label=None)
+    first_day = forms.DateField(widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"))
+    last_day = forms.DateField(widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"))
+
+    def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
+        kwargs.setdefault("initial", {"first_day": trip.starts_on, "last_day": trip.ends_on})
+        super().__init__(*args, **kwargs)
+        site = self.fields["site"]
+        assert isinstance(site, forms.ModelChoiceField)
+        site.queryset = trip.sites.all()
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+    def clean(self) -> dict[str, Any]:
+        """The last day is not before the first."""
+        cleaned = super().clean() or {}
+        first, last = cleaned.get("first_day"), cleaned.get("last_day")
+        if first and last and last < first:
+            self.add_error("last_day", "The last day is before the first.")
+        elif first and last and last - first > timedelta(days=LONGEST_DAYS):
+            self.add_error("last_day", f"Sessions are made for at most {LONGEST_DAYS} days at once.")
+        return cleaned
+
+    @property
+    def days(self) -> tuple[date, ...]:
+        """All days from the first to the last."""
+        first, last = self.cleaned_data["first_day"], self.cleaned_data["last_day"]
+        return tuple(first + timedelta(days=number) for number in range((last - first).days + 1))
+
+
+class RuleForm(forms.Form):
+    """One rule; `use` unticked: not made."""
+
+    use = forms.BooleanField(required=False, label="Make these")
+    kind = forms.ChoiceField(choices=KINDS)
+    anchor = forms.ChoiceField(choices=ANCHORS, label="It")
+    offset_min = forms.FloatField(
+        required=False, min_value=-600, max_value=600, label="Minutes (minus: before)", initial=0
+    )
+    clock = forms.TimeField(required=False, widget=forms.TimeInput({"type": "time"}), label="Clock time")
+    hours = forms.FloatField(min_value=0.25, max_value=24, label="Hours long", initial=4)
+
+    def clean(self) -> dict[str, Any]:
+        """A rule by the clock needs a clock time."""
+        cleaned = super().clean() or {}
+        if cleaned.get("use") and cleaned.get("anchor", "").endswith("clock") and not cleaned.get("clock"):
+            self.add_error("clock", "Give the clock time that this rule goes by.")
+        return cleaned
+
+    @property
+    def rule(self) -> SessionRule:
+        """The rule as a value."""
+        edge, anchor = self.cleaned_data["anchor"].split()
+        return SessionRule(
+            kind=self.cleaned_data["kind"],
+            edge=edge,
+            anchor=anchor,
+            offset_min=0.0 if anchor == "clock" else self.cleaned_data["offset_min"] or 0.0,
+            clock=self.cleaned_data["clock"],
+            hours=self.cleaned_data["hours"],
+        )
+
+
+RULE_DEFAULTS: list[dict[str, Any]] = [
+    {"use": True, "kind": "early", "anchor": "start sunrise", "offset_min": -30, "hours": 4},
+    {"use": True, "kind": "late", "anchor": "end sunset", "offset_min": 20, "hours": 4},
+    {"use": False, "kind": "midday", "anchor": "start clock", "clock": "12:00", "hours": 3},
+    {"use": False, "kind": "night", "anchor": "start sunset", "offset_min": 60, "hours": 4},
+]
+RuleFormSet = forms.formset_factory(RuleForm, extra=0, max_num=8)
+
+
+class ChosenForm(forms.Form):
+    """Which of the proposed sessions are saved, by their number."""
+
+    chosen = forms.MultipleChoiceField(required=False)
+
+    def __init__(self, *args: Any, count: int, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["chosen"]
+        assert isinstance(field, forms.MultipleChoiceField)
+        field.choices = [(str(number), str(number)) for number in range(count)]
+
+
+class SessionForm(forms.ModelForm):
+    """One session, its times as clocks at the site show them."""
+
+    starts_at = LocalMomentField(label="Starts")
+    ends_at = LocalMomentField(label="Ends")
+
+    class Meta:
+        model = Session
+        fields = [
+            "site",
+            "name",
+            "kind",
+            "starts_at",
+            "ends_at",
+            "sky",
+            "wind_from_deg",
+            "heat_limit_c",
+            "rests_allowed",
+        ]
+        labels = {
+            "wind_from_deg": "Wind from (° true)",
+            "heat_limit_c": "Heat limit of this session (°C)",
+            "rests_allowed": "How many people may rest",
+            "sky": "Sky expected",
+        }
+        help_texts = {
+            "name": "Empty: the day and the kind.",
+            "wind_from_deg": "Only needed for hides where scent matters.",
+            "heat_limit_c": "Empty: the trip's limit.",
+        }
+
+    def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.trip = trip
+        site = self.fields["site"]
+        assert isinstance(site, forms.ModelChoiceField)
+        site.queryset = trip.sites.all()
+        site.empty_label = None
+        zone = self._zone()
+        for name in ("starts_at", "ends_at"):
+            field = self.fields[name]
+            assert isinstance(field, LocalMomentField)
+            field.time_zone = zone.time_zone
+            field.help_text = f"Clock time in {zone.time_zone}"
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+    def _zone(self) -> Point:
+        """The zone of the site chosen in the form, else the session's, else the trip's first."""
+        sites = {str(site.pk): site for site in self.trip.sites.all()}
+        chosen = sites.get(str(self.data.get(self.add_prefix("site"), "")))
+        site = chosen or (self.instance.site if self.instance.pk else next(iter(sites.values()), None))
+        if site is None:
+            return Point(0.0, 0.0, 0.0, "UTC")
+        return Point(site.latitude_deg, site.longitude_deg, site.elevation_m, site.time_zone)
+
+    def _post_clean(self) -> None:
+        self.instance.trip = self.trip
+        super()._post_clean()

@@ -1,0 +1,79 @@
+"""Sessions beside the sun's times."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.http import Http404
+
+from trips.assemble import point_value
+from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, SunEvent, day_events, stays
+from trips.models import Session, Site, Trip
+
+
+@dataclass(frozen=True)
+class SunDay:
+    """The sun's times of a local day: None where the sun does not pass; `stays` up or down all day, or empty."""
+
+    day: date
+    dawn: datetime | None
+    sunrise: datetime | None
+    sunset: datetime | None
+    dusk: datetime | None
+    stays: str
+
+
+@dataclass(frozen=True)
+class SessionDay:
+    """One day of a trip at a site: the sun and the sessions that start on it."""
+
+    site: Site
+    sun: SunDay
+    sessions: tuple[Session, ...]
+
+
+def session_for(trip: Trip, uuid: UUID | str) -> Session:
+    """The session of that uuid on this trip."""
+    session = trip.sessions.select_related("site").filter(uuid=uuid).first()
+    if session is None:
+        raise Http404("no such session")
+    return session
+
+
+def _at(events: list[SunEvent], limit_deg: float, rising: bool) -> datetime | None:
+    moments = [event.moment for event in events if event.limit_deg == limit_deg and event.rising is rising]
+    if not moments:
+        return None
+    return moments[0] if rising else moments[-1]
+
+
+def sun_day(site: Site, day: date) -> SunDay:
+    """The sun's times at a site on a local civil day."""
+    point = point_value(site)
+    where = (point.latitude_deg, point.longitude_deg, day, point.time_zone)
+    events = day_events(*where)
+    return SunDay(
+        day,
+        _at(events, CIVIL_DEG, True),
+        _at(events, SUNRISE_DEG, True),
+        _at(events, SUNRISE_DEG, False),
+        _at(events, CIVIL_DEG, False),
+        stays(*where, SUNRISE_DEG) or "",
+    )
+
+
+def session_days(trip: Trip) -> list[SessionDay]:
+    """The trip's sessions day by day, each day with its sun."""
+    found: dict[tuple[date, int], list[Session]] = {}
+    sites: dict[int, Site] = {}
+    for session in trip.sessions.select_related("site"):
+        zone = ZoneInfo(session.site.time_zone)
+        session.local_start = session.starts_at.astimezone(zone)  # type: ignore[attr-defined]
+        session.local_end = session.ends_at.astimezone(zone)  # type: ignore[attr-defined]
+        sites[session.site_id] = session.site
+        found.setdefault((session.starts_at.astimezone(zone).date(), session.site_id), []).append(session)
+    return [
+        SessionDay(sites[site_id], sun_day(sites[site_id], day), tuple(sessions))
+        for (day, site_id), sessions in sorted(found.items())
+    ]

@@ -1,0 +1,107 @@
+"""Sessions: made from rules beside the sun's times, then edited one by one."""
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from participants.core.errors import CoreError
+from participants.versions import Stale
+from trips.assemble import point_value
+from trips.core.session_rules import ProposedSession, propose_all
+from trips.documents.wording.sessions import session_refusal
+from trips.forms.session import RULE_DEFAULTS, ChosenForm, DaysForm, RuleFormSet, SessionForm
+from trips.forms.stale import STALE, seen_version
+from trips.models import Session
+from trips.selectors.session import session_days, session_for
+from trips.selectors.trip import trip_for
+from trips.services.session import SessionInUse, session_create, session_delete, session_update, sessions_create
+
+
+@login_required
+@require_safe
+def session_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """The trip's sessions day by day, beside the sun's times."""
+    trip = trip_for(request.user, trip_uuid)
+    return render(request, "trips/session_list.html", {"trip": trip, "days": session_days(trip)})
+
+
+def _proposed(days: DaysForm, rules: Any) -> list[ProposedSession]:
+    """What the rules make; a refusal becomes an error of the form."""
+    chosen = tuple(form.rule for form in rules if form.cleaned_data.get("use"))
+    try:
+        return propose_all(chosen, point_value(days.cleaned_data["site"]), days.days)
+    except CoreError as refused:
+        days.add_error(None, session_refusal(refused))
+        return []
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def sessions_make(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """Rules first, then what they make beside the sun's times, then saved."""
+    trip = trip_for(request.user, trip_uuid)
+    days = DaysForm(request.POST or None, trip=trip)
+    rules = RuleFormSet(request.POST or None, initial=RULE_DEFAULTS, prefix="rule")
+    proposed = []
+    if request.method == "POST" and all([days.is_valid(), rules.is_valid()]):
+        proposed = _proposed(days, rules)
+    chosen = ChosenForm(request.POST or None, count=len(proposed))
+    if proposed and request.POST.get("step") == "save" and chosen.is_valid():
+        picked = [proposed[int(number)] for number in chosen.cleaned_data["chosen"]]
+        made = sessions_create(trip=trip, site=days.cleaned_data["site"], proposed=picked)
+        left = len(picked) - len(made)
+        told = f" {left} stood there already and {'was' if left == 1 else 'were'} left alone." if left else ""
+        messages.success(request, f"{len(made)} session{'' if len(made) == 1 else 's'} saved.{told}")
+        return redirect("trips:session-list", trip_uuid=trip_uuid)
+    context = {"trip": trip, "days": days, "rules": rules, "proposed": proposed}
+    return render(request, "trips/sessions_make.html", context)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def session_new(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """One session by hand."""
+    trip = trip_for(request.user, trip_uuid)
+    form = SessionForm(request.POST or None, trip=trip)
+    if request.method == "POST" and form.is_valid():
+        session_create(session=form.save(commit=False))
+        messages.success(request, "The session is saved.")
+        return redirect("trips:session-list", trip_uuid=trip_uuid)
+    return render(request, "trips/session_edit.html", {"trip": trip, "form": form})
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def session_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+    """Change one session."""
+    trip = trip_for(request.user, trip_uuid)
+    session: Session = session_for(trip, session_uuid)
+    seen = session.version
+    form = SessionForm(request.POST or None, instance=session, trip=trip)
+    if request.method == "POST" and form.is_valid():
+        try:
+            session_update(session=form.save(commit=False), seen_version=seen_version(request.POST, session))
+            messages.success(request, "The session is saved. A rota made before it keeps the old hours until checked.")
+            return redirect("trips:session-list", trip_uuid=trip_uuid)
+        except Stale:
+            form.add_error(None, STALE)
+    context = {"trip": trip, "form": form, "session": session, "seen": seen}
+    return render(request, "trips/session_edit.html", context)
+
+
+@login_required
+@require_POST
+def session_remove(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+    """Delete a session that no rota uses."""
+    trip = trip_for(request.user, trip_uuid)
+    try:
+        session_delete(session=session_for(trip, session_uuid))
+        messages.success(request, "The session is deleted.")
+    except SessionInUse as refused:
+        messages.error(request, session_refusal(refused))
+    return redirect("trips:session-list", trip_uuid=trip_uuid)
