@@ -9,14 +9,28 @@ from django.conf import settings
 BROWSER_FOLDER = Path(__file__).resolve().parent / "browser"
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: Sequence[pytest.Item]) -> None:
-    """Mark what touches the database and what drives a browser."""
+    """Mark what touches the database and what drives a browser (before -m chooses)."""
     for item in items:
         fixtures = set(getattr(item, "fixturenames", ()))
         if item.get_closest_marker("django_db") or fixtures & {"db", "transactional_db", "live_server"}:
             item.add_marker("database")
         if BROWSER_FOLDER in Path(item.path).parents:
             item.add_marker("browser")
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    request: pytest.FixtureRequest,
+    tmp_path_factory: pytest.TempPathFactory,
+    django_db_modify_db_settings_parallel_suffix: None,
+) -> None:
+    """With browser tests in the run SQLite keeps a file: the live server's threads have connections of their own."""
+    default = settings.DATABASES["default"]
+    with_browser = any(item.get_closest_marker("browser") for item in request.session.items)
+    if with_browser and default["ENGINE"].endswith("sqlite3"):
+        default.setdefault("TEST", {})["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -1,0 +1,127 @@
+"""Chromium for tests of whole pages. Every page is watched: a script error, a refused style, a request to another
+host or a break on the server fails the test that opened it."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from urllib.parse import urlsplit
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.contrib.auth.models import AbstractBaseUser
+from django.test import Client
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop runs in the thread of the test
+
+WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+WIDE, PHONE = (1200, 900), (360, 740)
+
+OpenContext = Callable[..., BrowserContext]
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """Debian's Chromium, one for the run."""
+    with sync_playwright() as playwright:
+        browser = _launch(playwright)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def open_context(chromium: Browser, live_server) -> Iterator[OpenContext]:
+    """Open a browser of somebody: `open_context(user=None, size=WIDE, **playwright's options)`."""
+    contexts: list[BrowserContext] = []
+    troubles: list[str] = []
+
+    def opened(user: AbstractBaseUser | None = None, size: tuple[int, int] = WIDE, **options) -> BrowserContext:
+        context = chromium.new_context(
+            base_url=live_server.url, viewport={"width": size[0], "height": size[1]}, **options
+        )
+        context.on("page", lambda page: _watch(page, urlsplit(live_server.url).netloc, troubles))
+        if user is not None:
+            sign_in(context, live_server.url, user)
+        contexts.append(context)
+        return context
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert not troubles, "\n".join(troubles)
+
+
+@pytest.fixture
+def open_page(open_context: OpenContext) -> Callable[..., Page]:
+    """A page in a browser of its own: `open_page("/path/", user=None, size=PHONE, ...)`."""
+
+    def opened(path: str, **options) -> Page:
+        page = open_context(**options).new_page()
+        page.goto(path)
+        return page
+
+    return opened
+
+
+def sign_in(context: BrowserContext, address: str, user: AbstractBaseUser) -> None:
+    """Give the browser the session of a leader, as if signed in."""
+    client = Client()
+    client.force_login(user)
+    context.add_cookies([{"name": "sessionid", "value": client.cookies["sessionid"].value, "url": address}])
+
+
+def assert_accessible(page: Page) -> None:
+    """No rule of WCAG 2.2 A and AA that a program can check is broken."""
+    result = Axe().run(page, options={"runOnly": {"type": "tag", "values": WCAG}})
+    assert result.violations_count == 0, result.generate_report()
+
+
+def assert_fits(page: Page) -> None:
+    """Nothing makes the page wider than its window (a wide table scrolls in its own box)."""
+    wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert wide <= 0, f"{page.url} is {wide} px wider than its window"
+
+
+def assert_thumb_sized(page: Page) -> None:
+    """Buttons, fields and links of navigation are at least 44 px high (WCAG 2.5.8 asks 24)."""
+    small = page.evaluate(
+        """() => [...document.querySelectorAll(
+            "button, .btn, input:not([type=hidden]):not([type=checkbox]):not([type=radio]), select, nav a")]
+            .map(node => [node.getBoundingClientRect(), node.textContent.trim() || node.name])
+            .filter(([box]) => box.height > 0 && box.height < 43.5)
+            .map(([box, name]) => `${name}: ${box.height}`)"""
+    )
+    assert not small, f"{page.url}: {small}"
+
+
+def _launch(playwright: Playwright) -> Browser:
+    program = shutil.which("chromium") or shutil.which("chromium-browser")
+    assert program, "Chromium is missing: run script/bootstrap --dev"
+    options = ["--no-sandbox"] if os.geteuid() == 0 else []
+    return playwright.chromium.launch(executable_path=program, args=options)
+
+
+def _watch(page: Page, host: str, troubles: list[str]) -> None:
+    page.on("pageerror", lambda error: troubles.append(f"{page.url}: {error}"))
+    page.on(
+        "console",
+        lambda message: troubles.append(f"{page.url}: {message.text}") if _is_trouble(message) else None,
+    )
+    page.on(
+        "request",
+        lambda request: troubles.append(f"{page.url} asked {request.url}") if _leaves(request.url, host) else None,
+    )
+    page.on(
+        "response",
+        lambda answer: troubles.append(f"{answer.url} answered {answer.status}") if answer.status >= 500 else None,
+    )
+
+
+def _is_trouble(message) -> bool:
+    """Errors of scripts and of the security policy; a refused page (404, 403) may be what a test asks for."""
+    return message.type == "error" and not message.text.startswith("Failed to load resource")
+
+
+def _leaves(address: str, host: str) -> bool:
+    parts = urlsplit(address)
+    return parts.scheme in ("http", "https") and parts.netloc != host
