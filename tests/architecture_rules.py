@@ -22,6 +22,7 @@ FLOORS = {
     "mail": USE,
     "access": EDGES,
     "form_fields": EDGES,
+    "views": EDGES,
     "forms": EDGES,
     "urls": EDGES,
     "admin": EDGES,
