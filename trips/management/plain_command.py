@@ -1,0 +1,90 @@
+"""What all commands share: one plain sentence on stderr and a number that says what went wrong."""
+
+import os
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError, SystemCheckError
+from django.db import OperationalError, ProgrammingError
+
+IMPOSSIBLE, BAD_INPUT, NOTHING_FOUND = 1, 2, 3
+STANDARD_STREAM = "-"
+
+
+class Refusal(CommandError):
+    """The reason why a command did nothing; `returncode`: 1 impossible, 2 bad input, 3 nothing found in time."""
+
+    def __init__(self, *sentences: str, returncode: int = BAD_INPUT) -> None:
+        super().__init__("\n".join(sentences), returncode=returncode)
+
+
+class PlainCommand(BaseCommand):
+    """A command that answers every refusal with its sentences alone, never with a trace or a class name."""
+
+    def execute(self, *args: Any, **options: Any) -> str | None:
+        """Run; a refusal on the command line becomes its sentences and its number."""
+        try:
+            return self._run(*args, **options)
+        except SystemCheckError:
+            raise
+        except CommandError as refusal:
+            if options.get("traceback") or not getattr(self, "_called_from_command_line", False):
+                raise
+            self.stderr.write(str(refusal))
+            sys.exit(refusal.returncode)
+
+    def _run(self, *args: Any, **options: Any) -> str | None:
+        try:
+            return super().execute(*args, **options)
+        except (OperationalError, ProgrammingError) as wrong:
+            raise Refusal(database_sentence(wrong)) from wrong
+
+
+def database_sentence(wrong: Exception) -> str:
+    """What to do when the database does not answer."""
+    text = str(wrong).strip().splitlines()[0]
+    if "no such table" in text or "does not exist" in text or "no such column" in text:
+        return "The database does not have the tables of this version: run manage.py migrate first."
+    return f"The database does not answer ({text}): see to DATABASE_URL and to who may write there."
+
+
+def read_bytes(name: str, *, at_most: int) -> bytes:
+    """The content of a file ("-": standard input), no more than one byte beyond `at_most`."""
+    if name == STANDARD_STREAM:
+        return sys.stdin.buffer.read(at_most + 1)
+    try:
+        with Path(name).open("rb") as file:
+            return file.read(at_most + 1)
+    except (OSError, ValueError) as wrong:
+        raise Refusal(f"{name} cannot be read: {reason_words(wrong)}.") from wrong
+
+
+def write_bytes(name: str, content: bytes) -> None:
+    """Write a file whole or not at all ("-": standard output); only its owner may read it."""
+    if name == STANDARD_STREAM:
+        sys.stdout.buffer.write(content)
+        sys.stdout.buffer.flush()
+        return
+    path = Path(name)
+    try:
+        if path.exists() and not path.is_file():
+            path.write_bytes(content)  # a device or a pipe: nothing to replace
+            return
+        handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+            Path(beside).replace(path)
+        except BaseException:
+            Path(beside).unlink(missing_ok=True)
+            raise
+    except (OSError, ValueError) as wrong:
+        raise Refusal(f"{name} cannot be written: {reason_words(wrong)}.") from wrong
+
+
+def reason_words(wrong: Exception) -> str:
+    """Why a file could not be read or written."""
+    reason = getattr(wrong, "strerror", None) or str(wrong)
+    return reason[:1].lower() + reason[1:]

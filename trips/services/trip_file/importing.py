@@ -1,0 +1,187 @@
+"""A file as a trip: whole, or not at all."""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from django.contrib.auth import get_user_model
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from participants.models import Row
+from trips.models import Subject, Trip
+from trips.services.broken_constraint import constraint_sentence
+from trips.services.trip_file.copying import with_new_uuids
+from trips.services.trip_file.cross_checks import cross_problems
+from trips.services.trip_file.problems import Problem, TripFileRefused
+from trips.services.trip_file.reading import parse_trip_file
+from trips.services.trip_file.records import Record, Records, records_of
+from trips.services.trip_file.schema import schema_problems
+from trips.services.trip_file.tables import TABLES
+
+# What a row keeps for itself here; the rest of two rows of one uuid must agree.
+OWN_TO_A_ROW = {"version", "changed_at"}
+
+
+@dataclass(frozen=True)
+class ImportedTrip:
+    """What an import did: the trip, the leaders who were made (they cannot sign in yet), rows made of each table."""
+
+    trip: Trip
+    made_leaders: tuple[str, ...]
+    counts: dict[str, int]
+
+
+@dataclass
+class _Making:
+    """An import under way: the file's rows, its leaders as users, and the rows made so far by uuid."""
+
+    records: Records
+    users: dict[str, Any]
+    copy: bool
+    moment: datetime
+    rows: dict[str, Row] = field(default_factory=dict)
+    counts: dict[str, int] = field(default_factory=dict)
+
+
+def trip_file_import(*, content: bytes, leader: str = "", copy: bool = False) -> ImportedTrip:
+    """Make the trip that the file holds, with its rows as they are there.
+
+    `leader`: user name of who leads the trip here in place of the file's leader. `copy`: under new uuids, so that
+    the same trip can stand here twice. Raises TripFileRefused, and then nothing is made.
+    """
+    data = parse_trip_file(content)
+    problems = list(schema_problems(data))
+    if problems:
+        raise TripFileRefused(sorted(problems, key=lambda problem: problem.path))
+    records = records_of(with_new_uuids(data) if copy else data)
+    problems = list(cross_problems(records))
+    if problems:
+        raise TripFileRefused(problems)
+    with transaction.atomic():
+        users, made = _users(records, leader)
+        making = _Making(records, users, copy, timezone.now())
+        for table in TABLES:
+            _make_table(making, records.of(table.name))
+        trip = making.rows[records.of("trip")[0].uuid]
+        assert isinstance(trip, Trip)
+        return ImportedTrip(trip, made, making.counts)
+
+
+def _users(records: Records, leader: str) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """The file's leaders as users of this server, and who had to be made."""
+    users, made = {}, []
+    trip_leader = records.of("trip")[0].given["leader"]
+    for person in records.leaders:
+        here = leader if leader and person["username"] == trip_leader else person["username"]
+        user = get_user_model().objects.filter(username=here).first()
+        if user is None:
+            names = {} if here == leader else {name: person.get(name, "") for name in ("first_name", "last_name")}
+            user = get_user_model().objects.create_user(username=here, **names)
+            made.append(here)
+        users[person["username"]] = user
+    return users, tuple(made)
+
+
+def _make_table(making: _Making, records: list[Record]) -> None:
+    """All rows of one table: those that are here already, the new ones, and what they say of each other."""
+    if not records:
+        return
+    table = records[0].table
+    uuids = [record.values["uuid"] for record in records]
+    here = {str(row.uuid): row for row in table.model._default_manager.filter(uuid__in=uuids)}
+    for record in records:
+        if record.uuid in here:
+            making.rows[record.uuid] = _same_row(making, record, here[record.uuid])
+        else:
+            making.rows[record.uuid] = _make_row(making, record)
+    making.counts[table.name] = len(records) - len(here)
+    for name in (name for name, target in table.references.items() if target == table.name):
+        for record in records:
+            if record.values.get(name) and record.uuid not in here:
+                row, other = making.rows[record.uuid], making.rows[record.values[name]]
+                table.model._default_manager.filter(pk=row.pk).update(**{name: other.pk})
+    for record in records:
+        for name, target in table.lists.items():
+            found = making.users if target == "leaders" else making.rows
+            getattr(making.rows[record.uuid], name).set(found[entry] for entry in record.values[name])
+
+
+def _same_row(making: _Making, record: Record, here: Row) -> Row:
+    """The row that another trip brought here; refused unless it says the same, or if it belongs to one trip only."""
+    if not record.table.shared:
+        what = "this trip" if record.table.single else "this row"
+        raise TripFileRefused([Problem(record.path, f"{what} is here already: import it as a copy (--copy)")])
+    values = _stored_values(making, record)
+    problems = [
+        record.problem(column.name, "differs from what this server has under the same uuid: import as a copy (--copy)")
+        for column in record.table.columns
+        if column.name in values.keys() - OWN_TO_A_ROW and getattr(here, column.attname) != values[column.name]
+    ]
+    if problems:
+        raise TripFileRefused(problems)
+    return here
+
+
+def _make_row(making: _Making, record: Record) -> Row:
+    model = record.table.model
+    columns = {column.name: column for column in record.table.columns}
+    values = {columns[name].attname: value for name, value in _stored_values(making, record).items()}
+    if record.table.belongs_to_trip:
+        values["trip_id"] = making.rows[making.records.of("trip")[0].uuid].pk
+    row = model(**values)
+    if making.copy and isinstance(row, Subject | Trip):
+        twin = _twin(row)
+        if twin is not None:
+            return twin
+    row.changed_at = row.changed_at or making.moment
+    try:
+        row.clean_fields(exclude=[*record.table.references, "trip"])
+        # Raw: the moment of the last change stays as the file has it.
+        row.save_base(raw=True, force_insert=True)
+    except ValidationError as wrong:
+        raise TripFileRefused(_field_problems(record, wrong)) from wrong
+    except IntegrityError as wrong:
+        said = constraint_sentence(wrong, model).rstrip(".")
+        raise TripFileRefused([Problem(record.path, f"is refused: {said}")]) from wrong
+    return row
+
+
+def _stored_values(making: _Making, record: Record) -> dict[str, Any]:
+    """The values by column, references as the numbers of rows; a row of the same table is filled in later."""
+    values: dict[str, Any] = {}
+    for name, value in record.values.items():
+        target = record.table.references.get(name)
+        if name in record.table.lists:
+            continue
+        if target is None or value is None:
+            values[name] = value
+        elif target == record.table.name:
+            values[name] = None
+        else:
+            values[name] = (making.users if target == "leaders" else making.rows)[value].pk
+    return values
+
+
+def _twin(row: Subject | Trip) -> Subject | None:
+    """A copied subject that the leader has already; otherwise the copy gets a name that is still free."""
+    taken = {found.name: found for found in type(row)._default_manager.filter(leader_id=row.leader_id)}
+    twin = taken.get(row.name)
+    if isinstance(row, Subject) and isinstance(twin, Subject):
+        same = ("scientific_name", "other_names", "length_min_cm", "length_max_cm", "standing_height_cm", "speed")
+        if all(getattr(twin, name) == getattr(row, name) for name in (*same, "sensitive")):
+            return twin
+    number, name = 1, row.name
+    while row.name in taken:
+        number += 1
+        row.name = f"{name[:100]} ({number})"
+    return None
+
+
+def _field_problems(record: Record, wrong: ValidationError) -> list[Problem]:
+    return [
+        Problem(f"{record.path}.{name}", f"is refused: {message.rstrip('.')}", record.given.get(name))
+        for name, messages in wrong.message_dict.items()
+        for message in messages
+    ]

@@ -1,0 +1,100 @@
+"""Bytes of a trip file to plain JSON values, whatever the bytes are."""
+
+import json
+import math
+from typing import Any, NoReturn
+
+from trips.services.trip_file.problems import Problem, TripFileRefused, path_words
+
+LARGEST_BYTES = 32 * 1024 * 1024
+DEEPEST = 40
+
+
+def parse_trip_file(content: bytes) -> dict[str, Any]:
+    """The values in a trip file; raises TripFileRefused for anything that is not one JSON object in UTF-8."""
+    if len(content) > LARGEST_BYTES:
+        _refuse("", f"is larger than the {LARGEST_BYTES // 1024 // 1024} MB that a trip file may have")
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as wrong:
+        _refuse("", f"is not UTF-8 text (byte {wrong.start})")
+    if not text.strip():
+        _refuse("", "is empty")
+    data = _parsed(text)
+    if not isinstance(data, dict):
+        _refuse("", "should hold one object, written in { }")
+    problems = _unstorable(data)
+    if problems:
+        raise TripFileRefused(problems)
+    return data
+
+
+def _parsed(text: str) -> Any:
+    try:
+        return json.loads(text, parse_constant=_no_number, object_pairs_hook=_object)
+    except TripFileRefused:
+        raise
+    except json.JSONDecodeError as wrong:
+        _refuse("", f"is not JSON: it breaks at line {wrong.lineno}, column {wrong.colno}")
+    except RecursionError:
+        _refuse("", "has lists within lists too deep to read")
+    except ValueError:  # Python refuses to read a whole number of more than some thousand digits
+        _refuse("", "holds a number with too many digits")
+
+
+def _refuse(path: str, reason: str) -> NoReturn:
+    raise TripFileRefused([Problem(path, reason if path else f"the file {reason}")])
+
+
+def _no_number(name: str) -> NoReturn:
+    raise TripFileRefused([Problem("", f"the file holds {name}, which is no number")])
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        keys = [key for key, _ in pairs]
+        twice = next(key for key in keys if keys.count(key) > 1)
+        raise TripFileRefused([Problem("", "stands twice in one object", twice)])
+    return found
+
+
+def _unstorable(data: Any) -> list[Problem]:
+    """Values that JSON may hold and no database can: endless numbers, half characters, NUL, endless depth."""
+    problems: list[Problem] = []
+    waiting: list[tuple[tuple[Any, ...], Any]] = [((), data)]
+    while waiting:
+        path, value = waiting.pop()
+        if len(path) > DEEPEST:
+            return [Problem(path_words(path[:4]), "has lists within lists too deep to read")]
+        if isinstance(value, dict):
+            problems += [Problem(path_words(path), reason, key) for key in value if (reason := _bad_text(key))]
+            waiting += [((*path, key), entry) for key, entry in value.items()]
+        elif isinstance(value, list):
+            waiting += [((*path, index), entry) for index, entry in enumerate(value)]
+        elif isinstance(value, str) and (reason := _bad_text(value)):
+            problems.append(Problem(path_words(path), reason, value))
+        elif isinstance(value, int | float) and not _is_finite(value):
+            problems.append(Problem(path_words(path), "holds a number too large to store"))
+    return problems[::-1]
+
+
+def _bad_text(text: str) -> str:
+    if "\0" in text:
+        return "holds the character U+0000, which cannot be stored"
+    return "" if text.isascii() or _has_utf8(text) else "holds half of a character pair, which cannot be stored"
+
+
+def _has_utf8(text: str) -> bool:
+    try:
+        text.encode("utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
+def _is_finite(number: float) -> bool:
+    try:
+        return math.isfinite(number)
+    except OverflowError:
+        return False
