@@ -1,0 +1,102 @@
+"""Quantities on pages: in the reader's units and clock for people, unlocalised for machines.
+
+`{% load quantities %}`, then `{{ view.near_m|as_length:units }}`, `{{ air_c|as_temperature:units }}`,
+`{{ session.starts_at|as_clock:zone }}`, `{{ session.starts_at|as_moment:zone }}`, `{{ x|machine }}`.
+`units` is "metric" or "feet", `zone` the IANA name of the site's time zone.
+"""
+
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from zoneinfo import ZoneInfo
+
+from django import template
+from django.utils.formats import get_format
+
+from trips.documents.quantities import (
+    TO_FOLLOW,
+    clock_range_text,
+    day_text,
+    length_text,
+    position_text,
+    temperature_text,
+    width_text,
+    zoned_text,
+)
+
+register = template.Library()
+
+
+@register.filter
+def as_length(length_m: float | None, units: str) -> str:
+    """A length in metres or feet: 6 m, 19.7 ft."""
+    return _for_people(length_text(length_m, units))
+
+
+@register.filter
+def as_width(length_m: float | None, units: str) -> str:
+    """A small length: 36 cm, 14 in."""
+    return TO_FOLLOW if length_m is None else _for_people(width_text(length_m, units))
+
+
+@register.filter
+def as_temperature(temperature_c: float | None, units: str) -> str:
+    """A temperature to the whole degree: 37 °C, 99 °F."""
+    return _for_people(temperature_text(temperature_c, units))
+
+
+@register.filter
+def as_number(value: float | None, places: int = 0) -> str:
+    """A number for people, with that many decimals and their decimal sign."""
+    return TO_FOLLOW if value is None else _for_people(f"{value:.{places}f}")
+
+
+@register.filter
+def as_clock(moment: datetime | None, zone: str) -> str:
+    """Hours and minutes on the site's clock: 06:45."""
+    return TO_FOLLOW if moment is None else f"{moment.astimezone(ZoneInfo(zone)):%H:%M}"
+
+
+@register.filter
+def as_day(moment: datetime | date | None, zone: str = "UTC") -> str:
+    """The day on the site's calendar: Saturday 8 May."""
+    if moment is None:
+        return TO_FOLLOW
+    return day_text(moment.astimezone(ZoneInfo(zone)).date() if isinstance(moment, datetime) else moment)
+
+
+@register.filter
+def as_moment(moment: datetime | None, zone: str) -> str:
+    """A moment that nobody can misread: 06:45 on Saturday 8 May (Europe/Madrid, UTC+02:00)."""
+    return TO_FOLLOW if moment is None else zoned_text(moment.astimezone(ZoneInfo(zone)), zone)
+
+
+@register.simple_tag
+def clock_range(starts_at: datetime, ends_at: datetime, zone: str) -> str:
+    """From one clock time to another: 06:45–10:45; an end on another day carries its day."""
+    return clock_range_text(starts_at.astimezone(ZoneInfo(zone)), ends_at.astimezone(ZoneInfo(zone)))
+
+
+@register.simple_tag
+def position(latitude_deg: float | None, longitude_deg: float | None) -> str:
+    """A position for people: 39.50000° N, 6.20000° W."""
+    return _for_people(position_text(latitude_deg, longitude_deg))
+
+
+@register.filter
+def machine(value: float | Decimal | None) -> str:
+    """A number for svg, json, csv and attributes: a point, no groups, no language; nothing for None."""
+    if value is None:
+        return ""
+    text = f"{Decimal(str(value)):f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+@register.filter
+def machine_moment(moment: datetime) -> str:
+    """A moment for the datetime attribute: 2027-05-08T04:45:00Z."""
+    return f"{moment.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}"
+
+
+def _for_people(text: str) -> str:
+    """The decimal sign of the language in use."""
+    return text.replace(".", get_format("DECIMAL_SEPARATOR"))
