@@ -1,0 +1,311 @@
+"""A trip's rows into the rota's problem, and a plan back into rows' keys."""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from trips.assemble.points import PointsTable, points_table
+from trips.assemble.trip import TripValues
+from trips.core.access import access
+from trips.core.rotation.problem import LEADER, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
+from trips.core.values import Hide, Session
+from trips.models import Place as PlaceRow
+from trips.models import Rota as RotaRow
+from trips.models import Session as SessionRow
+from trips.models import SessionLog
+
+
+@dataclass(frozen=True)
+class RotaInputs:
+    """A problem with the values its indices stand for; people, sessions and hides are in the problem's order."""
+
+    problem: Problem
+    values: TripValues
+    table: PointsTable
+
+    @property
+    def people(self) -> tuple[PlaceRow, ...]:
+        """Places by person index."""
+        return self.values.place_rows
+
+    def seat_key(self, hide: int, seat: int) -> str:
+        """The uuid of a seat by its hide's and its own index."""
+        return self.values.hides[hide].seats[seat].key
+
+
+@dataclass(frozen=True, slots=True)
+class RepairFrom:
+    """What a repair starts from: the issued rota, from which session on, the moment it is asked, and how free."""
+
+    rota: RotaRow
+    kind: str = "fewest"
+    from_session: int = 0
+    departed: frozenset[tuple[int, int]] = frozenset()
+
+
+def rota_inputs(values: TripValues, *, repair: RepairFrom | None = None) -> RotaInputs:
+    """The problem of a whole trip, or of its rest when `repair` is given."""
+    table = points_table(values)
+    cannot_then, cannot = _access_limits(values)
+    problem = Problem(
+        name=values.trip.name,
+        people=tuple(row.participant.name for row in values.place_rows),
+        sessions=tuple(session.name for session in values.sessions),
+        hides=tuple(_hide(hide, values.sessions) for hide in values.hides),
+        points=table.points,
+        closed=_closed(values),
+        absent=_absent(values),
+        cannot=frozenset(cannot | table.faults),
+        cannot_then=frozenset(cannot_then),
+        in_demand=tuple(index for index, hide in enumerate(values.hides) if hide.in_demand),
+        joined=_joined(values),
+        rests_allowed=tuple(row.rests_allowed for row in values.session_rows),
+        shared=_shared(values),
+        burdens=burdens(values),
+        no_loss=_no_loss(values),
+        **_rules(values),
+    )
+    problem = replace(problem, **_people(values), pins=_pins(values), owed=_owed(values, problem))
+    if repair is not None:
+        problem = _repaired(problem, values, repair)
+    return RotaInputs(problem, values, table)
+
+
+def plan_of(rota: RotaRow, values: TripValues) -> Plan:
+    """A stored rota as a plan of the values' indices. Rows that are gone (a person who cancelled) are left out."""
+    people = {row.pk: index for index, row in enumerate(values.place_rows)}
+    sessions = {row.pk: index for index, row in enumerate(values.session_rows)}
+    hides = {row.pk: index for index, row in enumerate(values.hide_rows)}
+    seats = {seat.pk: index for row in values.hide_rows for index, seat in enumerate(row.seats.all())}
+    turns = []
+    for turn in rota.turns.all():
+        person = LEADER if turn.place_id is None else people.get(turn.place_id)
+        if person is None or turn.session_id not in sessions or turn.hide_id not in hides:
+            continue
+        turns.append(
+            Turn(
+                person,
+                sessions[turn.session_id],
+                hides[turn.hide_id],
+                seats.get(turn.seat_id, NO_SEAT),
+                turn.stays,
+                turn.part,
+            )
+        )
+    rests = [
+        (people[rest.place_id], sessions[rest.session_id])
+        for rest in rota.rests.all()
+        if rest.place_id in people and rest.session_id in sessions
+    ]
+    order = sorted(turns, key=lambda turn: (turn.session, turn.hide, turn.seat, turn.part, turn.person))
+    return Plan(tuple(order), tuple(sorted(rests)))
+
+
+def is_present(place: PlaceRow, session: SessionRow) -> bool:
+    """Whether a person is on the site for the whole session and has no absence there."""
+    if place.arrives_at is not None and place.arrives_at > session.starts_at:
+        return False
+    if place.leaves_at is not None and place.leaves_at < session.ends_at:
+        return False
+    return all(absence.session_id != session.pk for absence in place.absences.all())
+
+
+def is_hot(hide: Hide, session: Session) -> bool:
+    """Whether air plus the hide's measured excess reaches the session's heat limit at any forecast hour of it."""
+    if session.heat_limit_c is None:
+        return False
+    hour = timedelta(hours=1)
+    inside = [
+        forecast.air_c
+        for forecast in session.forecast
+        if session.starts_at - hour < forecast.moment < session.ends_at + hour
+    ]
+    return bool(inside) and max(inside) + (hide.excess_c or 0.0) >= session.heat_limit_c
+
+
+def burdens(values: TripValues) -> frozenset[tuple[int, int]]:
+    """(session, hide) that count as a burden: a long walk, or heat."""
+    return frozenset(
+        (s, h)
+        for s, session in enumerate(values.sessions)
+        for h, hide in enumerate(values.hides)
+        if hide.walk_m > values.rules.burden_walk_m or is_hot(hide, session)
+    )
+
+
+def _hide(hide: Hide, sessions: tuple[Session, ...]) -> ProblemHide:
+    def out_from(moment: datetime | None) -> int | None:
+        if moment is None:
+            return None
+        later = [index for index, session in enumerate(sessions) if session.ends_at > moment]
+        return later[0] if later else None
+
+    seats = tuple(ProblemSeat(seat.name, seat.quality, out_from(seat.out_of_use_from)) for seat in hide.seats)
+    return ProblemHide(hide.name, seats, hide.minimum_people)
+
+
+def _rules(values: TripValues) -> dict[str, Any]:
+    rules = values.rules
+    return {
+        "open_hides_at_once": rules.open_hides_at_once,
+        "visits_at_most": rules.visits_at_most,
+        "never_twice_running": rules.never_twice_running,
+        "leader": rules.leader_policy,
+        "tolerance": rules.tolerance,
+        "want_mixing": rules.want_mixing,
+        "visit_loss": rules.visit_loss,
+    }
+
+
+def _closed(values: TripValues) -> frozenset[tuple[int, int]]:
+    """Hides that the owner has not made ready: unavailable, or possible only with notice; and those of other sites."""
+    numbers = {row.pk: index for index, row in enumerate(values.hide_rows)}
+    closed = set()
+    for s, session in enumerate(values.session_rows):
+        closed |= {(s, h) for h, hide in enumerate(values.hide_rows) if hide.site_id != session.site_id}
+        for state in session.session_hides.all():
+            if state.state != "ready" and state.hide_id in numbers:
+                closed.add((s, numbers[state.hide_id]))
+    return frozenset(closed)
+
+
+def openable(values: TripValues, now: datetime) -> frozenset[tuple[int, int]]:
+    """(session, hide) that are closed but still possible: notice enough is left at `now`."""
+    numbers = {row.pk: index for index, row in enumerate(values.hide_rows)}
+    return frozenset(
+        (s, numbers[state.hide_id])
+        for s, session in enumerate(values.session_rows)
+        for state in session.session_hides.all()
+        if state.state == "notice"
+        and state.hide_id in numbers
+        and now + timedelta(hours=state.notice_h or 0.0) <= session.starts_at
+    )
+
+
+def _shared(values: TripValues) -> frozenset[tuple[int, int]]:
+    numbers = {row.pk: index for index, row in enumerate(values.hide_rows)}
+    return frozenset(
+        (s, numbers[state.hide_id])
+        for s, session in enumerate(values.session_rows)
+        for state in session.session_hides.all()
+        if state.shares_seat and state.hide_id in numbers
+    )
+
+
+def _absent(values: TripValues) -> frozenset[tuple[int, int]]:
+    return frozenset(
+        (p, s)
+        for p, place in enumerate(values.place_rows)
+        for s, session in enumerate(values.session_rows)
+        if not is_present(place, session)
+    )
+
+
+def _access_limits(values: TripValues) -> tuple[set[tuple[int, int, int]], set[tuple[int, int]]]:
+    """(cannot_then by hours, cannot by steps, walk and way in)."""
+    then: set[tuple[int, int, int]] = set()
+    never: set[tuple[int, int]] = set()
+    for p, place in enumerate(values.place_rows):
+        limits = values.limits[str(place.uuid)]
+        lasting = tuple(limit for limit in limits if limit.what != "hours")
+        hours = tuple(limit for limit in limits if limit.what == "hours")
+        for h, hide in enumerate(values.hides):
+            if not access(lasting, hide).open:
+                never.add((p, h))
+            for s, session in enumerate(values.sessions):
+                length_h = (session.ends_at - session.starts_at).total_seconds() / 3600
+                if hours and not access(hours, hide, length_h).open:
+                    then.add((p, s, h))
+    return then, never
+
+
+def _joined(values: TripValues) -> tuple[tuple[int, tuple[int, ...]], ...]:
+    """All-day hides join the sessions of one local day at their site."""
+    found = []
+    for h, (hide, row) in enumerate(zip(values.hides, values.hide_rows, strict=True)):
+        if hide.doors != "all_day":
+            continue
+        days: dict[date, list[int]] = {}
+        for s, session in enumerate(values.session_rows):
+            if session.site_id == row.site_id:
+                days.setdefault(values.sessions[s].starts_at.date(), []).append(s)
+        found += [(h, tuple(sessions)) for sessions in days.values() if len(sessions) > 1]
+    return tuple(found)
+
+
+def _people(values: TripValues) -> dict[str, Any]:
+    """Guests, helpers and pairings."""
+    numbers = {row.pk: index for index, row in enumerate(values.place_rows)}
+    pairs: dict[str, list[tuple[int, int]]] = {"together": [], "half": [], "apart": []}
+    for pairing in values.trip.pairings.order_by("uuid"):
+        if pairing.first_id in numbers and pairing.second_id in numbers:
+            first, second = sorted((numbers[pairing.first_id], numbers[pairing.second_id]))
+            pairs[pairing.kind].append((first, second))
+    return {
+        "guests": frozenset(p for p, row in enumerate(values.place_rows) if not row.photographs),
+        "helpers": tuple(
+            (p, numbers[row.helps_id]) for p, row in enumerate(values.place_rows) if row.helps_id in numbers
+        ),
+        "together": tuple(sorted(pairs["together"])),
+        "half_together": tuple(sorted(pairs["half"])),
+        "apart": tuple(sorted(pairs["apart"])),
+    }
+
+
+def _pins(values: TripValues) -> tuple[Pin, ...]:
+    people = {row.pk: index for index, row in enumerate(values.place_rows)}
+    sessions = {row.pk: index for index, row in enumerate(values.session_rows)}
+    hides = {row.pk: index for index, row in enumerate(values.hide_rows)}
+    seats = {seat.pk: index for row in values.hide_rows for index, seat in enumerate(row.seats.all())}
+    found = []
+    for pin in values.trip.pins.all():
+        person = LEADER if pin.place_id is None else people.get(pin.place_id)
+        if person is not None and pin.session_id in sessions and pin.hide_id in hides:
+            seat = seats.get(pin.seat_id, NO_SEAT) if pin.seat_id else NO_SEAT
+            found.append(Pin(person, sessions[pin.session_id], hides[pin.hide_id], seat))
+    return tuple(sorted(found, key=lambda pin: (pin.session, pin.person)))
+
+
+def _issued(values: TripValues) -> RotaRow | None:
+    return values.trip.rotas.filter(state="issued").first()
+
+
+def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
+    """Where a further visit costs nothing: marked "again", or the earlier visit was logged empty."""
+    hides = {hide.key: index for index, hide in enumerate(values.hides)}
+    found = {
+        (p, hides[key])
+        for p, place in enumerate(values.place_rows)
+        for key in values.wishes[str(place.uuid)].again
+        if key in hides
+    }
+    issued = _issued(values)
+    empty = set(SessionLog.objects.filter(session__trip=values.trip, empty=True).values_list("session_id", "hide_id"))
+    if issued is not None and empty:
+        plan = plan_of(issued, values)
+        for turn in plan.turns:
+            key = (values.session_rows[turn.session].pk, values.hide_rows[turn.hide].pk)
+            if turn.person != LEADER and key in empty:
+                found.add((turn.person, turn.hide))
+    return frozenset(found)
+
+
+def _owed(values: TripValues, problem: Problem) -> frozenset[tuple[int, int]]:
+    """(person, hide in demand) of people who had no turn there in the trip's last issued rota."""
+    last = values.trip.rotas.filter(state__in=["issued", "retired"], issue__isnull=False).order_by("-number").first()
+    if last is None:
+        return frozenset()
+    had = {(turn.person, turn.hide) for turn in plan_of(last, values).turns}
+    return frozenset((p, h) for h in problem.in_demand for p in range(len(problem.people)) if (p, h) not in had)
+
+
+def _repaired(problem: Problem, values: TripValues, repair: RepairFrom) -> Problem:
+    alone = repair.rota.result.get("best_alone") or None
+    return replace(
+        problem,
+        issued=plan_of(repair.rota, values),
+        past=repair.from_session,
+        frozen=repair.departed,
+        repair=repair.kind,
+        best_alone=None if alone is None else tuple(alone.get(str(row.uuid), 0.0) for row in values.place_rows),
+    )
