@@ -94,6 +94,7 @@ class Problem:
     person). `stays`: (person, session, hide) pinned there in this session and the next, in one seat, through
     the break.
     `good`: (person, session, hide) that would be a good turn; `kinds[session]`: early, midday, late or night.
+    `possible`: (session, hide) that is closed now but could still be made ready in time.
     `best_alone`: as issued, in a repair; None otherwise. `repair`: "" | "fewest" | "few" | "free".
     """
 
@@ -134,6 +135,7 @@ class Problem:
     stays: frozenset[Triple] = frozenset()
     good: frozenset[Triple] = frozenset()
     kinds: tuple[str, ...] = ()
+    possible: frozenset[tuple[int, int]] = frozenset()
     notes: dict[str, str] = field(default_factory=dict, compare=False)
 
     def capacity(self, session: int, hide: int) -> int:

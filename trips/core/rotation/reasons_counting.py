@@ -1,0 +1,291 @@
+"""Conflicts that counting finds without any search: pins, pairs, seats against people, hides within reach, visits."""
+
+from collections.abc import Callable, Iterable, Iterator
+from itertools import combinations
+
+from trips.core.rotation.conflicts import Reason
+from trips.core.rotation.problem import LEADER, Pin, Problem
+
+Edges = dict[int, list[int]]
+
+
+def count_conflicts(problem: Problem) -> tuple[Reason, ...]:
+    """Every conflict found by counting, each enough by itself; the same one in several sessions is named once."""
+    found: list[Reason] = []
+    for rule in (_pairs, _pins_against_states, _pins_against_rules, _pinned_numbers, _seats, _groups, _apart, _visits):
+        found += rule(problem)
+    return _merged(found)
+
+
+def open_sessions(problem: Problem) -> range:
+    """The sessions that can still be planned."""
+    return range(problem.past if problem.issued is not None else 0, len(problem.sessions))
+
+
+def needing_turns(problem: Problem, session: int) -> tuple[int, ...]:
+    """The people present who need a turn or a rest then: all but guests who help nobody."""
+    helping = {helper for helper, _ in problem.helpers}
+    return tuple(person for person in problem.present(session) if person not in problem.guests or person in helping)
+
+
+def _merged(found: Iterable[Reason]) -> tuple[Reason, ...]:
+    sessions: dict[tuple[object, ...], set[int]] = {}
+    for reason in found:
+        sessions.setdefault((reason.rule, reason.people, reason.hides, reason.figures), set()).update(reason.sessions)
+    return tuple(
+        Reason(rule, people, tuple(sorted(when)), hides, figures)  # type: ignore[arg-type]
+        for (rule, people, hides, figures), when in sessions.items()
+    )
+
+
+def _pairs(problem: Problem) -> Iterator[Reason]:
+    for pair in problem.together + problem.helpers:
+        if tuple(sorted(pair)) in {tuple(sorted(other)) for other in problem.apart}:
+            both = [s for s in open_sessions(problem) if {(p, s) for p in pair}.isdisjoint(problem.absent)]
+            if both and any(not problem.rests(session) for session in both):
+                yield Reason("together_and_apart", tuple(sorted(pair)), tuple(both))
+
+
+def _free_pins(problem: Problem) -> list[Pin]:
+    return [pin for pin in problem.pins if pin.session in open_sessions(problem)]
+
+
+def _pins_against_states(problem: Problem) -> Iterator[Reason]:
+    for pin in _free_pins(problem):
+        names = ((pin.person,), (pin.session,), (pin.hide,))
+        if (pin.session, pin.hide) in problem.frozen:
+            continue
+        if (pin.session, pin.hide) in problem.closed:
+            yield Reason("pin_closed", *names)
+        elif pin.person != LEADER and (pin.person, pin.session) in problem.absent:
+            yield Reason("pin_absent", *names)
+        elif pin.person != LEADER and not problem.may_sit(pin.person, pin.session, pin.hide):
+            yield Reason("pin_cannot", *names)
+
+
+def _pins_against_rules(problem: Problem) -> Iterator[Reason]:
+    pins = [pin for pin in _free_pins(problem) if pin.person != LEADER]
+    for one, other in combinations(pins, 2):
+        pair = tuple(sorted((one.person, other.person)))
+        if one.session == other.session:
+            if pair in _sorted(problem.apart) and one.hide == other.hide:
+                yield Reason("pins_apart", pair, (one.session,), (one.hide,))
+            if pair in _sorted(problem.together + problem.helpers) and one.hide != other.hide:
+                yield Reason("pins_together", pair, (one.session,), tuple(sorted((one.hide, other.hide))))
+        elif problem.never_twice_running and one.person == other.person and one.hide == other.hide:
+            first, second = sorted((one, other), key=lambda pin: pin.session)
+            if first.session + 1 == second.session and not _one_visit(problem, first, second):
+                yield Reason("pins_running", (one.person,), (first.session, second.session), (one.hide,))
+
+
+def _sorted(pairs: Iterable[tuple[int, int]]) -> set[tuple[int, ...]]:
+    return {tuple(sorted(pair)) for pair in pairs}
+
+
+def _one_visit(problem: Problem, first: Pin, second: Pin) -> bool:
+    return (first.person, first.session, first.hide) in problem.stays or any(
+        hide == first.hide and {first.session, second.session} <= set(sessions) for hide, sessions in problem.joined
+    )
+
+
+def _pinned_numbers(problem: Problem) -> Iterator[Reason]:
+    pins = _free_pins(problem)
+    for session in open_sessions(problem):
+        hides = sorted({pin.hide for pin in pins if pin.session == session})
+        limit = problem.open_hides_at_once
+        if limit is not None and len(hides) > limit:
+            people = tuple(sorted(pin.person for pin in pins if pin.session == session))
+            yield Reason("pins_open_at_once", people, (session,), tuple(hides), (("open", len(hides)), ("most", limit)))
+        for hide in hides:
+            people = tuple(sorted(pin.person for pin in pins if (pin.session, pin.hide) == (session, hide)))
+            seats = problem.capacity(session, hide)
+            if len(people) > seats > 0:
+                yield Reason("pins_seats", people, (session,), (hide,), (("people", len(people)), ("seats", seats)))
+    most = problem.visits_at_most
+    for person in range(len(problem.people)) if most is not None and not problem.joined and not problem.stays else ():
+        for hide in range(len(problem.hides)):
+            when = tuple(pin.session for pin in problem.pins if (pin.person, pin.hide) == (person, hide))
+            if len(when) > most:  # type: ignore[operator]
+                figures = (("pins", float(len(when))), ("most", float(most)))  # type: ignore[arg-type]
+                yield Reason("pins_visits", (person,), when, (hide,), figures)
+
+
+def _seats(problem: Problem) -> Iterator[Reason]:
+    """Seats against people, first over all hides, then within the open-hides rule, then by who can sit where."""
+    for session in open_sessions(problem):
+        people, rests = needing_turns(problem, session), problem.rests(session)
+        seats = sorted((problem.capacity(session, hide) for hide in range(len(problem.hides))), reverse=True)
+        figures = (("people", len(people)), ("rests", rests))
+        short = len(people) - rests - sum(seats)
+        limit = problem.open_hides_at_once
+        if short > 0:
+            yield Reason("seats", (), (session,), (), (*figures, ("seats", sum(seats)), ("short", short)))
+            continue
+        if limit is not None and len(people) - rests > sum(seats[:limit]):
+            short = len(people) - rests - sum(seats[:limit])
+            more = (("seats", sum(seats[:limit])), ("short", short), ("most", limit))
+            yield Reason("seats_open_at_once", (), (session,), (), (*figures, *more))
+            continue
+        yield from _within_reach(problem, session, people)
+
+
+def _within_reach(problem: Problem, session: int, people: tuple[int, ...]) -> Iterator[Reason]:
+    hides = range(len(problem.hides))
+    edges = {person: [hide for hide in hides if problem.may_sit(person, session, hide)] for person in people}
+    room = {hide: problem.capacity(session, hide) for hide in hides}
+    rests = problem.rests(session)
+    for group in _short_groups(edges, room, rests):
+        reachable = tuple(sorted({hide for person in group for hide in edges[person] if room[hide]}))
+        seats = sum(room[hide] for hide in reachable)
+        figures = (("people", len(group)), ("seats", seats), ("rests", rests), ("short", len(group) - seats - rests))
+        if reachable or len(group) > 1:
+            yield Reason("few_hides", group, (session,), reachable, figures)
+        else:
+            yield Reason("no_hide", group, (session,), tuple(hides), figures)
+
+
+def _short_groups(edges: Edges, room: dict[int, int], rests: int) -> list[tuple[int, ...]]:
+    """Smallest sets of people with fewer seats within their reach (plus rests) than heads."""
+    without = [person for person in edges if not any(room[hide] for hide in edges[person])]
+    if len(without) > rests:
+        return [(person,) for person in without] if not rests else [tuple(without)]
+    group = unmatched_group(edges, room, rests)
+    if not group:
+        return []
+
+    def is_short(people: tuple[int, ...]) -> bool:
+        return len(people) > rests + sum(room[hide] for hide in {hide for p in people for hide in edges[p]})
+
+    return [smallest(group, is_short)]
+
+
+def smallest(items: tuple[int, ...], holds: Callable[[tuple[int, ...]], bool]) -> tuple[int, ...]:
+    """Leave out one item after the other as long as `holds` still does."""
+    kept = items
+    for item in items:
+        fewer = tuple(other for other in kept if other != item)
+        if holds(fewer):
+            kept = fewer
+    return kept
+
+
+def unmatched_group(edges: Edges, room: dict[int, int], spare: int = 0) -> tuple[int, ...]:
+    """People who cannot all be matched (Hall 1935), or nothing; `spare` people may stay without.
+
+    Augmenting paths; where one fails, everybody it met shares too few places.
+    """
+    taken: dict[int, list[int]] = {hide: [] for hide in room}
+    groups: list[set[int]] = []
+    for person in edges:
+        met: set[int] = {person}
+        if not _augment(person, edges, room, taken, met, set()):
+            groups.append(met)
+    if len(groups) <= spare:
+        return ()
+    return tuple(sorted(set().union(*groups)))
+
+
+def _augment(
+    person: int, edges: Edges, room: dict[int, int], taken: dict[int, list[int]], met: set[int], tried: set[int]
+) -> bool:
+    for hide in edges[person]:
+        if hide in tried:
+            continue
+        tried.add(hide)
+        if len(taken[hide]) < room[hide]:
+            taken[hide].append(person)
+            return True
+        for other in list(taken[hide]):
+            met.add(other)
+            if _augment(other, edges, room, taken, met, tried):
+                taken[hide].remove(other)
+                taken[hide].append(person)
+                return True
+    return False
+
+
+def _groups(problem: Problem) -> Iterator[Reason]:
+    """People who must sit together fit in some hide, all of them within its limits."""
+    for one, other in problem.together + problem.helpers:
+        pair = tuple(sorted((one, other)))
+        for session in open_sessions(problem):
+            if problem.rests(session) >= 2 or not {(one, session), (other, session)}.isdisjoint(problem.absent):
+                continue
+            reach = [
+                hide
+                for hide in range(len(problem.hides))
+                if problem.may_sit(one, session, hide) and problem.may_sit(other, session, hide)
+            ]
+            largest = max((problem.capacity(session, hide) for hide in reach), default=0)
+            if largest < 2 and all(
+                any(problem.may_sit(p, session, h) for h in range(len(problem.hides))) for p in pair
+            ):
+                yield Reason("pair_fits_nowhere", pair, (session,), tuple(reach), (("seats", largest),))
+
+
+def _apart(problem: Problem) -> Iterator[Reason]:
+    """People who all keep apart from each other need as many hides as heads."""
+    if len(problem.apart) < 3:
+        return
+    foes: dict[int, set[int]] = {}
+    for one, other in problem.apart:
+        foes.setdefault(one, set()).add(other)
+        foes.setdefault(other, set()).add(one)
+    for session in open_sessions(problem):
+        people = needing_turns(problem, session)
+        ready = sum(1 for hide in range(len(problem.hides)) if problem.capacity(session, hide))
+        hides = min(ready, problem.open_hides_at_once if problem.open_hides_at_once is not None else ready)
+        wanted = hides + problem.rests(session) + 1
+        group = mutual_group({person: foes.get(person, set()) & set(people) for person in people}, wanted)
+        if group:
+            figures = (("people", len(group)), ("hides", hides), ("rests", problem.rests(session)), ("short", 1))
+            yield Reason("apart_hides", group, (session,), (), figures)
+
+
+def mutual_group(foes: dict[int, set[int]], wanted: int, most_steps: int = 20_000) -> tuple[int, ...]:
+    """`wanted` people who are all in conflict with each other, or nothing (also when it takes too many steps)."""
+    steps = 0
+
+    def grow(group: tuple[int, ...], others: set[int]) -> tuple[int, ...]:
+        nonlocal steps
+        steps += 1
+        if len(group) == wanted:
+            return group
+        if len(group) + len(others) < wanted or steps > most_steps:
+            return ()
+        for person in sorted(others, key=lambda who: (-len(foes[who] & others), who)):
+            found = grow((*group, person), others & foes[person])
+            if found:
+                return found
+            others = others - {person}
+        return ()
+
+    return tuple(sorted(grow((), {person for person in foes if len(foes[person]) >= wanted - 1})))
+
+
+def _visits(problem: Problem) -> Iterator[Reason]:
+    """A person's sessions against the visits that the limit leaves them (Hall again, hides as often as allowed)."""
+    most = problem.visits_at_most
+    if most is None or problem.joined or problem.stays:
+        return
+    for person in range(len(problem.people)):
+        if person in problem.guests:
+            continue
+        edges = {
+            session: [hide for hide in range(len(problem.hides)) if problem.may_sit(person, session, hide)]
+            for session in open_sessions(problem)
+            if (person, session) not in problem.absent and not problem.rests(session)
+        }
+        if any(not hides for hides in edges.values()):
+            continue
+        room = dict.fromkeys(range(len(problem.hides)), most)
+
+        def is_short(sessions: tuple[int, ...], edges: Edges = edges) -> bool:
+            return len(sessions) > most * len({hide for session in sessions for hide in edges[session]})
+
+        group = unmatched_group(edges, room)
+        if group:
+            when = smallest(group, is_short)
+            hides = tuple(sorted({hide for session in when for hide in edges[session]}))
+            figures = (("sessions", len(when)), ("visits", most * len(hides)), ("most", most))
+            yield Reason("visits", (person,), when, hides, figures)
