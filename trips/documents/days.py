@@ -1,0 +1,209 @@
+"""What one person is told of their days, as frozen values: stored with an issue, read back unchanged.
+
+Everything is in SI and aware moments; words and the person's units come when a page is drawn. Nothing here names a
+hide's position, a health note, anybody's contact, or who is kept apart from whom.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A stretch of a session with one class of light (front, side, back, top, none)."""
+
+    name: str
+    starts_at: datetime
+    ends_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """A caution about the light; kinds as in `trips.core.light`, `clears`: it ends within the session."""
+
+    kind: str
+    starts_at: datetime
+    ends_at: datetime
+    clears: bool = False
+    before: str = ""
+    after: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A reason or warning as data: kind, the piece of gear it names, and up to two numbers."""
+
+    kind: str
+    item: str = ""
+    value: float | None = None
+    limit: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """Settings at one moment: f-number, one over the shutter, ISO (None: not known); `too_low`: too little light."""
+
+    f_number: float
+    shutter_part: int
+    iso: int | None = None
+    too_low: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsRow:
+    """Starting settings for still or moving subjects, at the start, the middle and the end of the session."""
+
+    kind: str
+    start: Moment
+    middle: Moment
+    end: Moment
+    focus: str
+    drive: str
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class GearPage:
+    """What to take for a view and why: pieces by name, focal length, support, what may stay behind."""
+
+    pieces: tuple[str, ...]
+    focal_mm: float
+    verdict: str
+    reason: Reason
+    subject: str = ""
+    fill: float | None = None
+    support: str = ""
+    support_name: str = ""
+    weight_g: float | None = None
+    left_behind: tuple[str, ...] = ()
+    warnings: tuple[Reason, ...] = ()
+    settings: tuple[SettingsRow, ...] = ()
+    assumed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ViewPage:
+    """One window of the hide for this turn. `drawing`: the seat's drawing as SVG, which its own title says in words."""
+
+    name: str
+    near_m: float
+    far_m: float
+    light: tuple[Part, ...] = ()
+    notices: tuple[Notice, ...] = ()
+    good_minutes: float = 0.0
+    gear: GearPage | None = None
+    fault: Reason | None = None
+    drawing: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HeatPage:
+    """Heat and water of a turn: litres, bottles, worst air and worst in the hide (None: no forecast), later start.
+
+    `assumed`: nobody measured how much hotter the hide is than the air.
+    """
+
+    water_l: float
+    bottles: int
+    tier: str = "unknown"
+    worst_air_c: float | None = None
+    worst_hide_c: float | None = None
+    limit_c: float | None = None
+    above_limit: bool = False
+    starts_at: datetime | None = None
+    ends_at: datetime | None = None
+    assumed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CallPage:
+    """The way there and back; None where nobody drives (the person is in the hide already, or stays in it)."""
+
+    car: str = ""
+    plate: str = ""
+    driver: str = ""
+    leaves_at: datetime | None = None
+    in_place_at: datetime | None = None
+    pick_up_from: datetime | None = None
+    pick_up_to: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TurnPage:
+    """One person's turn in a session."""
+
+    hide_key: str
+    hide: str
+    seat: str
+    call: CallPage
+    walk_m: float = 0.0
+    walk_min: float = 0.0
+    steps: int = 0
+    entry: str = "walk"
+    doors: str = "free"
+    toilet: bool = False
+    company: tuple[str, ...] = ()
+    own_hours: tuple[tuple[datetime, datetime], ...] = ()
+    stays: bool = False
+    views: tuple[ViewPage, ...] = ()
+    heat: HeatPage | None = None
+    cautions: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SessionPage:
+    """A session of the trip as one person has it: a turn, a rest (`rest`: why), or not there (`absent`)."""
+
+    key: str
+    name: str
+    kind: str
+    starts_at: datetime
+    ends_at: datetime
+    time_zone: str
+    turn: TurnPage | None = None
+    rest: str | None = None
+    absent: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DayPage:
+    """A day of the trip: its light, None where the sun does not pass that height."""
+
+    day: date
+    first_light: datetime | None = None
+    sunrise: datetime | None = None
+    sunset: datetime | None = None
+    last_light: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SitePage:
+    """What a participant may know of the site: never its position, only the meeting point's."""
+
+    name: str
+    lodge: str = ""
+    meeting_point: str = ""
+    meeting_latitude_deg: float | None = None
+    meeting_longitude_deg: float | None = None
+    arrival: str = ""
+    emergency_number: str = ""
+    hospital: str = ""
+    radio: str = ""
+    phone_coverage: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DaysPage:
+    """All that a person's days page shows of one rota. `guest`: comes without a camera."""
+
+    trip: str
+    rota_number: int
+    time_zone: str
+    guest: bool = False
+    sites: tuple[SitePage, ...] = ()
+    days: tuple[DayPage, ...] = ()
+    sessions: tuple[SessionPage, ...] = ()
+
+    def session(self, key: str) -> SessionPage | None:
+        """The session of that key, None when the trip has none such."""
+        return next((session for session in self.sessions if session.key == key), None)

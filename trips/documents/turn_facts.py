@@ -1,0 +1,171 @@
+"""The light, gear, settings, heat and water of one person's turn, from the cores into the values of a page."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from participants.core.kit import Kit
+from trips.core.advice import Line, Setting, Situation, advise
+from trips.core.heat import session_heat
+from trips.core.light import Framing, SessionLight, ViewLight, session_light
+from trips.core.reach import HideReach, Reach, Remark, ViewReach, hide_reach
+from trips.core.values import Hide, Rules, Session, Subject, Wishes
+from trips.documents.days import GearPage, HeatPage, Moment, Notice, Part, Reason, SettingsRow, ViewPage
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """What counts of a person for their turns: gear, wishes, and whether they bring a camera."""
+
+    kit: Kit
+    wishes: Wishes
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """One hide in one session (with the hide's own hours, where it has any), for subjects of the trip."""
+
+    hide: Hide
+    session: Session
+    subjects: tuple[Subject, ...]
+    rules: Rules
+
+
+def person_reach(person: Person, hide: Hide, subjects: tuple[Subject, ...], rules: Rules) -> HideReach:
+    """What the person's kit does in a hide, over all its views and likely subjects."""
+    return hide_reach(person.kit, hide, subjects, person.wishes, rules.reach)
+
+
+def turn_light(person: Person, stand: Stand, reach: HideReach | None) -> SessionLight | None:
+    """The light of the turn by the person's wish, framed by the lens they will use; None for a hide without views."""
+    if not stand.hide.views:
+        return None
+    settings = stand.rules.light
+    framing = Framing(focal_mm=settings.frame_focal_mm)
+    gear = reach.best.reach.best if reach and reach.rows else None
+    if gear is not None:
+        body = gear.body
+        focal_mm = gear.focal_mm * gear.converter_factor
+        framing = Framing(focal_mm, body.sensor_width_mm, body.sensor_height_mm)
+    return session_light(stand.hide, stand.session, person.wishes.light, settings, framing)
+
+
+def view_pages(person: Person, stand: Stand, reach: HideReach, light: SessionLight | None) -> tuple[ViewPage, ...]:
+    """Every window of the hide, the one with the best light first; without a camera none."""
+    if light is None or not person.wishes.photographs:
+        return ()
+    best = light.best_view.view.key
+    ordered = sorted(light.views, key=lambda one: one.view.key != best)
+    return tuple(_view_page(person, stand, _wanted_row(person, stand, reach, one), one) for one in ordered)
+
+
+def heat_page(stand: Stand) -> HeatPage:
+    """Heat and water of the session in that hide."""
+    heat = session_heat(stand.hide, stand.session, stand.rules.heat_limit_c)
+    return HeatPage(
+        water_l=heat.water_l,
+        bottles=heat.bottles,
+        tier=heat.tier,
+        worst_air_c=max((moment.air_c for moment in heat.moments), default=None),
+        worst_hide_c=heat.worst_hide_c,
+        limit_c=heat.limit_c,
+        above_limit=heat.above_limit,
+        starts_at=heat.starts_at if heat.moved else None,
+        ends_at=heat.ends_at if heat.moved else None,
+        assumed=bool(heat.assumed),
+    )
+
+
+def own_stretches(
+    starts_at: datetime, ends_at: datetime, *, part: int, parts: int, hand_over_min: float
+) -> tuple[tuple[datetime, datetime], ...]:
+    """When the person with that part (1 first) has a seat that `parts` people share, by turns of `hand_over_min`."""
+    step = timedelta(minutes=hand_over_min)
+    found = []
+    start, turn = starts_at, 1
+    while start < ends_at:
+        end = min(start + step, ends_at)
+        if turn == part:
+            found.append((start, end))
+        start, turn = end, turn % parts + 1
+    return tuple(found)
+
+
+def _wanted_row(person: Person, stand: Stand, reach: HideReach, light: ViewLight) -> ViewReach | None:
+    """The subject that matters most in this view now: marks times chance, then the better reach."""
+    chances = {chance.subject: chance.at(stand.session.kind) for chance in stand.hide.chances}
+    marks = dict(person.wishes.marks)
+
+    def worth(row: ViewReach) -> tuple[float, float, int]:
+        subject = row.subject or ""
+        return marks.get(subject, 0) * chances.get(subject, 0.0), chances.get(subject, 0.0), -row.reach.rank
+
+    return max(reach.in_view(light.view.key), key=worth, default=None)
+
+
+def _view_page(person: Person, stand: Stand, row: ViewReach | None, light: ViewLight) -> ViewPage:
+    gear = fault = None
+    if row is not None and row.reach.best is not None:
+        gear = _gear_page(person, stand, row, light)
+    elif row is not None and row.reach.verdict == "fault":
+        fault = _reason(row.reach.reason)
+    return ViewPage(
+        name=light.view.name,
+        near_m=light.view.near_m,
+        far_m=light.view.far_m,
+        light=tuple(Part(part.name, part.starts_at, part.ends_at) for part in light.intervals),
+        notices=tuple(
+            Notice(caution.kind, caution.starts_at, caution.ends_at, caution.clears, caution.before, caution.after)
+            for caution in light.cautions
+            if caution.kind != "class_changes"
+        ),
+        good_minutes=light.good_minutes,
+        gear=gear,
+        fault=fault,
+    )
+
+
+def _gear_page(person: Person, stand: Stand, row: ViewReach, light: ViewLight) -> GearPage:
+    subject = next((one for one in stand.subjects if one.key == row.subject), None)
+    samples = light.samples
+    evs = (samples[0].ev100, samples[len(samples) // 2].ev100, samples[-1].ev100)
+    card = advise(person.kit, row.reach, Situation(stand.hide, light.view, subject, evs), stand.rules.advice)
+    reach: Reach = row.reach
+    return GearPage(
+        pieces=card.carry.pieces,
+        focal_mm=card.gear.focal_mm,
+        verdict=reach.verdict,
+        reason=_reason(reach.reason),
+        subject=subject.name if subject else "",
+        fill=reach.fill,
+        support=card.carry.support,
+        support_name=card.carry.support_name,
+        weight_g=card.carry.weight_g,
+        left_behind=card.carry.left_behind,
+        warnings=tuple(_reason(remark) for remark in reach.warnings),
+        settings=(_row(card.still), _row(card.moving)),
+        assumed=card.assumed,
+    )
+
+
+def _reason(remark: Remark) -> Reason:
+    return Reason(remark.kind, remark.item, remark.value, remark.limit)
+
+
+def _row(line: Line) -> SettingsRow:
+    start, middle, end = (_moment(setting) for setting in line.moments)
+    reasons = tuple(Reason(why.kind, "", why.value, why.limit) for why in line.reasons)
+    return SettingsRow(line.kind, start, middle, end, line.focus, line.drive, reasons)
+
+
+def _moment(setting: Setting) -> Moment:
+    return Moment(setting.f_number, setting.shutter_part, setting.iso, setting.too_low)
+
+
+def with_hours(session: Session, starts_at: datetime | None, ends_at: datetime | None) -> Session:
+    """The session with a hide's own hours, in the session's zone."""
+    zone = session.starts_at.tzinfo
+    return replace(
+        session,
+        starts_at=(starts_at or session.starts_at).astimezone(zone),
+        ends_at=(ends_at or session.ends_at).astimezone(zone),
+    )
