@@ -1,0 +1,193 @@
+"""Form fields for numbers and lengths: they ask back what they cannot be sure of, and change only what was changed."""
+
+import re
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from participants.core.units import METRES_PER_FOOT
+
+PLAIN = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
+THOUSANDS = re.compile(r"([+-]?[1-9][0-9]{0,2})[.,]([0-9]{3})")
+COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+")
+WITH_UNIT = re.compile(r"(.*?)\s*(mm|cm|m|ft|feet|foot|in|′|'|″|\")?", re.IGNORECASE)
+UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": METRES_PER_FOOT / 12, "ft": METRES_PER_FOOT}
+UNIT_NAMES = {"feet": "ft", "foot": "ft", "'": "ft", "′": "ft", '"': "in", "″": "in"}
+RATIO = re.compile(r"1\s*[:/]\s*(.+)")
+LONGEST_TEXT = 24
+
+
+def number_read(text: str) -> float:
+    """The number a person typed; ValidationError asking back where a point or comma could mean two things."""
+    text = text.strip()
+    if len(text) > LONGEST_TEXT:
+        raise ValidationError("This is too long for a number.", code="invalid")
+    both = THOUSANDS.fullmatch(text)
+    if both:
+        parts, whole = f"{both[1]}.{both[2]}", f"{both[1]}{both[2]}"
+        shorter = parts.rstrip("0").rstrip(".") if parts.endswith("0") else f"{parts}0"
+        raise ValidationError(
+            f"“{text}” can be read in two ways: type {shorter} or {whole}.", code="ambiguous", params={"text": text}
+        )
+    if COMMA.fullmatch(text):
+        raise ValidationError(f"Is “{text}” {text.replace(',', '.')}? Type it with a point.", code="ambiguous")
+    if not PLAIN.fullmatch(text):
+        raise ValidationError(
+            f"“{text}” is not a number: digits, and a point for decimals, without spaces.", code="invalid"
+        )
+    return float(text)
+
+
+def number_shown(value: float, decimals: int) -> str:
+    """A number rounded for show, without trailing zeros, always with a point."""
+    text = f"{value:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+class NumberField(forms.Field):
+    """A number with a point for decimals. Shows a rounded value and keeps the stored one unless that is changed.
+
+    `stored` is what the row has; forms set it with `keep_stored`.
+    """
+
+    def __init__(self, *, decimals: int = 3, whole: bool = False, **kwargs: Any) -> None:
+        mode = "numeric" if whole else "decimal"
+        kwargs.setdefault("widget", forms.TextInput({"inputmode": mode, "autocomplete": "off"}))
+        super().__init__(**kwargs)
+        self.decimals, self.whole = 0 if whole else decimals, whole
+        self.stored: int | float | None = None
+
+    def shown(self, value: Any) -> str:
+        """The stored value as the field shows it."""
+        if not isinstance(value, int | float):
+            return "" if value is None else str(value)
+        return number_shown(value, self.decimals)
+
+    def prepare_value(self, value: Any) -> Any:
+        return self.shown(value)
+
+    def to_python(self, value: Any) -> Any:
+        text = str(value or "").strip()
+        if not text:
+            return None
+        if self.stored is not None and text == self.shown(self.stored):
+            return self.stored
+        found = self.read(text)
+        if self.whole and found != int(found):
+            raise ValidationError("Type a whole number.", code="invalid")
+        return int(found) if self.whole else found
+
+    def read(self, text: str) -> float:
+        """The text as a number."""
+        return number_read(text)
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return self.shown(initial) != str(data or "").strip()
+
+
+class RatioField(NumberField):
+    """A magnification: a number, or "1:6.2"."""
+
+    def read(self, text: str) -> float:
+        ratio = RATIO.fullmatch(text)
+        if ratio is None:
+            return number_read(text)
+        part = number_read(ratio[1])
+        if part <= 0:
+            raise ValidationError("A magnification is above 0, such as 0.16 or 1:6.2.", code="invalid")
+        return 1.0 / part
+
+
+class LengthInput(forms.TextInput):
+    """A box with its unit beside it; the unit it was shown in travels with the form."""
+
+    unit = "m"
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        box = super().render(name, value, attrs, renderer)
+        return format_html(
+            '<span class="unit-box">{}<span class="unit-name">{}</span></span>'
+            '<input type="hidden" name="{}_unit" value="{}">',
+            box,
+            self.unit,
+            name,
+            self.unit,
+        )
+
+    def value_from_datadict(self, data: Any, files: Any, name: str) -> Any:
+        """The text with the unit it was typed in, unless it names one itself."""
+        text = str(data.get(name) or "").strip()
+        unit = str(data.get(f"{name}_unit") or self.unit)
+        return f"{text} {unit}" if text and unit in UNIT_M and not _own_unit(text) else text
+
+
+class LengthField(NumberField):
+    """A length kept in metres, shown and typed in metres or feet ("20 ft", "6 m" and "240 in" are read in either).
+
+    Forms set `units` (metric or feet) and `stored` with `keep_stored`.
+    """
+
+    def __init__(self, *, units: str = "metric", **kwargs: Any) -> None:
+        kwargs.setdefault("widget", LengthInput({"inputmode": "decimal", "autocomplete": "off"}))
+        super().__init__(decimals=2, **kwargs)
+        self.units = units
+
+    @property
+    def units(self) -> str:
+        """metric or feet."""
+        return self._units
+
+    @units.setter
+    def units(self, units: str) -> None:
+        self._units = units
+        self.widget.unit = "ft" if units == "feet" else "m"
+
+    def shown(self, value: Any, unit: str | None = None) -> str:
+        if not isinstance(value, int | float):
+            return _without_unit(str(value), self.widget.unit) if value else ""
+        unit = unit or self.widget.unit
+        return number_shown(value / UNIT_M[unit], self.decimals)
+
+    def to_python(self, value: Any) -> Any:
+        text = str(value or "").strip()
+        if not text:
+            return None
+        parts = WITH_UNIT.fullmatch(text)
+        assert parts is not None  # every text matches
+        unit = _unit_of(parts[2]) or self.widget.unit
+        if self.stored is not None and parts[1].strip() == self.shown(self.stored, unit):
+            return self.stored
+        return number_read(parts[1]) * UNIT_M[unit]
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        parts = WITH_UNIT.fullmatch(str(data or "").strip())
+        unit = _unit_of(parts[2]) if parts else None
+        return self.shown(initial, unit) != (parts[1].strip() if parts else "")
+
+
+def _unit_of(name: str | None) -> str | None:
+    return UNIT_NAMES.get(name.lower(), name.lower()) if name else None
+
+
+def _own_unit(text: str) -> bool:
+    parts = WITH_UNIT.fullmatch(text)
+    return bool(parts and parts[2])
+
+
+def _without_unit(text: str, unit: str) -> str:
+    """What to put back into the box: the text as typed, less the unit that stands beside it anyway."""
+    parts = WITH_UNIT.fullmatch(text)
+    return parts[1].strip() if parts and _unit_of(parts[2]) == unit else text
+
+
+def keep_stored(form: forms.BaseForm, units: str = "metric") -> None:
+    """Give the form's number and length fields what is stored and the units to show; call it in `__init__`."""
+    for name, field in form.fields.items():
+        if isinstance(field, LengthField):
+            field.units = units
+        if isinstance(field, NumberField):
+            stored = form.get_initial_for_field(field, name)
+            field.stored = stored if isinstance(stored, int | float) else None
