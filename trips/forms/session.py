@@ -168,4 +168,4 @@ class SessionForm(forms.ModelForm):
 
     def _post_clean(self) -> None:
         self.instance.trip = self.trip
-        super()._post_clean()
+        super()._post_clean()  # type: ignore[misc]

@@ -2,11 +2,12 @@
 
 from django.urls import URLPattern
 
-from trips.urls import my, session, trip
+from trips.urls import my, person, session, trip
 
 app_name = "trips"
 urlpatterns: list[URLPattern] = [
     *trip.urlpatterns,
+    *person.urlpatterns,
     *session.urlpatterns,
     *my.urlpatterns,
 ]

@@ -1,0 +1,160 @@
+"""People of a trip as the leader keeps them; a stranger and a participant get 404."""
+
+from datetime import UTC, datetime
+
+import pytest
+from django.urls import reverse
+
+from participants.models import Participant
+from tests import factories
+from trips.models import Absence, Pairing, Place
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def trip():
+    return factories.planned_trip()
+
+
+@pytest.fixture
+def as_leader(client, trip):
+    client.force_login(trip.leader)
+    return client
+
+
+def url(name, trip, **more):
+    return reverse(f"trips:{name}", kwargs={"trip_uuid": trip.uuid, **more})
+
+
+def person_data(**changes):
+    return {"name": "Ana Ōta", "language": "en", "units": "metric", "state": "invited"} | changes
+
+
+def test_person_list_shows_everybody_and_what_is_missing(as_leader, trip):
+    factories.place(trip=trip, participant=factories.participant(leader=trip.leader, name="Zoë Bare"))
+    page = as_leader.get(url("person-list", trip)).content.decode()
+    assert "Zoë Bare" in page
+    assert "no body, no lens" in page
+
+
+def test_person_list_costs_the_same_queries_with_many_people(as_leader, trip, django_assert_max_num_queries):
+    for _ in range(12):
+        factories.place(trip=trip)
+    with django_assert_max_num_queries(10):
+        as_leader.get(url("person-list", trip))
+
+
+def test_an_empty_list_says_the_next_step(client):
+    trip = factories.trip()
+    client.force_login(trip.leader)
+    assert "Nobody is on the trip yet" in client.get(url("person-list", trip)).content.decode()
+
+
+def test_only_the_name_is_needed(as_leader, trip):
+    assert as_leader.post(url("person-new", trip), person_data()).status_code == 302
+    person = Participant.objects.get(name="Ana Ōta")
+    assert person.leader == trip.leader
+    assert person.places.get().state == "invited"
+
+
+def test_a_wrong_address_comes_back_filled(as_leader, trip):
+    answer = as_leader.post(url("person-new", trip), person_data(email="not an address"))
+    assert answer.status_code == 200
+    assert "Enter a valid email address." in answer.content.decode()
+    assert "Ana Ōta" in answer.content.decode()
+    assert not Participant.objects.filter(name="Ana Ōta").exists()
+
+
+def test_somebody_from_another_trip_can_join(as_leader, trip):
+    known = factories.participant(leader=trip.leader, name="Known Before")
+    stranger = factories.participant(name="Not Mine")
+    page = as_leader.get(url("person-list", trip)).content.decode()
+    assert "Known Before" in page
+    assert "Not Mine" not in page
+    as_leader.post(url("person-join", trip), {"participant": known.pk})
+    as_leader.post(url("person-join", trip), {"participant": stranger.pk})
+    assert trip.places.filter(participant=known).count() == 1
+    assert not trip.places.filter(participant=stranger).exists()
+
+
+def test_person_edit_saves_once_and_tells_a_stale_form(as_leader, trip):
+    place = trip.places.first()
+    where = url("person-edit", trip, place_uuid=place.uuid)
+    data = person_data(name="Renamed", seen_version=place.participant.version)
+    assert as_leader.post(where, data).status_code == 302
+    answer = as_leader.post(where, data | {"name": "Renamed late"})
+    assert "changed since you opened it" in answer.content.decode()
+    assert "Renamed late" in answer.content.decode()
+    place.participant.refresh_from_db()
+    assert place.participant.name == "Renamed"
+
+
+def test_place_edit_takes_local_times(as_leader, trip):
+    place = trip.places.first()
+    data = {
+        "state": "confirmed",
+        "arrives_at_day": "2027-05-09",
+        "arrives_at_clock": "13:00",
+        "leaves_at_day": "",
+        "leaves_at_clock": "",
+        "photographs": "on",
+        "seen_version": place.version,
+    }
+    answer = as_leader.post(url("place-edit", trip, place_uuid=place.uuid), data)
+    assert answer.status_code == 302, answer.content.decode()
+    place.refresh_from_db()
+    assert place.arrives_at == datetime(2027, 5, 9, 11, 0, tzinfo=UTC)
+
+
+def test_place_edit_refuses_leaving_before_arriving(as_leader, trip):
+    place = trip.places.first()
+    data = {
+        "state": "confirmed",
+        "arrives_at_day": "2027-05-09",
+        "arrives_at_clock": "13:00",
+        "leaves_at_day": "2027-05-09",
+        "leaves_at_clock": "12:00",
+        "seen_version": place.version,
+    }
+    page = as_leader.post(url("place-edit", trip, place_uuid=place.uuid), data).content.decode()
+    assert "A person leaves after they arrive." in page
+
+
+def test_absences_are_exactly_the_ticked_sessions(as_leader, trip):
+    place, (first, second) = trip.places.first(), trip.sessions.all()
+    where = url("absences-edit", trip, place_uuid=place.uuid)
+    as_leader.post(where, {"sessions": [first.pk, second.pk]})
+    as_leader.post(where, {"sessions": [second.pk]})
+    assert list(Absence.objects.values_list("session", flat=True)) == [second.pk]
+
+
+def test_taking_somebody_off_keeps_the_person_and_is_refused_where_a_rota_names_them(as_leader, trip):
+    first, second = trip.places.all()[:2]
+    factories.turn(rota=factories.rota(trip=trip), place=first, session=trip.sessions.first())
+    as_leader.post(url("person-remove", trip, place_uuid=second.uuid))
+    assert Participant.objects.filter(pk=second.participant.pk).exists()
+    assert not Place.objects.filter(pk=second.pk).exists()
+    answer = as_leader.post(url("person-remove", trip, place_uuid=first.uuid), follow=True)
+    assert "Rota 1 names" in answer.content.decode()
+    assert Place.objects.filter(pk=first.pk).exists()
+
+
+def test_pairings_are_kept_once_in_either_order_and_taken_back(as_leader, trip):
+    first, second = trip.places.all()[:2]
+    where = url("pairing-list", trip)
+    assert as_leader.post(where, {"first": first.pk, "kind": "apart", "second": second.pk}).status_code == 302
+    answer = as_leader.post(where, {"first": second.pk, "kind": "together", "second": first.pk})
+    assert "already have a pairing" in answer.content.decode()
+    answer = as_leader.post(where, {"first": first.pk, "kind": "apart", "second": first.pk})
+    assert "between two different people" in answer.content.decode()
+    pairing = Pairing.objects.get()
+    as_leader.post(url("pairing-delete", trip, pairing_uuid=pairing.uuid))
+    assert not Pairing.objects.exists()
+
+
+@pytest.mark.parametrize("name", ["person-list", "person-new", "person-edit", "place-edit", "pairing-list"])
+def test_another_leader_gets_404(client, trip, name):
+    client.force_login(factories.leader())
+    more = {"place_uuid": trip.places.first().uuid} if name in ("person-edit", "place-edit") else {}
+    assert client.get(url(name, trip, **more)).status_code == 404

@@ -1,0 +1,137 @@
+"""Forms by which a leader keeps the people of a trip."""
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from django import forms
+
+from participants.models import Participant
+from trips.form_fields import LocalMomentField
+from trips.models import Absence, Pairing, Place, Session, Trip
+from trips.models.place import PLACE_STATES
+from trips.selectors.person import trip_zone
+
+
+class PlaceChoiceField(forms.ModelChoiceField):
+    """A choice among places, by the names of their people."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        return str(obj.participant.name)
+
+
+class PersonForm(forms.ModelForm):
+    """Who somebody is and how they are reached."""
+
+    class Meta:
+        model = Participant
+        fields = ["name", "email", "phone", "language", "units", "on_paper"]
+        labels = {"email": "E-mail (may stay empty)", "units": "Lengths and temperatures in"}
+        help_texts = {
+            "email": "Without it, hand the way in over yourself, or print everything.",
+            "on_paper": "Everything this person could type, you type for them; changes are ticked as told.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+
+class PlaceForm(forms.ModelForm):
+    """A person's place on the trip: state, when they are there, whom they help."""
+
+    arrives_at = LocalMomentField(required=False, label="Arrives")
+    leaves_at = LocalMomentField(required=False, label="Leaves")
+
+    class Meta:
+        model = Place
+        fields = ["state", "arrives_at", "leaves_at", "photographs", "helps", "gear_ready"]
+        field_classes = {"helps": PlaceChoiceField}
+        labels = {
+            "photographs": "Takes pictures",
+            "helps": "Helps (sits beside)",
+            "gear_ready": "Gear is seen and ready",
+        }
+        help_texts = {"photographs": "A guest without a camera takes spare seats only and needs no gear."}
+
+    def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.trip = trip
+        zone = trip_zone(trip)
+        for name in ("arrives_at", "leaves_at"):
+            field = self.fields[name]
+            assert isinstance(field, LocalMomentField)
+            field.time_zone = zone
+            field.help_text = f"Clock time in {zone}; empty: there all the time."
+        helps = self.fields["helps"]
+        assert isinstance(helps, forms.ModelChoiceField)
+        helps.queryset = trip.places.exclude(pk=self.instance.pk).select_related("participant")
+        helps.empty_label = "nobody"
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+
+class PersonNewForm(PersonForm):
+    """A new person and the state of their place."""
+
+    state = forms.ChoiceField(choices=PLACE_STATES, initial="invited", label="Place on the trip")
+
+
+class PersonAddForm(forms.Form):
+    """Somebody the leader knows from another trip."""
+
+    participant = forms.ModelChoiceField(Participant.objects.none(), label="Somebody you know", empty_label="choose")
+
+    def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["participant"]
+        assert isinstance(field, forms.ModelChoiceField)
+        field.queryset = Participant.objects.filter(leader=trip.leader, erased_at=None).exclude(places__trip=trip)
+
+
+class PairingForm(forms.ModelForm):
+    """Two people together or apart. Leaders only."""
+
+    class Meta:
+        model = Pairing
+        fields = ["first", "kind", "second"]
+        field_classes = {"first": PlaceChoiceField, "second": PlaceChoiceField}
+        labels = {"first": "Who", "kind": "How", "second": "With whom"}
+
+    def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.trip = trip
+        for name in ("first", "second"):
+            field = self.fields[name]
+            assert isinstance(field, forms.ModelChoiceField)
+            field.queryset = trip.places.select_related("participant")
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+    def clean(self) -> dict[str, Any]:
+        """Two different people, paired once in either order."""
+        cleaned = super().clean() or {}
+        first, second = cleaned.get("first"), cleaned.get("second")
+        if first and second and first == second:
+            self.add_error("second", "A pairing is between two different people.")
+        elif first and second and Pairing.objects.filter(first=second, second=first).exists():
+            self.add_error(None, "These two people already have a pairing; remove that one first.")
+        return cleaned
+
+
+class AbsencesForm(forms.Form):
+    """The sessions that somebody is not there for."""
+
+    sessions = forms.ModelMultipleChoiceField(
+        Session.objects.none(), required=False, widget=forms.CheckboxSelectMultiple, label="Not there for"
+    )
+
+    def __init__(self, *args: Any, place: Place, **kwargs: Any) -> None:
+        absent = Absence.objects.filter(place=place).values_list("session_id", flat=True)
+        kwargs.setdefault("initial", {"sessions": list(absent)})
+        super().__init__(*args, **kwargs)
+        field = self.fields["sessions"]
+        assert isinstance(field, forms.ModelMultipleChoiceField)
+        field.queryset = place.trip.sessions.all()
+        self.helper = FormHelper()
+        self.helper.form_tag = False

@@ -1,0 +1,78 @@
+"""What writes the people of a trip."""
+
+from typing import Any
+
+from django.db import transaction
+
+from participants.core.errors import CoreError
+from participants.models import Participant
+from participants.versions import row_save
+from trips.models import Absence, Pairing, Place, Session, Trip
+
+
+class PlaceInUse(CoreError):
+    """A place that rotas have turns for is cancelled, not removed: `place`, `rotas` (their numbers)."""
+
+
+@transaction.atomic
+def person_create(*, trip: Trip, person: Participant, state: str = "invited") -> Place:
+    """A new person of the trip's leader, with a place on the trip."""
+    person.leader = trip.leader
+    person.full_clean()
+    person.save()
+    return Place.objects.create(trip=trip, participant=person, state=state)
+
+
+@transaction.atomic
+def person_add(*, trip: Trip, person: Participant) -> Place:
+    """A place for somebody the leader knows; asked twice, it is one place."""
+    place, _ = Place.objects.get_or_create(trip=trip, participant=person)
+    return place
+
+
+@transaction.atomic
+def person_update(*, person: Participant, seen_version: int) -> Participant:
+    """Save a changed person; `Stale` where somebody else changed them since."""
+    return row_save(row=person, seen_version=seen_version)
+
+
+@transaction.atomic
+def place_update(*, place: Place, seen_version: int) -> Place:
+    """Save a changed place; `Stale` where somebody else changed it since."""
+    return row_save(row=place, seen_version=seen_version)
+
+
+@transaction.atomic
+def place_remove(*, place: Place) -> None:
+    """Take a place off the trip, unless a rota uses it; the person stays known."""
+    numbers = set(place.turns.values_list("rota__number", flat=True))
+    numbers |= set(place.rests.values_list("rota__number", flat=True))
+    if numbers:
+        raise PlaceInUse(place=place, rotas=tuple(sorted(numbers)))
+    place.delete()
+
+
+@transaction.atomic
+def absences_set(*, place: Place, sessions: list[Session]) -> None:
+    """Exactly these sessions are the ones the person is not there for."""
+    wanted = {session.pk for session in sessions}
+    place.absences.exclude(session_id__in=wanted).delete()
+    known = set(place.absences.values_list("session_id", flat=True))
+    Absence.objects.bulk_create(
+        Absence(place=place, session=session) for session in sessions if session.pk not in known
+    )
+
+
+@transaction.atomic
+def pairing_create(*, trip: Trip, pairing: Pairing) -> Pairing:
+    """Two people together or apart."""
+    pairing.trip = trip
+    pairing.full_clean()
+    pairing.save()
+    return pairing
+
+
+@transaction.atomic
+def pairing_remove(*, pairing: Any) -> None:
+    """Take a pairing back."""
+    pairing.delete()

@@ -1,0 +1,153 @@
+"""The people of a trip, as their leader keeps them."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from participants.versions import Stale
+from trips.forms.person import AbsencesForm, PairingForm, PersonAddForm, PersonForm, PersonNewForm, PlaceForm
+from trips.forms.stale import STALE, seen_version
+from trips.selectors.person import pairing_for, pairings_of, person_lines, place_for
+from trips.selectors.trip import trip_for
+from trips.services.person import (
+    PlaceInUse,
+    absences_set,
+    pairing_create,
+    pairing_remove,
+    person_add,
+    person_create,
+    person_update,
+    place_remove,
+    place_update,
+)
+
+
+@login_required
+@require_safe
+def person_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """Everybody on the trip and what is still missing."""
+    trip = trip_for(request.user, trip_uuid)
+    context = {"trip": trip, "lines": person_lines(trip), "add": PersonAddForm(trip=trip)}
+    return render(request, "trips/person_list.html", context)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def person_new(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """A new person; only the name is required."""
+    trip = trip_for(request.user, trip_uuid)
+    form = PersonNewForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        place = person_create(trip=trip, person=form.save(commit=False), state=form.cleaned_data["state"])
+        messages.success(request, f"{place.participant.name} is on the trip.")
+        return redirect("trips:person-edit", trip_uuid=trip_uuid, place_uuid=place.uuid)
+    return render(request, "trips/person_new.html", {"trip": trip, "form": form})
+
+
+@login_required
+@require_POST
+def person_join(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """A place for somebody from another trip."""
+    trip = trip_for(request.user, trip_uuid)
+    form = PersonAddForm(request.POST, trip=trip)
+    if form.is_valid():
+        place = person_add(trip=trip, person=form.cleaned_data["participant"])
+        messages.success(request, f"{place.participant.name} is on the trip.")
+    else:
+        messages.error(request, "Choose somebody from the list first.")
+    return redirect("trips:person-list", trip_uuid=trip_uuid)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def person_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> HttpResponse:
+    """Who somebody is and how they are reached."""
+    trip = trip_for(request.user, trip_uuid)
+    place = place_for(trip, place_uuid)
+    person, seen = place.participant, place.participant.version
+    form = PersonForm(request.POST or None, instance=person)
+    if request.method == "POST" and form.is_valid():
+        try:
+            person_update(person=form.save(commit=False), seen_version=seen_version(request.POST, person))
+            messages.success(request, "Saved.")
+            return redirect("trips:person-list", trip_uuid=trip_uuid)
+        except Stale:
+            form.add_error(None, STALE)
+    context = {"trip": trip, "place": place, "form": form, "seen": seen, "absences": AbsencesForm(place=place)}
+    return render(request, "trips/person_edit.html", context)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def place_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> HttpResponse:
+    """The person's place: state, arrival and leaving, whom they help."""
+    trip = trip_for(request.user, trip_uuid)
+    place = place_for(trip, place_uuid)
+    seen = place.version
+    form = PlaceForm(request.POST or None, instance=place, trip=trip)
+    if request.method == "POST" and form.is_valid():
+        try:
+            place_update(place=form.save(commit=False), seen_version=seen_version(request.POST, place))
+            messages.success(request, "Saved.")
+            return redirect("trips:person-list", trip_uuid=trip_uuid)
+        except Stale:
+            form.add_error(None, STALE)
+    return render(request, "trips/place_edit.html", {"trip": trip, "place": place, "form": form, "seen": seen})
+
+
+@login_required
+@require_POST
+def absences_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> HttpResponse:
+    """Which sessions the person is not there for."""
+    trip = trip_for(request.user, trip_uuid)
+    place = place_for(trip, place_uuid)
+    form = AbsencesForm(request.POST, place=place)
+    if form.is_valid():
+        absences_set(place=place, sessions=list(form.cleaned_data["sessions"]))
+        messages.success(request, "The absences are saved.")
+    else:
+        messages.error(request, "One of these sessions is gone; look at the list again.")
+    return redirect("trips:person-edit", trip_uuid=trip_uuid, place_uuid=place_uuid)
+
+
+@login_required
+@require_POST
+def person_remove(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> HttpResponse:
+    """Take somebody off the trip; where a rota names them the place is kept and can be cancelled."""
+    place = place_for(trip_for(request.user, trip_uuid), place_uuid)
+    name = place.participant.name
+    try:
+        place_remove(place=place)
+        messages.success(request, f"{name} is off the trip, and still among the people you know.")
+    except PlaceInUse as refused:
+        rotas = ", ".join(str(number) for number in refused.rotas)
+        messages.error(request, f"Rota {rotas} names {name}, and rotas are kept. Set the place to “cancelled” instead.")
+    return redirect("trips:person-list", trip_uuid=trip_uuid)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def pairing_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """Who sits together or apart. Confidential."""
+    trip = trip_for(request.user, trip_uuid)
+    form = PairingForm(request.POST or None, trip=trip)
+    if request.method == "POST" and form.is_valid():
+        pairing_create(trip=trip, pairing=form.save(commit=False))
+        messages.success(request, "The pairing is saved. Only leaders see it.")
+        return redirect("trips:pairing-list", trip_uuid=trip_uuid)
+    context = {"trip": trip, "form": form, "pairings": pairings_of(trip)}
+    return render(request, "trips/pairing_list.html", context)
+
+
+@login_required
+@require_POST
+def pairing_delete(request: HttpRequest, trip_uuid: UUID, pairing_uuid: UUID) -> HttpResponse:
+    """Take a pairing back."""
+    trip = trip_for(request.user, trip_uuid)
+    pairing_remove(pairing=pairing_for(trip, pairing_uuid))
+    messages.success(request, "The pairing is gone.")
+    return redirect("trips:pairing-list", trip_uuid=trip_uuid)
