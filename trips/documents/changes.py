@@ -77,7 +77,7 @@ def _pairs(was: TurnPage, now: TurnPage) -> list[tuple[str, object, object]]:
 
 
 def _pieces(turn: TurnPage) -> str:
-    return "; ".join(dict.fromkeys(", ".join(view.gear.pieces) for view in turn.views if view.gear))
+    return "; ".join(dict.fromkeys(", ".join(view.carry.pieces) for view in turn.views if view.carry))
 
 
 def _place(turn: TurnPage | None) -> str:

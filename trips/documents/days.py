@@ -7,6 +7,9 @@ hide's position, a health note, anybody's contact, or who is kept apart from who
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from trips.core.advice import Carry, Line
+from trips.core.reach import Reach
+
 
 @dataclass(frozen=True, slots=True)
 class Part:
@@ -25,65 +28,15 @@ class Notice:
     starts_at: datetime
     ends_at: datetime
     clears: bool = False
-    before: str = ""
-    after: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """A reason or warning as data: kind, the piece of gear it names, and up to two numbers."""
-
-    kind: str
-    item: str = ""
-    value: float | None = None
-    limit: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """Settings at one moment: f-number, one over the shutter, ISO (None: not known); `too_low`: too little light."""
-
-    f_number: float
-    shutter_part: int
-    iso: int | None = None
-    too_low: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class SettingsRow:
-    """Starting settings for still or moving subjects, at the start, the middle and the end of the session."""
-
-    kind: str
-    start: Moment
-    middle: Moment
-    end: Moment
-    focus: str
-    drive: str
-    reasons: tuple[Reason, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class GearPage:
-    """What to take for a view and why: pieces by name, focal length, support, what may stay behind."""
-
-    pieces: tuple[str, ...]
-    focal_mm: float
-    verdict: str
-    reason: Reason
-    subject: str = ""
-    fill: float | None = None
-    support: str = ""
-    support_name: str = ""
-    weight_g: float | None = None
-    left_behind: tuple[str, ...] = ()
-    warnings: tuple[Reason, ...] = ()
-    settings: tuple[SettingsRow, ...] = ()
-    assumed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class ViewPage:
-    """One window of the hide for this turn. `drawing`: the seat's drawing as SVG, which its own title says in words."""
+    """One window of the hide for this turn: its light, and what the person's gear does there for `subject`.
+
+    `reach` None: no gear is typed in or nothing may be seen; its `focus_m` is left out. `still`, `moving`, `carry`:
+    the settings card, None where there is no set to advise on. `drawing`: the seat's drawing as SVG.
+    """
 
     name: str
     near_m: float
@@ -91,8 +44,12 @@ class ViewPage:
     light: tuple[Part, ...] = ()
     notices: tuple[Notice, ...] = ()
     good_minutes: float = 0.0
-    gear: GearPage | None = None
-    fault: Reason | None = None
+    subject: str = ""
+    reach: Reach | None = None
+    still: Line | None = None
+    moving: Line | None = None
+    carry: Carry | None = None
+    assumed: tuple[str, ...] = ()
     drawing: str = ""
 
 

@@ -4,12 +4,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from participants.core.kit import Kit
-from trips.core.advice import Line, Setting, Situation, advise
+from trips.core.advice import Situation, advise
 from trips.core.heat import session_heat
 from trips.core.light import Framing, SessionLight, ViewLight, session_light
-from trips.core.reach import HideReach, Reach, Remark, ViewReach, hide_reach
+from trips.core.reach import HideReach, ViewReach, hide_reach
 from trips.core.values import Hide, Rules, Session, Subject, Wishes
-from trips.documents.days import GearPage, HeatPage, Moment, Notice, Part, Reason, SettingsRow, ViewPage
+from trips.documents.days import HeatPage, Notice, Part, ViewPage
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,62 +103,30 @@ def _wanted_row(person: Person, stand: Stand, reach: HideReach, light: ViewLight
 
 
 def _view_page(person: Person, stand: Stand, row: ViewReach | None, light: ViewLight) -> ViewPage:
-    gear = fault = None
-    if row is not None and row.reach.best is not None:
-        gear = _gear_page(person, stand, row, light)
-    elif row is not None and row.reach.verdict == "fault":
-        fault = _reason(row.reach.reason)
-    return ViewPage(
+    page = ViewPage(
         name=light.view.name,
         near_m=light.view.near_m,
         far_m=light.view.far_m,
         light=tuple(Part(part.name, part.starts_at, part.ends_at) for part in light.intervals),
         notices=tuple(
-            Notice(caution.kind, caution.starts_at, caution.ends_at, caution.clears, caution.before, caution.after)
+            Notice(caution.kind, caution.starts_at, caution.ends_at, caution.clears)
             for caution in light.cautions
             if caution.kind != "class_changes"
         ),
         good_minutes=light.good_minutes,
-        gear=gear,
-        fault=fault,
     )
+    return page if row is None else _with_gear(page, person, stand, row, light)
 
 
-def _gear_page(person: Person, stand: Stand, row: ViewReach, light: ViewLight) -> GearPage:
+def _with_gear(page: ViewPage, person: Person, stand: Stand, row: ViewReach, light: ViewLight) -> ViewPage:
     subject = next((one for one in stand.subjects if one.key == row.subject), None)
+    page = replace(page, subject=subject.name if subject else "", reach=replace(row.reach, focus_m=None))
+    if row.reach.best is None or row.reach.judged_at_m is None:
+        return replace(page, assumed=row.reach.assumed)
     samples = light.samples
     evs = (samples[0].ev100, samples[len(samples) // 2].ev100, samples[-1].ev100)
     card = advise(person.kit, row.reach, Situation(stand.hide, light.view, subject, evs), stand.rules.advice)
-    reach: Reach = row.reach
-    return GearPage(
-        pieces=card.carry.pieces,
-        focal_mm=card.gear.focal_mm,
-        verdict=reach.verdict,
-        reason=_reason(reach.reason),
-        subject=subject.name if subject else "",
-        fill=reach.fill,
-        support=card.carry.support,
-        support_name=card.carry.support_name,
-        weight_g=card.carry.weight_g,
-        left_behind=card.carry.left_behind,
-        warnings=tuple(_reason(remark) for remark in reach.warnings),
-        settings=(_row(card.still), _row(card.moving)),
-        assumed=card.assumed,
-    )
-
-
-def _reason(remark: Remark) -> Reason:
-    return Reason(remark.kind, remark.item, remark.value, remark.limit)
-
-
-def _row(line: Line) -> SettingsRow:
-    start, middle, end = (_moment(setting) for setting in line.moments)
-    reasons = tuple(Reason(why.kind, "", why.value, why.limit) for why in line.reasons)
-    return SettingsRow(line.kind, start, middle, end, line.focus, line.drive, reasons)
-
-
-def _moment(setting: Setting) -> Moment:
-    return Moment(setting.f_number, setting.shutter_part, setting.iso, setting.too_low)
+    return replace(page, still=card.still, moving=card.moving, carry=card.carry, assumed=card.assumed)
 
 
 def with_hours(session: Session, starts_at: datetime | None, ends_at: datetime | None) -> Session:

@@ -1,14 +1,55 @@
-"""What a participant's pages read: places of the person, and the one a page is about."""
+"""What a participant's pages read: places of the person, what was issued to them, and what is new since they read."""
 
-from datetime import date, timedelta
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
 from uuid import UUID
 
+from django.db.models.fields.json import KeyTransform
 from django.http import Http404
 
 from participants.models import Participant
-from trips.models import Place
+from trips.documents.changes import Change, changes
+from trips.documents.days import DaysPage, TurnPage
+from trips.documents.stored import from_json
+from trips.models import Issue, Notice, Place
 
 SEEN_STATES = ("invited", "confirmed", "waiting")
+PEOPLE = "people"  # the key of Issue.pages under which each place's payload stands
+
+
+@dataclass(frozen=True)
+class IssuedPage:
+    """What one issue told one person."""
+
+    issue_uuid: UUID
+    number: int
+    issued_at: datetime
+    page: DaysPage
+
+
+@dataclass(frozen=True)
+class News:
+    """What is new since the person last said they read it. `first`: nothing before; `times`: told how often."""
+
+    times: int = 0
+    first: bool = False
+    changes: tuple[Change, ...] = ()
+
+    @property
+    def as_before(self) -> bool:
+        """Changed more than once, and now as it was when the person last read it."""
+        return self.times > 1 and not self.first and not self.changes
+
+
+@dataclass(frozen=True)
+class MyDays:
+    """A person's page: the issue in force, what is new, and turns of earlier issues that were withdrawn."""
+
+    place: Place
+    issued: IssuedPage | None
+    news: News
+    withdrawn: dict[str, TurnPage]
 
 
 def places_of(person: Participant) -> list[Place]:
@@ -24,10 +65,57 @@ def place_of(person: Participant, *, today: date, trip_uuid: UUID | str | None =
     somebody else; None for a person without any place.
     """
     places = places_of(person)
-    if trip_uuid is not None:
+    if trip_uuid:
         wanted = [place for place in places if str(place.trip.uuid) == str(trip_uuid)]
         if not wanted:
             raise Http404("no such trip")
         return wanted[0]
     ahead = [place for place in places if place.trip.ends_on >= today - timedelta(days=1)]
     return ahead[0] if ahead else places[-1] if places else None
+
+
+def issued_pages(place: Place) -> list[IssuedPage]:
+    """What each issue of the trip told this person, oldest first; only this person's part is read."""
+    own: Any = KeyTransform(str(place.uuid), KeyTransform(PEOPLE, "pages"))
+    issues = Issue.objects.filter(rota__trip=place.trip).annotate(own=own).order_by("issued_at", "pk")
+    rows = issues.values_list("uuid", "rota__number", "issued_at", "own")
+    return [
+        IssuedPage(uuid, number, issued_at, from_json(DaysPage, payload))
+        for uuid, number, issued_at, payload in rows
+        if payload is not None
+    ]
+
+
+def my_days(place: Place) -> MyDays:
+    """Everything a person's days page shows, in two queries."""
+    pages = issued_pages(place)
+    notices = list(Notice.objects.filter(place=place).select_related("issue").order_by("issue__issued_at", "pk"))
+    issued = pages[-1] if pages else None
+    return MyDays(place, issued, _news(pages, notices), _withdrawn(pages))
+
+
+def _news(pages: list[IssuedPage], notices: list[Notice]) -> News:
+    """Compare the issue in force with the one before the first notice that is not read."""
+    unread = [notice for notice in notices if notice.read_at is None]
+    if not unread or not pages:
+        return News()
+    before = [page for page in pages if page.issued_at < unread[0].issue.issued_at]
+    if not before:
+        return News(len(unread), first=True)
+    return News(len(unread), changes=changes(before[-1].page, pages[-1].page))
+
+
+def _withdrawn(pages: list[IssuedPage]) -> dict[str, TurnPage]:
+    """The last turn an earlier issue had in a session in which the issue in force has none."""
+    found: dict[str, TurnPage] = {}
+    for earlier in pages[:-1]:
+        found |= {session.key: session.turn for session in earlier.page.sessions if session.turn}
+    now = {session.key for session in pages[-1].page.sessions if session.turn} if pages else set()
+    return {key: turn for key, turn in found.items() if key not in now}
+
+
+def notices_untold(issue: Issue) -> list[Notice]:
+    """The notices of an issue that were not mailed yet, of people who have an address."""
+    notices = issue.notices.filter(told_at__isnull=True, place__participant__erased_at__isnull=True)
+    rows = notices.select_related("place__participant__leader", "place__trip", "issue__rota")
+    return [notice for notice in rows.order_by("pk") if notice.place.participant.email]

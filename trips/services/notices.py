@@ -1,0 +1,76 @@
+"""Telling people of an issue: mails to those whom it changes something for, and "I have read it"."""
+
+import smtplib
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db.models import F
+from django.urls import reverse
+from django.utils import timezone
+
+from participants.mail import language_of, leader_name, mail_send, public_address
+from trips.documents.changes import Change
+from trips.documents.stored import from_json
+from trips.documents.wording.changes import change_sentence
+from trips.models import Issue, Notice, Place
+from trips.selectors.my import MyDays, my_days, notices_untold
+
+
+class NotAllSent(Exception):
+    """Some mails were refused by the mail server: `names`. Send again to try those once more."""
+
+    def __init__(self, names: list[str]) -> None:
+        self.names = names
+        super().__init__(f"not sent to: {', '.join(names)}")
+
+
+def notices_send(*, issue_uuid: UUID | str) -> int:
+    """Mail everybody whom the issue changes something for, once each. Returns how many mails went out.
+
+    A notice is claimed before its mail is sent, so two workers never tell anybody twice; a refused mail is given back.
+    """
+    issue = Issue.objects.get(uuid=issue_uuid)
+    sent, refused = 0, []
+    for notice in notices_untold(issue):
+        claimed = Notice.objects.filter(pk=notice.pk, told_at__isnull=True)
+        if not claimed.update(told_at=timezone.now(), version=F("version") + 1):
+            continue
+        try:
+            notice_mail_send(notice)
+            sent += 1
+        except (OSError, smtplib.SMTPException):
+            Notice.objects.filter(pk=notice.pk).update(told_at=None, version=F("version") + 1)
+            refused.append(notice.place.participant.name)
+    if refused:
+        raise NotAllSent(refused)
+    return sent
+
+
+def notice_mail_send(notice: Notice) -> bool:
+    """The mail to one person: what changed for them, or where their days stand for the first time."""
+    place = notice.place
+    person, days = place.participant, my_days(place)
+    context: dict[str, Any] = {
+        "trip": place.trip,
+        "number": notice.issue.rota.number,
+        "sentences": [change_sentence(one, language_of(person), person.units) for one in _changes(days, notice)],
+        "as_before": days.news.as_before,
+        "first": bool(notice.summary.get("first")),
+        "address": public_address(reverse("trips:my-days", args=[person.uuid])),
+        "leader": leader_name(person),
+    }
+    return mail_send(person=person, template="trips/mail/notice", context=context)
+
+
+def _changes(days: MyDays, notice: Notice) -> list[Change]:
+    """What this issue changed; nothing where it only takes back what the person had not read yet."""
+    stored = notice.summary.get("changes", [])
+    return [] if days.news.as_before else [from_json(Change, one) for one in stored]
+
+
+def notices_read(*, place: Place, at: datetime | None = None) -> None:
+    """The person has read everything that they were told so far."""
+    at = at or timezone.now()
+    told = Notice.objects.filter(place=place, read_at__isnull=True, issue__issued_at__lte=at)
+    told.update(read_at=at, confirmed_at=at, version=F("version") + 1)
