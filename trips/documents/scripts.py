@@ -95,9 +95,15 @@ def unprintable(characters: Iterable[str], coverage: Mapping[str, Set[int]]) -> 
 
 
 def printable_text(text: str) -> str:
-    """The text without what has no shape: control characters (line ends and tabs stay) and half surrogate pairs."""
+    """The text without what has no shape: control characters (line ends and tabs stay), half surrogate pairs, and
+    the code points that Unicode keeps free of characters (section 23.7)."""
     kept = text.replace("\r\n", "\n").replace("\r", "\n")
-    return "".join(one for one in kept if one in "\n\t" or unicodedata.category(one) not in ("Cc", "Cs"))
+    return "".join(one for one in kept if one in "\n\t" or not _no_character(one))
+
+
+def _no_character(character: str) -> bool:
+    number = ord(character)
+    return unicodedata.category(character) in ("Cc", "Cs") or number & 0xFFFE == 0xFFFE or 0xFDD0 <= number <= 0xFDEF
 
 
 def _left_over(characters: Iterable[str], coverage: Mapping[str, Set[int]]) -> list[str]:

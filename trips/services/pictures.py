@@ -32,7 +32,9 @@ def picture_prepare(data: bytes) -> Asset:
         flat = Image.new("RGB", upright.size, "white")
         with_alpha = upright.convert("RGBA")
         flat.paste(with_alpha, mask=with_alpha.getchannel("A"))
-    except (UnidentifiedImageError, Image.DecompressionBombError, OSError, SyntaxError, ValueError) as broken:
+    except Image.DecompressionBombError as giant:
+        raise PaperFailed(reason="picture_too_large", detail="hundreds of megapixels") from giant
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError) as broken:
         raise PaperFailed(reason="picture_unreadable", detail=type(broken).__name__) from broken
     written = io.BytesIO()
     flat.save(written, "JPEG", quality=88)

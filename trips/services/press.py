@@ -18,7 +18,7 @@ from fontTools.ttLib import TTFont
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
-from trips.documents.scripts import HOUSE_FONT, NoFont, PaperFailed, printing_families, unprintable
+from trips.documents.scripts import HOUSE_FONT, NoFont, PaperFailed, printable_text, printing_families, unprintable
 
 PAGE_SIZES = ("A4", "Letter")
 ADDRESS = "fairhide:"
@@ -76,15 +76,13 @@ def sheet_html(sheet: Sheet) -> str:
         raise PaperFailed(reason="page_size", detail=sheet.page_size)
     template = _engine().get_template(sheet.template)
     values = {**sheet.values, "page_size": sheet.page_size, "families": HOUSE_FONT}
-    html = template.render(Context(values, use_l10n=False))
+    html = printable_text(template.render(Context(values, use_l10n=False)))
     drawn = [asset.body.decode() for asset in sheet.assets.values() if asset.content_type == "image/svg+xml"]
     characters = set(html).union(*map(set, drawn))
     if missing := unprintable(characters, font_coverage()):
         raise NoFont(scripts=missing, where=_words_with(missing[0].characters, "\n".join([html, *drawn])))
     families = ", ".join(printing_families(characters, font_coverage()))
-    return (
-        html if families == HOUSE_FONT else template.render(Context({**values, "families": families}, use_l10n=False))
-    )
+    return html.replace(f"font-family: {HOUSE_FONT};", f"font-family: {families};", 1)
 
 
 def sheet_pdf(sheet: Sheet) -> bytes:

@@ -1,0 +1,216 @@
+"""Each paper as people get it, printed from invented values and read back."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.trips import paper_values as values
+from tests.trips.paper_reading import one_line, page_texts, reader, text_of
+from trips.documents.briefing import TurnCard
+from trips.documents.quantities import Fact, fact
+from trips.documents.scripts import PaperFailed
+from trips.documents.wording.papers import paper_fault
+from trips.services import paper_sheets
+from trips.services.press import sheet_pdf
+
+
+def pages_of(briefing, size: str = "A4") -> list[str]:
+    return [one_line(text) for text in page_texts(sheet_pdf(paper_sheets.briefing_sheet(briefing, size)))]
+
+
+@pytest.fixture(scope="module")
+def pages() -> list[str]:
+    return pages_of(values.briefing())
+
+
+def test_a_briefing_of_eight_turns_has_four_to_six_pages(pages):
+    assert 4 <= len(pages) <= 6
+
+
+def test_the_first_page_holds_every_turn(pages):
+    for number in range(8):
+        turn = values.turn(number)
+        for text in (turn.times.day, turn.times.leave, f"{turn.hide}, {turn.seat}", turn.light, turn.lens):
+            assert text in pages[0]
+    assert pages[0].count("06:06") == 4
+    assert "Rest" in pages[0]
+    assert "the track to Dehesa tower is closed" in pages[0]
+
+
+def test_times_on_paper_are_local_and_say_their_zone(pages):
+    assert "06:45–10:45" in pages[0]
+    assert "clock of Europe/Madrid" in pages[0]
+    assert "04:45" not in " ".join(pages)
+
+
+def test_every_page_says_which_rota_and_when_it_was_made(pages):
+    for number, page in enumerate(pages, 1):
+        assert "rota 3, issued · made 7 May 2027 19:05 Europe/Madrid" in page
+        assert f"page {number} of {len(pages)}" in page
+
+
+def test_people_are_told_not_to_rely_on_a_calendar_the_same_day(pages):
+    assert "do not rely on it for the same day" in pages[0]
+
+
+def test_a_draft_says_so_at_once():
+    draft = values.briefing(head=values.head(draft=True, rota="rota 4, draft"), turns=(values.turn(0),))
+    assert "DRAFT: not issued, may change" in pages_of(draft)[0]
+
+
+def test_a_card_tells_what_to_set_and_why(pages):
+    text = " ".join(pages[1:])
+    for wanted in (
+        "Perch 6 m", "Near edge of the water 4.5 m", "European bee-eater", "62 %", "1/2000 s", "f/5.6",
+        "one stop down, with the converter", "Depth of field 11 cm", "inside the lens's near limit of 5.2 m",
+        "2 bottles of 1 l", "Inés in the right seat",
+    ):  # fmt: skip
+        assert wanted in text
+
+
+def test_a_shared_hide_comes_with_its_manners(pages):
+    text = " ".join(pages)
+    for title in ("Talk.", "Phone.", "Lens movement.", "Bags.", "One bag a seat", "Stepping out.", "Leaving early."):
+        assert title in text
+    assert "Birch. No flash at any time." in text
+
+
+def test_the_pack_carries_what_people_need_to_get_there(pages):
+    text = " ".join(pages)
+    for wanted in (
+        "Meeting point: Yard of the lodge", "Map position: 39.50120° N, 6.20340° W", "Sat 8 May 06:49 07:18 21:25",
+        "14 to 27 °C", "45 MP full-frame body", "Warm layer", "Hospital: Hospital del Valle", "Emergency number: 112",
+        "Phone coverage: good at the lodge", "walk 40 m, 2 min, 5 steps",
+    ):  # fmt: skip
+        assert wanted in text
+
+
+def test_what_is_not_known_is_to_follow_and_never_blank_or_none(pages):
+    text = " ".join(pages)
+    assert "How to get there: to follow" in text
+    assert "Radio: to follow" in text
+    bare = values.briefing(
+        turns=(replace(values.turn(0), times=replace(values.turn(0).times, leaves_at=None, in_place_at=None)),),
+        arrival=(fact("Meeting point", None), fact("Map position", "  ")),
+        emergency=(fact("Emergency number", ""),),
+        site_facts=(fact("Hazards", None),),
+    )
+    text = " ".join(pages_of(bare))
+    assert text.count("to follow") >= 6
+    assert "None" not in text
+
+
+def test_cautions_name_their_source_and_defer(pages):
+    text = pages[-1]
+    assert "reminders, not permission or advice" in text
+    for title in ("Heat", "Lightning", "Snakes", "Ticks", "Heater fumes", "Alone in a hide", "Hunting land"):
+        assert f"{title}." in text
+    assert "World Health Organization" in text
+    assert "common practice, no source" in text
+
+
+def test_no_turns_at_all_still_make_a_good_paper():
+    pages = pages_of(values.briefing(turns=(), hides=(), packing=(), days=()))
+    assert "You have no turns in this rota." in pages[0]
+    assert "Emergency" in " ".join(pages)
+
+
+def test_a_trip_of_one():
+    pages = pages_of(values.briefing(turns=(values.turn(0),)))
+    assert 3 <= len(pages) <= 5
+
+
+def test_a_note_of_eighty_lines_and_a_name_of_two_hundred_letters():
+    note = "\n".join(f"line {number} of the note" for number in range(80))
+    long_name = "Wilhelmine" * 20
+    briefing = values.briefing(
+        person=long_name,
+        turns=(values.turn(0, hide=long_name, card=TurnCard(warnings=(note,))),),
+        site_facts=(Fact("Hazards", note),),
+    )
+    pdf = sheet_pdf(paper_sheets.briefing_sheet(briefing))
+    text = text_of(pdf)
+    assert "".join(text.split()).count(long_name) >= 2
+    assert all(f"line {number} of the note" in text for number in range(80))
+    for page in reader(pdf).pages:
+        assert page.mediabox.width < 600
+
+
+def test_the_owners_sheet_is_one_page_with_all_it_needs():
+    pdf = sheet_pdf(paper_sheets.owner_sheet(values.owner_sheet()))
+    (page,) = page_texts(pdf)
+    text = one_line(page)
+    for wanted in (
+        "Total 6", "rota 3, issued", "left: Person 0", "right: Guest 3", "seated 06:48", "fetched 10:30–10:45",
+        "Car 1, 0000 BCD, leaves 06:01", "Seed on the left perch", "Last time for changes: 20:00 the evening before",
+        "Seen and confirmed by the owner (rota 3, issued)", "Elm: track closed", "6 people",
+    ):  # fmt: skip
+        assert wanted in text
+
+
+@pytest.mark.parametrize("hides", [12, 16])
+def test_the_owners_sheet_shrinks_before_it_runs_over(hides):
+    assert len(page_texts(sheet_pdf(paper_sheets.owner_sheet(values.owner_sheet(hides))))) == 1
+
+
+def test_an_owners_sheet_that_cannot_fit_is_refused_in_a_sentence():
+    with pytest.raises(PaperFailed) as refused:
+        sheet_pdf(paper_sheets.owner_sheet(values.owner_sheet(30)))
+    assert "one page" in paper_fault(refused.value)
+
+
+def test_the_day_sheet_has_cars_seats_and_boxes_to_tick():
+    text = one_line(text_of(sheet_pdf(paper_sheets.day_sheet(values.day_sheet()))))
+    for wanted in (
+        "Saturday 8 May", "06:01", "0000 BCD", "06:31 Birch: Person 3", "1 person too many for this car",
+        "Alder, left Person 1", "Rest: Person 8: the track is closed",
+        "Alder 10:30–10:45 (light still front, ask first)",
+        "Owner: to follow",
+    ):  # fmt: skip
+        assert wanted in text
+    assert text.count("☐") == 2 * 2 * 7
+
+
+def test_a_day_without_a_session_still_makes_a_sheet():
+    assert "No session on this day." in text_of(sheet_pdf(paper_sheets.day_sheet(values.day_sheet(sessions=()))))
+
+
+def test_the_door_card_tells_where_people_are():
+    text = one_line(text_of(sheet_pdf(paper_sheets.door_card(values.door_card()))))
+    for wanted in (
+        "Alder",
+        "Call: 112",
+        "You are at: 39.50310° N, 6.19870° W",
+        "Rescue point: gate 4",
+        "Step at the door.",
+    ):
+        assert wanted in text
+
+
+def test_the_gear_table_tells_energy_and_what_is_unknown():
+    text = one_line(text_of(sheet_pdf(paper_sheets.gear_table(values.gear_table(3)))))
+    for wanted in (
+        "600 mm f/4, near limit 5.2 m",
+        "near limit to follow",
+        "3 × 7.4 V 2.28 Ah (17 Wh)",
+        "1.4×",
+        "bean bag",
+    ):
+        assert wanted in text
+
+
+def test_the_registration_form_asks_everything_in_large_print():
+    pdf = sheet_pdf(paper_sheets.registration_form(values.registration_form()))
+    text = one_line(text_of(pdf))
+    for wanted in ("Marta Olmedo", "Emergency contact", "Marks for Hoopoe", "six marks", "☐ stoop", "Spare batteries"):
+        assert wanted in text
+    sizes: list[float] = []
+
+    def note_size(text, _cm, matrix, _font, size):
+        if "Emergency contact" in text:
+            sizes.append(size * abs(matrix[3]))
+
+    for page in reader(pdf).pages:
+        page.extract_text(visitor_text=note_size)
+    assert sizes
+    assert min(sizes) >= 16
