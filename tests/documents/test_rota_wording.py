@@ -1,0 +1,219 @@
+"""Sentences about rotas name people, hides, sessions and rules, and nobody who does not matter."""
+
+import re
+from dataclasses import replace
+from inspect import getsource
+
+import pytest
+
+from tests.core.rota_cases import camp, hide, plan_of
+from tests.core.test_checker import PLANTED, SOUND
+from trips.core import checks_hides, checks_people
+from trips.core.checker import check
+from trips.core.moves import Move, moves
+from trips.core.promises import promises
+from trips.core.rotation import reasons_counting, reasons_help, reasons_model
+from trips.core.rotation.conflicts import Conflict, Explanation, Help, Reason
+from trips.core.rotation.problem import Pin
+from trips.core.rotation.reasons import explain
+from trips.core.seating import Fault
+from trips.documents.wording import rota_faults, rota_reasons
+from trips.documents.wording.rota import counts_sentence, guarantee_sentences, move_sentence, points_sentence
+from trips.documents.wording.rota_faults import fault_sentence
+from trips.documents.wording.rota_names import listed, names_of, times
+from trips.documents.wording.rota_reasons import conflict_sentences, explanation_sentences, help_phrase
+
+FOUR_HIDES = (hide("A", 2), hide("B", 2), hide("C", 1), hide("D", 2))
+
+
+def keys_of(module: object, call: str) -> set[str]:
+    """The rule keys that a module's code gives to `call`."""
+    return set(re.findall(call + r'\(\s*"([a-z_]+)"', getsource(module)))  # type: ignore[arg-type]
+
+
+def test_every_rule_that_the_checker_can_name_has_a_sentence() -> None:
+    keys = keys_of(checks_people, "Fault") | keys_of(checks_hides, "Fault")
+    assert keys <= set(rota_faults._SENTENCES)
+    assert len(keys) > 25
+
+
+def test_every_reason_and_every_offer_has_words() -> None:
+    assert keys_of(reasons_counting, "Reason") | keys_of(reasons_model, "Reason") <= set(rota_reasons._REASONS)
+    assert keys_of(reasons_help, "Help") <= set(rota_reasons._HELPS)
+
+
+@pytest.mark.parametrize("index", range(len(PLANTED)))
+def test_each_planted_fault_is_told_with_the_names_that_matter(index: int) -> None:
+    rule, changes, plant = PLANTED[index]
+    problem = camp(**changes)
+    for fault in check(problem, plant(plan_of(SOUND))).faults:
+        sentence = fault_sentence(fault, names_of(problem))
+        assert sentence[0].isupper()
+        assert sentence.endswith(".")
+        for person, name in enumerate(problem.people):
+            assert (name in sentence) == (person in fault.people) or fault.rule in ("too_few", "open_at_once"), rule
+
+
+def test_a_full_hide_is_told_with_its_numbers() -> None:
+    fault = Fault("too_many", (0, 1, 2), (1,), (0,), (("people", 3), ("seats", 2)))
+    assert fault_sentence(fault, names_of(camp())) == (
+        "Alder has 2 seats in Sat late, but 3 people are there: Ada, Ben and Cleo."
+    )
+
+
+def test_a_false_figure_is_told_with_both_numbers() -> None:
+    fault = Fault("stated_worst_share", figures=(("stated", 0.9), ("counted", 0.8)))
+    assert fault_sentence(fault, names_of(camp())) == "The rota states worst share 0.9; counted: 0.8."
+
+
+def test_seats_against_people_and_three_ways_out() -> None:
+    problem = camp(people=tuple(f"P{i}" for i in range(1, 9)), sessions=("Sat early",), hides=FOUR_HIDES)
+    assert explanation_sentences(explain(problem), names_of(problem)) == [
+        "Sat early: 8 people, 7 seats, 1 short.",
+        "What would help: one rests in turn (Sat early), two people share a seat in A, B, C or D (Sat early) or a seat "
+        "is added in A, B, C or D.",
+    ]
+
+
+def test_no_hide_fits_lists_hide_by_hide_what_stands_against_it() -> None:
+    people = tuple(f"P{i}" for i in range(1, 7))
+    problem = camp(people=people, hides=FOUR_HIDES, cannot=frozenset((5, where) for where in range(4)))
+    barred = {
+        (5, 0): ("5 steps, at most 3",),
+        (5, 1): ("6 steps, at most 3",),
+        (5, 2): ("a walk of 300 m, at most 100 m",),
+        (5, 3): ("8 steps, at most 3",),
+    }
+    told = explanation_sentences(explain(problem), names_of(problem, barred))
+    assert told[0] == (
+        "No hide fits P6 (every session): A (5 steps, at most 3), B (6 steps, at most 3), "
+        "C (a walk of 300 m, at most 100 m) and D (8 steps, at most 3)."
+    )
+    assert not any(f"P{i}" in line for i in range(1, 6) for line in told)
+
+
+def test_a_pair_in_a_single_seat() -> None:
+    people = tuple(f"P{i}" for i in range(1, 7))
+    problem = camp(people=people, hides=FOUR_HIDES, together=((0, 1),), pins=(Pin(0, 0, 2),))
+    told = explanation_sentences(explain(problem), names_of(problem))
+    assert told[0] == "These cannot hold together:"
+    assert set(told[1:4]) == {
+        "C has 1 seat in Sat early.",
+        "P1 and P2 sit together always.",
+        "P1 is pinned to C in Sat early.",
+    }
+    assert not any(name in line for line in told for name in ("P3", "P4", "P5", "P6"))
+
+
+def test_what_rests_on_apart_is_told_to_leaders_only() -> None:
+    problem = camp(people=("Ada", "Ben"), hides=(hide("A", 2),), apart=((0, 1),))
+    explanation = explain(problem)
+    leader = " ".join(explanation_sentences(explanation, names_of(problem)))
+    assert "Ada and Ben are kept apart." in leader
+    others = " ".join(explanation_sentences(explanation, names_of(problem), for_leader=False))
+    assert "apart" not in others
+    assert "Ada" not in others
+    assert "to fit the whole group" in others
+
+
+def test_possible_and_unsettled_are_not_told_as_impossible() -> None:
+    assert explanation_sentences(Explanation("possible"), names_of(camp())) == ["A rota that keeps all rules exists."]
+    assert "impossible" not in explanation_sentences(Explanation("unknown"), names_of(camp()))[0]
+
+
+def test_a_conflict_that_may_be_too_large_says_so() -> None:
+    conflict = Conflict("trip", (Reason("turn", (0,)), Reason("apart", (0, 1))), is_minimal=False)
+    assert any("may not be needed" in line for line in conflict_sentences(conflict, names_of(camp())))
+
+
+def test_offers_are_parts_of_a_sentence() -> None:
+    names = names_of(camp())
+    assert help_phrase(Help("rest", (), (0, 1), (), (("people", 2),)), names) == (
+        "two rest in turn (Sat early and Sat late)"
+    )
+    assert help_phrase(Help("unpin", (1,), (0,), (2,)), names) == "the pin of Ben to Cedar (Sat early) is taken off"
+
+
+KINDS = ("early", "late", "early", "late")
+GOOD = frozenset((p, s, 0) for p in range(4) for s in (0, 2))
+
+
+def test_counts_come_first_then_the_guarantee_then_points() -> None:
+    problem = camp(kinds=KINDS, good=GOOD, in_demand=(0,))
+    told = promises(problem, plan_of(["AABB", "BBAA", "AABB", "BBAA"]), 0.97)
+    names = names_of(problem)
+    assert counts_sentence(told.counts[0], names) == "Ada: Alder twice; 2 good mornings, 0 good evenings; no rest."
+    assert guarantee_sentences(told, names) == [
+        "Everybody sits twice in Alder.",
+        f"Everybody gets at least {told.least_share:.2f} of their own best, and no rota with the same counts gives "
+        "everybody more than 0.97.",
+    ]
+    assert points_sentence(told.counts[0], names) == f"Ada: {told.counts[0].share:.2f} of their own best."
+
+
+def test_equal_good_mornings_and_a_proved_share() -> None:
+    problem = camp(kinds=KINDS, good=frozenset((p, 0, h) for p in range(4) for h in range(3)))
+    plan = plan_of(["AABB", "BBAA", "AABB", "BBAA"])
+    best = promises(problem, plan)
+    proved = promises(problem, plan, min(count.share for count in best.counts))
+    assert guarantee_sentences(proved, names_of(problem)) == [
+        "Everybody has one good morning.",
+        f"Everybody gets at least {best.least_share:.2f} of their own best, and no rota can give everybody more.",
+    ]
+
+
+def test_who_goes_without_is_named_and_told_to_come_first_next_time() -> None:
+    problem = camp(in_demand=(2,))
+    told = guarantee_sentences(promises(problem, plan_of(["CABA", "ABCB", "AABB", "BBAA"])), names_of(problem))
+    assert told[0] == (
+        "In Cedar there are not enough turns for everybody: Ben and Dov go without this time and come first next time."
+    )
+
+
+def test_rests_are_told_as_they_are() -> None:
+    problem = camp(rests_allowed=(1, 1, 0, 0))
+    plan = plan_of(["-ABB", "B-AA", "CABA", "ABCB"], rests=((0, 0), (1, 1)))
+    assert "Some rest, nobody more than once." in guarantee_sentences(promises(problem, plan), names_of(problem))
+
+
+def test_the_leaders_seats_are_told_with_the_good_ones() -> None:
+    problem = camp(kinds=KINDS, good=frozenset({(2, 0, 0)}))
+    told = guarantee_sentences(promises(problem, plan_of(["BBCCA"], seats=False)), names_of(problem))
+    assert told[-1] == ("The leader sits in 1 session; good seats among them that somebody else could have used: 1.")
+
+
+def test_moves_name_who_where_when_and_the_rule() -> None:
+    issued = plan_of(["AABB", "BBAA", "CABA", "ABCB"])
+    problem = camp(issued=issued, closed=frozenset({(2, 2)}))
+    (move,) = moves(problem, plan_of(["AABB", "BBAA", "BABA", "ABCB"]))
+    assert move_sentence(move, names_of(problem)) == (
+        "Ada goes to Birch instead of Cedar in Sun early: Cedar is not available then."
+    )
+
+
+def test_a_move_because_of_apart_reads_to_fit_the_whole_group() -> None:
+    fault = Fault("apart", (0, 1), (0,), (0,))
+    move = Move(1, 0, 0, 1, (fault,))
+    names = names_of(camp())
+    assert "kept apart" in move_sentence(move, names)
+    told = move_sentence(move, names, for_leader=False)
+    assert told == "Ben goes to Birch instead of Alder in Sat early: to fit the whole group."
+
+
+def test_a_move_that_nothing_forces_and_a_new_rest() -> None:
+    names = names_of(camp())
+    assert move_sentence(Move(0, 0, 0, None, ()), names) == (
+        "Ada rests instead of Alder in Sat early: nothing forces it, but it makes the rota fairer."
+    )
+    assert "instead of a rest" in move_sentence(replace(Move(0, 0, 0, 1, ()), old_hide=None), names)
+
+
+def test_lists_and_numbers_read_well() -> None:
+    assert [listed([]), listed(["A"]), listed(["A", "B", "C"], "or")] == ["", "A", "A, B or C"]
+    assert [times(0), times(1), times(2), times(3), times(20)] == [
+        "not at all",
+        "once",
+        "twice",
+        "three times",
+        "20 times",
+    ]

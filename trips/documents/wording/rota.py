@@ -1,0 +1,122 @@
+"""A rota in words: counts first, then the guarantee, then points; and why somebody moves."""
+
+from trips.core.moves import Move
+from trips.core.promises import DemandPromise, PersonCounts, Promises
+from trips.documents.wording.rota_faults import fault_sentence
+from trips.documents.wording.rota_names import (
+    GOOD_KINDS,
+    WHOLE_GROUP,
+    RotaNames,
+    count,
+    listed,
+    number,
+    starting,
+    times,
+)
+
+
+def counts_sentence(counts: PersonCounts, names: RotaNames) -> str:
+    """What one person gets, counts alone: "Ada: Alder once; 2 good mornings, 1 good evening; no rest"."""
+    parts = [f"{names.hides[hide]} {times(visits)}" for hide, visits in counts.demand]
+    good = [count(turns, *GOOD_KINDS[kind]) for kind, turns in counts.good]
+    parts += [", ".join(good)] if good else []
+    parts.append(count(counts.rests, "rest") if counts.rests else "no rest")
+    if counts.burdens:
+        parts.append(count(counts.burdens, "long walk or hot session", "long walks or hot sessions"))
+    return f"{names.person(counts.person)}: {'; '.join(parts)}."
+
+
+def guarantee_sentences(promises: Promises, names: RotaNames) -> list[str]:
+    """What holds for everybody: hides in demand, good turns, rests, shares; every statement is true as it stands."""
+    told = [_demand_sentence(demand, names) for demand in promises.demand]
+    good = [_good_phrase(*good) for good in promises.good if good[1]]
+    if good:
+        told.append(f"{_everybody(promises)} has {listed(good)}.")
+    told += _rest_sentences(promises)
+    told += _share_sentences(promises, names)
+    if promises.leader_seats:
+        told.append(
+            f"The leader sits in {count(promises.leader_seats, 'session')}; good seats among them that somebody else "
+            f"could have used: {promises.leader_good_seats}."
+        )
+    return told
+
+
+def _demand_sentence(demand: DemandPromise, names: RotaNames) -> str:
+    hide = names.hides[demand.hide]
+    if not demand.most:
+        return f"Nobody sits in {hide}."
+    who = "Everybody who can sit there" if demand.barred else "Everybody"
+    if demand.without:
+        without = f"{names.persons(demand.without)} {'goes' if len(demand.without) == 1 else 'go'} without this time"
+        return f"In {hide} there are not enough turns for everybody: {without} and come first next time."
+    if demand.fewest == demand.most:
+        return f"{who} sits {times(demand.fewest)} in {hide}."
+    return f"{who} sits in {hide} {times(demand.fewest)} at least and {times(demand.most)} at most."
+
+
+def _good_phrase(kind: str, fewest: int, most: int) -> str:
+    one, many = GOOD_KINDS[kind]
+    if fewest == most:
+        return f"{number(fewest)} {one if fewest == 1 else many}"
+    return f"from {number(fewest)} to {number(most)} {many}"
+
+
+def _rest_sentences(promises: Promises) -> list[str]:
+    fewest, most = promises.rests
+    if not most:
+        return []
+    if fewest == most:
+        return [f"{_everybody(promises)} rests {times(most)}."]
+    if fewest:
+        return [f"{_everybody(promises)} rests {times(fewest)} at least, nobody more than {times(most)}."]
+    return [f"Some rest, nobody more than {times(most)}."]
+
+
+def _everybody(promises: Promises) -> str:
+    return "Everybody who photographs" if promises.has_guests else "Everybody"
+
+
+def _share_sentences(promises: Promises, names: RotaNames) -> list[str]:
+    if not promises.compared:
+        return []
+    people = len(names.people)
+    who = "everybody" if len(promises.compared) == people else "everybody who can gain points"
+    least = f"{starting(who)} gets at least {promises.least_share:.2f} of their own best"
+    if promises.bound is None:
+        return [f"{least}."]
+    counted = " with the same counts" if promises.demand or promises.rests[1] else ""
+    if promises.is_best:
+        return [f"{least}, and no rota{counted} can give everybody more."]
+    return [f"{least}, and no rota{counted} gives everybody more than {promises.bound:.2f}."]
+
+
+def points_sentence(counts: PersonCounts, names: RotaNames) -> str:
+    """The share, told last."""
+    return f"{names.person(counts.person)}: {counts.share:.2f} of their own best."
+
+
+def move_sentence(move: Move, names: RotaNames, *, for_leader: bool = True) -> str:
+    """Who moves in which session, from where to where, and the rule that forces it."""
+    who, when = names.person(move.person), names.sessions[move.session]
+    old = names.hides[move.old_hide] if move.old_hide is not None else "a rest"
+    new = f"goes to {names.hides[move.new_hide]}" if move.new_hide is not None else "rests"
+    return f"{who} {new} instead of {old} in {when}: {move_reason(move, names, for_leader=for_leader)}."
+
+
+def move_reason(move: Move, names: RotaNames, *, for_leader: bool = True) -> str:
+    """The reason alone, as part of a sentence; what rests on "apart" is told to leaders only."""
+    if not move.faults:
+        return "nothing forces it, but it makes the rota fairer"
+    if move.rests_on_apart and not for_leader:
+        return WHOLE_GROUP
+    fault = move.faults[0]
+    if fault.rule == "closed":
+        return f"{names.hide_list(fault.hides)} is not available then"
+    first = fault_sentence(fault, names).rstrip(".")
+    told = first if _starts_with_name(first, names) else first[:1].lower() + first[1:]
+    return told if fault.rule in ("cannot", "absent") else f"otherwise {told}"
+
+
+def _starts_with_name(sentence: str, names: RotaNames) -> bool:
+    return any(sentence.startswith(name) for name in (*names.people, *names.hides, *names.sessions))
