@@ -7,8 +7,8 @@ from functools import cached_property
 from typing import Any
 
 from trips.assemble.calls import HideCall, session_calls, trip_cars
+from trips.assemble.circumstances import is_present
 from trips.assemble.people import place_key
-from trips.assemble.rota import is_present
 from trips.assemble.trip import TripValues, trip_values
 from trips.core.light import SessionLight, trip_light
 from trips.core.reach import HideReach

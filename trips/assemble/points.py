@@ -7,19 +7,23 @@ from trips.core.access import access
 from trips.core.light import moment_scores, trip_scores
 from trips.core.reach import HideReach, hide_reach, reach
 from trips.core.rotation.points import Numbers, Seen, TurnFactors, turn_factors, view_factor, wish_sum, wish_weight
-from trips.core.values import Hide, Session, Wishes
+from trips.core.values import Hide, LightSettings, Session, Wishes
 
 NO_GEAR_NEEDED = 1.0  # a guest without a camera has no reach to fail
 
 
 @dataclass(frozen=True)
 class PointsTable:
-    """`points[person][session][hide]`, the factors behind them, reach by (person, hide), and faults (person, hide)."""
+    """`points[person][session][hide]`, the factors behind them, reach by (person, hide), faults (person, hide).
+
+    `good`: (person, session, hide) with light long enough for a good turn and reach that is no fault.
+    """
 
     points: tuple[tuple[tuple[float, ...], ...], ...]
     factors: dict[tuple[int, int, int], TurnFactors] = field(repr=False)
     reaches: dict[tuple[int, int], HideReach] = field(repr=False)
     faults: frozenset[tuple[int, int]] = frozenset()
+    good: frozenset[tuple[int, int, int]] = frozenset()
 
 
 def own_session(values: TripValues, session: int, hide: int) -> Session:
@@ -60,6 +64,7 @@ def points_table(values: TripValues) -> PointsTable:
     factors: dict[tuple[int, int, int], TurnFactors] = {}
     reaches: dict[tuple[int, int], HideReach] = {}
     faults: set[tuple[int, int]] = set()
+    good: set[tuple[int, int, int]] = set()
     for p in range(len(values.place_rows)):
         person = _Person(values, p)
         for h, found in enumerate(person.reaches):
@@ -69,10 +74,20 @@ def points_table(values: TripValues) -> PointsTable:
         rows = []
         for s, session in enumerate(values.sessions):
             for h, hide in enumerate(values.hides):
-                factors[p, s, h] = person.factors(light[s, h, person.wishes.light], session, h, hide)
+                seen = light[s, h, person.wishes.light]
+                factors[p, s, h] = person.factors(seen, session, h, hide)
+                if (p, h) not in faults and is_good_light(seen, values.rules.light):
+                    good.add((p, s, h))
             rows.append(tuple(factors[p, s, h].points for h in range(len(values.hides))))
         points.append(tuple(rows))
-    return PointsTable(tuple(points), factors, reaches, frozenset(faults))
+    return PointsTable(tuple(points), factors, reaches, frozenset(faults), frozenset(good))
+
+
+def is_good_light(light: Numbers, settings: LightSettings) -> bool:
+    """Whether the light is good long enough for a good turn; at each moment the best view counts."""
+    if light.size == 0:
+        return False
+    return bool((light.max(axis=0) >= settings.good_score - 1e-9).sum() * settings.step_min >= settings.good_minutes)
 
 
 class _Person:

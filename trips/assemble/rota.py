@@ -1,17 +1,24 @@
 """A trip's rows into the rota's problem, and a plan back into rows' keys."""
 
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import datetime
 from typing import Any
 
+from trips.assemble.circumstances import (
+    absent,
+    access_limits,
+    burdens,
+    closed,
+    joined,
+    openable,
+    shared,
+)
 from trips.assemble.points import PointsTable, points_table
 from trips.assemble.trip import TripValues
-from trips.core.access import access
 from trips.core.rotation.problem import LEADER, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
 from trips.core.values import Hide, Session
 from trips.models import Place as PlaceRow
 from trips.models import Rota as RotaRow
-from trips.models import Session as SessionRow
 from trips.models import SessionLog
 
 
@@ -43,26 +50,32 @@ class RepairFrom:
     departed: frozenset[tuple[int, int]] = frozenset()
 
 
-def rota_inputs(values: TripValues, *, repair: RepairFrom | None = None) -> RotaInputs:
-    """The problem of a whole trip, or of its rest when `repair` is given."""
+def rota_inputs(values: TripValues, *, repair: RepairFrom | None = None, now: datetime | None = None) -> RotaInputs:
+    """The problem of a whole trip, or of its rest when `repair` is given.
+
+    `now`: hides that can still be made ready from then on are named as possible; they stay closed.
+    """
     table = points_table(values)
-    cannot_then, cannot = _access_limits(values)
+    cannot_then, cannot = access_limits(values)
     problem = Problem(
         name=values.trip.name,
         people=tuple(row.participant.name for row in values.place_rows),
         sessions=tuple(session.name for session in values.sessions),
         hides=tuple(_hide(hide, values.sessions) for hide in values.hides),
         points=table.points,
-        closed=_closed(values),
-        absent=_absent(values),
+        closed=closed(values),
+        absent=absent(values),
         cannot=frozenset(cannot | table.faults),
         cannot_then=frozenset(cannot_then),
         in_demand=tuple(index for index, hide in enumerate(values.hides) if hide.in_demand),
-        joined=_joined(values),
+        joined=joined(values),
         rests_allowed=tuple(row.rests_allowed for row in values.session_rows),
-        shared=_shared(values),
+        shared=shared(values),
         burdens=burdens(values),
         no_loss=_no_loss(values),
+        good=table.good,
+        kinds=tuple(session.kind for session in values.sessions),
+        possible=openable(values, now) if now is not None else frozenset(),
         **_rules(values),
     )
     problem = replace(problem, **_people(values), pins=_pins(values), owed=_owed(values, problem))
@@ -101,38 +114,6 @@ def plan_of(rota: RotaRow, values: TripValues) -> Plan:
     return Plan(tuple(order), tuple(sorted(rests)))
 
 
-def is_present(place: PlaceRow, session: SessionRow) -> bool:
-    """Whether a person is on the site for the whole session and has no absence there."""
-    if place.arrives_at is not None and place.arrives_at > session.starts_at:
-        return False
-    if place.leaves_at is not None and place.leaves_at < session.ends_at:
-        return False
-    return all(absence.session_id != session.pk for absence in place.absences.all())
-
-
-def is_hot(hide: Hide, session: Session) -> bool:
-    """Whether air plus the hide's measured excess reaches the session's heat limit at any forecast hour of it."""
-    if session.heat_limit_c is None:
-        return False
-    hour = timedelta(hours=1)
-    inside = [
-        forecast.air_c
-        for forecast in session.forecast
-        if session.starts_at - hour < forecast.moment < session.ends_at + hour
-    ]
-    return bool(inside) and max(inside) + (hide.excess_c or 0.0) >= session.heat_limit_c
-
-
-def burdens(values: TripValues) -> frozenset[tuple[int, int]]:
-    """(session, hide) that count as a burden: a long walk, or heat."""
-    return frozenset(
-        (s, h)
-        for s, session in enumerate(values.sessions)
-        for h, hide in enumerate(values.hides)
-        if hide.walk_m > values.rules.burden_walk_m or is_hot(hide, session)
-    )
-
-
 def _hide(hide: Hide, sessions: tuple[Session, ...]) -> ProblemHide:
     def out_from(moment: datetime | None) -> int | None:
         if moment is None:
@@ -155,82 +136,6 @@ def _rules(values: TripValues) -> dict[str, Any]:
         "want_mixing": rules.want_mixing,
         "visit_loss": rules.visit_loss,
     }
-
-
-def _closed(values: TripValues) -> frozenset[tuple[int, int]]:
-    """Hides that the owner has not made ready: unavailable, or possible only with notice; and those of other sites."""
-    numbers = {row.pk: index for index, row in enumerate(values.hide_rows)}
-    closed = set()
-    for s, session in enumerate(values.session_rows):
-        closed |= {(s, h) for h, hide in enumerate(values.hide_rows) if hide.site_id != session.site_id}
-        for state in session.session_hides.all():
-            if state.state != "ready" and state.hide_id in numbers:
-                closed.add((s, numbers[state.hide_id]))
-    return frozenset(closed)
-
-
-def openable(values: TripValues, now: datetime) -> frozenset[tuple[int, int]]:
-    """(session, hide) that are closed but still possible: notice enough is left at `now`."""
-    numbers = {row.pk: index for index, row in enumerate(values.hide_rows)}
-    return frozenset(
-        (s, numbers[state.hide_id])
-        for s, session in enumerate(values.session_rows)
-        for state in session.session_hides.all()
-        if state.state == "notice"
-        and state.hide_id in numbers
-        and now + timedelta(hours=state.notice_h or 0.0) <= session.starts_at
-    )
-
-
-def _shared(values: TripValues) -> frozenset[tuple[int, int]]:
-    numbers = {row.pk: index for index, row in enumerate(values.hide_rows)}
-    return frozenset(
-        (s, numbers[state.hide_id])
-        for s, session in enumerate(values.session_rows)
-        for state in session.session_hides.all()
-        if state.shares_seat and state.hide_id in numbers
-    )
-
-
-def _absent(values: TripValues) -> frozenset[tuple[int, int]]:
-    return frozenset(
-        (p, s)
-        for p, place in enumerate(values.place_rows)
-        for s, session in enumerate(values.session_rows)
-        if not is_present(place, session)
-    )
-
-
-def _access_limits(values: TripValues) -> tuple[set[tuple[int, int, int]], set[tuple[int, int]]]:
-    """(cannot_then by hours, cannot by steps, walk and way in)."""
-    then: set[tuple[int, int, int]] = set()
-    never: set[tuple[int, int]] = set()
-    for p, place in enumerate(values.place_rows):
-        limits = values.limits[str(place.uuid)]
-        lasting = tuple(limit for limit in limits if limit.what != "hours")
-        hours = tuple(limit for limit in limits if limit.what == "hours")
-        for h, hide in enumerate(values.hides):
-            if not access(lasting, hide).open:
-                never.add((p, h))
-            for s, session in enumerate(values.sessions):
-                length_h = (session.ends_at - session.starts_at).total_seconds() / 3600
-                if hours and not access(hours, hide, length_h).open:
-                    then.add((p, s, h))
-    return then, never
-
-
-def _joined(values: TripValues) -> tuple[tuple[int, tuple[int, ...]], ...]:
-    """All-day hides join the sessions of one local day at their site."""
-    found = []
-    for h, (hide, row) in enumerate(zip(values.hides, values.hide_rows, strict=True)):
-        if hide.doors != "all_day":
-            continue
-        days: dict[date, list[int]] = {}
-        for s, session in enumerate(values.session_rows):
-            if session.site_id == row.site_id:
-                days.setdefault(values.sessions[s].starts_at.date(), []).append(s)
-        found += [(h, tuple(sessions)) for sessions in days.values() if len(sessions) > 1]
-    return tuple(found)
 
 
 def _people(values: TripValues) -> dict[str, Any]:

@@ -1,0 +1,119 @@
+"""What rows say of sessions and hides: who is there, what is ready, shared, joined, out of reach or a burden."""
+
+from datetime import date, datetime, timedelta
+
+from trips.assemble.trip import TripValues
+from trips.core.access import access
+from trips.core.values import Hide, Session
+from trips.models import Place as PlaceRow
+from trips.models import Session as SessionRow
+
+
+def is_present(place: PlaceRow, session: SessionRow) -> bool:
+    """Whether a person is on the site for the whole session and has no absence there."""
+    if place.arrives_at is not None and place.arrives_at > session.starts_at:
+        return False
+    if place.leaves_at is not None and place.leaves_at < session.ends_at:
+        return False
+    return all(absence.session_id != session.pk for absence in place.absences.all())
+
+
+def is_hot(hide: Hide, session: Session) -> bool:
+    """Whether air plus the hide's measured excess reaches the session's heat limit at any forecast hour of it."""
+    if session.heat_limit_c is None:
+        return False
+    hour = timedelta(hours=1)
+    inside = [
+        forecast.air_c
+        for forecast in session.forecast
+        if session.starts_at - hour < forecast.moment < session.ends_at + hour
+    ]
+    return bool(inside) and max(inside) + (hide.excess_c or 0.0) >= session.heat_limit_c
+
+
+def burdens(values: TripValues) -> frozenset[tuple[int, int]]:
+    """(session, hide) that count as a burden: a long walk, or heat."""
+    return frozenset(
+        (s, h)
+        for s, session in enumerate(values.sessions)
+        for h, hide in enumerate(values.hides)
+        if hide.walk_m > values.rules.burden_walk_m or is_hot(hide, session)
+    )
+
+
+def closed(values: TripValues) -> frozenset[tuple[int, int]]:
+    """Hides that the owner has not made ready: unavailable, or possible only with notice; and those of other sites."""
+    numbers = {row.pk: index for index, row in enumerate(values.hide_rows)}
+    closed = set()
+    for s, session in enumerate(values.session_rows):
+        closed |= {(s, h) for h, hide in enumerate(values.hide_rows) if hide.site_id != session.site_id}
+        for state in session.session_hides.all():
+            if state.state != "ready" and state.hide_id in numbers:
+                closed.add((s, numbers[state.hide_id]))
+    return frozenset(closed)
+
+
+def openable(values: TripValues, now: datetime) -> frozenset[tuple[int, int]]:
+    """(session, hide) that are closed but still possible: notice enough is left at `now`."""
+    numbers = {row.pk: index for index, row in enumerate(values.hide_rows)}
+    return frozenset(
+        (s, numbers[state.hide_id])
+        for s, session in enumerate(values.session_rows)
+        for state in session.session_hides.all()
+        if state.state == "notice"
+        and state.hide_id in numbers
+        and now + timedelta(hours=state.notice_h or 0.0) <= session.starts_at
+    )
+
+
+def shared(values: TripValues) -> frozenset[tuple[int, int]]:
+    """(session, hide) in which one seat is handed over between two people."""
+    numbers = {row.pk: index for index, row in enumerate(values.hide_rows)}
+    return frozenset(
+        (s, numbers[state.hide_id])
+        for s, session in enumerate(values.session_rows)
+        for state in session.session_hides.all()
+        if state.shares_seat and state.hide_id in numbers
+    )
+
+
+def absent(values: TripValues) -> frozenset[tuple[int, int]]:
+    """(person, session) of those who are not there."""
+    return frozenset(
+        (p, s)
+        for p, place in enumerate(values.place_rows)
+        for s, session in enumerate(values.session_rows)
+        if not is_present(place, session)
+    )
+
+
+def access_limits(values: TripValues) -> tuple[set[tuple[int, int, int]], set[tuple[int, int]]]:
+    """(cannot_then by hours, cannot by steps, walk and way in)."""
+    then: set[tuple[int, int, int]] = set()
+    never: set[tuple[int, int]] = set()
+    for p, place in enumerate(values.place_rows):
+        limits = values.limits[str(place.uuid)]
+        lasting = tuple(limit for limit in limits if limit.what != "hours")
+        hours = tuple(limit for limit in limits if limit.what == "hours")
+        for h, hide in enumerate(values.hides):
+            if not access(lasting, hide).open:
+                never.add((p, h))
+            for s, session in enumerate(values.sessions):
+                length_h = (session.ends_at - session.starts_at).total_seconds() / 3600
+                if hours and not access(hours, hide, length_h).open:
+                    then.add((p, s, h))
+    return then, never
+
+
+def joined(values: TripValues) -> tuple[tuple[int, tuple[int, ...]], ...]:
+    """All-day hides join the sessions of one local day at their site."""
+    found = []
+    for h, (hide, row) in enumerate(zip(values.hides, values.hide_rows, strict=True)):
+        if hide.doors != "all_day":
+            continue
+        days: dict[date, list[int]] = {}
+        for s, session in enumerate(values.session_rows):
+            if session.site_id == row.site_id:
+                days.setdefault(values.sessions[s].starts_at.date(), []).append(s)
+        found += [(h, tuple(sessions)) for sessions in days.values() if len(sessions) > 1]
+    return tuple(found)
