@@ -26,7 +26,10 @@ REPAIRS = [("", "from the start"), ("fewest", "fewest changes"), ("few", "a few 
 
 
 class Rota(Row):
-    """All turns of a trip, numbered. `result`: each stage's value, bound and proof; `seconds` apart."""
+    """All turns of a trip, numbered. `result`: each stage's value, bound and proof; `seconds` apart.
+
+    `sheet`: light, cautions and drawings of its cells, worked out when it was saved.
+    """
 
     trip = models.ForeignKey(Trip, on_delete=models.PROTECT, related_name="rotas")
     number = models.PositiveIntegerField()
@@ -40,6 +43,7 @@ class Rota(Row):
     follows = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="followers")
     repair = models.CharField(max_length=8, choices=REPAIRS, blank=True, default="")
     result = models.JSONField(default=dict, blank=True)
+    sheet = models.JSONField(default=dict, blank=True)
     seconds = models.FloatField(null=True, blank=True)
     solver_version = models.CharField(max_length=60, blank=True)
     rules_digest = models.CharField(max_length=64, blank=True)

@@ -1,0 +1,47 @@
+"""What a rota's page shows of light, worked out once when the rota is saved, so that opening the page computes none."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from trips.assemble.points import own_session
+from trips.assemble.trip import TripValues
+from trips.core.light import SessionLight, session_light
+from trips.documents.drawings import small_seat_drawing
+from trips.documents.wording.light import CLASS_WORDS, caution_words, clock_near
+
+Sheet = dict[str, dict[str, Any]]  # "session uuid/hide uuid" -> what the cell shows
+
+
+def cell_key(session: str, hide: str) -> str:
+    """The key of a cell."""
+    return f"{session}/{hide}"
+
+
+def rota_sheet(values: TripValues, cells: Iterable[tuple[int, int]]) -> Sheet:
+    """Light in words, score, cautions and the small drawing of each (session, hide) index, for plain front light."""
+    sheet: Sheet = {}
+    for s, h in sorted(set(cells)):
+        hide, session = values.hides[h], values.sessions[s]
+        if not hide.views:
+            continue
+        light = session_light(hide, own_session(values, s, h), "front", values.rules.light)
+        sheet[cell_key(session.key, hide.key)] = cell_of(light)
+    return sheet
+
+
+def cell_of(light: SessionLight) -> dict[str, Any]:
+    """One cell: the class that lasts longest, when it changes, cautions, the drawing."""
+    best = light.best_view
+    longest = max(best.intervals, key=lambda interval: interval.ends_at - interval.starts_at)
+    cautions = [caution_words(caution) for caution in best.cautions if caution.kind not in ("class_changes", "scent")]
+    cautions += [caution_words(caution) for caution in light.cautions if caution.kind == "scent"][:1]
+    return {
+        "light": CLASS_WORDS[longest.name],
+        "from": clock_near(longest.starts_at),
+        "to": clock_near(longest.ends_at),
+        "score": round(light.score, 2),
+        "view": best.view.name if len(light.views) > 1 else "",
+        "cautions": cautions,
+        "drawing": small_seat_drawing(best),
+        "assumed": sorted({name for one in light.views for name in one.view.assumed}),
+    }
