@@ -10,7 +10,7 @@ register = template.Library()
 # key, label, url name; pages that mix people with trips live there, under their names only
 TABS = (
     ("days", "Days", "trips:my-days"),
-    ("kit", "Kit", "participants:kit-show"),
+    ("kit", "Kit", "trips:kit-show"),
     ("wishes", "Wishes", "trips:my-wishes"),
     ("details", "Details", "trips:my-details"),
     ("briefing", "Briefing", "trips:my-briefing"),

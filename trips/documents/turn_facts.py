@@ -11,6 +11,8 @@ from trips.core.reach import HideReach, ViewReach, hide_reach
 from trips.core.values import Hide, Rules, Session, Subject, Wishes
 from trips.documents.days import HeatPage, Notice, Part, ViewPage
 
+DARKEST_EV100 = -10.0
+
 
 @dataclass(frozen=True, slots=True)
 class Person:
@@ -124,9 +126,16 @@ def _with_gear(page: ViewPage, person: Person, stand: Stand, row: ViewReach, lig
     if row.reach.best is None or row.reach.judged_at_m is None:
         return replace(page, assumed=row.reach.assumed)
     samples = light.samples
-    evs = (samples[0].ev100, samples[len(samples) // 2].ev100, samples[-1].ev100)
-    card = advise(person.kit, row.reach, Situation(stand.hide, light.view, subject, evs), stand.rules.advice)
+    evs = tuple(_quotable(samples[at].ev100) for at in (0, len(samples) // 2, -1))
+    card = advise(
+        person.kit, row.reach, Situation(stand.hide, light.view, subject, (evs[0], evs[1], evs[2])), stand.rules.advice
+    )
     return replace(page, still=card.still, moving=card.moving, carry=card.carry, assumed=card.assumed)
+
+
+def _quotable(ev100: float | None) -> float | None:
+    """An expected EV no lower than starlight: deeper night than that is "too low" all the same."""
+    return None if ev100 is None else max(ev100, DARKEST_EV100)
 
 
 def with_hours(session: Session, starts_at: datetime | None, ends_at: datetime | None) -> Session:

@@ -1,9 +1,13 @@
-"""Addresses of participants' pages that know trips. All but the start carry the person's uuid."""
+"""Addresses of participants' pages that know trips. All carry the person's uuid."""
 
 from django.urls import path
 
 from trips.views import my_days
 
+BASE = "my/<uuid:person_uuid>/"
+
 urlpatterns = [
-    path("my/<uuid:person_uuid>/", my_days.my_start, name="my-start"),
+    path(BASE, my_days.my_start, name="my-start"),
+    path(f"{BASE}days/", my_days.my_days, name="my-days"),
+    path(f"{BASE}days/read/", my_days.my_days_read, name="my-days-read"),
 ]

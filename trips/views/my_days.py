@@ -1,15 +1,75 @@
 """A participant's days: where do I sit, when do I leave, what do I carry, what do I set."""
 
-from django.http import HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from datetime import datetime
+from itertools import groupby
+from typing import Any
 
-from participants.access import PersonRequest, person_page
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+from django.views.decorators.http import require_POST, require_safe
+
+from participants.access import PersonRequest, own_page, person_page
+from trips.documents.wording.changes import change_sentence
+from trips.documents.wording.days import SessionWords, session_words
 from trips.selectors import my
+from trips.services.notices import notices_read
 
 
 @require_safe
 @person_page
 def my_start(request: PersonRequest) -> HttpResponse:
-    """The person's trips."""
-    return render(request, "trips/my_start.html", {"places": my.places_of(request.person)})
+    """The person's trips, or at once the days of the only one."""
+    places = my.places_of(request.person)
+    if len(places) == 1:
+        return redirect("trips:my-days", person_uuid=request.person.uuid)
+    return render(request, "trips/my_start.html", {"places": places})
+
+
+@require_safe
+@person_page
+def my_days(request: PersonRequest) -> HttpResponse:
+    """The next turn first, then every day; what changed stays marked until it is read."""
+    now = timezone.now()
+    place = my.place_of(request.person, today=now.date(), trip_uuid=request.GET.get("trip"))
+    if place is None:
+        return redirect("trips:my-start", person_uuid=request.person.uuid)
+    return render(request, "trips/my_days.html", _days_context(my.my_days(place), now))
+
+
+@require_POST
+@own_page
+def my_days_read(request: PersonRequest) -> HttpResponse:
+    """The person has read what changed, up to the issue that the page showed."""
+    place = my.place_of(request.person, today=timezone.now().date(), trip_uuid=request.GET.get("trip"))
+    if place is not None:
+        notices_read(place=place, at=parse_datetime(request.POST.get("issued_at", "")))
+        messages.success(request, "Your leader sees that you have read it.")
+    return redirect("trips:my-days", person_uuid=request.person.uuid)
+
+
+def _days_context(days: my.MyDays, now: datetime) -> dict[str, Any]:
+    """Everything in words, in the person's units."""
+    place = days.place
+    context: dict[str, Any] = {"place": place, "days": days, "person": place.participant}
+    if days.issued is None:
+        return context
+    units, page = place.participant.units, days.issued.page
+    lines = [session_words(one, units, guest=page.guest, was=days.withdrawn.get(one.key)) for one in page.sessions]
+    ahead = [line for line in lines if line.ends_at > now and line.turn]
+    return context | {
+        "page": page,
+        "next": ahead[0] if ahead else None,
+        "by_day": _by_day(lines, page.days),
+        "changed": {one.session for one in days.news.changes},
+        "news": [change_sentence(one, "en", units) for one in days.news.changes],
+    }
+
+
+def _by_day(lines: list[SessionWords], days: tuple[Any, ...]) -> list[tuple[str, Any, list[SessionWords]]]:
+    """The sessions by the day people leave the lodge, each with that day's sun."""
+    sun = {day.day: day for day in days}
+    grouped = groupby(lines, key=lambda line: (line.day, line.starts_at.date()))
+    return [(name, sun.get(day), list(group)) for (name, day), group in grouped]

@@ -1,0 +1,229 @@
+"""A participant's days: the next turn first, changes until read, withdrawn turns, three people who ask."""
+
+import re
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from tests import factories
+from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
+from trips.models import Notice, Session
+from trips.services.issue_payload import page_payload
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def trip():
+    return issued_trip()
+
+
+@pytest.fixture
+def place(trip):
+    return trip.places.first()
+
+
+def days(place):
+    return reverse("trips:my-days", args=[place.participant.uuid])
+
+
+def own_car_for_each_hide(trip):
+    for hide in trip.sites.get().hides.all():
+        car = trip.cars.create(name=f"Car to {hide.name}")
+        for session in trip.sessions.all():
+            session.runs.create(car=car).stops.create(hide=hide, position=1)
+
+
+def page_of(place, client=None):
+    return (client or phone_of(place.participant)).get(days(place)).content.decode()
+
+
+def test_my_days_says_where_when_and_what(place):
+    page = page_of(place)
+    turn = place.turns.order_by("session__starts_at").first()
+    other = turn.rota.turns.exclude(pk=turn.pk).get(session=turn.session, hide=turn.hide)
+    assert turn.hide.name in page
+    assert f"seat {turn.seat.name}" in page
+    assert f"with {other.place.participant.name}" in page
+    assert "06:13" in page  # 06:45 - 15 min to set up - 2 min on foot - 10 min drive - 5 min for the stop before
+    assert "40 m on foot, about 2 min" in page
+    assert "front light until" in page
+    assert "600 mm f/4" in page
+    assert "3.0 l: 3 bottles of one litre" in page
+    assert "Rota 1, issued" in page
+
+
+def test_my_days_is_in_the_persons_units(place):
+    place.participant.units = "feet"
+    place.participant.save()
+    page = page_of(place)
+    assert "131 ft on foot" in page
+    assert "19.7 ft" in page or "20 ft" in page
+    assert " m on foot" not in page
+
+
+def test_my_days_before_any_rota_says_so():
+    place = factories.place()
+    assert "No rota yet" in page_of(place)
+
+
+def test_my_days_shows_the_next_turn_first(trip, place):
+    early, late = Session.objects.filter(trip=trip).order_by("starts_at")[:2]
+    now = timezone.now()
+    Session.objects.filter(pk=early.pk).update(starts_at=now - timedelta(hours=6), ends_at=now - timedelta(hours=2))
+    Session.objects.filter(pk=late.pk).update(starts_at=now + timedelta(hours=2), ends_at=now + timedelta(hours=6))
+    issue(seated_rota(trip))
+    page = page_of(place)
+    part = page[page.index("Next turn") : page.index("All days")]
+    assert ", late" in part
+
+
+def test_a_change_is_told_only_to_those_it_changes_something_for(trip):
+    first, _, third, _ = trip.places.all()
+    own_car_for_each_hide(trip)
+    issue(seated_rota(trip))
+    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
+    told = set(Notice.objects.filter(issue__rota__number=3).values_list("place", flat=True))
+    assert told == {first.pk}
+    moved = trip.rotas.get(number=3).turns.get(place=first, session=trip.sessions.all()[1])
+    page = page_of(first)
+    assert "another hide" not in page_of(third)
+    assert moved.hide.name in page
+
+
+def test_a_change_is_marked_until_it_is_read(trip, place):
+    phone = phone_of(place.participant)
+    read = reverse("trips:my-days-read", args=[place.participant.uuid])
+    assert "Your days are out" in page_of(place, phone)
+    phone.post(read, {"issued_at": trip.rotas.get(number=1).issue.issued_at.isoformat()})
+    assert "Your days are out" not in page_of(place, phone)
+    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
+    for _ in range(2):
+        page = page_of(place, phone)
+        assert "Changed since you last read it" in page
+        assert "another hide" in page
+    phone.post(read, {"issued_at": trip.rotas.get(number=2).issue.issued_at.isoformat()})
+    assert "another hide" not in page_of(place, phone)
+    assert Notice.objects.filter(place=place, confirmed_at__isnull=True).count() == 0
+
+
+def test_reading_an_old_copy_does_not_read_what_came_after(trip, place):
+    phone = phone_of(place.participant)
+    seen = trip.rotas.get(number=1).issue.issued_at.isoformat()
+    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
+    phone.post(reverse("trips:my-days-read", args=[place.participant.uuid]), {"issued_at": seen})
+    assert "another hide" in page_of(place, phone)
+
+
+def test_two_changes_that_cancel_out_say_so(trip, place):
+    phone = phone_of(place.participant)
+    read = reverse("trips:my-days-read", args=[place.participant.uuid])
+    phone.post(read, {"issued_at": trip.rotas.get(number=1).issue.issued_at.isoformat()})
+    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
+    issue(seated_rota(trip))
+    page = page_of(place, phone)
+    assert "Changed twice, now as before" in page
+    assert "another hide" not in page
+
+
+def test_a_withdrawn_turn_is_shown_as_withdrawn(trip, place):
+    was = place.turns.order_by("session__starts_at")[1]
+    issue(seated_rota(trip, moves={(0, 1): None}))
+    page = page_of(place)
+    assert f"withdrawn</span> was {was.hide.name}, {was.seat.name}" in page
+    assert "do not go there" in page
+
+
+def test_a_rest_says_why(trip, place):
+    rota = seated_rota(trip, moves={(0, 1): None})
+    rota.rests.create(session=trip.sessions.all()[1], place=place, reason="It is your turn to rest.")
+    issue(rota)
+    assert "It is your turn to rest." in page_of(place)
+
+
+def test_a_guest_without_a_camera_sees_days_and_meals_but_no_gear(trip, place):
+    place.photographs = False
+    place.participant.diet = "no nuts"
+    place.save()
+    place.participant.save()
+    issue(seated_rota(trip))
+    page = page_of(place)
+    assert "no nuts" in page
+    assert "Leave" in page
+    for word in ("600 mm", "Starting settings", "ISO", "front light"):
+        assert word not in page
+
+
+def test_nobody_reads_a_hides_position(trip, place):
+    site = trip.sites.get()
+    site.latitude_deg, site.longitude_deg = 39.51234, -6.23456
+    site.meeting_latitude_deg, site.meeting_longitude_deg = 39.4, -6.1
+    site.save()
+    site.hides.update(latitude_deg=39.54321, longitude_deg=-6.26543, rescue_point="RP 77 at the old gate")
+    issue(seated_rota(trip))
+    stored = str(trip.rotas.get(number=2).issue.pages)
+    page = page_of(place)
+    for text in (page, stored):
+        for secret in ("39.51", "39.54", "6.23", "6.26", "RP 77"):
+            assert secret not in text
+    assert "39.40000° N, 6.10000° W" in page
+
+
+def test_what_was_issued_stays_when_the_rows_change(trip, place):
+    phone = phone_of(place.participant)
+    before = phone.get(days(place)).content.decode()
+    trip.sites.get().hides.update(walk_m=999, drive_min=55, cautions="Mind the bull")
+    place.participant.lenses.update(name="another lens")
+    body = slice(before.index("<main"), before.index("</main"))
+    tokens = r'name="csrfmiddlewaretoken" value="\w+"'
+    after = phone.get(days(place)).content.decode()
+    assert re.sub(tokens, "", before[body]) == re.sub(tokens, "", after[body])
+
+
+def test_three_people_ask_for_a_persons_days(client, trip, place):
+    address = days(place)
+    assert client.get(address).status_code == 302
+    other = phone_of(trip.places.last().participant)
+    assert other.get(address).status_code == 404
+    client.force_login(trip.leader)
+    page = client.get(address)
+    assert page.status_code == 200
+    assert "I have read it" not in page.content.decode()
+    assert client.post(reverse("trips:my-days-read", args=[place.participant.uuid])).status_code == 404
+    client.force_login(factories.leader())
+    assert client.get(address).status_code == 404
+
+
+def test_the_trip_of_somebody_else_is_404(trip, place):
+    stranger = factories.trip()
+    assert phone_of(place.participant).get(days(place), {"trip": stranger.uuid}).status_code == 404
+
+
+def test_my_start_goes_to_the_only_trip_and_lists_several(trip, place):
+    phone = phone_of(place.participant)
+    start = reverse("trips:my-start", args=[place.participant.uuid])
+    assert phone.get(start).url == days(place)
+    factories.place(participant=place.participant, trip=factories.trip(leader=trip.leader, name="Second marsh"))
+    assert "Second marsh" in phone.get(start).content.decode()
+
+
+def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num_queries):
+    trip = issued_trip(people=8, hides=4, sessions=12)
+    for _ in range(2):
+        issue(seated_rota(trip))
+    phone = phone_of(trip.places.first().participant)
+    with django_assert_max_num_queries(7):
+        phone.get(days(trip.places.first()))
+
+
+def test_my_days_stays_light_on_the_wire():
+    trip = issued_trip(people=8, hides=4, sessions=20)
+    answer = phone_of(trip.places.first().participant).get(days(trip.places.first()))
+    assert len(answer.content) < 100_000
+
+
+def test_the_payload_of_one_person_equals_that_of_everybody(trip, place):
+    rota = trip.rotas.get(number=1)
+    assert page_payload(rota=rota, place=place) == rota.issue.pages["people"][str(place.uuid)]
