@@ -51,9 +51,11 @@ def test_an_open_horizon_is_flat_and_one_point_is_level() -> None:
 )
 def test_pairs_are_read_in_any_usual_form(text: str) -> None:
     found = horizons.horizon_from_text(text)
-    if len(found) == 4:
-        found = found[:3]
     assert found == ((0.0, 2.0), (60.0, 4.0), (350.0, 2.0))
+
+
+def test_a_point_at_360_is_one_at_north() -> None:
+    assert horizons.horizon_from_text("90:5 360:2") == ((0.0, 2.0), (90.0, 5.0))
 
 
 def test_an_empty_text_is_an_open_horizon() -> None:
@@ -65,7 +67,7 @@ def test_an_empty_text_is_an_open_horizon() -> None:
     [
         ("0:2 60:91", BadValue, "horizon_height_deg"),
         ("0:2 361:4", BadValue, "horizon_azimuth_deg"),
-        ("0:-6", BadValue, "horizon_height_deg"),
+        ("0:-11", BadValue, "horizon_height_deg"),
         ("60:4 0:2", BadShape, "unsorted"),
         ("60:4 60:5", BadShape, "unsorted"),
         ("60:nan", BadValue, "horizon_height_deg"),

@@ -32,7 +32,7 @@ def height_at_deg(horizon: Horizon, azimuth_deg: Numbers) -> Numbers:
 def checked_horizon(points: Sequence[tuple[float, float]]) -> Horizon:
     """The points as a horizon line.
 
-    Raises BadValue for an azimuth outside 0-360 or a height outside -5..90 deg, BadShape (reason "unsorted") unless
+    Raises BadValue for an azimuth outside 0-360 or a height outside -10..90 deg, BadShape (reason "unsorted") unless
     azimuths rise from point to point, "too_many" beyond 720 points.
     """
     line = tuple((float(azimuth), float(height)) for azimuth, height in points)
@@ -41,13 +41,13 @@ def checked_horizon(points: Sequence[tuple[float, float]]) -> Horizon:
     for azimuth, height in line:
         if not 0.0 <= azimuth <= 360.0:
             raise BadValue(field="horizon_azimuth_deg", value=azimuth, low=0.0, high=360.0, unit="deg")
-        if not -5.0 <= height <= 90.0:
-            raise BadValue(field="horizon_height_deg", value=height, low=-5.0, high=90.0, unit="deg")
+        if not -10.0 <= height <= 90.0:
+            raise BadValue(field="horizon_height_deg", value=height, low=-10.0, high=90.0, unit="deg")
     for before, after in pairwise(line):
         if not before[0] < after[0]:
             raise BadShape(path="horizon", value=after[0], reason="unsorted")
-    if len(line) > 1 and line[-1][0] - line[0][0] == 360.0:
-        line = line[:-1]
+    if line and line[-1][0] == 360.0:
+        line = line[:-1] if line[0][0] == 0.0 and len(line) > 1 else ((0.0, line[-1][1]), *line[:-1])
     return line
 
 

@@ -1,0 +1,251 @@
+"""The seat's drawing: the lens axis points up, the subject stands at the top, the sun's track runs round the seat.
+
+Hills and the sun stand on one rim, drawn outwards by their height above the level horizon, so that the sun is seen to
+clear the hills where it does. The strip between rim and track carries the class of light, by pattern and by word.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from trips.core.horizons import height_at_deg
+from trips.core.light import Framing, ViewLight
+from trips.core.light.geometry import CLASS_NAMES
+from trips.core.sun import SUNRISE_DEG, track
+from trips.core.values import Session
+from trips.documents.drawings.spot import RIM, draw_spot
+from trips.documents.drawings.svg import Ring, Sheet, chip, element, path_of, words
+from trips.documents.wording.light import clock_near, seat_description, seat_title
+
+_RING = Ring(0.0, 0.0)
+_SKY = 92.0
+
+
+@dataclass(frozen=True, slots=True)
+class SeatOptions:
+    """`key` makes ids unique on a page; `sessions`: stretches drawn heavy on a track that runs longer."""
+
+    key: str = "seat"
+    sessions: tuple[Session, ...] = ()
+    framing: Framing | None = None
+
+
+def rise(height_deg: float) -> float:
+    """How far outside the rim a height stands; low heights, which matter most, are drawn larger."""
+    return _SKY * float(max(height_deg, 0.0) / 90.0) ** 0.7
+
+
+def seat_drawing(light: ViewLight, options: SeatOptions | None = None) -> str:
+    """The drawing of one view over one session (or a whole day) as an SVG element.
+
+    Times are the session's local clock; the drawing is as large as the sun's track asks for, 440 x 440 at most, and
+    scales. Its title and description tell the same in words.
+    """
+    options = options or SeatOptions()
+    points = _path_points(light, light.session.starts_at, light.session.ends_at)
+    sheet = _sheet_around(options.key, light, points)
+    sheet.definitions.extend(_patterns(options.key))
+    _draw_ground(sheet, light)
+    _draw_strips(sheet, light)
+    _draw_hills(sheet, light)
+    _draw_names(sheet, light)
+    _draw_track(sheet, light, options, points)
+    _draw_compass(sheet, light)
+    draw_spot(sheet, light, options.framing or Framing())
+    return sheet.finished(seat_title(light), seat_description(light), "drawing-seat")
+
+
+def _sheet_around(key: str, light: ViewLight, points: list[tuple[float, float, float]]) -> Sheet:
+    """A sheet that holds rim, hills and track with room for the times beside them."""
+    edges = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in points]
+    highest = max((height for _, height in light.view.horizon), default=0.0)
+    reach = RIM + rise(highest) + 6.0
+    left = min([-reach, *(x - 62.0 for x, _ in edges)])
+    right = max([reach, *(x + 62.0 for x, _ in edges)])
+    top = min([-reach - 14.0, *(y - 26.0 for _, y in edges)])
+    bottom = max([reach if points else reach + 34.0, *(y + 26.0 for _, y in edges)])
+    return Sheet(key, right - left, bottom - top, left, top)
+
+
+def _patterns(key: str) -> list[str]:
+    """A pattern for each class, told apart without colour: front plain, side slanted, back crossed, top dotted."""
+    slant = element("path", d="M-2 8 L8 -2 M4 14 L14 4", stroke="currentColor", stroke_width=1.3)
+    cross = element("path", d="M-1 -1 L7 7 M7 -1 L-1 7", stroke="currentColor", stroke_width=0.9, stroke_opacity=0.85)
+    dots = element("circle", cx=3, cy=3, r=1.15, fill="currentColor")
+    sizes = {"side": (10, slant), "back": (6, cross), "top": (6, dots)}
+    return [
+        element("pattern", mark, id=f"{key}-{name}", width=size, height=size, patternUnits="userSpaceOnUse")
+        for name, (size, mark) in sizes.items()
+    ]
+
+
+def _turned(light: ViewLight, azimuth_deg: float) -> float:
+    return (azimuth_deg - light.view.bearing_deg) % 360.0
+
+
+def _draw_ground(sheet: Sheet, light: ViewLight) -> None:
+    open_assumed = "horizon" in light.view.assumed or not light.view.horizon
+    sheet.add(
+        element(
+            "circle",
+            cx=_RING.x,
+            cy=_RING.y,
+            r=RIM,
+            fill="currentColor",
+            fill_opacity=0.035,
+            stroke="currentColor",
+            stroke_width=1.4,
+            stroke_dasharray="5 3" if open_assumed else None,
+            class_="drawing-rim",
+        )
+    )
+
+
+def _draw_compass(sheet: Sheet, light: ViewLight) -> None:
+    """Marks for north, east, south and west on the rim; outside it where the subject stands."""
+    for name, azimuth in (("N", 0.0), ("E", 90.0), ("S", 180.0), ("W", 270.0)):
+        angle = _turned(light, azimuth)
+        inner, outer = _RING.at(angle, RIM - 5.0), _RING.at(angle, RIM)
+        sheet.add(element("path", d=path_of([inner, outer]), stroke="currentColor", stroke_width=1.4))
+        beside_subject = min(angle, 360.0 - angle) < 18.0
+        x, y = _RING.at(angle, RIM + 11.0 if beside_subject else RIM - 13.0)
+        weight = "600" if name == "N" else None
+        sheet.add(chip(x, y, name, 11.0) if beside_subject else words(x, y + 4, name, font_size=11, font_weight=weight))
+
+
+def _draw_hills(sheet: Sheet, light: ViewLight) -> None:
+    if not light.view.horizon:
+        return
+    azimuths = np.unique(np.concatenate([np.arange(0.0, 361.0, 2.0), [point[0] for point in light.view.horizon]]))
+    heights = height_at_deg(light.view.horizon, azimuths)
+    outer = [
+        _RING.at(_turned(light, float(azimuth)), RIM + rise(float(height)))
+        for azimuth, height in zip(azimuths, heights, strict=True)
+    ]
+    inner = [_RING.at(_turned(light, float(azimuth)), RIM) for azimuth in azimuths[::-1]]
+    ring = f"{path_of(outer, closed=True)} {path_of(inner, closed=True)}"
+    sheet.add(
+        element("path", d=ring, fill="#fff", fill_rule="evenodd", class_="drawing-backing"),
+        element("path", d=ring, fill="currentColor", fill_opacity=0.30, fill_rule="evenodd", class_="drawing-hills"),
+        element("path", d=path_of(outer, closed=True), stroke="currentColor", stroke_width=1.2),
+    )
+
+
+def _path_points(light: ViewLight, starts_at: datetime, ends_at: datetime) -> list[tuple[float, float, float]]:
+    """(angle, height, stamp) of the sun from one moment to another, every few minutes, while it is up."""
+    first, last = starts_at.timestamp(), ends_at.timestamp()
+    stamps = np.linspace(first, last, max(2, int((last - first) / 120.0) + 1))
+    place = light.hide.point
+    sun = track(place.latitude_deg, place.longitude_deg, stamps)
+    return [
+        (_turned(light, float(azimuth)), float(apparent), float(stamp))
+        for azimuth, apparent, geometric, stamp in zip(
+            sun.azimuth_deg, sun.apparent_deg, sun.geometric_deg, sun.stamps, strict=True
+        )
+        if geometric >= SUNRISE_DEG - 0.02
+    ]
+
+
+def _draw_strips(sheet: Sheet, light: ViewLight) -> None:
+    """The classes: each its pattern between rim and track."""
+    for interval in light.intervals:
+        if interval.name == CLASS_NAMES[0]:
+            continue
+        points = _path_points(light, interval.starts_at, interval.ends_at)
+        if len(points) < 2:
+            continue
+        outer = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in points]
+        inner = [_RING.at(angle, RIM) for angle, _, _ in reversed(points)]
+        shape = path_of(outer + inner, closed=True)
+        plain = interval.name == "front"
+        sheet.add(
+            element("path", d=shape, class_="drawing-backing", fill="#fff"),
+            element(
+                "path",
+                d=shape,
+                class_=f"drawing-class drawing-{interval.name}",
+                fill="currentColor" if plain else f"url(#{sheet.key}-{interval.name})",
+                fill_opacity=0.16 if plain else None,
+                stroke="currentColor",
+                stroke_width=0.8,
+            ),
+        )
+
+
+def _draw_names(sheet: Sheet, light: ViewLight) -> None:
+    """The word of each class: on its strip where that is wide enough above the hills, else inside the rim."""
+    for interval in light.intervals:
+        points = _path_points(light, interval.starts_at, interval.ends_at)
+        if interval.name == CLASS_NAMES[0] or len(points) < 2:
+            continue
+        angle, height, _ = points[len(points) // 2]
+        azimuth = np.array([(angle + light.view.bearing_deg) % 360.0])
+        low, high = rise(float(height_at_deg(light.view.horizon, azimuth)[0])), rise(height)
+        if high - low >= 24.0:
+            sheet.add(chip(*_RING.at(angle, RIM + (low + high) / 2.0), interval.name))
+            continue
+        side = np.sin(np.radians(angle))
+        anchor = "end" if side > 0.5 else "start" if side < -0.5 else "middle"
+        x, y = _RING.at(angle, RIM - (24.0 if anchor != "middle" else 32.0))
+        sheet.add(words(x, y + 4.0, interval.name, text_anchor=anchor, font_size=13, font_weight="600"))
+
+
+def _draw_track(sheet: Sheet, light: ViewLight, options: SeatOptions, points: list[tuple[float, float, float]]) -> None:
+    if not points:
+        x, y = _RING.at(180.0, RIM + 24.0)
+        sheet.add(words(x, y, "the sun is down", font_size=13))
+        return
+    whole = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in points]
+    heavy = options.sessions or (light.session,)
+    sheet.add(element("path", d=path_of(whole), stroke="currentColor", stroke_width=1.2, class_="drawing-track"))
+    for session in heavy:
+        own = _path_points(light, session.starts_at, session.ends_at)
+        line = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in own]
+        if len(line) > 1:
+            sheet.add(
+                element(
+                    "path", d=path_of(line), stroke="currentColor", stroke_width=3.4, stroke_linecap="round",
+                    class_="drawing-track",
+                )
+            )  # fmt: skip
+    _draw_times(sheet, light, points)
+
+
+def _draw_times(sheet: Sheet, light: ViewLight, points: list[tuple[float, float, float]]) -> None:
+    """Change times with a small sun, whole hours with a tick; a time too near another is left to the description."""
+    zone = light.session.starts_at.tzinfo
+    changes = [light.session.starts_at, *(interval.ends_at for interval in light.intervals)]
+    first = datetime.fromtimestamp(points[0][2], zone).replace(minute=0, second=0, microsecond=0)
+    step = 2 if points[-1][2] - points[0][2] > 6 * 3600 else 1
+    hours = [datetime.fromtimestamp(first.timestamp() + 3600.0 * number, zone) for number in range(26)]
+    hours = [hour for hour in hours if hour.hour % step == 0 and points[0][2] < hour.timestamp() < points[-1][2]]
+    taken: list[tuple[float, float]] = []
+    for moment, change in [(moment, True) for moment in changes] + [(moment, False) for moment in hours]:
+        found = _path_points(light, moment, moment + timedelta(seconds=1))
+        if not found:
+            continue
+        angle, height, stamp = found[0]
+        on_track, label = _RING.at(angle, RIM + rise(height)), _RING.at(angle, RIM + rise(height) + 15.0)
+        if height < 2.0:  # beside the end of the strip, not under it
+            ahead = 1.0 if stamp - points[0][2] > points[-1][2] - stamp else -1.0
+            turning = np.sign((points[1][0] - points[0][0] + 180.0) % 360.0 - 180.0)
+            label = _RING.at(angle + float(ahead * turning) * 8.0, RIM + 14.0)
+        if change:
+            sheet.add(
+                element("circle", cx=on_track[0], cy=on_track[1], r=4.2, fill="currentColor", class_="drawing-sun")
+            )
+        else:
+            tick = _RING.at(angle, RIM + rise(height) + 5.0)
+            sheet.add(element("path", d=path_of([on_track, tick]), stroke="currentColor", stroke_width=1.2))
+        if all(abs(label[0] - x) > 40.0 or abs(label[1] - y) > 15.0 for x, y in taken):
+            taken.append(label)
+            sheet.add(_time_label(angle, label, clock_near(moment), bold=change))
+
+
+def _time_label(angle: float, place: tuple[float, float], text: str, *, bold: bool) -> str:
+    side = np.sin(np.radians(angle))
+    anchor = "start" if side > 0.35 else "end" if side < -0.35 else "middle"
+    return words(
+        place[0], place[1] + 4.0, text, text_anchor=anchor, font_size=12.5, font_weight="600" if bold else None
+    )

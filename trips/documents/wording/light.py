@@ -1,0 +1,205 @@
+"""Sun, light and heat in words: titles and descriptions of drawings, cautions, doubts, refusals."""
+
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from participants.core.errors import BadShape, BadValue, CoreError, NeverHappens, OutsideValidity
+from trips.core.light import Caution, Interval, SessionLight, ViewLight, YearMap
+from trips.core.positions import Doubt, Offer
+from trips.core.values import LightSettings
+from trips.documents.wording.clock import day_words
+
+MONTHS_SHORT = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+CLASS_WORDS = {
+    "none": "no sun",
+    "front": "front light",
+    "side": "side light",
+    "back": "back light",
+    "top": "top light",
+}
+ASSUMED_WORDS = {
+    "horizon": "open horizon, assumed",
+    "perch_height_m": "perch on the ground, assumed",
+    "glass_loss_stops": "glass takes 1.5 stops, assumed",
+    "width_m": "hide 3 m wide, assumed",
+    "roof_height_m": "roof not measured: no shadow of the hide, assumed",
+    "excess_c": "as warm as the air, assumed",
+}
+
+
+def clock_near(moment: datetime) -> str:
+    """The clock time to the nearest minute: 07:18."""
+    return f"{moment + timedelta(seconds=30):%H:%M}"
+
+
+def metres(length_m: float) -> str:
+    """A distance with a unit: 6 m, 4.5 m."""
+    return f"{length_m:.1f}".removesuffix(".0") + " m"
+
+
+def span_words(starts_at: datetime, ends_at: datetime) -> str:
+    """A stretch of time: 07:18–11:48."""
+    return f"{clock_near(starts_at)}–{clock_near(ends_at)}"
+
+
+def interval_words(interval: Interval) -> str:
+    """A class with its time: "front light 07:18–11:48"."""
+    return f"{CLASS_WORDS.get(interval.name, interval.name)} {span_words(interval.starts_at, interval.ends_at)}"
+
+
+def seat_title(light: ViewLight) -> str:
+    """Title of the seat's drawing."""
+    return f"{light.hide.name}, {light.view.name}: the light from the seat"
+
+
+def seat_description(light: ViewLight) -> str:
+    """The seat's drawing in words."""
+    view = light.view
+    distance = metres(view.near_m) if view.near_m == view.far_m else f"{metres(view.near_m)} to {metres(view.far_m)}"
+    parts = [
+        f"The lens looks along {view.bearing_deg:.0f}° at a subject {distance} away, drawn at the top.",
+        "Light: " + "; ".join(interval_words(interval) for interval in light.intervals) + ".",
+    ]
+    if view.horizon:
+        highest = max(view.horizon, key=lambda point: point[1])
+        parts.append(f"Hills stand on the rim, highest {highest[1]:.0f}° at {highest[0]:.0f}°.")
+    else:
+        parts.append("Open horizon, assumed.")
+    parts += [f"{caution_words(caution)}." for caution in light.cautions if caution.kind != "class_changes"]
+    return " ".join(parts)
+
+
+def caution_words(caution: Caution) -> str:
+    """What to watch for, with its times."""
+    span = span_words(caution.starts_at, caution.ends_at)
+    until = f"clears {clock_near(caution.ends_at)}" if caution.clears else "does not clear in this session"
+    if caution.kind == "class_changes":
+        after = CLASS_WORDS[caution.after]
+        return f"{clock_near(caution.starts_at)}: from {CLASS_WORDS[caution.before]} to {after}"
+    return {
+        "sun_in_frame": f"Sun inside the frame {span}: do not look through the lens at it",
+        "shadow_on_perch": f"The hide's own shadow lies on the perch {span}, {until}",
+        "shadow_on_water": f"The hide's own shadow lies on the near edge of the water {span}, {until}",
+        "behind_horizon": f"The sun is behind the horizon line {span}, {until}",
+        "scent": "Wind from behind the seat carries scent to the subject",
+    }[caution.kind]
+
+
+def best_words(found: SessionLight) -> str:
+    """The light of a hide in a session in a few words: "front light 07:18–10:45, score 0.92"."""
+    if not found.views:
+        return "no view entered"
+    best = found.best_view
+    longest = max(best.intervals, key=lambda interval: interval.ends_at - interval.starts_at)
+    return f"{interval_words(longest)}, score {found.score:.2f}"
+
+
+def year_title(year: YearMap, name: str) -> str:
+    """Title of the year map."""
+    return f"{name}: light through {year.year}, for {year.wish} light under a {year.sky} sky"
+
+
+def year_description(year: YearMap) -> str:
+    """The year map in words: the best quarter-hour of each month."""
+    told = []
+    for month in range(1, 13):
+        weeks = [week for week, day in enumerate(year.days) if day.month == month]
+        scores = year.scores[weeks].mean(axis=0)
+        best = int(np.argmax(scores))
+        told.append(f"{MONTHS_SHORT[month - 1]} {scores[best]:.1f} at {best // 4:02d}:{best % 4 * 15:02d}")
+    return "Weeks across, hours of the day down. Best moment of each month: " + ", ".join(told) + "."
+
+
+def marks_description(settings: LightSettings) -> str:
+    """The plot of the marks in words."""
+    heights = ", ".join(f"{height:g}° {mark:g}" for height, mark in settings.height_marks)
+    return (
+        f"Factor by height of the sun: {heights}. By direction at 0°, 45°, 90°, 180° from straight behind the seat: "
+        f"front {_marks(settings.wish_front)}; side {_marks(settings.wish_side)}; back {_marks(settings.wish_back)}."
+    )
+
+
+def _marks(marks: tuple[float, ...]) -> str:
+    return ", ".join(f"{mark:g}" for mark in marks)
+
+
+def doubt_words(doubt: Doubt) -> str:
+    """Why a position is doubted; the question comes with it."""
+    away = f"{doubt.distance_km:,.0f} km"
+    if doubt.kind == "far_from_lodge":
+        why = f"This is about {away} from the lodge"
+    elif doubt.kind == "far_from_zone":
+        why = f"This is about {away} from the time zone's place in the time-zone table"
+    else:
+        why = "The sun would be highest at an odd hour"
+    times = f"solar noon would be {clock_near(doubt.noon)}"
+    if doubt.rise and doubt.set:
+        times += f", sunrise {clock_near(doubt.rise)}, sunset {clock_near(doubt.set)}"
+    return f"{why}; {times}. Sign lost, or swapped?"
+
+
+def offer_words(offer: Offer) -> str:
+    """What an offered change does."""
+    how = {
+        "longitude_sign": "Change the sign of the longitude",
+        "latitude_sign": "Change the sign of the latitude",
+        "both_signs": "Change both signs",
+        "swapped": "Swap latitude and longitude",
+        "swapped_longitude_sign": "Swap the two and change the longitude's sign",
+    }[offer.turn]
+    return f"{how}: {offer.latitude_deg:g}, {offer.longitude_deg:g} ({offer.distance_km:,.0f} km away)"
+
+
+_FIELD_WORDS = {
+    "latitude_deg": "Latitude",
+    "longitude_deg": "Longitude",
+    "elevation_m": "Elevation",
+    "bearing_deg": "A bearing",
+    "horizon_azimuth_deg": "An azimuth of the horizon",
+    "horizon_height_deg": "A height of the horizon",
+    "humidity_pct": "Humidity",
+}
+_SHAPE_WORDS = {
+    (
+        "position",
+        "not_a_position",
+    ): "“{value}” is not a position. Write 39.5, -6.2 or 39°30'0\" N 6°12'0\" W or geo:39.5,-6.2.",
+    ("position", "reference_system"): "Only positions in WGS 84 are read, not “{value}”.",
+    ("horizon", "unsorted"): "The points of a horizon go by rising azimuth, each azimuth once: look at {value:g}°.",
+    ("horizon", "too_many"): "A horizon has at most 720 points, not {value}.",
+    ("horizon", "not_a_pair"): "“{value}” is not a pair. Write azimuth:height, such as 60:4 85:12, or two columns.",
+    ("horizon", "no_moments"): "Give at least one time at which the sun reached the perch or left it.",
+    ("gpx", "too_large"): "This file is over 5 MB. Save only the waypoints and try again.",
+    ("gpx", "entities"): "This file declares XML entities, which a GPX file has no use for. It was not read.",
+    ("gpx", "not_gpx"): "This is not a GPX file. Save waypoints as GPX 1.0 or 1.1 and try again.",
+    ("gpx", "no_waypoints"): "This GPX file has no waypoints. Tracks and routes are not used here.",
+}
+
+
+def light_refusal(refused: CoreError) -> str:
+    """What is wrong with something typed about a place, a view or a day, and what to do."""
+    if isinstance(refused, BadValue) and refused.field == "time_zone":
+        return f"There is no time zone “{refused.value}”. Choose one such as Europe/Madrid."
+    if isinstance(refused, BadValue) and refused.low is not None:
+        unit = {"deg": "°", "%": " %"}.get(refused.unit, f" {refused.unit}".rstrip())
+        name = _FIELD_WORDS.get(refused.field, refused.field)
+        return f"{name} is from {refused.low:g} to {refused.high:g}{unit}, not {refused.value:g}."
+    if isinstance(refused, BadShape):
+        template = _SHAPE_WORDS.get((refused.path, refused.reason))
+        if template:
+            return template.format(value=refused.value)
+    if isinstance(refused, NeverHappens):
+        return f"The sun is down at {refused.day:%H:%M} on {day_words(refused.day)}: it cannot have lit the perch then."
+    if isinstance(refused, OutsideValidity):
+        return _validity_words(refused)
+    return "That is not possible here."
+
+
+def _validity_words(refused: OutsideValidity) -> str:
+    if refused.model == "magnetic":
+        return (
+            f"The magnetic model covers {refused.low.year} to {refused.high.year}. "
+            "Give the true bearing, or a day within those years."
+        )
+    return f"Years from {refused.low} to {refused.high} can be computed, not {refused.value}."
