@@ -9,7 +9,7 @@ from django.utils import timezone
 from participants import services
 from tests import factories
 from trips.models import Issue, Notice
-from trips.services.issue_payload import changes_between, page_payloads
+from trips.services.issue_payload import issue_contents
 
 
 def seated_rota(trip, *, moves=None):
@@ -33,17 +33,15 @@ def issue(rota):
     """Issue a rota: its payloads, and a notice to each person whom it changes something for."""
     trip = rota.trip
     last = Issue.objects.filter(rota__trip=trip).order_by("-issued_at").first()
-    earlier = last.pages["people"] if last else {}
     trip.rotas.filter(state="issued").update(state="retired")
     rota.state = "issued"
     rota.save()
-    pages = page_payloads(rota=rota)
+    told = issue_contents(rota=rota, last=last)
     issued_at = max(timezone.now(), last.issued_at + timedelta(seconds=1)) if last else timezone.now()
-    row = Issue.objects.create(rota=rota, issued_at=issued_at, pages={"people": pages})
+    row = Issue.objects.create(rota=rota, issued_at=issued_at, pages=told.pages, papers={"drawings": told.drawings})
     for place in trip.places.all():
-        summary = changes_between(earlier.get(str(place.uuid)), pages[str(place.uuid)])
-        if summary["affected"]:
-            Notice.objects.create(issue=row, place=place, summary=summary)
+        if str(place.uuid) in told.summaries:
+            Notice.objects.create(issue=row, place=place, summary=told.summaries[str(place.uuid)])
     return row
 
 

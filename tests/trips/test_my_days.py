@@ -227,3 +227,14 @@ def test_my_days_stays_light_on_the_wire():
 def test_the_payload_of_one_person_equals_that_of_everybody(trip, place):
     rota = trip.rotas.get(number=1)
     assert page_payload(rota=rota, place=place) == rota.issue.pages["people"][str(place.uuid)]
+
+
+def test_the_drawing_of_a_turn_opens_for_its_person_only(trip, place):
+    turn = place.turns.first()
+    address = reverse("trips:my-drawing", args=[place.participant.uuid, turn.session.uuid, 0])
+    answer = phone_of(place.participant).get(address)
+    assert answer.headers["Content-Type"].startswith("image/svg+xml")
+    assert answer.content.decode().startswith("<svg")
+    assert phone_of(trip.places.last().participant).get(address).status_code == 404
+    missing = reverse("trips:my-drawing", args=[place.participant.uuid, turn.session.uuid, 7])
+    assert phone_of(place.participant).get(missing).status_code == 404

@@ -10,11 +10,12 @@ from trips.assemble.calls import HideCall, session_calls, trip_cars
 from trips.assemble.circumstances import is_present
 from trips.assemble.people import place_key
 from trips.assemble.trip import TripValues, trip_values
-from trips.core.light import SessionLight, trip_light
+from trips.core.light import SessionLight, session_light, trip_light
 from trips.core.reach import HideReach
 from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, day_events
 from trips.core.values import Session
 from trips.documents.days import CallPage, DayPage, DaysPage, SessionPage, SitePage, TurnPage
+from trips.documents.drawings import SeatOptions, seat_drawing
 from trips.documents.turn_facts import (
     Person,
     Stand,
@@ -57,6 +58,20 @@ class RotaPages:
             days=self._days,
             sessions=tuple(self._session_page(place, row.pk) for row in self.values.session_rows),
         )
+
+    def drawings(self) -> dict[str, str]:
+        """The seat's drawing of every window somebody sits at, as SVG, by "session/hide/window number"."""
+        used = {(self._sessions[turn.session_id].key, str(turn.hide.uuid)): turn for turn in self._turns}
+        found: dict[str, str] = {}
+        for (session_key, hide_key), turn in sorted(used.items(), key=lambda item: item[0]):
+            hide = self.values.hide(hide_key)
+            if not hide.views:
+                continue
+            light = session_light(hide, self._hours(turn), "front", self.values.rules.light)
+            for number, view in enumerate(light.views):
+                options = SeatOptions(key=f"seat-{len(found)}")
+                found[f"{session_key}/{hide_key}/{number}"] = seat_drawing(view, options)
+        return found
 
     @cached_property
     def _lights(self) -> dict[tuple[str, str], SessionLight]:

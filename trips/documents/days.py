@@ -35,7 +35,7 @@ class ViewPage:
     """One window of the hide for this turn: its light, and what the person's gear does there for `subject`.
 
     `reach` None: no gear is typed in or nothing may be seen; its `focus_m` is left out. `still`, `moving`, `carry`:
-    the settings card, None where there is no set to advise on. `drawing`: the seat's drawing as SVG.
+    the settings card, None where there is no set to advise on. `number`: the window's place among the hide's, from 0.
     """
 
     name: str
@@ -50,7 +50,7 @@ class ViewPage:
     moving: Line | None = None
     carry: Carry | None = None
     assumed: tuple[str, ...] = ()
-    drawing: str = ""
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,8 +56,11 @@ def view_pages(person: Person, stand: Stand, reach: HideReach, light: SessionLig
     if light is None or not person.wishes.photographs:
         return ()
     best = light.best_view.view.key
-    ordered = sorted(light.views, key=lambda one: one.view.key != best)
-    return tuple(_view_page(person, stand, _wanted_row(person, stand, reach, one), one) for one in ordered)
+    ordered = sorted(enumerate(light.views), key=lambda one: one[1].view.key != best)
+    pages = [
+        (number, _view_page(person, stand, _wanted_row(person, stand, reach, one), one)) for number, one in ordered
+    ]
+    return tuple(replace(page, number=number) for number, page in pages)
 
 
 def heat_page(stand: Stand) -> HeatPage:

@@ -86,6 +86,20 @@ def issued_pages(place: Place) -> list[IssuedPage]:
     ]
 
 
+def issued_drawing(place: Place, *, session_key: str, number: int) -> str:
+    """The drawing of one window of the person's turn in a session, as the issue in force has it; 404 without one."""
+    pages = issued_pages(place)
+    session = pages[-1].page.session(session_key) if pages else None
+    if session is None or session.turn is None:
+        raise Http404("no such turn")
+    key = f"{session_key}/{session.turn.hide_key}/{number}"
+    own: Any = KeyTransform(key, KeyTransform("drawings", "papers"))
+    drawing = Issue.objects.filter(uuid=pages[-1].issue_uuid).annotate(own=own).values_list("own", flat=True).first()
+    if not drawing:
+        raise Http404("no such drawing")
+    return str(drawing)
+
+
 def my_days(place: Place) -> MyDays:
     """Everything a person's days page shows, in two queries."""
     pages = issued_pages(place)

@@ -1,19 +1,19 @@
 """What an issue keeps for the pages of people, and what changed for a person between two issues.
 
-Who issues a rota (`trips/services/rota.py`) does, inside the transaction of the issue:
+Who issues a rota does this inside the transaction of the issue (`last`: the issue before it of the trip, or None):
 
-    pages = page_payloads(rota=rota)                      # {place uuid: payload}, for Issue.pages["people"]
-    for place uuid, payload in pages.items():
-        summary = changes_between(earlier.get(uuid), payload)   # earlier: the payloads of the issue before, or {}
-        if summary["affected"]:                                 # only those affected are told
-            Notice.objects.create(issue=issue, place=place, summary=summary)
-    transaction.on_commit(lambda: notices_send.enqueue(str(issue.uuid)))     # trips/tasks: mails, sets told_at
+    told = issue_contents(rota=rota, last=last)
+    issue = Issue.objects.create(rota=rota, ..., pages=told.pages, papers={..., "drawings": told.drawings})
+    for place_uuid, summary in told.summaries.items():          # only those whom it changes something for
+        Notice.objects.create(issue=issue, place=places[place_uuid], summary=summary)
+    transaction.on_commit(lambda: notices_send.enqueue(str(issue.uuid)))    # trips.tasks.notices: mails, sets told_at
 
-Somebody who has lost their place has no payload in the new issue; nothing is told to them here. Payloads are plain
-JSON in SI with moments in ISO form; `days_page` reads them back.
+Payloads are plain JSON in SI with moments in ISO form; `days_page` reads one back. `page_payload(rota=, place=)` and
+`changes_between(old, new)` do the same for one person.
 """
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from trips.assemble.days import RotaPages
@@ -21,18 +21,32 @@ from trips.assemble.trip import TripValues
 from trips.documents.changes import changes
 from trips.documents.days import DaysPage
 from trips.documents.stored import as_json, from_json
-from trips.models import Place, Rota
+from trips.models import Issue, Place, Rota
+from trips.selectors.my import PEOPLE
+
+
+@dataclass(frozen=True)
+class IssueContents:
+    """`pages` for Issue.pages; `drawings` by "session/hide/window number"; `summaries` of those affected, by place."""
+
+    pages: dict[str, Any]
+    drawings: dict[str, str]
+    summaries: dict[str, dict[str, Any]]
+
+
+def issue_contents(*, rota: Rota, last: Issue | None, values: TripValues | None = None) -> IssueContents:
+    """Everything an issue keeps for pages, and what it changes for whom; the rota is read once."""
+    made = RotaPages(rota, values)
+    people = {str(place.uuid): payload_of(made.page(place)) for place in made.values.place_rows}
+    before = last.pages.get(PEOPLE, {}) if last else {}
+    summaries = {key: changes_between(before.get(key), payload) for key, payload in people.items()}
+    told = {key: summary for key, summary in summaries.items() if summary["affected"]}
+    return IssueContents({PEOPLE: people}, made.drawings(), told)
 
 
 def page_payload(*, rota: Rota, place: Place) -> dict[str, Any]:
     """The payload of one person's days page of a rota."""
     return payload_of(RotaPages(rota).page(place))
-
-
-def page_payloads(*, rota: Rota, values: TripValues | None = None) -> dict[str, dict[str, Any]]:
-    """The payloads of everybody on the trip, by place uuid; the rota is read once."""
-    pages = RotaPages(rota, values)
-    return {str(place.uuid): payload_of(pages.page(place)) for place in pages.values.place_rows}
 
 
 def payload_of(page: DaysPage) -> dict[str, Any]:

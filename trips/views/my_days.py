@@ -3,9 +3,10 @@
 from datetime import datetime
 from itertools import groupby
 from typing import Any
+from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
@@ -48,6 +49,17 @@ def my_days_read(request: PersonRequest) -> HttpResponse:
         notices_read(place=place, at=parse_datetime(request.POST.get("issued_at", "")))
         messages.success(request, "Your leader sees that you have read it.")
     return redirect("trips:my-days", person_uuid=request.person.uuid)
+
+
+@require_safe
+@person_page
+def my_drawing(request: PersonRequest, session_uuid: UUID, number: int) -> HttpResponse:
+    """The seat's drawing of a turn, to be put into the page or opened alone."""
+    place = my.place_of(request.person, today=timezone.now().date(), trip_uuid=request.GET.get("trip"))
+    if place is None or not place.photographs:
+        raise Http404("no drawing for this person")
+    drawing = my.issued_drawing(place, session_key=str(session_uuid), number=number)
+    return HttpResponse(drawing, content_type="image/svg+xml; charset=utf-8")
 
 
 def _days_context(days: my.MyDays, now: datetime) -> dict[str, Any]:

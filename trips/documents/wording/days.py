@@ -61,6 +61,7 @@ class ViewWords:
     settings: tuple[SettingsWords, ...]
     warnings: tuple[str, ...]
     assumed: tuple[str, ...]
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +169,7 @@ def view_words(view: ViewPage, session: SessionPage, units: str) -> ViewWords:
         ),
         warnings=tuple(warning_sentence(remark, units) for remark in (reach.warnings if reach else ())),
         assumed=assumed_sentences(view.assumed),
+        number=view.number,
     )
 
 
