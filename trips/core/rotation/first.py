@@ -1,0 +1,103 @@
+"""A first plan that keeps every rule: session by session, and all at once where that fails."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from trips.core.rotation.model import RotaModel
+from trips.core.rotation.rules import rota_model
+from trips.core.rotation.sat import Stop, Task, solve_tasks
+from trips.core.rotation.space import NONE, OUT, SCALE, Cell, Draft, Space
+from trips.core.rotation.wishes import issued_cells
+
+_BLOCK_WORK = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class First:
+    """`status`: feasible, infeasible (proved) or unknown."""
+
+    status: str
+    draft: Draft | None = None
+
+
+def first_draft(space: Space, seed: int, work: float, stop: Stop) -> First:
+    """A draft that keeps every rule, found fast rather than good."""
+    if space.stuck:
+        return First("infeasible")
+    draft = None if space.problem.half_together else _session_by_session(space, seed, stop)
+    if draft is not None:
+        return First("feasible", draft)
+    model = rota_model(space, space.empty_draft(), space.planned_cells())
+    _hint_issued(space, model)
+    found = solve_tasks([Task(model, work, seed, stop_at_first=True)], stop)[0]
+    if found.draft is not None:
+        return First("feasible", found.draft)
+    return First("infeasible" if found.status == "infeasible" else "unknown")
+
+
+def _hint_issued(space: Space, model: RotaModel) -> None:
+    draft = space.empty_draft()
+    for (person, session), hide in issued_cells(space).items():
+        draft.cells[person][session] = hide
+    if space.problem.issued is not None:
+        model.hint(draft)
+
+
+def _session_by_session(space: Space, seed: int, stop: Stop) -> Draft | None:
+    """Fill block after block, those with a small share so far first; None where a block cannot be filled."""
+    draft = space.empty_draft()
+    for block in _blocks(space):
+        model = rota_model(space, draft, block, whole=False)
+        people = {person for person, _ in block}
+        model.cp.maximize(_wanted(space, draft, model, people))
+        found = solve_tasks([Task(model, _BLOCK_WORK, seed)], stop)[0]
+        if found.draft is None:
+            return None
+        draft = found.draft
+    return draft if _keeps_rules(space, draft) else None
+
+
+def _keeps_rules(space: Space, draft: Draft) -> bool:
+    """Whether a full draft keeps every rule, in sessions without a choice too: a model that can only copy it."""
+    model = rota_model(space, draft, space.planned_cells())
+    for (person, session, hide), term in model.terms.items():
+        model.cp.add(term == int(draft.cells[person][session] == hide))
+    return solve_tasks([Task(model, 1.0, 1)], Stop())[0].draft is not None
+
+
+def _blocks(space: Space) -> list[frozenset[Cell]]:
+    """Open cells by session; joined sessions in one block."""
+    blocks: list[frozenset[Cell]] = []
+    done: set[Cell] = set()
+    by_session: dict[int, set[Cell]] = {}
+    for person, session in space.open_cells():
+        by_session.setdefault(session, set()).add((person, session))
+    for session in sorted(by_session):
+        cells = set(space.close(by_session[session])) - done
+        sessions = {s for _, s in cells}
+        cells = set(space.close({cell for s in sessions for cell in by_session[s]})) - done
+        if cells:
+            blocks.append(frozenset(cells))
+            done |= cells
+    return blocks
+
+
+def _wanted(space: Space, draft: Draft, model: RotaModel, people: set[int]) -> Any:
+    """Points for those who have few so far; rests are dear; in a repair, what was issued is dearer still."""
+    issued = issued_cells(space) if space.problem.repair in ("fewest", "few") else {}
+    terms, factors = [], []
+    for (person, session, hide), term in model.terms.items():
+        planned = sum(1 for cell in draft.cells[person] if cell not in (OUT, NONE))
+        mean = space.share(draft, person) * space.sessions // SCALE / max(1, planned) if planned else 1.0
+        worth = 0
+        if hide == NONE:
+            worth -= 1000
+        else:
+            visits = space.visits(draft, person, hide)
+            fee = space.fee[person][hide][min(visits, space.sessions - 1)]
+            worth += round((space.gain[person][session][hide] - fee) * 1000 / SCALE * (2.0 - min(mean, 1.5)))
+        if issued.get((person, session)) == hide:
+            worth += 5000
+        terms.append(term)
+        factors.append(worth)
+    return model.expr.weighted_sum(terms, factors)

@@ -1,0 +1,158 @@
+"""The planner's door: the wishes in their order, each held while the next is pursued."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from trips.core.rotation.company import Company, seat_leader
+from trips.core.rotation.first import first_draft
+from trips.core.rotation.outcome import (
+    DEFAULT_EFFORT,
+    FEASIBLE,
+    IMPOSSIBLE,
+    NOTHING_FOUND,
+    OPTIMAL,
+    STOPPED_EARLY,
+    Outcome,
+    Progress,
+    StageResult,
+)
+from trips.core.rotation.plans import plan_from
+from trips.core.rotation.problem import Problem
+from trips.core.rotation.ready import make_space
+from trips.core.rotation.sat import Stop
+from trips.core.rotation.search import Search
+from trips.core.rotation.seats import seat_everybody
+from trips.core.rotation.shares import pairs_met, shares_of, total_of_shares, worst_share
+from trips.core.rotation.space import SCALE, Draft, Space
+from trips.core.rotation.stages import Draw, Served, Stage, stages_for
+from trips.core.rotation.wishes import Wish
+
+_SMALL = 60  # open cells that are tried as a whole at once
+_SLACK = 1e-6  # rounding of shares to whole numbers
+
+
+@dataclass(slots=True)
+class _Run:
+    """What one run knows so far."""
+
+    problem: Problem
+    space: Space
+    seed: int
+    effort: int
+    stop: Stop
+    progress: Callable[[Progress], None] | None
+    stage: str = "first_plan"
+    bound: float = 1.0
+    first_at: float | None = None
+    ended: list[tuple[Wish, int, float, bool]] = field(default_factory=list)
+
+    def heard(self, draft: Draft) -> None:
+        """Tell how far it is."""
+        if self.first_at is None:
+            self.first_at = self.stop.seconds()
+        if self.progress is not None:
+            worst = min((self.space.share(draft, p) for p in self.space.counted), default=SCALE) / SCALE
+            self.progress(Progress(self.stage, worst, max(self.bound, worst)))
+
+
+def solve(
+    problem: Problem,
+    *,
+    seed: int = 0,
+    effort: int = DEFAULT_EFFORT,
+    at_most_seconds: float | None = None,
+    progress: Callable[[Progress], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> Outcome:
+    """Plan a rota.
+
+    The same problem, seed and effort give the same outcome but for its seconds, however busy the machine is.
+    `effort`: work to spend, DEFAULT_EFFORT being enough for a good plan; `at_most_seconds` and `cancel` only end a
+    run early, which the status then says. A run that ends early is never called impossible.
+    """
+    stop = Stop(at_most_seconds, cancel)
+    run = _Run(problem, make_space(problem), seed, effort, stop, progress)
+    first = first_draft(run.space, seed, 10.0 * effort, stop)
+    if first.draft is None:
+        if first.status == "infeasible":
+            return Outcome(IMPOSSIBLE, bound=0.0, seconds=stop.seconds())
+        return Outcome(STOPPED_EARLY if stop.reached else NOTHING_FOUND, seconds=stop.seconds())
+    run.heard(first.draft)
+    draft = _pursue(run, first.draft)
+    return _outcome(run, draft)
+
+
+def _pursue(run: _Run, draft: Draft) -> Draft:
+    """One stage after the other."""
+    search = Search(run.space, draft, run.seed, run.stop, run.heard)
+    for stage in stages_for(run.problem, run.seed):
+        if run.stop.now():
+            break
+        run.stage = stage.wish.name
+        search.seats_leader = search.seats_leader or run.problem.leader == "coaching"
+        _pursue_stage(run, search, stage)
+    return search.draft
+
+
+def _pursue_stage(run: _Run, search: Search, stage: Stage) -> None:
+    wish, space = stage.wish, run.space
+    work = stage.weight * run.effort
+    ideal = wish.ideal(space)
+    proved, bound = wish.value(space, search.draft) == ideal, float(ideal)
+    if not proved:
+        small = len(space.open_cells()) <= _SMALL
+        if small:
+            proved, known = search.whole(wish, work)
+        else:
+            search.parts(wish, work / 2, ideal)
+            proved, known = search.whole(wish, work / 2)
+        bound = known if known is not None else bound
+    best = wish.value(space, search.draft)
+    if proved:
+        bound = float(best)
+    run.ended.append((wish, best, bound, proved))
+    if wish.name == "worst_share":
+        run.bound = bound / SCALE + (0 if proved else _SLACK)
+    search.limits.append((wish, best if stage.tie else stage.limit(best)))
+    if isinstance(wish, Draw):
+        search.limits.append((Served(space, search.draft), 0))
+
+
+def _outcome(run: _Run, draft: Draft) -> Outcome:
+    """Seats, figures and words of the end."""
+    draft, company_proved = seat_leader(run.space, draft, run.seed, run.stop)
+    seats = seat_everybody(run.space, draft, run.seed, Stop())
+    if seats is None:
+        return Outcome(NOTHING_FOUND, seconds=run.stop.seconds())
+    plan = plan_from(run.space, draft, seats)
+    worst = worst_share(run.problem, plan)
+    stages = tuple(_result(run.space, draft, ended) for ended in run.ended)
+    company = Company().value(run.space, draft)
+    if run.problem.leader != "never":
+        stages += (StageResult("leader_company", company, company, 0.0, company_proved, False),)
+    status = OPTIMAL if all(stage.proved for stage in stages) else FEASIBLE
+    return Outcome(
+        status=STOPPED_EARLY if run.stop.reached else status,
+        plan=plan,
+        worst_share=worst,
+        bound=max(run.bound, worst),
+        total_of_shares=total_of_shares(run.problem, plan),
+        shares=shares_of(run.problem, plan),
+        pairs_met=pairs_met(plan),
+        stages=stages,
+        seconds=run.stop.seconds(),
+        seconds_to_first_plan=run.first_at,
+    )
+
+
+def _result(space: Space, draft: Draft, ended: tuple[Wish, int, float, bool]) -> StageResult:
+    wish, best, bound, proved = ended
+    value = wish.value(space, draft)
+    return StageResult(
+        name=wish.name,
+        value=value / wish.scale,
+        best=best / wish.scale,
+        bound=bound / wish.scale,
+        proved=proved,
+        upwards=wish.upwards,
+    )

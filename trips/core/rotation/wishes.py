@@ -1,0 +1,342 @@
+"""What is wanted of a rota, one class a wish: counted in a draft, and asked of a model."""
+
+from typing import Any
+
+from trips.core.rotation.model import RotaModel, both_there
+from trips.core.rotation.problem import LEADER, Problem
+from trips.core.rotation.space import NONE, Cell, Draft, Space
+
+
+class Wish:
+    """One wish. `upwards`: high is good; `ideal`: no rota can do better; `scale`: what counts as 1."""
+
+    name = ""
+    upwards = False
+    scale = 1
+
+    def ideal(self, space: Space) -> int:
+        """A value that is certainly not to be beaten."""
+        return 0
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """The wish counted in a full draft."""
+        raise NotImplementedError
+
+    def express(self, model: RotaModel) -> Any:
+        """An expression that reaches the value when pushed the right way, and never flatters it."""
+        raise NotImplementedError
+
+    def goal(self, model: RotaModel) -> Any:
+        """What a search pushes: the expression, or one that shows it the way better."""
+        return self.express(model)
+
+    def score(self, space: Space, draft: Draft) -> tuple[int, ...]:
+        """What a search compares; the higher the better."""
+        value = self.value(space, draft)
+        return (value if self.upwards else -value,)
+
+    def require(self, model: RotaModel, limit: int) -> None:
+        """Hold the wish at `limit` or better."""
+        expression = self.express(model)
+        if self.upwards:
+            model.cp.add(expression >= limit)
+        else:
+            model.cp.add(expression <= limit)
+
+
+class Rests(Wish):
+    """Fewest rests."""
+
+    name = "rests"
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """Rests of all who are no guests."""
+        return sum(row.count(NONE) for person, row in enumerate(draft.cells) if person not in space.problem.guests)
+
+    def express(self, model: RotaModel) -> Any:
+        """The sum of all rests."""
+        return model.expr.sum([term for person in _no_guests(model.space) for term in _rests(model, person)])
+
+
+class RestsRepeated(Wish):
+    """Nobody rests twice before every able person has rested once."""
+
+    name = "rests_repeated"
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """Rests beyond a person's first while somebody able to rest has none."""
+        rests = {person: draft.cells[person].count(NONE) for person in _no_guests(space)}
+        if all(rests[person] for person in _able_to_rest(space)):
+            return 0
+        return sum(max(0, number - 1) for number in rests.values())
+
+    def express(self, model: RotaModel) -> Any:
+        """An excess for each person, waived once all able people rest."""
+        space, cp = model.space, model.cp
+        all_rest = cp.new_bool_var("")
+        for person in _able_to_rest(space):
+            cp.add(model.expr.sum(_rests(model, person)) >= 1).only_enforce_if(all_rest)
+        excess = []
+        for person in _no_guests(space):
+            rests = _rests(model, person)
+            if len(rests) > 1:
+                excess.append(cp.new_int_var(0, space.sessions, ""))
+                cp.add(excess[-1] >= model.expr.sum(rests) - 1 - space.sessions * all_rest)
+        return model.expr.sum(excess)
+
+
+class Changes(Wish):
+    """Fewest person-sessions with another hide than issued."""
+
+    name = "changes"
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """Moves of people who are present, in sessions that are not over."""
+        return sum(draft.cells[p][s] != hide for (p, s), hide in issued_cells(space).items())
+
+    def express(self, model: RotaModel) -> Any:
+        """One for each person-session that leaves its issued hide."""
+        kept = [model.term(p, s, hide) for (p, s), hide in issued_cells(model.space).items()]
+        return len(kept) - model.expr.sum(kept)
+
+
+class LeaderSeats(Wish):
+    """The coaching leader sits in as many sessions as there is a seat for."""
+
+    name = "leader_seats"
+    upwards = True
+
+    def ideal(self, space: Space) -> int:
+        """Every session."""
+        return space.sessions
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """Sessions with a seat for the leader."""
+        return sum(hide >= 0 for hide in draft.leader)
+
+    def express(self, model: RotaModel) -> Any:
+        """The leader's seats."""
+        chosen = {session for session, _ in model.leader}
+        certain = sum(hide >= 0 for s, hide in enumerate(model.draft.leader) if s not in chosen)
+        return certain + model.expr.sum(list(model.leader.values()))
+
+
+class WithoutTurn(Wish):
+    """For each hide in demand: fewest able people without a turn there."""
+
+    name = "without_turn"
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """Able people without a turn, over all hides in demand."""
+        return sum(
+            hide not in draft.cells[person] for hide in space.problem.in_demand for person in able_for(space, hide)
+        )
+
+    def express(self, model: RotaModel) -> Any:
+        """One for each able person without a visit."""
+        lacking = []
+        for hide in model.space.problem.in_demand:
+            for person in able_for(model.space, hide):
+                visits = model.visits(person, hide)
+                if not any(isinstance(term, int) for term in visits):
+                    lacking.append(model.cp.new_bool_var(""))
+                    model.cp.add(model.expr.sum([*visits, lacking[-1]]) >= 1)
+        return model.expr.sum(lacking)
+
+
+class DemandExcess(Wish):
+    """For each hide in demand: the least sum of turns beyond one more than the least-served who has any."""
+
+    name = "demand_excess"
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """The excess over all hides in demand."""
+        total = 0
+        for hide in space.problem.in_demand:
+            counts = [space.visits(draft, person, hide) for person in able_for(space, hide)]
+            least = min((count for count in counts if count), default=0)
+            total += sum(max(0, count - least - 1) for count in counts)
+        return total
+
+    def express(self, model: RotaModel) -> Any:
+        """Each person's visits beyond the least-served, hide by hide."""
+        excess: list[Any] = []
+        most = model.space.sessions
+        for hide in model.space.problem.in_demand:
+            least = model.cp.new_int_var(0, most, "")
+            for person in able_for(model.space, hide):
+                visits = model.visits(person, hide)
+                if visits:
+                    served = model.any_of(visits)
+                    model.cp.add(least <= model.expr.sum(visits) + most * (1 - served))
+                    excess.append(model.cp.new_int_var(0, most, ""))
+                    model.cp.add(excess[-1] >= model.expr.sum(visits) - least - 1)
+        return model.expr.sum(excess)
+
+
+class BurdenExcess(Wish):
+    """Nobody carries more than one burden above the least loaded able person."""
+
+    name = "burden_excess"
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """The sum of what people carry beyond one more than the least loaded."""
+        counts = [self._count(space, draft, person) for person in range(space.people)]
+        least = min((counts[person] for person in _able_to_carry(space.problem)), default=0)
+        return sum(max(0, count - least - 1) for count in counts)
+
+    def _count(self, space: Space, draft: Draft, person: int) -> int:
+        return sum((session, hide) in space.problem.burdens for session, hide in enumerate(draft.cells[person]))
+
+    def express(self, model: RotaModel) -> Any:
+        """Each person's burdens beyond the least loaded."""
+        space = model.space
+        able = _able_to_carry(space.problem)
+        least = model.cp.new_int_var(0, space.sessions, "")
+        excess = []
+        for person in range(space.people):
+            carried = model.expr.sum([model.term(person, s, h) for s, h in sorted(space.problem.burdens)])
+            if person in able:
+                model.cp.add(least <= carried)
+            excess.append(model.cp.new_int_var(0, space.sessions, ""))
+            model.cp.add(excess[-1] >= carried - least - 1)
+        return model.expr.sum(excess)
+
+
+class PairsMet(Wish):
+    """As many pairs as possible share a hide at least once."""
+
+    name = "pairs_met"
+    upwards = True
+
+    def ideal(self, space: Space) -> int:
+        """All pairs who are ever there together and not kept apart."""
+        apart = {frozenset(pair) for pair in space.problem.apart}
+        return sum(
+            frozenset((one, other)) not in apart and _could_meet(space, one, other)
+            for one in range(space.people)
+            for other in range(one)
+        )
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """Pairs with a session in one hide."""
+        met = set()
+        for session in range(space.sessions):
+            groups: dict[int, list[int]] = {}
+            for person in range(space.people):
+                if draft.cells[person][session] >= 0:
+                    groups.setdefault(draft.cells[person][session], []).append(person)
+            met |= {(one, other) for group in groups.values() for one in group for other in group if one < other}
+        return len(met)
+
+    def express(self, model: RotaModel) -> Any:
+        """One for each pair with a common session and hide."""
+        space = model.space
+        met: list[Any] = []
+        for other in range(space.people):
+            for one in range(other):
+                terms = [
+                    both_there(model, one, other, session, hide)
+                    for session in range(space.sessions)
+                    for hide in range(space.hides)
+                ]
+                terms = [term for term in terms if not (isinstance(term, int) and not term)]
+                if any(isinstance(term, int) for term in terms):
+                    met.append(1)
+                elif terms:
+                    met.append(model.cp.new_bool_var(""))
+                    model.cp.add(met[-1] <= model.expr.sum(terms))
+        return model.expr.sum(met)
+
+
+class GuestsWithout(Wish):
+    """As few guests as possible go without a seat."""
+
+    name = "guests_without"
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """Guests' sessions without a turn."""
+        return sum(draft.cells[person].count(NONE) for person in space.problem.guests)
+
+    def express(self, model: RotaModel) -> Any:
+        """The sum of all guests' sessions without a turn."""
+        guests = sorted(model.space.problem.guests)
+        return model.expr.sum([term for person in guests for term in _rests(model, person)])
+
+
+def issued_cells(space: Space) -> dict[Cell, int]:
+    """(person, session) -> the issued hide or NONE, for people present in sessions that are not over."""
+    issued = space.problem.issued
+    if issued is None:
+        return {}
+    before = {(turn.person, turn.session): turn.hide for turn in issued.turns if turn.person != LEADER}
+    return {
+        (person, session): before.get((person, session), NONE)
+        for session in range(space.first_free, space.sessions)
+        for person in space.problem.present(session)
+    }
+
+
+def able_for(space: Space, hide: int) -> list[int]:
+    """The people whom the hard rules let sit in that hide in some session, with those they are always with."""
+    problem = space.problem
+    if problem.visits_at_most == 0:
+        return []
+    return [
+        person
+        for person in _no_guests(space)
+        if any(
+            all(_could_sit(problem, person, s, hide) for s in space.joined_of.get((session, hide), (session,)))
+            for session in range(space.sessions)
+        )
+    ]
+
+
+def _could_sit(problem: Problem, person: int, session: int, hide: int) -> bool:
+    party = {person}
+    waiting = [person]
+    while waiting:
+        who = waiting.pop()
+        for pair in problem.together + problem.helpers:
+            for other in pair if who in pair else ():
+                if other not in party and (other, session) not in problem.absent:
+                    party.add(other)
+                    waiting.append(other)
+    pinned = {pin.person: pin.hide for pin in problem.pins if pin.session == session}
+    return len(party) <= problem.capacity(session, hide) and all(
+        problem.may_sit(who, session, hide) and pinned.get(who, hide) == hide for who in party
+    )
+
+
+def _could_meet(space: Space, one: int, other: int) -> bool:
+    return any(
+        hide >= 0 and hide in space.options[other][session]
+        for session in range(space.sessions)
+        for hide in space.options[one][session]
+    )
+
+
+def _no_guests(space: Space) -> list[int]:
+    return [person for person in range(space.people) if person not in space.problem.guests]
+
+
+def _able_to_rest(space: Space) -> list[int]:
+    problem = space.problem
+    return [
+        person
+        for person in _no_guests(space)
+        if any(problem.rests(s) and (person, s) not in problem.absent for s in range(space.sessions))
+    ]
+
+
+def _able_to_carry(problem: Problem) -> list[int]:
+    return [
+        person
+        for person in range(len(problem.people))
+        if any(problem.may_sit(person, session, hide) for session, hide in sorted(problem.burdens))
+    ]
+
+
+def _rests(model: RotaModel, person: int) -> list[Any]:
+    terms = [model.term(person, session, NONE) for session in range(model.space.sessions)]
+    return [term for term in terms if not (isinstance(term, int) and not term)]
