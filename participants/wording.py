@@ -5,6 +5,7 @@ from typing import Any
 from participants.core.errors import BadValue, CannotFocus, PictureRefused
 from participants.core.exif import PIXELS_AT_MOST, PictureGear, Read
 from participants.core.packing import Item
+from participants.core.units import fahrenheit_from_celsius
 
 FIELDS = {
     "sensor_width_mm": "The sensor's width",
@@ -139,7 +140,7 @@ PLAIN = {
 }
 
 
-def item_sentence(item: Item) -> str:
+def item_sentence(item: Item, units: str = "metric") -> str:
     """One line of the packing list."""
     names, amount = ", ".join(item.names), item.amount or 0.0
     about = " (an estimate)" if item.assumed else ""
@@ -149,17 +150,24 @@ def item_sentence(item: Item) -> str:
         return f"{SUPPORTS[item.kind]} for {names}" + (
             "" if item.rule == "own" else ": not in your list, ask your leader"
         )
+    if item.kind == "cabin_bag":
+        return _cabin_words(item)
     sentences = {
         "cards": f"Cards for {names}: about {amount:.0f} GB for the fullest day{about}",
         "charged_batteries": f"Charged batteries for {names}: {amount:.0f} for the fullest day{about}",
         "spare_battery": f"Spare battery {names}, {amount:g} Wh: {AIR.get(item.rule, '')}",
         "bottles": f"Water for the fullest day: {names} l, so {amount:.0f} bottle{'' if amount == 1 else 's'} of 1 l",
-        "warm_layers": f"Warm layers: down to {amount:.0f} °C",
-        "sun_and_salt": f"Sun hat and something salty: up to {amount:.0f} °C",
+        "warm_layers": f"Warm layers: down to {_degrees(amount, units)}",
+        "sun_and_salt": f"Sun hat and something salty: up to {_degrees(amount, units)}",
         "knee_pad": f"Something to kneel on for {names}",
-        "cabin_bag": _cabin_words(item),
     }
     return sentences.get(item.kind) or PLAIN[item.kind]
+
+
+def _degrees(temperature_c: float, units: str) -> str:
+    if units == "feet":
+        return f"{fahrenheit_from_celsius(temperature_c):.0f} °F"
+    return f"{temperature_c:.0f} °C"
 
 
 def _cabin_words(item: Item) -> str:

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from trips.urls import my, person, session, trip
+from trips.urls import kit, my, person, session, trip
 
 app_name = "trips"
 urlpatterns: list[URLPattern] = [
@@ -10,4 +10,5 @@ urlpatterns: list[URLPattern] = [
     *person.urlpatterns,
     *session.urlpatterns,
     *my.urlpatterns,
+    *kit.urlpatterns,
 ]

@@ -1,0 +1,270 @@
+"""One form for each kind of gear, by its numbers; names follow from the numbers where nobody gives one."""
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from django import forms
+
+from participants.core import kit
+from participants.core.errors import BadValue
+from participants.core.exif import KNOWN_FORMATS
+from participants.form_fields import LengthField, NumberField, RatioField, keep_stored, number_shown
+from participants.models import Battery, Body, Converter, Lens, Support, Tube
+from participants.wording import bad_value_sentence
+
+OWN_FORMAT = ""
+FORMAT_CHOICES = [
+    *((f"{wide:g}x{high:g}", f"{name} mm") for name, wide, high in KNOWN_FORMATS),
+    (OWN_FORMAT, "another size: type it"),
+]
+NAME_HELP = "By its numbers. Empty: made from what you type below."
+
+
+class PieceForm(forms.ModelForm):
+    """What all forms of gear share: units, what is stored, and the check of the numbers by the core."""
+
+    name = forms.CharField(required=False, max_length=120, help_text=NAME_HELP)
+
+    def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        keep_stored(self, units)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+    def own_name(self) -> str:
+        """The name by numbers."""
+        raise NotImplementedError
+
+    def value(self) -> Any:
+        """The piece as the core sees it."""
+        raise NotImplementedError
+
+    def check(self) -> Any:
+        """The core's own check of the value."""
+        return self.value()
+
+    def clean(self) -> dict[str, Any]:
+        """The numbers together; what cannot be is said beside its field."""
+        data = super().clean() or self.cleaned_data
+        if self.errors:
+            return data
+        try:
+            self.check()
+        except BadValue as bad:
+            self.add_error(bad.field if bad.field in self.fields else None, bad_value_sentence(bad))
+            return data
+        if not data.get("name"):
+            data["name"] = self.own_name()
+        return data
+
+
+class BodyForm(PieceForm):
+    """A camera body."""
+
+    sensor = forms.ChoiceField(choices=FORMAT_CHOICES, required=False, label="Sensor", initial="36x24")
+    sensor_width_mm = NumberField(required=False, label="Sensor width (mm)", decimals=2)
+    sensor_height_mm = NumberField(required=False, label="Sensor height (mm)", decimals=2)
+    pixels_wide = NumberField(whole=True, label="Pixels across", help_text="The longer side, such as 8256.")
+    pixels_high = NumberField(whole=True, label="Pixels down")
+    frames_per_s = NumberField(required=False, label="Frames a second", decimals=2)
+    af_limit_f = NumberField(
+        required=False,
+        label="Autofocus works to f/",
+        decimals=1,
+        help_text="The largest f-number at which it focuses by itself, such as 8 or 11. Empty: not known.",
+    )
+    top_iso = NumberField(
+        required=False, whole=True, label="Highest good ISO", help_text="The most you would still show. Empty: 6400."
+    )
+
+    class Meta:
+        model = Body
+        fields = ["name", "sensor_width_mm", "sensor_height_mm", "pixels_wide", "pixels_high", "frames_per_s"]
+        fields += ["af_limit_f", "top_iso", "spare"]
+
+    field_order = ["name", "sensor"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        width, height = (self.get_initial_for_field(self.fields[name], name) for name in self.Meta.fields[1:3])
+        if width and height:
+            size = f"{width:g}x{height:g}"
+            self.initial["sensor"] = size if size in dict(FORMAT_CHOICES) else OWN_FORMAT
+
+    def clean(self) -> dict[str, Any]:
+        """A chosen format fills the two sides; otherwise both are typed."""
+        chosen = self.cleaned_data.get("sensor")
+        if chosen:
+            width, height = (float(part) for part in chosen.split("x"))
+            self.cleaned_data |= {"sensor_width_mm": width, "sensor_height_mm": height}
+            for name in ("sensor_width_mm", "sensor_height_mm"):
+                self.errors.pop(name, None)
+        else:
+            for name in ("sensor_width_mm", "sensor_height_mm"):
+                if self.cleaned_data.get(name) is None and name not in self.errors:
+                    self.add_error(name, "Choose a sensor above, or type both of its sides.")
+        return super().clean()
+
+    def own_name(self) -> str:
+        data = self.cleaned_data
+        megapixels = data["pixels_wide"] * data["pixels_high"] / 1e6
+        return f"{megapixels:.0f} MP, {data['sensor_width_mm']:g} × {data['sensor_height_mm']:g} mm"
+
+    def value(self) -> kit.Body:
+        data = self.cleaned_data
+        sides = (data["sensor_width_mm"], data["sensor_height_mm"], data["pixels_wide"], data["pixels_high"])
+        return kit.Body(data.get("name") or "", *sides, data["frames_per_s"], data["af_limit_f"], data["top_iso"])
+
+    def check(self) -> Any:
+        return kit.check_body(self.value())
+
+
+class LensForm(PieceForm):
+    """A lens."""
+
+    focal_min_mm = NumberField(label="Shortest focal length (mm)", help_text="As engraved, not an equivalent.")
+    focal_max_mm = NumberField(
+        required=False, label="Longest focal length (mm)", help_text="Empty: the same, the lens is no zoom."
+    )
+    aperture_wide = NumberField(label="Widest aperture, f/", decimals=2)
+    aperture_long = NumberField(
+        required=False, label="… at the long end, f/", decimals=2, help_text="Empty: the same at both ends."
+    )
+    near_limit_m = LengthField(
+        required=False, label="Near limit", help_text="The closest it focuses, measured from the sensor."
+    )
+    max_magnification = RatioField(
+        required=False,
+        label="Maximum magnification",
+        decimals=4,
+        help_text="From the lens's sheet, such as 0.16 or 1:6.2. Empty: assumed, and said so.",
+    )
+    weight_g = NumberField(required=False, label="Weight (g)", decimals=0)
+
+    class Meta:
+        model = Lens
+        fields = ["name", "focal_min_mm", "focal_max_mm", "aperture_wide", "aperture_long", "near_limit_m"]
+        fields += ["max_magnification", "takes_converter", "weight_g", "spare"]
+        labels = {"takes_converter": "takes a teleconverter"}
+
+    def clean(self) -> dict[str, Any]:
+        """What is left empty at the long end is as at the short one."""
+        for short, long in (("focal_min_mm", "focal_max_mm"), ("aperture_wide", "aperture_long")):
+            if self.cleaned_data.get(long) is None and long not in self.errors:
+                self.cleaned_data[long] = self.cleaned_data.get(short)
+        return super().clean()
+
+    def own_name(self) -> str:
+        data = self.cleaned_data
+        focal, number = (
+            "-".join(dict.fromkeys(number_shown(data[name], 1) for name in pair))
+            for pair in (("focal_min_mm", "focal_max_mm"), ("aperture_wide", "aperture_long"))
+        )
+        return f"{focal} mm f/{number}"
+
+    def value(self) -> kit.Lens:
+        data = self.cleaned_data
+        return kit.Lens(
+            name=data.get("name") or self.own_name(),
+            focal_min_mm=data["focal_min_mm"],
+            focal_max_mm=data["focal_max_mm"],
+            aperture_wide=data["aperture_wide"],
+            aperture_long=data["aperture_long"],
+            near_limit_m=data["near_limit_m"],
+            max_magnification=data["max_magnification"],
+            takes_converter=data["takes_converter"],
+            weight_g=data["weight_g"],
+        )
+
+    def check(self) -> Any:
+        return kit.check_lens(self.value())
+
+
+class ConverterForm(PieceForm):
+    """A teleconverter."""
+
+    factor = NumberField(label="Factor", decimals=2, help_text="1.4 or 2, for example.")
+
+    class Meta:
+        model = Converter
+        fields = ["name", "factor", "spare"]
+
+    def own_name(self) -> str:
+        return f"{number_shown(self.cleaned_data['factor'], 2)}× converter"
+
+    def value(self) -> kit.Converter:
+        return kit.Converter(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["factor"])
+
+    def check(self) -> Any:
+        return kit.check_converter(self.value())
+
+
+class TubeForm(PieceForm):
+    """An extension tube."""
+
+    length_mm = NumberField(label="Length (mm)", decimals=1, help_text="12, 20, 25 or 36, for example.")
+
+    class Meta:
+        model = Tube
+        fields = ["name", "length_mm", "spare"]
+
+    def own_name(self) -> str:
+        return f"{number_shown(self.cleaned_data['length_mm'], 1)} mm tube"
+
+    def value(self) -> kit.Tube:
+        return kit.Tube(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["length_mm"])
+
+    def check(self) -> Any:
+        return kit.check_tube(self.value())
+
+
+class SupportForm(PieceForm):
+    """What the camera rests on."""
+
+    class Meta:
+        model = Support
+        fields = ["kind", "name", "spare"]
+
+    field_order = ["kind", "name"]
+
+    def own_name(self) -> str:
+        return str(dict(self.fields["kind"].choices)[self.cleaned_data["kind"]])  # type: ignore[attr-defined]
+
+    def value(self) -> kit.Support:
+        return kit.Support(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["kind"])
+
+
+class BatteryForm(PieceForm):
+    """Spare batteries of one kind."""
+
+    volts = NumberField(label="Volts", decimals=2)
+    ampere_hours = NumberField(
+        label="Ampere-hours", decimals=3, help_text="Printed on it; 2280 mAh are 2.28 Ah. Type 2.28."
+    )
+    count = NumberField(whole=True, label="How many", initial=1)
+
+    class Meta:
+        model = Battery
+        fields = ["name", "volts", "ampere_hours", "count", "spare"]
+
+    def own_name(self) -> str:
+        data = self.cleaned_data
+        return f"{number_shown(data['volts'] * data['ampere_hours'], 1)} Wh battery"
+
+    def value(self) -> kit.Battery:
+        data = self.cleaned_data
+        named = data.get("name") or self.own_name()
+        return kit.Battery(named, data["volts"], data["ampere_hours"], data["count"])
+
+    def check(self) -> Any:
+        return kit.check_battery(self.value())
+
+
+FORMS: dict[str, type[PieceForm]] = {
+    "body": BodyForm,
+    "lens": LensForm,
+    "converter": ConverterForm,
+    "tube": TubeForm,
+    "support": SupportForm,
+    "battery": BatteryForm,
+}

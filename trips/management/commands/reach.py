@@ -1,0 +1,29 @@
+import json
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from trips.management.plain_command import PlainCommand, Refusal
+from trips.selectors.reach_report import reach_lines, reach_report
+from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
+
+
+class Command(PlainCommand):
+    """What everybody's gear does in every view of a trip."""
+
+    help = "Show what everybody's gear does in every view of a trip, and what would help."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
+        parser.add_argument("--json", action="store_true", help="write one JSON object instead of text")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            trip = trip_named(options["trip"])
+        except (NoSuchTrip, SeveralTrips) as unknown:
+            raise Refusal(trip_named_sentence(unknown)) from unknown
+        report = reach_report(trip)
+        if options["json"]:
+            self.stdout.write(json.dumps(report, ensure_ascii=False, indent=1, allow_nan=False))
+        else:
+            self.stdout.write("\n".join(reach_lines(report)))

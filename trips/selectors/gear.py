@@ -1,0 +1,131 @@
+"""Gear read for pages: a person's pieces, their reach on a trip, the group's table and what can be lent."""
+
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404
+
+from participants.core.kit import Kit
+from participants.models import Battery, Body, Converter, Lens, Participant, Support, Tube
+from trips.assemble import kit_value, place_key
+from trips.assemble.trip import GEAR, TripValues, trip_values
+from trips.documents.reach_table import HideLine, Lender, Loan, Person, Scene, hide_lines, loans
+from trips.models import Place, Trip
+from trips.selectors.my import place_of
+
+KINDS: dict[str, Any] = {
+    "body": Body,
+    "lens": Lens,
+    "converter": Converter,
+    "tube": Tube,
+    "support": Support,
+    "battery": Battery,
+}
+LISTS = dict(zip(KINDS, ("bodies", "lenses", "converters", "tubes", "supports", "batteries"), strict=True))
+
+
+@dataclass(frozen=True)
+class PersonReach:
+    """A person on a trip: the trip, their place, and what their kit does in every hide."""
+
+    trip: Trip
+    place: Place
+    lines: tuple[HideLine, ...]
+
+
+@dataclass(frozen=True)
+class GearRow:
+    """One person's line of the leader's table."""
+
+    place: Place
+    has_gear: bool
+    lines: tuple[HideLine, ...]
+
+
+def piece_kind(kind: str) -> Any:
+    """The model of a kind of gear; 404 for a word that is none."""
+    if kind not in KINDS:
+        raise Http404("no such kind of gear")
+    return KINDS[kind]
+
+
+def piece_of(person: Participant, kind: str, uuid: UUID) -> Any:
+    """One piece of a person's gear; 404 for anybody else's."""
+    found = piece_kind(kind).objects.filter(participant=person, uuid=uuid).first()
+    if found is None:
+        raise Http404("no such gear")
+    return found
+
+
+def pieces_of(person: Participant) -> dict[str, list[Any]]:
+    """All gear of a person by kind, in a fixed number of queries."""
+    whole = Participant.objects.prefetch_related(*GEAR).get(pk=person.pk)
+    return {kind: list(getattr(whole, name).all()) for kind, name in LISTS.items()}
+
+
+def kit_of(person: Participant) -> Kit:
+    """All gear of a person as values."""
+    return kit_value(Participant.objects.prefetch_related(*GEAR).get(pk=person.pk))
+
+
+def kit_with(kit: Kit, kind: str, piece: Any, replaced: str = "") -> Kit:
+    """A kit with one more piece of that kind, in the place of the one whose key is `replaced`, if any."""
+    name = LISTS[kind]
+    kept = tuple(one for one in getattr(kit, name) if not replaced or one.key != replaced)
+    return replace(kit, **{name: (*kept, piece)})
+
+
+def scene_of(values: TripValues) -> Scene:
+    """What a trip offers everybody."""
+    lenders, spare = [], []
+    for row in values.place_rows:
+        for kind in ("lenses", "converters", "tubes"):
+            for piece in getattr(row.participant, kind).all():
+                if piece.spare:
+                    lenders.append(Lender(str(piece.uuid), place_key(row), row.participant.name))
+        spare.append(values.kits[place_key(row)])
+    whole = Kit(
+        lenses=tuple(one for kit in spare for one in kit.lenses),
+        converters=tuple(one for kit in spare for one in kit.converters),
+        tubes=tuple(one for kit in spare for one in kit.tubes),
+    )
+    return Scene(values.hides, values.subjects, values.rules.reach, whole, tuple(lenders))
+
+
+def person_value(values: TripValues, place: Place, units: str, kit: Kit | None = None) -> Person:
+    """A person of a trip as values; another kit may be tried on."""
+    key = place_key(place)
+    owned = values.kits[key] if kit is None else kit
+    return Person(key, place.participant.name, owned, values.wishes[key], values.limits[key], units)
+
+
+def person_reach(
+    person: Participant, *, today: date, trip_uuid: UUID | str | None = None, kit: Kit | None = None
+) -> PersonReach | None:
+    """What a person's kit (or the one being typed) does on the trip asked for, else on the running or next one."""
+    place = place_of(person, today=today, trip_uuid=trip_uuid)
+    if place is None:
+        return None
+    values = trip_values(place.trip)
+    row = next((one for one in values.place_rows if one.pk == place.pk), None)
+    if row is None or not place.photographs:
+        return PersonReach(place.trip, place, ())
+    return PersonReach(place.trip, place, hide_lines(person_value(values, row, person.units, kit), scene_of(values)))
+
+
+def gear_rows(trip: Trip) -> tuple[TripValues, tuple[GearRow, ...], tuple[Loan, ...]]:
+    """Everybody's reach in every view, and what would help where it is not good. Guests are left out."""
+    values = trip_values(trip)
+    scene = scene_of(values)
+    rows: list[GearRow] = []
+    wanted: list[Loan] = []
+    for place in values.place_rows:
+        if not place.photographs:
+            continue
+        person = person_value(values, place, trip.units)
+        lines = hide_lines(person, scene)
+        rows.append(GearRow(place, bool(person.kit.bodies and person.kit.lenses), lines))
+        wanted += loans(person, lines, scene)
+    return values, tuple(rows), tuple(wanted)

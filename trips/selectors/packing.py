@@ -1,0 +1,93 @@
+"""The packing list of a person for a trip, in words by group."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from participants.core.packing import HideVisit, TripNeeds, packing_list
+from participants.models import Participant
+from participants.wording import AIR_NOTE, item_sentence
+from trips.assemble import place_key
+from trips.assemble.trip import TripValues, trip_values
+from trips.models import Place, Session, Trip
+from trips.selectors.my import place_of
+
+TITLES = {
+    "camera": "Camera",
+    "power": "Power",
+    "support": "Supports, by hide",
+    "air": "On the aircraft",
+    "water": "Water",
+    "clothing": "Clothing",
+    "manners": "In the hide",
+}
+
+
+@dataclass(frozen=True)
+class PackingGroup:
+    """One group of the list."""
+
+    title: str
+    lines: tuple[str, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class PackingPage:
+    """The list of one person for one trip."""
+
+    trip: Trip
+    place: Place
+    groups: tuple[PackingGroup, ...]
+
+
+def _present(place: Place, session: Session) -> bool:
+    """Whether a person is there for a session."""
+    arrived = place.arrives_at is None or place.arrives_at <= session.starts_at
+    stays = place.leaves_at is None or place.leaves_at >= session.ends_at
+    return arrived and stays and session.pk not in {absence.session_id for absence in place.absences.all()}
+
+
+def trip_needs(values: TripValues, place: Place) -> TripNeeds:
+    """What the trip asks of a person's bag: their fullest day, the forecast, the hides."""
+    by_day: dict[date, list[float]] = defaultdict(list)
+    air: list[float] = []
+    count = 0
+    for row in values.session_rows:
+        if not _present(place, row):
+            continue
+        count += 1
+        day = row.starts_at.astimezone(ZoneInfo(row.site.time_zone)).date()
+        by_day[day].append((row.ends_at - row.starts_at).total_seconds() / 3600.0)
+        air += [forecast.air_c for forecast in row.forecasts.all()]
+    fullest = max(by_day.values(), key=sum, default=[])
+    return TripNeeds(
+        session_hours=tuple(fullest),
+        sessions=count,
+        hides=tuple(HideVisit(hide.name, hide.support, hide.walk_m, hide.sunken) for hide in values.hides),
+        lowest_c=min(air, default=None),
+        highest_c=max(air, default=None),
+        cabin_bag_kg=place.participant.cabin_bag_kg,
+        cabin_bag_note=place.participant.cabin_bag_note,
+        photographs=place.photographs,
+    )
+
+
+def packing_groups(person: Participant, *, today: date, trip_uuid: UUID | str | None = None) -> PackingPage | None:
+    """The list for the trip asked for, else the running or next one; None without a place."""
+    place = place_of(person, today=today, trip_uuid=trip_uuid)
+    if place is None:
+        return None
+    values = trip_values(place.trip)
+    row = next((one for one in values.place_rows if one.pk == place.pk), None)
+    if row is None:
+        return PackingPage(place.trip, place, ())
+    items = packing_list(values.kits[place_key(row)], trip_needs(values, row))
+    groups = []
+    for key, title in TITLES.items():
+        lines = tuple(item_sentence(item, person.units) for item in items if item.group == key)
+        if lines:
+            groups.append(PackingGroup(title, lines, AIR_NOTE if key == "air" else ""))
+    return PackingPage(place.trip, place, tuple(groups))

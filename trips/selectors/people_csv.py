@@ -1,0 +1,41 @@
+"""People and kit of a trip as tables for a file."""
+
+from participants.core.table_text import table_written
+from participants.models import Participant
+from trips.assemble.trip import GEAR
+from trips.documents.kit_columns import KIT, KIT_FIELDS, PEOPLE, number_written
+from trips.models import Trip
+from trips.selectors.gear import LISTS
+
+STATES = ("invited", "confirmed", "waiting")
+
+
+def people_on(trip: Trip, *, with_gear: bool = False) -> list[Participant]:
+    """Everybody with a place on the trip, by name."""
+    people = Participant.objects.filter(places__trip=trip, places__state__in=STATES, erased_at__isnull=True)
+    people = people.distinct().order_by("name", "uuid")
+    return list(people.prefetch_related(*GEAR) if with_gear else people)
+
+
+def people_of_leader(trip: Trip) -> list[Participant]:
+    """Everybody whom a row of people could mean: those of the trip's leader."""
+    return list(Participant.objects.filter(leader=trip.leader, erased_at__isnull=True).order_by("name", "uuid"))
+
+
+def people_table(trip: Trip) -> bytes:
+    """People as a file. Health notes and pairings are not in it."""
+    rows = [tuple(str(getattr(person, column)) for column in PEOPLE) for person in people_on(trip)]
+    return table_written(PEOPLE, rows)
+
+
+def kit_table(trip: Trip) -> bytes:
+    """Everybody's gear as a file, a row a piece."""
+    rows = []
+    for person in people_on(trip, with_gear=True):
+        for kind, name in LISTS.items():
+            for piece in getattr(person, name).all():
+                cells = {"person": person.name, "kind": kind, "name": piece.name}
+                for field in KIT_FIELDS[kind]:
+                    cells[field] = number_written(getattr(piece, "kind" if field == "support" else field))
+                rows.append(tuple(cells.get(column, "") for column in KIT))
+    return table_written(KIT, rows)

@@ -1,0 +1,32 @@
+"""What writes imported people and kit: all of a file or nothing."""
+
+from typing import Any
+
+from django.db import transaction
+
+from participants.models import Participant
+from participants.versions import row_save
+from trips.models import Place, Trip
+
+
+@transaction.atomic
+def people_import_save(*, trip: Trip, people: list[Participant]) -> None:
+    """People of a file, new or changed, each with a place on the trip."""
+    for person in people:
+        if person.pk is None:
+            person.leader = trip.leader
+            person.save()
+        else:
+            row_save(row=person)
+        Place.objects.get_or_create(trip=trip, participant=person)
+
+
+@transaction.atomic
+def kit_import_save(*, pieces: list[tuple[Participant, str, Any]]) -> None:
+    """Gear of a file, new or changed."""
+    for person, _, piece in pieces:
+        if piece.pk is None:
+            piece.participant = person
+            piece.save()
+        else:
+            row_save(row=piece)
