@@ -1,0 +1,104 @@
+"""The demo as a person runs it: once, and served until it is stopped."""
+
+import os
+import re
+import signal
+import socket
+import subprocess
+import time
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+PATIENCE_S = 240
+
+
+def clean_environment() -> dict[str, str]:
+    kept = ("PATH", "HOME", "LANG", "PIP_CONFIG_FILE", "PIP_INDEX_URL")
+    return {name: os.environ[name] for name in kept if name in os.environ}
+
+
+def free_port() -> int:
+    with socket.socket() as tried:
+        tried.bind(("127.0.0.1", 0))
+        return tried.getsockname()[1]
+
+
+@pytest.fixture(scope="module")
+def served() -> Iterator[tuple[subprocess.Popen[str], int, str]]:
+    """The demo, started on a port of its own; its process, port and what it printed until it served."""
+    port = free_port()
+    process = subprocess.Popen(
+        ["script/demo", "--port", str(port)],
+        cwd=ROOT,
+        env=clean_environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        start_new_session=True,
+    )
+    printed = ""
+    assert process.stdout is not None
+    for line in process.stdout:
+        printed += line
+        if "The site runs at" in line:
+            break
+    yield process, port, printed
+    if process.poll() is None:
+        os.killpg(process.pid, signal.SIGKILL)
+
+
+def answer(port: int, path: str) -> tuple[int, str]:
+    with urllib.request.urlopen(f"http://127.0.0.1:{port}{path}", timeout=20) as page:
+        return page.status, page.read().decode()
+
+
+def members_of(group: int) -> list[int]:
+    """The processes of a group that still run."""
+    found = []
+    for folder in Path("/proc").iterdir():
+        try:
+            fields = (folder / "stat").read_text().rpartition(")")[2].split() if folder.name.isdigit() else []
+        except OSError:
+            continue
+        if fields and int(fields[2]) == group and fields[0] != "Z":
+            found.append(int(folder.name))
+    return found
+
+
+@pytest.mark.timeout(PATIENCE_S)
+def test_the_demo_plans_writes_serves_and_stops(served: tuple[subprocess.Popen[str], int, str]) -> None:
+    process, port, printed = served
+    assert process.poll() is None, printed
+    assert "8 people, 9 sessions. Worst share 0." in printed
+    assert "The checker accepts the rota" in printed
+    assert re.search(r"^Sign in as \w+ with the password \S+$", printed, re.MULTILINE)
+    assert len(list((ROOT / "demo-out").rglob("calendar-*.ics"))) == 9
+    papers = list((ROOT / "demo-out").rglob("*.pdf"))
+    assert len(papers) >= 8
+    assert all(paper.read_bytes().startswith(b"%PDF-") for paper in papers)
+
+    status, page = answer(port, "/sign-in/")
+    assert (status, "<h1>Sign in</h1>" in page) == (200, True)
+    assert members_of(process.pid)
+    second = subprocess.run(
+        ["script/demo", "--port", str(port)],
+        cwd=ROOT,
+        env=clean_environment(),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert second.returncode == 1
+    assert second.stderr.strip() == f"Port {port} is in use: stop what uses it, or take another with --port N."
+
+    process.send_signal(signal.SIGTERM)
+    assert process.wait(timeout=60) == 0
+    ends = time.monotonic() + 30
+    while members_of(process.pid) and time.monotonic() < ends:
+        time.sleep(0.2)
+    assert members_of(process.pid) == [], "web or worker outlived the demo"
+    assert not list((ROOT / "var").glob("demo.*"))
