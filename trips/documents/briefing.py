@@ -113,7 +113,10 @@ class TurnCard:
 
 @dataclass(frozen=True, slots=True)
 class BriefingTurn:
-    """One turn, or (hide empty) a rest with its reason."""
+    """One turn, or (hide empty) a rest with its reason.
+
+    `already_there`: nobody drives, the person stayed in the hide; `fetched`: said instead of a pick-up window.
+    """
 
     session: str
     kind: str
@@ -126,6 +129,8 @@ class BriefingTurn:
     way: str = ""
     note: str = ""
     stays: bool = False
+    already_there: bool = False
+    fetched: str = ""
     card: TurnCard = TurnCard()
 
     @property

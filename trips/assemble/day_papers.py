@@ -1,0 +1,243 @@
+"""A rota's rows into the leader's sheets and the owner's sheets of each day."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from trips.assemble.calls import HideCall
+from trips.assemble.days import RotaPages
+from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, day_events
+from trips.core.values import Session as SessionValue
+from trips.documents.briefing import PaperHead
+from trips.documents.day_sheet import DaySheet, DropLine, PickUpLine, RunLine, SeatLine, SessionSheet
+from trips.documents.days import DaysPage, TurnPage
+from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
+from trips.documents.quantities import Fact, clock_range_text, clock_text, fact
+from trips.documents.wording.reach import set_words
+from trips.models import Rota, Session, Site, Turn
+
+KINDS = {"early": "Early", "midday": "Midday", "late": "Late", "night": "Night"}
+SUN_LABELS = (
+    ("First light", CIVIL_DEG, True),
+    ("Sunrise", SUNRISE_DEG, True),
+    ("Sunset", SUNRISE_DEG, False),
+    ("Last light", CIVIL_DEG, False),
+)
+
+
+@dataclass(frozen=True)
+class SeatTaken:
+    """A turn with the words its person was told."""
+
+    turn: Turn
+    name: str
+    told: TurnPage | None
+
+
+class DayPapers:
+    """Reads a rota's turns once and makes the sheets of its days. `pages`: the days pages by place uuid."""
+
+    def __init__(self, rota: Rota, rota_pages: RotaPages, pages: dict[str, DaysPage]) -> None:
+        self.rota, self._rota_pages, self._pages = rota, rota_pages, pages
+        rows = rota.turns.select_related("session", "place__participant", "leader", "hide", "seat")
+        self._turns: dict[int, list[Turn]] = defaultdict(list)
+        for turn in rows.order_by("hide__name", "seat__name", "part", "pk"):
+            self._turns[turn.session_id].append(turn)
+        self._rests = list(rota.rests.select_related("place__participant"))
+
+    @cached_property
+    def days(self) -> dict[date, list[Session]]:
+        """Session rows by the local day they start on; every day of the trip is there."""
+        trip = self._rota_pages.values.trip
+        found: dict[date, list[Session]] = {}
+        for ordinal in range(trip.starts_on.toordinal(), trip.ends_on.toordinal() + 1):
+            found[date.fromordinal(ordinal)] = []
+        for row, session in self._sessions:
+            found.setdefault(session.starts_at.date(), []).append(row)
+        return dict(sorted(found.items()))
+
+    @property
+    def _sessions(self) -> Iterable[tuple[Session, SessionValue]]:
+        values = self._rota_pages.values
+        return zip(values.session_rows, values.sessions, strict=True)
+
+    def day_sheets(self, head: PaperHead) -> tuple[DaySheet, ...]:
+        """The leader's sheet of every day."""
+        return tuple(
+            DaySheet(head, day, tuple(self._session_sheet(row) for row in rows), self._sun(day))
+            for day, rows in self.days.items()
+        )
+
+    def owner_sheets(self, head: PaperHead) -> dict[str, tuple[OwnerSheet, ...]]:
+        """The owner's sheets by site uuid; a day on which nobody comes has a sheet too."""
+        sites = self._rota_pages.values.trip.sites.all()
+        return {str(site.uuid): tuple(self._owner_sheet(head, site, day) for day in self.days) for site in sites}
+
+    def taken(self, session: Session) -> list[SeatTaken]:
+        """Who sits where in a session, by hide and seat."""
+        return [SeatTaken(turn, person_name(turn), self._told(turn)) for turn in self._turns[session.pk]]
+
+    def hides_in_use(self, session: Session) -> dict[str, OwnerHide]:
+        """The hides of a session with people in them, by the hide's uuid."""
+        calls, by_hide = self.calls(session), defaultdict(list)
+        for one in self.taken(session):
+            by_hide[str(one.turn.hide.uuid)].append(one)
+        return {key: _owner_hide(ones, calls.get(key)) for key, ones in by_hide.items()}
+
+    def calls(self, session: Session) -> dict[str, HideCall]:
+        """The call times of a session by hide key, for the hides that a car drives to."""
+        return {key: call for (pk, key), call in self._rota_pages.calls.items() if pk == session.pk}
+
+    def _told(self, turn: Turn) -> TurnPage | None:
+        page = self._pages.get(str(turn.place.uuid)) if turn.place else None
+        session = page.session(str(turn.session.uuid)) if page else None
+        return session.turn if session else None
+
+    def _hours(self, row: Session) -> str:
+        session = next(value for one, value in self._sessions if one.pk == row.pk)
+        return clock_range_text(session.starts_at, session.ends_at)
+
+    def _session_sheet(self, row: Session) -> SessionSheet:
+        taken, calls = self.taken(row), self.calls(row)
+        rests = [rest for rest in self._rests if rest.session_id == row.pk]
+        in_use = {str(one.turn.hide.uuid): one.turn.hide.name for one in taken}
+        return SessionSheet(
+            name=KINDS.get(row.kind, row.kind),
+            hours=self._hours(row),
+            seats=tuple(_seat_line(one) for one in taken),
+            runs=tuple(_runs(taken, calls)),
+            pick_ups=tuple(
+                PickUpLine(in_use[key], _window(call), call.pick_up.ask) for key, call in _by_arrival(calls)
+            ),
+            rests=tuple(f"{rest.place.participant.name}{f' ({rest.reason})' if rest.reason else ''}" for rest in rests),
+            notes=_closed(row),
+        )
+
+    def _sun(self, day: date) -> tuple[Fact, ...]:
+        lines: list[Fact] = []
+        for site in self._rota_pages.values.trip.sites.all():
+            events = day_events(site.latitude_deg, site.longitude_deg, day, site.time_zone)
+            found = {(event.limit_deg, event.rising): event.moment for event in events}
+            words = ", ".join(
+                f"{label.lower()} {clock_text(found[limit, rising]) if (limit, rising) in found else 'none'}"
+                for label, limit, rising in SUN_LABELS
+            )
+            owner = ", ".join(part for part in (site.owner, site.owner_contact) if part)
+            changes = f"{site.last_changes_time:%H:%M}" if site.last_changes_time else None
+            lines += [
+                Fact(f"Sun, {site.name}", words),
+                fact("Emergency number", site.emergency_number),
+                fact("Owner", owner),
+                fact("Last time for changes", changes),
+            ]
+        return tuple(lines)
+
+    def _owner_sheet(self, head: PaperHead, site: Site, day: date) -> OwnerSheet:
+        rows = [row for row in self.days[day] if row.site_id == site.pk]
+        people = {one.name for row in rows for one in self.taken(row)}
+        changes = f"{site.last_changes_time:%H:%M}" if site.last_changes_time else None
+        return OwnerSheet(
+            head=head,
+            day=day,
+            site=site.name,
+            people=len(people),
+            sessions=tuple(self._owner_session(row) for row in rows),
+            facts=(fact("Last time for changes", changes), fact("Meeting point", site.meeting_point)),
+        )
+
+    def _owner_session(self, row: Session) -> OwnerSession:
+        taken, calls = self.taken(row), self.calls(row)
+        cars = tuple(
+            f"{run.car}{f', {run.plate}' if run.plate else ''}, leaves {run.leaves}" for run in _runs(taken, calls)
+        )
+        return OwnerSession(
+            name=KINDS.get(row.kind, row.kind),
+            hours=self._hours(row),
+            people=len({one.name for one in taken}),
+            hides=tuple(self.hides_in_use(row).values()),
+            cars=cars,
+            closed=_closed(row),
+        )
+
+
+def person_name(turn: Turn) -> str:
+    """The name of a turn's person; a leader is said to be one."""
+    if turn.place:
+        return str(turn.place.participant.name)
+    return f"{turn.leader.get_full_name() or turn.leader.get_username()} (leader)" if turn.leader else ""
+
+
+def riders(taken: list[SeatTaken], key: str) -> list[str]:
+    """Names of those whom a car brings to a hide; people who stayed there are not among them."""
+    return [
+        one.name
+        for one in taken
+        if str(one.turn.hide.uuid) == key and (one.told is None or one.told.call.leaves_at is not None)
+    ]
+
+
+def _by_arrival(calls: dict[str, HideCall]) -> list[tuple[str, HideCall]]:
+    return sorted(calls.items(), key=lambda item: (item[1].car, item[1].arrives_at, item[0]))
+
+
+def _runs(taken: list[SeatTaken], calls: dict[str, HideCall]) -> list[RunLine]:
+    names = {str(one.turn.hide.uuid): one.turn.hide.name for one in taken}
+    rounds: dict[str, list[tuple[str, HideCall]]] = defaultdict(list)
+    for key, call in _by_arrival(calls):
+        rounds[call.car].append((key, call))
+    return [
+        RunLine(
+            car=car or "The car",
+            leaves=clock_text(own[0][1].leaves_at),
+            drops=tuple(
+                DropLine(names[key], clock_text(call.arrives_at), ", ".join(riders(taken, key))) for key, call in own
+            ),
+            plate=own[0][1].plate,
+            driver=own[0][1].driver,
+            too_many=own[0][1].too_many,
+        )
+        for car, own in rounds.items()
+    ]
+
+
+def _window(call: HideCall) -> str:
+    return clock_range_text(call.pick_up.opens_at, call.pick_up.closes_at)
+
+
+def _seat_line(one: SeatTaken) -> SeatLine:
+    notes, lens, place = [], "", one.turn.place
+    if one.told is not None:
+        reach = one.told.views[0].reach if one.told.views else None
+        lens = set_words(reach.best) if reach and reach.best else ""
+        if one.told.own_hours:
+            notes.append(", ".join(clock_range_text(start, end) for start, end in one.told.own_hours))
+        if one.told.call.leaves_at is None:
+            notes.append("there already")
+        if one.told.stays:
+            notes.append("stays through the break")
+    if place is not None and place.carry_help:
+        notes.append("carry help")
+    return SeatLine(one.turn.hide.name, one.turn.seat.name, one.name, lens, "; ".join(notes))
+
+
+def _owner_hide(taken: list[SeatTaken], call: HideCall | None) -> OwnerHide:
+    hide = taken[0].turn.hide
+    return OwnerHide(
+        name=hide.name,
+        people=tuple(f"{one.turn.seat.name}: {one.name}" for one in taken),
+        seated=clock_text(call.in_place_at) if call else "there already",
+        pick_up=_window(call) if call else "they stay",
+        cars=" ".join(part for part in (call.car, call.plate) if part) if call else "",
+        tasks=hide.owner_tasks,
+    )
+
+
+def _closed(row: Session) -> tuple[str, ...]:
+    states = [state for state in row.session_hides.all() if state.state != "ready"]
+    return tuple(
+        f"{state.hide.name}: {state.reason or state.get_state_display()}"
+        + (f", {state.notice_h:g} h notice" if state.state == "notice" and state.notice_h else "")
+        for state in sorted(states, key=lambda state: state.hide.name)
+    )

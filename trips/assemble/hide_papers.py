@@ -1,0 +1,88 @@
+"""Rows into door cards, the gear table and registration forms."""
+
+from trips.assemble.people import place_key
+from trips.assemble.trip import TripValues
+from trips.documents.briefing import PaperHead
+from trips.documents.briefing_cards import compass_text
+from trips.documents.door_card import DoorCard
+from trips.documents.etiquette import etiquette_for
+from trips.documents.gear_table import GearTable, gear_line
+from trips.documents.quantities import Fact, fact, length_text, position_text
+from trips.documents.registration_form import RegistrationForm, form_parts
+from trips.models import Hide, Place, View
+
+KNOWN_QUESTIONS = (
+    ("Name", "name"),
+    ("Telephone", "phone"),
+    ("E-mail, if you have one", "email"),
+    ("Emergency contact", "emergency_contact"),
+    ("Food you do not eat", "diet"),
+)
+
+
+def door_cards(values: TripValues, head: PaperHead) -> dict[str, DoorCard]:
+    """The card of each hide by the hide's uuid; the only paper that carries a hide's position."""
+    return {str(row.uuid): _door_card(row, head, values.trip.units) for row in values.hide_rows}
+
+
+def gear_table(values: TripValues, head: PaperHead) -> GearTable:
+    """Everybody's gear; a guest without a camera is said to be one."""
+    lines = []
+    for row in values.place_rows:
+        kit = values.kits[place_key(row)]
+        note = "" if row.photographs else "comes without a camera"
+        lines.append(gear_line(row.participant.name, kit, note))
+    return GearTable(head, tuple(lines))
+
+
+def registration_forms(values: TripValues, head: PaperHead) -> tuple[RegistrationForm, ...]:
+    """A blank form, and one for each person who reads on paper with what the leader knows already."""
+    names = tuple(subject.name for subject in values.subjects)
+    leader = values.trip.leader.get_full_name() or values.trip.leader.get_username()
+    blank = RegistrationForm(head, form_parts(names), send_to=leader)
+    return (
+        blank,
+        *(
+            RegistrationForm(head, form_parts(names, _known(row)), row.participant.name, leader)
+            for row in values.place_rows
+            if row.participant.on_paper
+        ),
+    )
+
+
+def _known(place: Place) -> tuple[tuple[str, str], ...]:
+    person = place.participant
+    return tuple((question, str(getattr(person, field))) for question, field in KNOWN_QUESTIONS)
+
+
+def _door_card(row: Hide, head: PaperHead, units: str) -> DoorCard:
+    site, seats = row.site, list(row.seats.all())
+    own = row.latitude_deg is not None
+    latitude = row.latitude_deg if own else site.latitude_deg
+    longitude = row.longitude_deg if own else site.longitude_deg
+    position = position_text(latitude, longitude)
+    return DoorCard(
+        head=head,
+        hide=row.name,
+        emergency=(
+            fact("Call", site.emergency_number),
+            Fact("You are at", position if own else f"{position} (the estate's; the hide's own is to follow)"),
+            fact("Rescue point", row.rescue_point or site.rescue_point),
+            fact("Nearest road", row.nearest_road),
+            fact("Hospital", site.hospital),
+            fact("Owner", ", ".join(part for part in (site.owner, site.owner_contact) if part)),
+            fact("Radio", site.radio),
+        ),
+        facts=(
+            fact("Seats", ", ".join(seat.name for seat in seats)),
+            *(Fact(view.name, _window_text(view, units)) for view in row.views.all()),
+        ),
+        cautions=(row.cautions,) if row.cautions.strip() else (),
+        etiquette=etiquette_for(len(seats) > 1, ((row.name, row.etiquette),)),
+    )
+
+
+def _window_text(view: View, units: str) -> str:
+    near, far = length_text(view.near_m, units), length_text(view.far_m, units)
+    perch = near if near == far else f"{near} to {far}"
+    return f"looks {compass_text(view.bearing_deg)}, perch at {perch}"

@@ -1,0 +1,84 @@
+"""A rota's rows into the entries of everybody's calendar, the trip's and the owners'."""
+
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from trips.assemble.day_papers import DayPapers
+from trips.assemble.paper_facts import trip_zone
+from trips.assemble.trip import TripValues
+from trips.documents.days import DaysPage
+from trips.documents.ical import EventPayload, day_uid, hide_session_uid, person_session_uid
+from trips.documents.quantities import zoned_text
+from trips.documents.turn_events import HideEvent, day_event, hide_event, meeting_text, person_event
+from trips.models import Place, Session
+
+
+def person_events(values: TripValues, place: Place, page: DaysPage) -> tuple[EventPayload, ...]:
+    """A person's turns, and a day-wide entry each for arriving and leaving."""
+    trip, zone = values.trip, ZoneInfo(trip_zone(values))
+    sites = {site.name: site for site in page.sites}
+    site_names = {str(row.uuid): row.site.name for row in values.session_rows}
+    turns = tuple(
+        person_event(
+            person_session_uid(trip.uuid, place.uuid, UUID(session.key)),
+            session,
+            sites.get(site_names[session.key]),
+            place.participant.units,
+        )
+        for session in page.sessions
+        if session.turn is not None
+    )
+    location = meeting_text(page.sites[0]) if page.sites else ""
+    days = []
+    for what, moment, day in (
+        ("arrival", place.arrives_at, trip.starts_on),
+        ("departure", place.leaves_at, trip.ends_on),
+    ):
+        local = moment.astimezone(zone) if moment else None
+        on = local.date() if local else day
+        line = zoned_text(local, str(zone)) if local else "The time is to follow."
+        summary = f"{what.capitalize()}: {trip.name}"
+        days.append(day_event(day_uid(trip.uuid, what, place.uuid), on, on, summary, lines=[line], location=location))
+    return (*days, *turns)
+
+
+def trip_events(values: TripValues, papers: DayPapers) -> tuple[EventPayload, ...]:
+    """The trip's calendar for its leaders: the trip as a whole, and every hide in every session."""
+    trip = values.trip
+    names = ", ".join(site.name for site in trip.sites.all())
+    whole = day_event(
+        day_uid(trip.uuid, "trip"), trip.starts_on, trip.ends_on, trip.name, lines=[names], location=names
+    )
+    return (whole, *(event for row in values.session_rows for event in _hide_events(values, papers, row)))
+
+
+def owner_events(values: TripValues, papers: DayPapers) -> dict[str, tuple[EventPayload, ...]]:
+    """The owners' calendars by site uuid: every hide of theirs in every session."""
+    return {
+        str(site.uuid): tuple(
+            event
+            for row in values.session_rows
+            if row.site_id == site.pk
+            for event in _hide_events(values, papers, row)
+        )
+        for site in values.trip.sites.all()
+    }
+
+
+def _hide_events(values: TripValues, papers: DayPapers, row: Session) -> tuple[EventPayload, ...]:
+    session = values.session(str(row.uuid))
+    calls = papers.calls(row)
+    found = []
+    for key, hide in papers.hides_in_use(row).items():
+        call = calls.get(key)
+        event = HideEvent(
+            uid=hide_session_uid(values.trip.uuid, UUID(key), row.uuid),
+            session=session.kind,
+            starts_at=session.starts_at,
+            ends_at=session.ends_at,
+            time_zone=row.site.time_zone,
+            hide=hide,
+            leaves_at=call.leaves_at if call else None,
+        )
+        found.append(hide_event(event, location=f"{hide.name}, {row.site.name}"))
+    return tuple(found)

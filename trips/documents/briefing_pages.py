@@ -1,0 +1,204 @@
+"""A person's briefing out of their days page: the same words as the page, laid out for paper."""
+
+from dataclasses import replace
+
+from participants.wording import item_sentence
+from trips.documents.briefing import (
+    Briefing,
+    BriefingTurn,
+    Caution,
+    DayLine,
+    HideSafety,
+    PackGroup,
+    PackItem,
+    TurnTimes,
+)
+from trips.documents.briefing_cards import turn_card
+from trips.documents.days import DayPage, DaysPage, SessionPage, SitePage, TurnPage
+from trips.documents.etiquette import etiquette_for
+from trips.documents.paper_facts import BriefingSource, DayAir, HideFacts, PersonFacts, SiteFacts, TripFacts
+from trips.documents.quantities import (
+    TO_FOLLOW,
+    Fact,
+    clock_text,
+    day_text,
+    fact,
+    position_text,
+    temperature_text,
+)
+from trips.documents.safety import Circumstances, cautions_for
+from trips.documents.wording.days import pick_up_words, way_words
+from trips.documents.wording.reach import set_words
+
+PACK_TITLES = {
+    "camera": "Camera",
+    "power": "Power",
+    "support": "Supports, by hide",
+    "water": "Water",
+    "clothing": "On you",
+    "manners": "In the hide",
+    "air": "On the aircraft",
+}
+CLASSES = {"front": "front", "side": "side", "back": "back", "top": "sun overhead", "none": "no sun"}
+KINDS = {"early": "Early", "midday": "Midday", "late": "Late", "night": "Night"}
+
+
+def briefing_from(source: BriefingSource) -> Briefing:
+    """The briefing of one person."""
+    page, person, trip = source.page, source.person, source.trip
+    turns = [session.turn for session in page.sessions if session.turn is not None]
+    own_hides = [hide for hide in trip.hides if hide.key in {turn.hide_key for turn in turns}]
+    rules = tuple((hide.name, hide.etiquette) for hide in own_hides)
+    return Briefing(
+        head=source.head,
+        person=person.name,
+        turns=tuple(line for session in page.sessions for line in _turn_lines(session, source)),
+        days=tuple(_day_line(day, trip.air, person.units) for day in page.days),
+        arrival=_arrival(page, person),
+        packing=_packing(person),
+        etiquette=etiquette_for(any(turn.company for turn in turns), rules) if turns else (),
+        hides=tuple(_hide_safety(hide, turns, person.units) for hide in own_hides),
+        cautions=_cautions(page, trip, own_hides, turns),
+        site_facts=tuple(line for site in page.sites for line in _site_facts(site, trip.sites, len(page.sites) > 1)),
+        emergency=_emergency(page, person, trip),
+        page_url=source.page_url,
+    )
+
+
+def _turn_lines(session: SessionPage, source: BriefingSource) -> tuple[BriefingTurn, ...]:
+    name = KINDS.get(session.kind, session.kind)
+    times = TurnTimes(session.starts_at, session.ends_at)
+    turn = session.turn
+    if turn is None:
+        if session.rest is None:
+            return ()
+        return (BriefingTurn(name, session.kind, times, note=session.rest or "the leader gave you a rest"),)
+    call = turn.call
+    times = replace(times, leaves_at=call.leaves_at, in_place_at=call.in_place_at, hand_overs=turn.own_hours)
+    times = replace(times, pick_up_from=call.pick_up_from, pick_up_to=call.pick_up_to)
+    units = source.person.units
+    line = BriefingTurn(
+        session=name,
+        kind=session.kind,
+        times=times,
+        hide=turn.hide,
+        seat=turn.seat,
+        car=" ".join(part for part in (call.car, call.plate) if part),
+        light="" if source.page.guest else _best_light(turn),
+        lens="" if source.page.guest else _best_lens(turn),
+        way=way_words(turn, units),
+        stays=turn.stays,
+        already_there=call.leaves_at is None,
+        fetched="" if call.pick_up_from else pick_up_words(call, stays=turn.stays),
+        card=turn_card(turn, session.key, source),
+    )
+    return (line,)
+
+
+def _best_light(turn: TurnPage) -> str:
+    """The light of the best window in few words: "front 07:18–10:23, side 10:23–10:45"."""
+    if not turn.views:
+        return ""
+    view = turn.views[0]
+    lit = [part for part in view.light if part.name != "none"] or list(view.light)[:1]
+    words = ", ".join(f"{CLASSES[part.name]} {clock_text(part.starts_at)}–{clock_text(part.ends_at)}" for part in lit)
+    return f"{view.name}: {words}" if len(turn.views) > 1 else words
+
+
+def _best_lens(turn: TurnPage) -> str:
+    if not turn.views:
+        return ""
+    reach = turn.views[0].reach
+    if reach is None or (reach.best is None and reach.verdict != "fault"):
+        return f"gear {TO_FOLLOW}"
+    return set_words(reach.best) if reach.best else "no lens of yours focuses here: see the card"
+
+
+def _day_line(day: DayPage, airs: tuple[DayAir, ...], units: str) -> DayLine:
+    air = next((one for one in airs if one.day == day.day), None)
+    forecast = TO_FOLLOW
+    if air is not None:
+        low, high = temperature_text(air.lowest_c, units), temperature_text(air.highest_c, units)
+        forecast = low if low == high else f"{low} to {high}"
+    moments = (day.first_light, day.sunrise, day.sunset, day.last_light)
+    first, rise, down, last = ("none" if moment is None else clock_text(moment) for moment in moments)
+    return DayLine(day.day, first, rise, down, last, forecast)
+
+
+def _arrival(page: DaysPage, person: PersonFacts) -> tuple[Fact, ...]:
+    comings = tuple(
+        fact(label, f"{clock_text(moment)}, {day_text(moment.date())}" if moment else None)
+        for label, moment in (("You arrive", person.arrives_at), ("You leave", person.leaves_at))
+    )
+    sites = tuple(line for site in page.sites for line in _site_arrival(site, len(page.sites) > 1))
+    return comings + (sites or (fact("Meeting point", None),))
+
+
+def _site_arrival(site: SitePage, several: bool) -> tuple[Fact, ...]:
+    where = f" ({site.name})" if several else ""
+    position = position_text(site.meeting_latitude_deg, site.meeting_longitude_deg)
+    return (
+        fact(f"Meeting point{where}", site.meeting_point),
+        Fact("Map position of the meeting point", position, position != TO_FOLLOW),
+        fact(f"How to get there{where}", site.arrival),
+        fact(f"Lodge{where}", site.lodge),
+    )
+
+
+def _packing(person: PersonFacts) -> tuple[PackGroup, ...]:
+    groups = []
+    for key, title in PACK_TITLES.items():
+        items = tuple(PackItem(item_sentence(item, person.units)) for item in person.packing if item.group == key)
+        if items:
+            groups.append(PackGroup(title, items))
+    return tuple(groups)
+
+
+def _hide_safety(hide: HideFacts, turns: list[TurnPage], units: str) -> HideSafety:
+    turn = next(turn for turn in turns if turn.hide_key == hide.key)
+    facts = (
+        fact("Way", way_words(turn, units)),
+        fact("Rescue point", hide.rescue_point),
+        fact("Nearest road", hide.nearest_road),
+    )
+    return HideSafety(hide.name, facts, (hide.cautions,) if hide.cautions.strip() else ())
+
+
+def _cautions(page: DaysPage, trip: TripFacts, hides: list[HideFacts], turns: list[TurnPage]) -> tuple[Caution, ...]:
+    airs = [air for air in trip.air if page.days]
+    return cautions_for(
+        Circumstances(
+            coldest_c=min((air.lowest_c for air in airs), default=None),
+            hottest_c=max((air.highest_c for air in airs), default=None),
+            by_water=any(hide.by_water for hide in hides),
+            sunken=any(hide.sunken for hide in hides),
+            ladder=any(hide.entry == "ladder" for hide in hides),
+            alone=any(not turn.company for turn in turns),
+            night=any(session.kind == "night" and session.turn for session in page.sessions),
+        )
+    )
+
+
+def _site_facts(site: SitePage, facts: tuple[SiteFacts, ...], several: bool) -> tuple[Fact, ...]:
+    more = next((one for one in facts if one.name == site.name), SiteFacts(site.name))
+    where = f" ({site.name})" if several else ""
+    return (
+        fact(f"Phone coverage{where}", site.phone_coverage),
+        fact(f"Radio{where}", site.radio),
+        fact(f"Hazards{where}", more.hazards),
+    )
+
+
+def _emergency(page: DaysPage, person: PersonFacts, trip: TripFacts) -> tuple[Fact, ...]:
+    lines: list[Fact] = []
+    for site in page.sites or (SitePage(""),):
+        more = next((one for one in trip.sites if one.name == site.name), SiteFacts(site.name))
+        where = f" ({site.name})" if len(page.sites) > 1 else ""
+        owner = ", ".join(part for part in (more.owner, more.owner_contact) if part)
+        lines += [
+            fact(f"Emergency number{where}", site.emergency_number),
+            fact(f"Hospital{where}", site.hospital),
+            fact(f"Rescue point{where}", more.rescue_point),
+            fact(f"Owner of the hides{where}", owner),
+        ]
+    return (*lines, fact("Leader", trip.leader), fact("Your emergency contact", person.emergency_contact))

@@ -1,0 +1,57 @@
+"""What an issue keeps for papers and calendars, so that both say later what was told."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from trips.assemble.day_papers import DayPapers
+from trips.assemble.days import RotaPages
+from trips.assemble.rota_events import owner_events, person_events, trip_events
+from trips.assemble.trip import TripValues
+from trips.documents.briefing import PaperHead
+from trips.documents.ical import EventPayload
+from trips.documents.stored import as_json
+from trips.models import Rota
+from trips.services.papers import papers_made
+
+NO_HEAD = PaperHead("", "", "", "")  # written when a paper is printed
+
+
+@dataclass(frozen=True)
+class IssuePapers:
+    """`papers` for Issue.papers (the drawings of the pages are added to it), `events` for Issue.events."""
+
+    papers: dict[str, Any]
+    events: dict[str, Any]
+
+
+def issue_papers(*, rota: Rota, values: TripValues | None = None) -> IssuePapers:
+    """What the issue of a rota keeps; called inside the issue's transaction, `values` when they are at hand:
+
+    kept = issue_papers(rota=rota)
+    Issue.objects.create(rota=rota, ..., papers=kept.papers | {"drawings": told.drawings}, events=kept.events)
+    """
+    made = RotaPages(rota, values)
+    papers = papers_made(rota, made, NO_HEAD, drawings=False)
+    sheets = DayPapers(rota, made, papers.pages)
+    people = {
+        str(place.uuid): person_events(made.values, place, papers.pages[str(place.uuid)])
+        for place in made.values.place_rows
+    }
+    return IssuePapers(
+        papers={
+            "trip": as_json(papers.trip),
+            "people": {key: as_json(one) for key, one in papers.people.items()},
+            "days": as_json(papers.days),
+            "owners": {key: as_json(own) for key, own in papers.owners.items()},
+        },
+        events={
+            "people": {key: _stored(own) for key, own in people.items()},
+            "trip": _stored(trip_events(made.values, sheets)),
+            "owners": {key: _stored(own) for key, own in owner_events(made.values, sheets).items()},
+        },
+    )
+
+
+def _stored(payloads: Iterable[EventPayload]) -> list[dict[str, Any]]:
+    return [payload.as_json() for payload in payloads]
