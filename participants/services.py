@@ -13,7 +13,7 @@ from django.utils.crypto import constant_time_compare
 from participants import tokens
 from participants.core.errors import CoreError
 from participants.mail import link_mail_send
-from participants.models import AccessLink, Device, LinkPress, Participant
+from participants.models import AccessLink, Device, LinkPress, Participant, Submission
 from participants.selectors import free_again_at, people_reached_at, presses_since
 
 LINK_DAYS = 14
@@ -140,6 +140,17 @@ def link_request(*, email: str) -> None:
         LinkPress.objects.create(key=key, pressed_at=now)
     for person in people_reached_at(email):
         link_send(person=person)
+
+
+def submission_first(*, person: Participant, client_uuid: uuid.UUID | None, kind: str) -> bool:
+    """Whether a form is taken now and not a second time; call it inside the transaction that saves the form.
+
+    `client_uuid`: what the phone gave a form that waited for a network, None for a form sent at once.
+    """
+    if client_uuid is None:
+        return True
+    defaults = {"participant": person, "kind": kind, "taken_at": timezone.now()}
+    return Submission.objects.get_or_create(client_uuid=client_uuid, defaults=defaults)[1]
 
 
 def device_add(*, person: Participant, session_key: str, name: str) -> Device:

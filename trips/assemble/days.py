@@ -130,6 +130,7 @@ class RotaPages:
             doors=stand.hide.doors,
             toilet=turn.hide.toilet,
             company=self._company(turn),
+            leaders=self._leaders(turn),
             own_hours=self._own_hours(turn, stand.session),
             stays=turn.stays,
             views=view_pages(person, stand, reach, light),
@@ -149,11 +150,13 @@ class RotaPages:
         return self._reach[key, stand.hide.key]
 
     def _company(self, turn: Turn) -> tuple[str, ...]:
-        """Who else sits in that hide then, the leader last."""
-        others = [one for one in self._there(turn) if one.pk != turn.pk]
-        people = sorted(one.place.participant.name for one in others if one.place)
-        leaders = sorted(one.leader.get_full_name() or one.leader.get_username() for one in others if one.leader)
-        return (*people, *leaders)
+        """The keys of the others who sit in that hide then, by name; names themselves are not kept with an issue."""
+        others = [one.place for one in self._there(turn) if one.pk != turn.pk and one.place]
+        return tuple(place_key(place) for place in sorted(others, key=lambda place: place.participant.name))
+
+    def _leaders(self, turn: Turn) -> tuple[str, ...]:
+        leaders = [one.leader for one in self._there(turn) if one.leader]
+        return tuple(sorted(leader.get_full_name() or leader.get_username() for leader in leaders))
 
     def _there(self, turn: Turn) -> Iterable[Turn]:
         return (one for one in self._turns if (one.session_id, one.hide_id) == (turn.session_id, turn.hide_id))

@@ -87,7 +87,7 @@ class CallPage:
 
 @dataclass(frozen=True, slots=True)
 class TurnPage:
-    """One person's turn in a session."""
+    """One person's turn in a session. `company`: the keys of the places who sit there too; `leaders`: by name."""
 
     hide_key: str
     hide: str
@@ -100,6 +100,7 @@ class TurnPage:
     doors: str = "free"
     toilet: bool = False
     company: tuple[str, ...] = ()
+    leaders: tuple[str, ...] = ()
     own_hours: tuple[tuple[datetime, datetime], ...] = ()
     stays: bool = False
     views: tuple[ViewPage, ...] = ()

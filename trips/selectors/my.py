@@ -50,6 +50,7 @@ class MyDays:
     issued: IssuedPage | None
     news: News
     withdrawn: dict[str, TurnPage]
+    names: dict[str, str]
 
 
 def places_of(person: Participant) -> list[Place]:
@@ -101,11 +102,17 @@ def issued_drawing(place: Place, *, session_key: str, number: int) -> str:
 
 
 def my_days(place: Place) -> MyDays:
-    """Everything a person's days page shows, in two queries."""
+    """Everything a person's days page shows, in three queries."""
     pages = issued_pages(place)
     notices = list(Notice.objects.filter(place=place).select_related("issue").order_by("issue__issued_at", "pk"))
     issued = pages[-1] if pages else None
-    return MyDays(place, issued, _news(pages, notices), _withdrawn(pages))
+    return MyDays(place, issued, _news(pages, notices), _withdrawn(pages), names_of(place))
+
+
+def names_of(place: Place) -> dict[str, str]:
+    """The names of everybody with a place on the trip, by place key."""
+    rows = Place.objects.filter(trip=place.trip_id).values_list("uuid", "participant__name")
+    return {str(uuid): name for uuid, name in rows}
 
 
 def _news(pages: list[IssuedPage], notices: list[Notice]) -> News:

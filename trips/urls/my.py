@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import my_days
+from trips.views import my_data, my_days, my_forms
 
 BASE = "my/<uuid:person_uuid>/"
 
@@ -11,4 +11,10 @@ urlpatterns = [
     path(f"{BASE}days/", my_days.my_days, name="my-days"),
     path(f"{BASE}days/read/", my_days.my_days_read, name="my-days-read"),
     path(f"{BASE}drawings/<uuid:session_uuid>/<int:number>.svg", my_days.my_drawing, name="my-drawing"),
+    path(f"{BASE}wishes/", my_forms.my_wishes_edit, name="my-wishes"),
+    path(f"{BASE}details/", my_forms.my_details, name="my-details"),
+    path(f"{BASE}health/", my_forms.my_health, name="my-health"),
+    path(f"{BASE}data/", my_data.my_data_show, name="my-data"),
+    path(f"{BASE}data/file/", my_data.my_data_file, name="my-data-file"),
+    path(f"{BASE}data/erase/", my_data.my_data_erase, name="my-data-erase"),
 ]

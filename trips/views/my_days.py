@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from participants.access import PersonRequest, own_page, person_page
 from trips.documents.wording.changes import change_sentence
-from trips.documents.wording.days import SessionWords, session_words
+from trips.documents.wording.days import Reader, SessionWords, session_words
 from trips.selectors import my
 from trips.services.notices import notices_read
 
@@ -69,7 +69,8 @@ def _days_context(days: my.MyDays, now: datetime) -> dict[str, Any]:
     if days.issued is None:
         return context
     units, page = place.participant.units, days.issued.page
-    lines = [session_words(one, units, guest=page.guest, was=days.withdrawn.get(one.key)) for one in page.sessions]
+    reader = Reader(units, days.names, page.guest)
+    lines = [session_words(one, reader, days.withdrawn.get(one.key)) for one in page.sessions]
     ahead = [line for line in lines if line.ends_at > now and line.turn]
     return context | {
         "page": page,

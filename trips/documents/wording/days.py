@@ -1,6 +1,7 @@
 """A person's days in plain words and in their units: what the page, the mail and the paper say alike."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from participants.core.units import feet_from_metres
@@ -102,9 +103,16 @@ class SessionWords:
     was: str = ""
 
 
-def session_words(
-    session: SessionPage, units: str, *, guest: bool = False, was: TurnPage | None = None
-) -> SessionWords:
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """Who reads: units (metric or feet), names of the trip's people by place key, and whether without a camera."""
+
+    units: str = "metric"
+    names: Mapping[str, str] = field(default_factory=dict)
+    guest: bool = False
+
+
+def session_words(session: SessionPage, reader: Reader, was: TurnPage | None = None) -> SessionWords:
     """A session in words; `was`: the turn that an earlier issue had here and this one has not."""
     turn = session.turn
     begins_at = turn.call.leaves_at if turn and turn.call.leaves_at else session.starts_at
@@ -118,15 +126,16 @@ def session_words(
         ends_at=session.ends_at,
         begins_at=begins_at,
         time_zone=session.time_zone,
-        turn=turn_words(turn, session, units, guest=guest) if turn else None,
+        turn=turn_words(turn, session, reader) if turn else None,
         rest=rest,
         absent=session.absent,
         was=f"{was.hide}, {was.seat}" if was and not turn else "",
     )
 
 
-def turn_words(turn: TurnPage, session: SessionPage, units: str, *, guest: bool = False) -> TurnWords:
+def turn_words(turn: TurnPage, session: SessionPage, reader: Reader) -> TurnWords:
     """A turn in words; a guest reads nothing of light, gear and settings."""
+    units = reader.units
     return TurnWords(
         hide=turn.hide,
         seat=turn.seat,
@@ -134,13 +143,13 @@ def turn_words(turn: TurnPage, session: SessionPage, units: str, *, guest: bool 
         in_place=clock_text(turn.call.in_place_at) if turn.call.in_place_at else "",
         pick_up=pick_up_words(turn.call, stays=turn.stays),
         car=car_words(turn.call),
-        company=f"with {_listed(turn.company)}" if turn.company else "alone in the hide",
+        company=company_words(turn, reader.names),
         way=way_words(turn, units),
         doors=DOORS[turn.doors],
         own_hours=", ".join(clock_range_text(start, end) for start, end in turn.own_hours),
         water=water_words(turn.heat, units) if turn.heat else "",
         heat=heat_sentences(turn.heat, units) if turn.heat else (),
-        views=() if guest else tuple(view_words(view, session, units) for view in turn.views),
+        views=() if reader.guest else tuple(view_words(view, session, units) for view in turn.views),
         cautions=turn.cautions,
     )
 
@@ -213,6 +222,12 @@ def car_words(call: CallPage) -> str:
     plate = f" ({call.plate})" if call.plate else ""
     driver = f", driver {call.driver}" if call.driver else ""
     return f"{call.car}{plate}{driver}" if call.car else "the car at the lodge"
+
+
+def company_words(turn: TurnPage, names: Mapping[str, str]) -> str:
+    """With whom: the others by name, the leader last."""
+    others = (*(names.get(key, "somebody") for key in turn.company), *turn.leaders)
+    return f"with {_listed(others)}" if others else "alone in the hide"
 
 
 def way_words(turn: TurnPage, units: str) -> str:

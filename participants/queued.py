@@ -1,0 +1,45 @@
+"""Forms that a phone filled without a network and sends later: answered in JSON instead of a page."""
+
+import uuid
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+
+QUEUED_HEADER = "X-Queued"
+
+
+def is_queued(request: HttpRequest) -> bool:
+    """Whether a script sends this form from its queue."""
+    return QUEUED_HEADER in request.headers
+
+
+def client_uuid(request: HttpRequest) -> uuid.UUID | None:
+    """The uuid the phone gave this form, so that it is taken once; None for a form sent at once."""
+    try:
+        return uuid.UUID(request.POST.get("client_uuid", ""))
+    except ValueError:
+        return None
+
+
+def form_taken(request: HttpRequest, said: str) -> HttpResponse:
+    """The form is saved: JSON for the queue, else back to the page with a message."""
+    if is_queued(request):
+        return JsonResponse({"taken": True})
+    messages.success(request, said)
+    return redirect(request.get_full_path())
+
+
+def form_page(request: HttpRequest, template: str, context: Mapping[str, Any], form: forms.BaseForm) -> HttpResponse:
+    """The page with its form; for the queue what is wrong with it, in words."""
+    if not (is_queued(request) and request.method == "POST"):
+        return render(request, template, {**context, "form": form})
+    errors = [
+        f"{form.fields[name].label}: {text}" if name in form.fields else str(text)
+        for name, texts in form.errors.items()
+        for text in texts
+    ]
+    return JsonResponse({"taken": False, "errors": errors})

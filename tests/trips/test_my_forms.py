@@ -1,0 +1,255 @@
+"""What participants type: wishes, details, health note - by themselves, by a leader for them, by strangers."""
+
+import uuid
+from datetime import date, timedelta
+
+import pytest
+from django.urls import reverse
+
+from participants.models import HealthNote, HealthReading, Submission
+from tests import factories
+from tests.trips.issued_trips import phone_of
+from trips.models import Pairing, Place
+from trips.services.health import health_erase_due, health_read, health_save
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def trip():
+    return factories.planned_trip(people_count=3, hides=2, sessions=2)
+
+
+@pytest.fixture
+def place(trip):
+    return trip.places.first()
+
+
+@pytest.fixture
+def phone(place):
+    return phone_of(place.participant)
+
+
+def url(name, place):
+    return reverse(f"trips:{name}", args=[place.participant.uuid])
+
+
+def subjects(trip):
+    return sorted({row.subject for hide in trip.sites.get().hides.all() for row in hide.hide_subjects.all()}, key=str)
+
+
+def wishes(place, marks=(), **fields):
+    """A whole form of wishes as a page sends it."""
+    data = {"seen_version": Place.objects.get(pk=place.pk).version, "light_wish": "", "output": "web"}
+    for subject, number in zip(subjects(place.trip), marks, strict=False):
+        data[f"marks_{subject.uuid.hex}"] = number
+    return data | fields
+
+
+def details(place, **fields):
+    place = Place.objects.select_related("participant").get(pk=place.pk)
+    data = {"seen_person": place.participant.version, "seen_place": place.version, "language": "en", "units": "metric"}
+    return data | fields
+
+
+def test_wishes_are_saved_and_come_back(phone, trip, place):
+    hide = trip.sites.get().hides.first()
+    answer = phone.post(url("my-wishes", place), wishes(place, (4, 2), light_wish="side", output="a3", again=[hide.pk]))
+    assert answer.status_code == 302
+    place.refresh_from_db()
+    assert (place.light_wish, place.output) == ("side", "a3")
+    assert sorted(place.wishes.values_list("marks", flat=True)) == [2, 4]
+    assert place.agains.get().hide == hide
+    page = phone.get(url("my-wishes", place)).content.decode()
+    assert '<option value="4" selected>' in page
+    phone.post(url("my-wishes", place), wishes(place, (0, 1)))
+    assert place.wishes.get().marks == 1
+    assert not place.agains.exists()
+
+
+def test_a_seventh_mark_is_refused_in_words_and_nothing_is_lost(phone, place):
+    answer = phone.post(url("my-wishes", place), wishes(place, (4, 3), light_wish="back"))
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert "You spent 7 marks; 6 are there to spend. Take 1 back." in page
+    assert '<option value="back" selected>' in page
+    assert not place.wishes.exists()
+
+
+@pytest.mark.parametrize("typed", ["-1", "7", "1e3", "x", "٣", "\x00"])
+def test_marks_of_any_other_kind_are_refused(phone, place, typed):
+    assert phone.post(url("my-wishes", place), wishes(place, (typed,))).status_code == 200
+    assert not place.wishes.exists()
+
+
+def test_a_wish_for_company_goes_to_the_leader_and_is_shown_to_nobody_else(phone, trip, place):
+    other = trip.places.last()
+    phone.post(url("my-wishes", place), wishes(place, company_with=other.pk, company_how="apart"))
+    pairing = Pairing.objects.get()
+    assert {pairing.first, pairing.second} == {place, other}
+    assert pairing.kind == "apart"
+    for asker, person in ((phone, place), (phone_of(other.participant), other)):
+        for name in ("my-wishes", "my-details", "my-data", "my-days"):
+            page = asker.get(url(name, person)).content.decode()
+            assert 'value="apart" selected' not in page
+            assert f'value="{other.pk}" selected' not in page
+            assert f'value="{place.pk}" selected' not in page
+
+
+def test_apart_is_not_undone_by_the_other_person(trip, place):
+    other = trip.places.last()
+    phone_of(other.participant).post(url("my-wishes", other), wishes(other, company_with=place.pk, company_how="apart"))
+    phone_of(place.participant).post(
+        url("my-wishes", place), wishes(place, company_with=other.pk, company_how="together")
+    )
+    assert Pairing.objects.get().kind == "apart"
+
+
+def test_somebody_of_another_trip_cannot_be_named(phone, place):
+    stranger = factories.place()
+    answer = phone.post(url("my-wishes", place), wishes(place, company_with=stranger.pk, company_how="together"))
+    assert answer.status_code == 200
+    assert not Pairing.objects.exists()
+
+
+def test_wishes_opened_before_somebody_elses_change_say_so_and_keep_what_was_typed(phone, place, client):
+    data = wishes(place, (5, 1))
+    client.force_login(place.trip.leader)
+    client.post(url("my-wishes", place), wishes(place, (1, 1)))
+    page = phone.post(url("my-wishes", place), data).content.decode()
+    assert "changed since you opened it" in page
+    assert '<option value="5" selected>' in page
+    assert sorted(place.wishes.values_list("marks", flat=True)) == [1, 1]
+
+
+def test_a_form_that_waited_is_taken_once(phone, place):
+    data = wishes(place, (2, 2), client_uuid=str(uuid.uuid4()))
+    for _ in range(2):
+        answer = phone.post(url("my-wishes", place), data, headers={"X-Queued": "1"})
+        assert answer.json() == {"taken": True}
+    assert Submission.objects.get().participant == place.participant
+    place.refresh_from_db()
+    assert place.version == data["seen_version"] + 1
+
+
+def test_a_form_that_waited_and_is_wrong_says_what(phone, place):
+    data = wishes(place, (6, 6), client_uuid=str(uuid.uuid4()))
+    answer = phone.post(url("my-wishes", place), data, headers={"X-Queued": "1"})
+    assert answer.json()["taken"] is False
+    assert "12 marks" in answer.json()["errors"][0]
+    assert not Submission.objects.exists()
+
+
+def test_a_form_that_waited_is_refused_for_anybody_else(trip, place):
+    data = wishes(place, (2, 2), client_uuid=str(uuid.uuid4()))
+    other = phone_of(trip.places.last().participant)
+    assert other.post(url("my-wishes", place), data, headers={"X-Queued": "1"}).status_code == 404
+    assert not place.wishes.exists()
+
+
+def test_details_are_saved_in_the_persons_units(phone, place):
+    place.participant.units = "feet"
+    place.participant.save()
+    data = details(place, units="feet", walk_limit_m="328", walk_limit_m_unit="ft", steps_limit="3", steps_firm="on")
+    answer = phone.post(
+        url("my-details", place), data | {"emergency_contact": "Rosa, +34 600 000 000", "diet": "no nuts"}
+    )
+    assert answer.status_code == 302
+    place.refresh_from_db()
+    assert place.walk_limit_m == pytest.approx(99.97, abs=0.01)
+    assert (place.steps_limit, place.steps_firm, place.walk_firm) == (3, True, False)
+    assert place.participant.diet == "no nuts"
+    stored = place.walk_limit_m
+    for _ in range(3):
+        page = phone.get(url("my-details", place)).content.decode()
+        assert 'value="328"' in page
+        phone.post(url("my-details", place), details(place, units="feet", walk_limit_m="328", walk_limit_m_unit="ft"))
+    place.refresh_from_db()
+    assert place.walk_limit_m == stored
+
+
+@pytest.mark.parametrize(
+    ("field", "typed"),
+    [
+        ("steps_limit", "-1"),
+        ("steps_limit", "99999999"),
+        ("walk_limit_m", "-5"),
+        ("hours_limit", "25"),
+        ("hours_limit", "a"),
+    ],
+)
+def test_details_that_cannot_be_are_refused_and_come_back(phone, place, field, typed):
+    answer = phone.post(url("my-details", place), details(place, **{field: typed, "diet": "kept words"}))
+    assert answer.status_code == 200
+    assert "kept words" in answer.content.decode()
+    place.participant.refresh_from_db()
+    assert place.participant.diet == ""
+
+
+@pytest.mark.parametrize("name", ["my-wishes", "my-details", "my-health", "my-data"])
+def test_three_people_ask_for_a_persons_forms(client, trip, place, name):
+    address = url(name, place)
+    assert client.get(address).url == reverse("participants:link-ask")
+    assert phone_of(trip.places.last().participant).get(address).status_code == 404
+    client.force_login(trip.leader)
+    assert client.get(address).status_code == 200
+    client.force_login(factories.leader())
+    assert client.get(address).status_code == 404
+    assert client.post(address).status_code in (404, 405)
+
+
+def test_a_leader_types_for_a_person(client, trip, place):
+    client.force_login(trip.leader)
+    client.post(url("my-wishes", place), wishes(place, (6,)))
+    client.post(url("my-details", place), details(place, diet="vegetarian"))
+    place.participant.refresh_from_db()
+    assert place.wishes.get().marks == 6
+    assert place.participant.diet == "vegetarian"
+
+
+def test_a_health_note_is_read_by_person_and_leaders_and_each_reading_is_recorded(client, phone, trip, place):
+    phone.post(url("my-health", place), {"text": "Asthma; carries a spray."})
+    co_leader = factories.leader(username="nuria")
+    trip.co_leaders.add(co_leader)
+    client.force_login(co_leader)
+    assert "Asthma" in client.get(url("my-health", place)).content.decode()
+    reading = HealthReading.objects.get()
+    assert (reading.reader, reading.participant) == (co_leader, place.participant)
+    page = phone.get(url("my-health", place))
+    assert "nuria" in page.content.decode()
+    assert "no-store" in page.headers["Cache-Control"]
+    assert HealthReading.objects.filter(reader=None).count() == 1
+    client.force_login(factories.leader())
+    assert client.get(url("my-health", place)).status_code == 404
+    assert HealthReading.objects.count() == 2
+
+
+def test_an_emptied_health_note_is_erased(phone, place):
+    phone.post(url("my-health", place), {"text": "Asthma"})
+    note = HealthNote.objects.get()
+    phone.post(url("my-health", place), {"text": "", "seen_version": note.version})
+    assert not HealthNote.objects.exists()
+
+
+def test_a_health_note_that_changed_since_is_not_overwritten(phone, place):
+    phone.post(url("my-health", place), {"text": "Asthma"})
+    version = HealthNote.objects.get().version
+    health_save(person=place.participant, text="Asthma, and bees", seen_version=version)
+    page = phone.post(url("my-health", place), {"text": "Nothing", "seen_version": version}).content.decode()
+    assert "changed since you opened it" in page
+    assert HealthNote.objects.get().text == "Asthma, and bees"
+
+
+def test_health_notes_are_erased_thirty_days_after_the_last_confirmed_trip(trip, place):
+    health_save(person=place.participant, text="Asthma")
+    health_read(person=place.participant, reader=trip.leader)
+    later = factories.trip(leader=trip.leader, starts_on=date(2027, 9, 1), ends_on=date(2027, 9, 4))
+    second = factories.place(trip=later, participant=place.participant)
+    due = date(2027, 9, 4) + timedelta(days=30)
+    assert health_erase_due(today=due - timedelta(days=1)) == 0
+    assert health_erase_due(today=due) == 1
+    assert not HealthReading.objects.exists()
+    health_save(person=place.participant, text="Asthma")
+    second.state = "cancelled"
+    second.save()
+    assert health_erase_due(today=trip.ends_on + timedelta(days=30)) == 1

@@ -1,0 +1,189 @@
+"""What a participant types of a trip: wishes, details, a health note."""
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Div, Fieldset, Layout
+from django import forms
+
+from participants.form_fields import LengthField, NumberField, keep_stored
+from participants.models import HealthNote, Participant
+from trips.forms.person import PlaceChoiceField
+from trips.models import Hide, Place, Subject
+from trips.models.place import LIGHT_WISHES, OUTPUTS, PAIRINGS
+
+MARKS_IN_ALL = 6
+MARKS = [(number, str(number) if number else "none") for number in range(MARKS_IN_ALL + 1)]
+LONGEST_HOURS = 24
+
+
+class WishesForm(forms.Form):
+    """Six marks to spend, hides to go back to, the light, what the pictures are for, and company (confidential)."""
+
+    light_wish = forms.ChoiceField(
+        label="The light I like", choices=[("", "no matter: front light"), *LIGHT_WISHES], required=False
+    )
+    output = forms.ChoiceField(label="My pictures are for", choices=OUTPUTS)
+    again = forms.ModelMultipleChoiceField(
+        Hide.objects.none(), label="I want to go back to", required=False, widget=forms.CheckboxSelectMultiple
+    )
+    company_with = PlaceChoiceField(
+        Place.objects.none(), label="Person", required=False, empty_label="nobody in particular"
+    )
+    company_how = forms.ChoiceField(label="How", choices=[("", "no wish"), *PAIRINGS], required=False)
+
+    def __init__(self, *args: Any, place: Place, subjects: list[Subject], hides: Any, **kwargs: Any) -> None:
+        self.subjects = subjects
+        given = {wish.subject_id: wish.marks for wish in place.wishes.all()}
+        kwargs["initial"] = {
+            "light_wish": place.light_wish,
+            "output": place.output,
+            "again": [again.hide_id for again in place.agains.all()],
+            **{self.marks_name(subject): given.get(subject.pk, 0) for subject in subjects},
+        }
+        super().__init__(*args, **kwargs)
+        for subject in subjects:
+            field = forms.TypedChoiceField(
+                label=subject.name, choices=MARKS, coerce=int, empty_value=None, required=False
+            )
+            self.fields[self.marks_name(subject)] = field
+        self._choices("again").queryset = hides
+        others = place.trip.places.exclude(pk=place.pk).filter(state__in=["invited", "confirmed"])
+        self._choices("company_with").queryset = others.select_related("participant")
+        self.helper = self._laid_out()
+
+    def _choices(self, name: str) -> forms.ModelChoiceField:
+        field = self.fields[name]
+        assert isinstance(field, forms.ModelChoiceField)
+        return field
+
+    def _laid_out(self) -> FormHelper:
+        helper = FormHelper()
+        helper.form_tag = False
+        names = [self.marks_name(subject) for subject in self.subjects]
+        helper.layout = Layout(
+            Fieldset(f"Marks: {MARKS_IN_ALL} in all", Div(*names, css_class="marks-grid")) if names else Div(),
+            Fieldset("Light and pictures", "light_wish", "output"),
+            Fieldset("Hides", "again"),
+            Fieldset("Company (only your leader reads this)", "company_with", "company_how"),
+        )
+        return helper
+
+    @staticmethod
+    def marks_name(subject: Subject) -> str:
+        """The name of the field with a subject's marks."""
+        return f"marks_{subject.uuid.hex}"
+
+    def clean(self) -> dict[str, Any]:
+        """Six marks at most, and company named whole."""
+        cleaned = super().clean() or self.cleaned_data
+        total = sum(self.marks(cleaned).values())
+        if total > MARKS_IN_ALL:
+            over = total - MARKS_IN_ALL
+            self.add_error(None, f"You spent {total} marks; {MARKS_IN_ALL} are there to spend. Take {over} back.")
+        if bool(cleaned.get("company_with")) != bool(cleaned.get("company_how")):
+            self.add_error("company_how", "Name both the person and how, or neither.")
+        return cleaned
+
+    def marks(self, cleaned: dict[str, Any] | None = None) -> dict[int, int]:
+        """Marks by subject id, without zeros."""
+        data = self.cleaned_data if cleaned is None else cleaned
+        given = {subject.pk: data.get(self.marks_name(subject)) or 0 for subject in self.subjects}
+        return {key: marks for key, marks in given.items() if marks}
+
+
+class DetailsForm(forms.ModelForm):
+    """Contact, diet, language and units of the person, and what they can and cannot do on this trip."""
+
+    steps_limit = NumberField(label="Most steps I can climb or go down", required=False, whole=True)
+    walk_limit_m = LengthField(label="Longest walk one way", required=False)
+    hours_limit = NumberField(label="Most hours I can sit at a stretch", required=False, decimals=1)
+
+    class Meta:
+        model = Place
+        fields = [
+            "steps_limit",
+            "steps_firm",
+            "walk_limit_m",
+            "walk_firm",
+            "entry_limit",
+            "entry_firm",
+            "hours_limit",
+            "hours_firm",
+            "carry_help",
+        ]
+        labels = {
+            "steps_firm": "I cannot do more steps (unticked: I would rather not)",
+            "walk_firm": "I cannot walk further (unticked: I would rather not)",
+            "entry_limit": "Hardest way in that I manage",
+            "entry_firm": "I cannot get in otherwise (unticked: I would rather not)",
+            "hours_firm": "I cannot sit longer (unticked: I would rather not)",
+            "carry_help": "I need help with carrying",
+        }
+
+    def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        keep_stored(self, units)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+    def clean_steps_limit(self) -> int | None:
+        """Steps fit what a row can hold and are not negative."""
+        return self._within("steps_limit", 0, 10_000)
+
+    def clean_walk_limit_m(self) -> float | None:
+        """Metres, not negative."""
+        return self._within("walk_limit_m", 0, 100_000)
+
+    def clean_hours_limit(self) -> float | None:
+        """Hours of a day."""
+        return self._within("hours_limit", 0, LONGEST_HOURS)
+
+    def _within(self, name: str, low: float, high: float) -> Any:
+        value = self.cleaned_data[name]
+        if value is not None and not low <= value <= high:
+            raise forms.ValidationError(f"Type a number from {low} to {high:,}.".replace(",", " "))
+        return value
+
+
+class ContactForm(forms.ModelForm):
+    """Whom to call, what to eat, how to write to the person."""
+
+    class Meta:
+        model = Participant
+        fields = ["phone", "emergency_contact", "diet", "language", "units"]
+        labels = {
+            "phone": "My phone",
+            "emergency_contact": "Whom to call in an emergency: name and number",
+            "diet": "What I do not eat",
+            "language": "Mails in",
+            "units": "Lengths and temperatures in",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+
+class HealthForm(forms.ModelForm):
+    """What the leader should know of somebody's health, in the person's own words."""
+
+    class Meta:
+        model = HealthNote
+        fields = ["text"]
+        labels = {"text": "What my leader should know"}
+        widgets = {"text": forms.Textarea(attrs={"rows": 6, "maxlength": 4000, "autocomplete": "off"})}
+
+    def clean_text(self) -> str:
+        """At most 4000 characters."""
+        text = str(self.cleaned_data["text"])
+        if len(text) > 4000:
+            raise forms.ValidationError("At most 4000 characters.")
+        return text
+
+
+class EraseForm(forms.Form):
+    """The question before everything of a person is erased."""
+
+    sure = forms.BooleanField(label="Yes, erase everything about me. This cannot be taken back.")

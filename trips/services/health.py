@@ -1,0 +1,53 @@
+"""Health notes: written, read with a record of each reading, erased when they are no longer needed."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max, Q
+from django.utils import timezone
+
+from participants.models import HealthNote, HealthReading, Participant
+from participants.versions import row_save
+
+KEPT_DAYS = 30
+
+
+def health_read(*, person: Participant, reader: Any) -> str:
+    """The text of a person's note; the reading is recorded (`reader`: a leader, or None for the person)."""
+    note = HealthNote.objects.filter(participant=person).first()
+    if note is None or not note.text:
+        return ""
+    HealthReading.objects.create(participant=person, reader=reader, read_at=timezone.now())
+    return note.text
+
+
+@transaction.atomic
+def health_save(*, person: Participant, text: str, seen_version: int | None = None) -> None:
+    """Write a person's note; an empty one is erased. `Stale` where it changed since."""
+    note = HealthNote.objects.filter(participant=person).first()
+    if note is None:
+        if text:
+            HealthNote.objects.create(participant=person, text=text)
+        return
+    note.text = text
+    row_save(row=note, seen_version=seen_version)
+    if not text:
+        note.delete()
+
+
+@transaction.atomic
+def health_erase_due(*, today: date) -> int:
+    """Erase the notes and the record of readings of everybody whose last confirmed trip ended 30 days ago or more.
+
+    A person without any confirmed trip has a note from 30 days after it was last written.
+    """
+    confirmed = Q(participant__places__state="confirmed")
+    ends = Max("participant__places__trip__ends_on", filter=confirmed)
+    due = []
+    for note in HealthNote.objects.annotate(last_day=ends):
+        last_day = note.last_day or note.changed_at.date()
+        if last_day + timedelta(days=KEPT_DAYS) <= today:
+            due.append(note)
+    HealthReading.objects.filter(participant__in=[note.participant_id for note in due]).delete()
+    return sum(note.delete()[0] for note in due)

@@ -1,0 +1,126 @@
+"""All that is kept of a person, to take along; and having it erased: the person goes, their turns stay unnamed."""
+
+import re
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+
+from participants.models import AccessLink, HealthNote, Participant
+from participants.services import devices_revoke
+from trips.models import Change, Issue, Pairing, Place
+
+ERASED_NAME = "Erased person"
+GEAR = ("bodies", "lenses", "converters", "tubes", "batteries", "supports")
+OWN_FIELDS = (
+    *("name", "email", "phone", "language", "units", "on_paper", "emergency_contact", "diet"),
+    *("cabin_bag_note", "cabin_bag_kg"),
+)
+PLACE_FIELDS = (
+    *("state", "arrives_at", "leaves_at", "steps_limit", "steps_firm", "walk_limit_m", "walk_firm"),
+    *("entry_limit", "entry_firm", "hours_limit", "hours_firm", "carry_help", "light_wish", "output", "photographs"),
+)
+NOT_GEAR = ("id", "participant_id", "version", "changed_at")
+
+
+def my_data(*, person: Participant, with_health: bool = False) -> dict[str, Any]:
+    """Everything of a person as plain values: person, gear, places with wishes, turns and what they were told.
+
+    Who is wished apart, and anybody else's contact, is not part of it. Lengths in metres, moments in UTC.
+    """
+    places = Place.objects.filter(participant=person).select_related("trip")
+    found: dict[str, Any] = {
+        "person": {"uuid": str(person.uuid), **{name: getattr(person, name) for name in OWN_FIELDS}},
+        "gear": {kind: [_piece(piece) for piece in getattr(person, kind).all()] for kind in GEAR},
+        "trips": [_place(place) for place in places.order_by("trip__starts_on", "pk")],
+        "devices": list(person.devices.order_by("signed_in_at").values("name", "signed_in_at", "revoked_at")),
+        "health_readings": list(person.health_readings.values("read_at", "reader__username")),
+    }
+    if with_health:
+        note = HealthNote.objects.filter(participant=person).first()
+        found["health_note"] = note.text if note else ""
+    return found
+
+
+def _piece(piece: Any) -> dict[str, Any]:
+    names = [field.attname for field in piece._meta.concrete_fields if field.attname not in NOT_GEAR]
+    return {name: getattr(piece, name) for name in names}
+
+
+def _place(place: Place) -> dict[str, Any]:
+    turns = place.turns.filter(rota__issue__isnull=False).order_by("rota__number", "session__starts_at")
+    moments = ("rota__number", "session__starts_at", "session__ends_at", "hide__name", "seat__name")
+    return {
+        "trip": place.trip.name,
+        "starts_on": place.trip.starts_on,
+        "ends_on": place.trip.ends_on,
+        **{name: getattr(place, name) for name in PLACE_FIELDS},
+        "wishes": list(place.wishes.values("subject__name", "marks")),
+        "again": list(place.agains.values_list("hide__name", flat=True)),
+        "absences": list(place.absences.values("session__starts_at", "reason")),
+        "turns": list(turns.values(*moments)),
+        "rests": list(place.rests.filter(rota__issue__isnull=False).values("rota__number", "session__starts_at")),
+        "told": list(place.notices.values("issue__rota__number", "told_at", "read_at")),
+        "logs": list(place.logs.values("session__starts_at", "hide__name", "yield_mark", "notes", "problems")),
+    }
+
+
+@transaction.atomic
+def person_erase(*, person: Participant) -> None:
+    """Erase a person: contact, gear, wishes, pairings, health, links and devices go; places and turns stay unnamed."""
+    name = person.name
+    places = list(Place.objects.filter(participant=person).select_related("trip"))
+    for kind in GEAR:
+        getattr(person, kind).all().delete()
+    HealthNote.objects.filter(participant=person).delete()
+    person.health_readings.all().delete()
+    AccessLink.objects.filter(owner_uuid=person.uuid).update(revoked_at=timezone.now(), counter=F("counter") + 1)
+    devices_revoke(person=person)
+    for place in places:
+        _place_emptied(place)
+        _name_taken_out(place, name)
+    Participant.objects.filter(pk=person.pk).update(
+        name=ERASED_NAME,
+        email="",
+        phone="",
+        emergency_contact="",
+        diet="",
+        cabin_bag_note="",
+        cabin_bag_kg=None,
+        erased_at=timezone.now(),
+        version=F("version") + 1,
+    )
+
+
+def _place_emptied(place: Place) -> None:
+    place.wishes.all().delete()
+    place.agains.all().delete()
+    place.absences.update(reason="")
+    Pairing.objects.filter(first=place).delete()
+    Pairing.objects.filter(second=place).delete()
+    limits = {"steps_limit": None, "walk_limit_m": None, "entry_limit": "", "hours_limit": None}
+    Place.objects.filter(pk=place.pk).update(**limits, carry_help=False, light_wish="", version=F("version") + 1)
+
+
+def _name_taken_out(place: Place, name: str) -> None:
+    """Take a person's name out of what issues of the trip keep; everything else of them stays as it was told."""
+    for issue in Issue.objects.filter(rota__trip=place.trip):
+        issue.pages, issue.papers, issue.events = (
+            unnamed(kept, name) for kept in (issue.pages, issue.papers, issue.events)
+        )
+        issue.save(update_fields=["pages", "papers", "events"])
+    for change in Change.objects.filter(rota__trip=place.trip):
+        change.old, change.new, change.why = (unnamed(kept, name) for kept in (change.old, change.new, change.why))
+        change.save(update_fields=["old", "new", "why"])
+
+
+def unnamed(kept: Any, name: str) -> Any:
+    """Plain JSON with a name replaced wherever it stands as a whole in a text; keys are left alone."""
+    if isinstance(kept, str):
+        return re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", ERASED_NAME, kept)
+    if isinstance(kept, list):
+        return [unnamed(one, name) for one in kept]
+    if isinstance(kept, dict):
+        return {key: unnamed(value, name) for key, value in kept.items()}
+    return kept

@@ -1,0 +1,102 @@
+"""What a participant types: wishes, details, a health note."""
+
+from django.http import HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
+
+from participants.access import PersonRequest, person_page
+from participants.queued import client_uuid, form_page, form_taken
+from participants.versions import Stale
+from trips.forms.my import ContactForm, DetailsForm, HealthForm, WishesForm
+from trips.forms.stale import STALE
+from trips.models import Place
+from trips.selectors import my, my_wishes
+from trips.services.health import health_read, health_save
+from trips.services.my import SeenVersions, WishValues, details_save, wishes_save
+
+
+def _place(request: PersonRequest) -> Place | None:
+    return my.place_of(request.person, today=timezone.now().date(), trip_uuid=request.GET.get("trip"))
+
+
+def _seen(request: PersonRequest, name: str) -> int:
+    text = request.POST.get(name, "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+
+
+@require_http_methods(["GET", "POST"])
+@person_page
+def my_wishes_edit(request: PersonRequest) -> HttpResponse:
+    """Six marks, hides to go back to, the light, and with whom or not."""
+    place = _place(request)
+    if place is None:
+        return redirect("trips:my-start", person_uuid=request.person.uuid)
+    subjects, hides = my_wishes.subjects_to_wish(place), my_wishes.hides_to_wish(place)
+    seen = place.version
+    form = WishesForm(request.POST or None, place=place, subjects=subjects, hides=hides)
+    if request.method == "POST" and form.is_valid():
+        try:
+            wishes_save(
+                place=place,
+                wishes=_wish_values(form),
+                seen_version=_seen(request, "seen_version"),
+                client_uuid=client_uuid(request),
+            )
+            return form_taken(request, "Your wishes are saved.")
+        except Stale:
+            form.add_error(None, STALE)
+    return form_page(request, "trips/my_wishes.html", {"place": place, "seen": seen}, form)
+
+
+def _wish_values(form: WishesForm) -> WishValues:
+    data = form.cleaned_data
+    company = (data["company_with"], data["company_how"]) if data.get("company_with") else None
+    return WishValues(data["light_wish"], data["output"], form.marks(), tuple(data["again"]), company)
+
+
+@require_http_methods(["GET", "POST"])
+@person_page
+def my_details(request: PersonRequest) -> HttpResponse:
+    """Contact, diet, language, units; and what the person can and cannot do on this trip."""
+    place = _place(request)
+    if place is None:
+        return redirect("trips:my-start", person_uuid=request.person.uuid)
+    person, posted = place.participant, request.POST or None
+    seen = SeenVersions(person.version, place.version)
+    contact, form = ContactForm(posted, instance=person), DetailsForm(posted, instance=place, units=person.units)
+    if request.method == "POST" and contact.is_valid() and form.is_valid():
+        try:
+            asked = SeenVersions(_seen(request, "seen_person"), _seen(request, "seen_place"))
+            contact.save(commit=False), form.save(commit=False)
+            details_save(person=person, place=place, seen=asked, client_uuid=client_uuid(request))
+            return form_taken(request, "Your details are saved.")
+        except Stale:
+            form.add_error(None, STALE)
+    context = {"place": place, "contact": contact, "seen": seen}
+    return form_page(request, "trips/my_details.html", context, form)
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+@person_page
+def my_health(request: PersonRequest) -> HttpResponse:
+    """The health note: who reads it, who read it, when it is erased. Every reading is recorded; nothing is kept."""
+    note = getattr(request.person, "health_note", None)
+    seen = note.version if note else 0
+    form = HealthForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            text = form.cleaned_data["text"]
+            health_save(person=request.person, text=text, seen_version=_seen(request, "seen_version") if note else None)
+            return form_taken(request, "The note is saved." if text else "There is no note any more.")
+        except Stale:
+            form.add_error(None, STALE)
+    elif request.method == "GET":
+        form = HealthForm(initial={"text": health_read(person=request.person, reader=request.typed_by)})
+    person = request.person
+    context = {"readers": my_wishes.readers_of(person), "readings": my_wishes.readings_of(person), "seen": seen}
+    response = form_page(request, "trips/my_health.html", context, form)
+    response.headers["Cache-Control"] = "no-store, private"
+    return response
