@@ -21,6 +21,8 @@ from trips.models import Place as PlaceRow
 from trips.models import Rota as RotaRow
 from trips.models import SessionLog
 
+OTHER_HIDES_SEAT = 10_000  # stands for a seat that is not in the turn's hide, so that the checker sees it
+
 
 @dataclass(frozen=True)
 class RotaInputs:
@@ -89,7 +91,7 @@ def plan_of(rota: RotaRow, values: TripValues) -> Plan:
     people = {row.pk: index for index, row in enumerate(values.place_rows)}
     sessions = {row.pk: index for index, row in enumerate(values.session_rows)}
     hides = {row.pk: index for index, row in enumerate(values.hide_rows)}
-    seats = {seat.pk: index for row in values.hide_rows for index, seat in enumerate(row.seats.all())}
+    seats = {(row.pk, seat.pk): index for row in values.hide_rows for index, seat in enumerate(row.seats.all())}
     turns = []
     for turn in rota.turns.all():
         person = LEADER if turn.place_id is None else people.get(turn.place_id)
@@ -100,7 +102,7 @@ def plan_of(rota: RotaRow, values: TripValues) -> Plan:
                 person,
                 sessions[turn.session_id],
                 hides[turn.hide_id],
-                seats.get(turn.seat_id, NO_SEAT),
+                seats.get((turn.hide_id, turn.seat_id), OTHER_HIDES_SEAT),
                 turn.stays,
                 turn.part,
             )
@@ -206,11 +208,34 @@ def _owed(values: TripValues, problem: Problem) -> frozenset[tuple[int, int]]:
 
 def _repaired(problem: Problem, values: TripValues, repair: RepairFrom) -> Problem:
     alone = repair.rota.result.get("best_alone") or None
+    issued = plan_of(repair.rota, values)
     return replace(
         problem,
-        issued=plan_of(repair.rota, values),
+        issued=issued,
+        stays=_stays(problem, issued, repair.from_session),
         past=repair.from_session,
         frozen=repair.departed,
         repair=repair.kind,
         best_alone=None if alone is None else tuple(alone.get(str(row.uuid), 0.0) for row in values.place_rows),
     )
+
+
+def _stays(problem: Problem, issued: Plan, past: int) -> frozenset[tuple[int, int, int]]:
+    """Stays through a break that were issued and can still be kept: the person may sit there before and after."""
+    return frozenset(
+        (turn.person, turn.session, turn.hide)
+        for turn in issued.turns
+        if turn.stays
+        and turn.person != LEADER
+        and turn.session >= past
+        and turn.session + 1 < len(problem.sessions)
+        and all(_seat_fits(problem, turn, when) for when in (turn.session, turn.session + 1))
+    )
+
+
+def _seat_fits(problem: Problem, turn: Turn, session: int) -> bool:
+    seats = problem.hides[turn.hide].seats
+    if not 0 <= turn.seat < len(seats) or not problem.may_sit(turn.person, session, turn.hide):
+        return False
+    out_from = seats[turn.seat].out_from
+    return out_from is None or session < out_from

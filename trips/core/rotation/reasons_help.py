@@ -126,6 +126,12 @@ def _unpin(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Itera
             yield Change(Help("unpin", (pin.person,), (pin.session,), (pin.hide,)), replace(problem, pins=others))
 
 
+def _end_stay(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+    stays = {stay for stay in problem.stays if stay[0] not in reason.people or stay[1] not in reason.sessions}
+    offer = Help("end_stay", reason.people, reason.sessions, reason.hides)
+    yield Change(offer, replace(problem, stays=frozenset(stays)))
+
+
 def _part(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
     pair = tuple(sorted(reason.people))
 
@@ -187,6 +193,7 @@ _BY_RULE: dict[str, tuple[_Maker, ...]] = {
     "visits_at_most": (_more_visits,),
     "pins_visits": (_more_visits, _unpin),
     "pin": (_unpin,),
+    "stay": (_end_stay,),
     "pin_closed": (_unpin, _openings),
     "pin_absent": (_unpin,),
     "pin_cannot": (_unpin, _lift_limit),

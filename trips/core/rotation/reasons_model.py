@@ -155,7 +155,7 @@ def _pairs(work: RuleModel) -> None:
 
 
 def _pins(work: RuleModel) -> None:
-    """Pins, and cars that have left."""
+    """Pins, stays, and cars that have left."""
     problem = work.problem
     for pin in problem.pins:
         if pin.session not in work.sessions:
@@ -165,6 +165,11 @@ def _pins(work: RuleModel) -> None:
             work.model.add(work.opened.get((pin.session, pin.hide), 0) == 1).only_enforce_if(switch)
         else:
             work.model.add(work.in_hide(pin.person, pin.session, pin.hide) == 1).only_enforce_if(switch)
+    for person, session, hide in sorted(problem.stays):
+        if session in work.sessions:
+            switch = work.switch(Reason("stay", (person,), (session,), (hide,)))
+            for when in {session, session + 1} & set(work.sessions):
+                work.model.add(work.in_hide(person, when, hide) == 1).only_enforce_if(switch)
     issued = problem.issued.turns if problem.issued is not None else ()
     for session, hide in sorted(problem.frozen):
         if session not in work.sessions:

@@ -14,6 +14,7 @@ FIRST_OUT = (
     "helper",
     "together",
     "pin",
+    "stay",
     "minimum",
     "open_at_once",
     "twice_running",

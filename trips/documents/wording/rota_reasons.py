@@ -147,6 +147,7 @@ _REASONS: dict[str, Callable[[_Facts], str]] = {
     "half_together": lambda f: f"{f.who} sit together in {count(f.figure('wanted'), 'session')} or more.",
     "apart": lambda f: f"{f.who} are kept apart.",
     "pin": lambda f: f"{f.who} {f.are} pinned to {f.hide}{f.inside}.",
+    "stay": lambda f: f"{f.who} {'stays' if f.are == 'is' else 'stay'} in {f.hide} through the break after {f.when}.",
     "joined": lambda f: f"{f.hide} has the same people throughout {f.when}.",
     "visits_at_most": lambda f: (
         f"{f.who} may sit in {f.hide} at most {f.figure('most')} times{' each' if len(f.item.hides) > 1 else ''}."
@@ -164,6 +165,7 @@ _HELPS: dict[str, Callable[[_Facts], str]] = {
     "more_hides": lambda f: f"{f.figure('most')} hides may be open at once",
     "more_visits": lambda f: f"{f.figure('most')} visits to one hide are allowed",
     "unpin": lambda f: f"the pin of {f.who} to {f.hide} ({f.when}) is taken off",
+    "end_stay": lambda f: f"{f.who} no longer stays in {f.hide} after {f.when}",
     "let_sit_apart": lambda f: f"{f.who} do not have to sit together",
     "less_together": lambda f: f"{f.who} sit together less often",
     "apart_may_meet": lambda f: f"{f.who} may share a hide",

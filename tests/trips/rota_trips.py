@@ -1,0 +1,49 @@
+"""Trips to plan in tests: an estate with sunken and raised hides, people with gear, two sessions a day."""
+
+from datetime import UTC, datetime
+
+from tests import factories
+from trips.models import Rota, Trip
+from trips.services.making import Wanted, making_open
+from trips.services.making_run import making_run
+
+LONG_BEFORE = datetime(2027, 4, 1, 12, tzinfo=UTC)
+A_LITTLE = 1  # effort that is enough for a handful of people
+
+
+def estate(*, people: int = 4, seats: tuple[int, ...] = (2, 2, 1), sessions: int = 4, **rules: object) -> Trip:
+    """A trip with named hides (Alder, Birch, Cedar, Dogwood) and people P1, P2 ... who have gear."""
+    trip = factories.trip()
+    for name, value in rules.items():
+        setattr(trip.rules, name, value)
+    trip.rules.save()
+    where = trip.sites.get()
+    for number, (name, places) in enumerate(zip(("Alder", "Birch", "Cedar", "Dogwood"), seats, strict=False)):
+        row = factories.hide(site=where, name=name, seats=places, views=0)
+        factories.view(hide=row, bearing_deg=(250, 100, 250, 0)[number])
+        factories.hide_subject(hide=row)
+    for index in range(sessions):
+        factories.session(trip=trip, index=index)
+    for number in range(people):
+        person = factories.participant(leader=trip.leader, name=f"P{number + 1}")
+        factories.place(trip=trip, participant=person)
+        factories.body(participant=person)
+        factories.lens(participant=person)
+    return trip
+
+
+def planned(trip: Trip, **wanted: object) -> Rota:
+    """The draft that the planner makes of a trip, in this process."""
+    made, _ = making_open(trip=trip, wanted=Wanted(**{"effort": A_LITTLE} | wanted), by=trip.leader, now=LONG_BEFORE)
+    made = making_run(making_uuid=made.uuid)
+    assert made.rota is not None, (made.state, made.explanation)
+    return made.rota
+
+
+def seats_of(rota: Rota) -> dict[tuple[str, int], str]:
+    """Who sits where: (person, session number) -> hide."""
+    sessions = {row.pk: index for index, row in enumerate(rota.trip.sessions.all())}
+    return {
+        (turn.place.participant.name, sessions[turn.session_id]): turn.hide.name
+        for turn in rota.turns.filter(place__isnull=False).select_related("place__participant", "hide")
+    }

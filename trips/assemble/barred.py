@@ -1,0 +1,33 @@
+"""Why somebody cannot sit in a hide, as short phrases: reach and limits with both numbers."""
+
+from trips.assemble.rota import RotaInputs
+from trips.core.access import access
+from trips.documents.wording.reach import breach_sentence, reach_sentence
+from trips.documents.wording.rota_names import RotaNames, names_of
+
+
+def trip_names(inputs: RotaInputs) -> RotaNames:
+    """The names of a trip's problem, with what stands against people in hides."""
+    return names_of(inputs.problem, barred_phrases(inputs))
+
+
+def barred_phrases(inputs: RotaInputs) -> dict[tuple[int, int], tuple[str, ...]]:
+    """(person, hide) -> what stands against it, for everybody who cannot sit there in some session."""
+    problem, values = inputs.problem, inputs.values
+    then = {(person, hide) for person, _, hide in problem.cannot_then}
+    found = {}
+    for person, hide in sorted(problem.cannot | then):
+        place = inputs.people[person]
+        units = values.trip.units
+        breaches = access(values.limits[str(place.uuid)], values.hides[hide], _longest_h(inputs)).cannot
+        phrases = [breach_sentence(breach, units) for breach in breaches]
+        reach = inputs.table.reaches.get((person, hide))
+        if reach is not None and reach.fault:
+            phrases.append(reach_sentence(reach.best.reach, units=units).rstrip("."))
+        found[person, hide] = tuple(phrases)
+    return found
+
+
+def _longest_h(inputs: RotaInputs) -> float:
+    lengths = [(session.ends_at - session.starts_at).total_seconds() / 3600 for session in inputs.values.sessions]
+    return max(lengths, default=0.0)

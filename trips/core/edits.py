@@ -1,0 +1,158 @@
+"""Changes of a plan by hand: one person to another seat, two people's places swapped, a stay through the break."""
+
+from dataclasses import dataclass, replace
+
+from participants.core.errors import CoreError
+from trips.core.checker import check
+from trips.core.figures import Figures, figures
+from trips.core.rotation.problem import LEADER, NO_SEAT, Plan, Problem, Turn
+from trips.core.seating import Fault, Seating, seat
+
+
+class NothingToChange(CoreError):
+    """An edit that leaves the plan as it is, or names a turn that is not there: `person`, `session`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What an edit does: the plan after it, the rules it breaks, and the figures before and after.
+
+    `leader_gave_way`: (session, hide) of the leader's seats that the edit took away.
+    """
+
+    plan: Plan
+    faults: tuple[Fault, ...]
+    before: Figures
+    after: Figures | None
+    leader_gave_way: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether the edit may be saved."""
+        return not self.faults
+
+
+def moved(problem: Problem, plan: Plan, turn: Turn) -> Plan:
+    """The plan with `turn.person` there in that session instead of wherever they are; NO_SEAT: the best free seat.
+
+    In a hide where one seat may be handed over, the person shares it when no seat is free.
+    """
+    others = tuple(old for old in plan.turns if (old.person, old.session) != (turn.person, turn.session))
+    rests = tuple(rest for rest in plan.rests if rest != (turn.person, turn.session))
+    kept = tuple(_whole(old, turn, others, plan) for old in others)
+    return ordered(Plan((*_seated(problem, kept, turn),), rests))
+
+
+def swapped(plan: Plan, session: int, one: int, other: int) -> Plan:
+    """The plan in which two people change places (seats, parts and rests) in a session."""
+    places = {person: _turn_of(plan, person, session) for person in (one, other)}
+    if places[one] is None and places[other] is None:
+        raise NothingToChange(person=one, session=session)
+    others = tuple(old for old in plan.turns if old.session != session or old.person not in (one, other))
+    exchanged = [
+        replace(there, person=person, stays=False)
+        for person, there in ((one, places[other]), (other, places[one]))
+        if there is not None
+    ]
+    names = {one: other, other: one}
+    rests = tuple((names.get(who, who), when) if when == session else (who, when) for who, when in plan.rests)
+    return ordered(Plan((*others, *exchanged), rests))
+
+
+def rested(plan: Plan, person: int, session: int) -> Plan:
+    """The plan in which a person rests in a session instead of sitting somewhere."""
+    turn = _turn_of(plan, person, session)
+    if turn is None:
+        raise NothingToChange(person=person, session=session)
+    others = tuple(old for old in plan.turns if old is not turn)
+    kept = tuple(_whole(old, turn, others, plan) for old in others)
+    rests = plan.rests if person == LEADER else (*plan.rests, (person, session))
+    return ordered(Plan(kept, rests))
+
+
+def stayed(plan: Plan, person: int, session: int, stays: bool) -> Plan:
+    """The plan in which a person keeps the seat through the break after a session, or no longer does."""
+    turn, later = _turn_of(plan, person, session), _turn_of(plan, person, session + 1)
+    if turn is None or turn.stays == stays:
+        raise NothingToChange(person=person, session=session)
+    turns = list(plan.turns)
+    turns[turns.index(turn)] = replace(turn, stays=stays)
+    if stays and later is not None and later.hide == turn.hide and later.seat != turn.seat:
+        for index, there in enumerate(turns):
+            if there.session == session + 1 and there.hide == turn.hide and there.seat == turn.seat:
+                turns[index] = replace(there, seat=later.seat)
+        turns[turns.index(later)] = replace(later, seat=turn.seat)
+    return ordered(Plan(tuple(turns), plan.rests))
+
+
+def effect(problem: Problem, before: Plan, after: Plan) -> Effect:
+    """Judge an edit; where only the leader's own seat stands against it, the leader gives way."""
+    if ordered(before) == after:
+        raise NothingToChange(person=None, session=None)
+    faults = check(problem, after).faults
+    gave_way: tuple[tuple[int, int], ...] = ()
+    if faults:
+        without = _without_leader(seat(problem, after), before, after)
+        if without is not None and not check(problem, without).faults:
+            gave_way = tuple((t.session, t.hide) for t in after.turns if t not in without.turns)
+            after, faults = without, ()
+    known = all(fault.rule not in ("unknown", "seat_unknown") for fault in faults)
+    return Effect(after, faults, figures(problem, before), figures(problem, after) if known else None, gave_way)
+
+
+def ordered(plan: Plan) -> Plan:
+    """The same plan with turns and rests in their usual order."""
+    turns = sorted(plan.turns, key=lambda turn: (turn.session, turn.hide, turn.seat, turn.part, turn.person))
+    return Plan(tuple(turns), tuple(sorted(plan.rests)))
+
+
+def _without_leader(seating: Seating, before: Plan, after: Plan) -> Plan | None:
+    """The plan without the leader's turns in the sessions that the edit touches."""
+    touched = {turn.session for turn in {*before.turns} ^ {*after.turns}} | {
+        s for _, s in {*before.rests} ^ {*after.rests}
+    }
+    away = [turn for turn in seating.leader_turns() if turn.session in touched]
+    if not away:
+        return None
+    return Plan(tuple(turn for turn in after.turns if turn not in away), after.rests)
+
+
+def _turn_of(plan: Plan, person: int, session: int) -> Turn | None:
+    return next((turn for turn in plan.turns if (turn.person, turn.session) == (person, session)), None)
+
+
+def _whole(old: Turn, gone: Turn, others: tuple[Turn, ...], plan: Plan) -> Turn:
+    """A part becomes a whole turn when the person who shared the seat leaves it; a broken stay ends."""
+    left = _turn_of(plan, gone.person, gone.session)
+    if left is not None and old.part and (old.session, old.hide, old.seat) == (left.session, left.hide, left.seat):
+        old = replace(old, part=0)
+    if old.stays and old.person == gone.person and old.session + 1 == gone.session:
+        later = next((t for t in others if (t.person, t.session) == (gone.person, gone.session)), gone)
+        if (later.hide, later.seat) != (old.hide, old.seat) and later.seat != NO_SEAT:
+            old = replace(old, stays=False)
+    return old
+
+
+def _seated(problem: Problem, turns: tuple[Turn, ...], turn: Turn) -> tuple[Turn, ...]:
+    there = [old for old in turns if (old.session, old.hide) == (turn.session, turn.hide)]
+    seats = problem.hides[turn.hide].seats
+    in_use = [index for index, value in enumerate(seats) if value.out_from is None or turn.session < value.out_from]
+    taken = {old.seat for old in there}
+    wanted = turn.seat
+    if wanted == NO_SEAT:
+        free = [index for index in in_use if index not in taken]
+        if free:
+            return (*turns, replace(turn, seat=max(free, key=lambda index: (seats[index].quality, -index)), part=0))
+        whole = [old for old in there if not old.part and old.person != LEADER]
+        leading = [old.seat for old in there if old.person == LEADER]
+        wanted = (
+            leading[0]
+            if leading
+            else min((old.seat for old in whole), default=NO_SEAT, key=lambda index: (seats[index].quality, index))
+        )
+    holder = next((old for old in there if old.seat == wanted and not old.part), None)
+    shares = (turn.session, turn.hide) in problem.shared and not any(old.part for old in there)
+    if holder is None or not shares or holder.person == LEADER:
+        return (*turns, replace(turn, seat=wanted, part=0))
+    first = replace(holder, part=1)
+    return (*(first if old is holder else old for old in turns), replace(turn, seat=wanted, part=2))

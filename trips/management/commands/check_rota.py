@@ -1,0 +1,28 @@
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from trips.management.plain_command import IMPOSSIBLE, Refusal
+from trips.management.rota_commands import RotaCommand
+from trips.selectors.rota import rota_checked, rota_numbered
+
+
+class Command(RotaCommand):
+    """Let the checker judge a stored rota."""
+
+    help = "Let the checker, which knows no solver, judge a stored rota: the issued one, or the one of that number."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
+        parser.add_argument("--number", type=int, help="number of the rota; without it the issued or latest one")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        trip = self.trip_of(options)
+        rota = rota_numbered(trip, options["number"])
+        if rota is None:
+            which = f"no rota {options['number']}" if options["number"] is not None else "no rota yet"
+            raise Refusal(f"The trip {trip.name!r} has {which}.")
+        checked = rota_checked(rota)
+        if checked.faults:
+            raise Refusal(*checked.sentences, returncode=IMPOSSIBLE)
+        self.stdout.write("\n".join((f"Rota {rota.number} ({rota.state}) keeps all rules.", *checked.notes)))

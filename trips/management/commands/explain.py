@@ -1,0 +1,29 @@
+from typing import Any
+
+from django.core.management.base import CommandParser
+from django.utils import timezone
+
+from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, Refusal
+from trips.management.rota_commands import RotaCommand
+from trips.selectors.rota import trip_explained
+
+
+class Command(RotaCommand):
+    """Say whether a rota can keep all rules, and if not, why and what would help."""
+
+    help = "Say whether a rota of a trip can keep all rules; if none can, which rules conflict and what would help."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
+        parser.add_argument("--json", action="store_true", help="print one JSON object")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        told = trip_explained(self.trip_of(options), now=timezone.now())
+        if options["json"]:
+            self.write_json({"verdict": told.verdict, "sentences": list(told.sentences)})
+        else:
+            self.stdout.write("\n".join(told.sentences))
+        if told.verdict == "impossible":
+            raise Refusal("No rota can keep all rules of this trip.", returncode=IMPOSSIBLE)
+        if told.verdict == "unknown":
+            raise Refusal("Whether a rota can keep all rules was not settled in time.", returncode=NOTHING_FOUND)

@@ -1,0 +1,22 @@
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from trips.core.rotation.outcome import DEFAULT_EFFORT
+from trips.management.rota_commands import RotaCommand
+from trips.services.making import Wanted
+
+
+class Command(RotaCommand):
+    """Plan a rota for a trip and save it as a draft."""
+
+    help = "Plan a rota for a trip and save it as a draft."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
+        self.add_planner_arguments(parser)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        trip = self.trip_of(options)
+        wanted = Wanted(seed=options["seed"], effort=options["effort"] or DEFAULT_EFFORT)
+        self.tell(self.run_planner(trip, wanted, options), options)

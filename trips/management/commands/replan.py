@@ -1,0 +1,29 @@
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from trips.core.rotation.outcome import DEFAULT_EFFORT
+from trips.management.rota_commands import RotaCommand, session_named
+from trips.services.making import NothingIssued, Wanted
+
+
+class Command(RotaCommand):
+    """Repair a trip's issued rota into a new draft."""
+
+    help = "Repair the issued rota of a trip into a new draft, with as few changes as its rules allow."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
+        parser.add_argument("--from", dest="first", metavar="SESSION", help="leave everything before it as it is")
+        parser.add_argument("--changes", choices=["fewest", "few", "free"], default="fewest", help="how freely")
+        self.add_planner_arguments(parser)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        trip = self.trip_of(options)
+        first = session_named(trip, options["first"]) if options["first"] else None
+        wanted = Wanted(options["seed"], options["effort"] or DEFAULT_EFFORT, options["changes"], first)
+        try:
+            made = self.run_planner(trip, wanted, options)
+        except NothingIssued as nothing:
+            raise self.refusal(nothing) from nothing
+        self.tell(made, options)

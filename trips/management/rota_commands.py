@@ -1,0 +1,136 @@
+"""What the commands about rotas share: the planner's options, its runs, and how a rota is printed."""
+
+import json
+from typing import Any
+
+from django.core.management.base import CommandParser
+from django.utils import timezone
+
+from participants.core.errors import CoreError
+from trips.assemble.rota_result import stored_rota
+from trips.core.rotation.answer_file import Finding, answer_data
+from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, PlainCommand, Refusal
+from trips.models import Making, Session, Trip
+from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
+from trips.services.making import NothingIssued, Wanted, making_open
+from trips.services.making_run import making_run
+
+MOST_SEED = 2**31 - 1
+
+
+class RotaCommand(PlainCommand):
+    """A command that plans, explains or judges rotas."""
+
+    def add_planner_arguments(self, parser: CommandParser) -> None:
+        """The options of every planning command."""
+        parser.add_argument(
+            "--effort", type=whole, help="how much work to spend; by default enough for a good plan"
+        )
+        parser.add_argument("--seed", type=seed, default=0, help="another seed may give another rota of the same worth")
+        parser.add_argument("--at-most-seconds", type=seconds, help="end the run early; the rota then says so")
+        parser.add_argument("--json", action="store_true", help="print one JSON object")
+
+    def trip_of(self, options: dict[str, Any]) -> Trip:
+        """The trip that is meant."""
+        try:
+            return trip_named(options["trip"])
+        except (NoSuchTrip, SeveralTrips) as unknown:
+            raise Refusal(trip_named_sentence(unknown)) from unknown
+
+    def run_planner(self, trip: Trip, wanted: Wanted, options: dict[str, Any]) -> Making:
+        """Plan here and now; refuses while another run of the trip is under way."""
+        making, is_new = making_open(trip=trip, wanted=wanted, by=None, now=timezone.now())
+        if not is_new:
+            raise Refusal(f"A rota of {trip.name!r} is being made already; wait for it or cancel it.")
+        made = making_run(making_uuid=making.uuid, at_most_seconds=options["at_most_seconds"])
+        if made.state == "impossible":
+            raise Refusal(no_rota_sentence(made.explanation["leader"]), returncode=IMPOSSIBLE)
+        if made.rota is None:
+            raise Refusal("No rota was found in the time given; none was ruled out.", returncode=NOTHING_FOUND)
+        return made
+
+    def tell(self, made: Making, options: dict[str, Any]) -> None:
+        """Print the draft that a run made."""
+        assert made.rota is not None
+        stored = stored_rota(made.rota)
+        result = made.rota.result
+        finding = Finding(result["status"], result["bound"] or 1.0, tuple(result["stages"]), made.rota.seconds or 0.0)
+        data = answer_data(stored.inputs.problem, stored.plan, finding)
+        head = {
+            "trip": str(made.trip.uuid),
+            "rota": made.rota.number,
+            "seed": made.rota.seed,
+            "effort": made.rota.effort,
+            "solver_version": made.rota.solver_version,
+            "rules_digest": made.rota.rules_digest,
+            "inputs_digest": made.rota.inputs_digest,
+            "told": result["told"],
+        }
+        if options["json"]:
+            self.write_json(head | data)
+            return
+        self.stdout.write(f"Draft {made.rota.number} of {made.trip.name}, seed {made.rota.seed}.")
+        for part in ("counts", "guarantee", "points"):
+            self.stdout.write("\n".join(result["told"][part]))
+        self.write_table(data)
+
+    def write_json(self, data: dict[str, Any]) -> None:
+        """One object, keys in their order."""
+        self.stdout.write(json.dumps(data, ensure_ascii=False, indent=1))
+
+    def write_table(self, data: dict[str, Any]) -> None:
+        """Sessions, hides and people for reading."""
+        for session, hides in data["turns"].items():
+            seated = "; ".join(f"{hide}: {', '.join(people)}" for hide, people in hides.items())
+            leader = f"; leader: {data['leader'][session]}" if session in data["leader"] else ""
+            resting = [person for person, when in data["rests"] if when == session]
+            rests = f"; rests: {', '.join(resting)}" if resting else ""
+            self.stdout.write(f"{session}: {seated}{leader}{rests}")
+        self.stdout.write(
+            f"Worst share {data['worst_share']:.4f}, no better than {data['bound']:.4f} is possible "
+            f"({data['status'].replace('_', ' ')}; {data['seconds']:.1f} s)."
+        )
+
+    def refusal(self, error: CoreError) -> Refusal:
+        """The sentence for what a service refuses."""
+        if isinstance(error, NothingIssued):
+            return Refusal(f"The trip {error.trip.name!r} has no issued rota to repair: issue one first.")
+        return Refusal(str(error))
+
+
+def no_rota_sentence(sentences: list[str]) -> str:
+    """The whole explanation on one line."""
+    return f"No rota keeps all rules. {' '.join(sentences)}"
+
+
+def session_named(trip: Trip, named: str) -> Session:
+    """A session by uuid, by name, or by its place in the trip (1 = the first)."""
+    sessions = list(trip.sessions.select_related("site"))
+    for index, session in enumerate(sessions, start=1):
+        if named in (str(session.uuid), session.name, str(index)):
+            return session
+    raise Refusal(f"The trip has no session {named!r}; give a uuid, a name or a number from 1 to {len(sessions)}.")
+
+
+def whole(text: str) -> int:
+    """An effort: 1 or more."""
+    value = int(text)
+    if not 1 <= value <= 10_000:
+        raise ValueError
+    return value
+
+
+def seed(text: str) -> int:
+    """A seed: 0 or more."""
+    value = int(text)
+    if not 0 <= value <= MOST_SEED:
+        raise ValueError
+    return value
+
+
+def seconds(text: str) -> float:
+    """A number of seconds above 0."""
+    value = float(text)
+    if not 0 < value < float("inf"):
+        raise ValueError
+    return value

@@ -1,0 +1,84 @@
+"""Starting, cancelling and giving up runs of the planner. The planner itself runs in a worker."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.db.models import F, Q
+
+from participants.core.errors import CoreError
+from trips.core.rotation.outcome import DEFAULT_EFFORT
+from trips.models import Making, Session, Trip
+from trips.selectors.making import ACTIVE, STALE_AFTER_S, active_making
+from trips.tasks.making import making_run
+
+
+class NothingIssued(CoreError):
+    """A repair starts from an issued rota, and there is none: `trip`."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a run is asked for. `repair`: "" anew, fewest, few, free; `from_session`: nothing earlier moves."""
+
+    seed: int = 0
+    effort: int = DEFAULT_EFFORT
+    repair: str = ""
+    from_session: Session | None = None
+
+
+def making_start(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> Making:
+    """Start a run in a worker, or hand back the one that is under way: two presses give one run."""
+    making, is_new = making_open(trip=trip, wanted=wanted, by=by, now=now)
+    if is_new:
+        transaction.on_commit(lambda: making_run.enqueue(str(making.uuid)))
+    return making
+
+
+def making_open(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> tuple[Making, bool]:
+    """The row of a new run, or the active one's, and whether it is new. Raises NothingIssued."""
+    if wanted.repair and not trip.rotas.filter(state="issued").exists():
+        raise NothingIssued(trip=trip)
+    makings_give_up(trip=trip, now=now)
+    running = active_making(trip)
+    if running is not None:
+        return running, False
+    try:
+        with transaction.atomic():
+            made = Making.objects.create(
+                trip=trip,
+                started_by=by,
+                started_at=now,
+                seed=wanted.seed,
+                effort=wanted.effort,
+                repair=wanted.repair,
+                from_session=wanted.from_session,
+            )
+    except IntegrityError:
+        running = active_making(trip)
+        if running is None:
+            raise
+        return running, False
+    return made, True
+
+
+def making_cancel(*, making: Making, now: datetime) -> Making:
+    """Ask a run to stop: it keeps its best plan. One that no worker has begun ends at once."""
+    waiting = Making.objects.filter(pk=making.pk, state="waiting")
+    if not waiting.update(state="stopped", ended_at=now, cancel=True, version=F("version") + 1):
+        Making.objects.filter(pk=making.pk, state="running").update(cancel=True, version=F("version") + 1)
+    making.refresh_from_db()
+    return making
+
+
+def makings_give_up(*, trip: Trip, now: datetime) -> int:
+    """Runs whose worker gave no sign of life are "not finished": their last good plans stay."""
+    silent = now - timedelta(seconds=STALE_AFTER_S)
+    dead = Making.objects.filter(trip=trip, state="running").filter(
+        Q(heartbeat_at__lt=silent) | Q(heartbeat_at__isnull=True, started_at__lt=silent)
+    )
+    return dead.update(state="not_finished", ended_at=now, version=F("version") + 1)
+
+
+__all__ = ["ACTIVE", "NothingIssued", "Wanted", "making_cancel", "making_open", "making_start", "makings_give_up"]

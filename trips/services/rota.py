@@ -1,0 +1,134 @@
+"""What writes rotas: drafts, their issue, their retirement. No rota is saved or issued that the checker rejects."""
+
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max
+
+from participants.core.errors import CoreError
+from participants.versions import row_save
+from trips.assemble.repairs import repair_at
+from trips.assemble.rota import RepairFrom, RotaInputs, plan_of, rota_inputs
+from trips.assemble.rota_result import Made, digests, rota_result
+from trips.assemble.sheet import rota_sheet
+from trips.assemble.trip import TripValues, trip_values
+from trips.core.checker import check
+from trips.core.figures import Figures
+from trips.core.rotation.problem import Plan, Problem
+from trips.core.seating import Fault
+from trips.models import Issue, Notice, Rota, Trip
+from trips.services.issue_payload import issue_contents
+from trips.services.rota_rows import rota_rows_write
+from trips.tasks.notices import notices_send
+
+BY_HAND = "by_hand"
+
+
+class RotaRejected(CoreError):
+    """The checker found faults in a rota: `faults`, `problem` (for their names)."""
+
+
+class RotaNotDraft(CoreError):
+    """Only a draft can be changed or issued: `rota`."""
+
+
+class RotaNotIssued(CoreError):
+    """Only an issued rota can be retired or followed: `rota`."""
+
+
+@transaction.atomic
+def rota_save(
+    *, inputs: RotaInputs, plan: Plan, made: Made, by: Any, now: datetime, repair: RepairFrom | None = None
+) -> Rota:
+    """Save a plan as the trip's next draft. Raises RotaRejected."""
+    counted = sound_figures(inputs.problem, plan)
+    trip = Trip.objects.select_for_update().get(pk=inputs.values.trip.pk)
+    last = trip.rotas.aggregate(last=Max("number"))["last"] or 0
+    rota = Rota.objects.create(
+        trip=trip,
+        number=last + 1,
+        seed=made.seed,
+        effort=made.effort,
+        made_at=now,
+        made_by=by,
+        follows=repair.rota if repair else None,
+        repair=repair.kind if repair else "",
+        result=rota_result(inputs, plan, made, counted, repair),
+        seconds=made.seconds,
+        solver_version=made.solver_version,
+        sheet=rota_sheet(inputs.values, cells_of(plan)),
+        **digests(inputs.problem),
+    )
+    rota_rows_write(rota=rota, inputs=inputs, plan=plan)
+    return rota
+
+
+@transaction.atomic
+def rota_follow(*, rota: Rota, by: Any, now: datetime) -> Rota:
+    """A draft that begins as the issued rota stands, to be changed by hand: what has begun or left stays fixed."""
+    if rota.state != "issued":
+        raise RotaNotIssued(rota=rota)
+    values = trip_values(rota.trip)
+    repair = repair_at(rota, values, now=now, kind="fewest")
+    inputs = rota_inputs(values, repair=repair)
+    made = Made(status=BY_HAND, seed=rota.seed, effort=rota.effort, solver_version=rota.solver_version)
+    return rota_save(inputs=inputs, plan=plan_of(rota, values), made=made, by=by, now=now, repair=repair)
+
+
+@transaction.atomic
+def rota_issue(*, rota: Rota, by: Any, now: datetime, seen_version: int | None = None) -> Issue:
+    """Reveal a draft to everybody at one moment: the earlier issue retires, and those affected are told.
+
+    It is checked against the rows as they stand and against the issued rota: what has begun or left may not differ.
+    Raises RotaRejected, RotaNotDraft, Stale.
+    """
+    Trip.objects.select_for_update().get(pk=rota.trip_id)
+    rota.refresh_from_db(fields=["state"])
+    if rota.state != "draft":
+        raise RotaNotDraft(rota=rota)
+    values = trip_values(rota.trip)
+    issued = rota.trip.rotas.filter(state="issued").first()
+    repair = repair_at(issued, values, now=now, kind=rota.repair or "free") if issued else None
+    sound_figures(rota_inputs(values, repair=repair).problem, plan_of(rota, values))
+    if issued is not None:
+        issued.state = "retired"
+        row_save(row=issued)
+    rota.state = "issued"
+    row_save(row=rota, seen_version=seen_version)
+    return _issue_write(rota, values, by, now)
+
+
+@transaction.atomic
+def rota_retire(*, rota: Rota, seen_version: int | None = None) -> Rota:
+    """Take an issued rota out of force without another in its place."""
+    if rota.state != "issued":
+        raise RotaNotIssued(rota=rota)
+    rota.state = "retired"
+    return row_save(row=rota, seen_version=seen_version)
+
+
+def cells_of(plan: Plan) -> set[tuple[int, int]]:
+    """The (session, hide) in which somebody sits."""
+    return {(turn.session, turn.hide) for turn in plan.turns}
+
+
+def sound_figures(problem: Problem, plan: Plan) -> Figures:
+    """The figures of a plan that the checker accepts. Raises RotaRejected."""
+    verdict = check(problem, plan)
+    if not verdict.is_sound or verdict.figures is None:
+        faults: tuple[Fault, ...] = verdict.faults
+        raise RotaRejected(faults=faults, problem=problem)
+    return verdict.figures
+
+
+def _issue_write(rota: Rota, values: TripValues, by: Any, now: datetime) -> Issue:
+    last = Issue.objects.filter(rota__trip=rota.trip).order_by("-issued_at", "-pk").first()
+    told = issue_contents(rota=rota, last=last, values=values)
+    issue = Issue.objects.create(rota=rota, issued_at=now, by=by, pages=told.pages, papers={"drawings": told.drawings})
+    places = {str(place.uuid): place for place in values.place_rows}
+    Notice.objects.bulk_create(
+        Notice(issue=issue, place=places[key], summary=summary) for key, summary in told.summaries.items()
+    )
+    transaction.on_commit(lambda: notices_send.enqueue(str(issue.uuid)))
+    return issue

@@ -1,0 +1,213 @@
+"""Changes of a draft by hand, each with its effect shown before, who, when and why kept, and undone in one step."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from participants.core.errors import CoreError
+from participants.versions import row_save
+from trips.assemble.rota import RotaInputs, plan_of
+from trips.assemble.rota_result import Made, digests, rota_result, stored_rota
+from trips.assemble.sheet import rota_sheet
+from trips.core import edits
+from trips.core.edits import Effect
+from trips.core.rotation.problem import LEADER, NO_SEAT, Plan, Turn
+from trips.models import Change, Hide, Pin, Place, Rota, Seat, Session
+from trips.models import Turn as TurnRow
+from trips.services.rota import RotaNotDraft, RotaRejected, cells_of, sound_figures
+from trips.services.rota_rows import rota_rows_write
+
+
+class ChangeOverwritten(CoreError):
+    """A change cannot be undone: the rota was changed again since. `change`."""
+
+
+@dataclass(frozen=True)
+class Edit:
+    """One change of a draft: `kind` move, swap, rest or stay. `place` None: the leader.
+
+    move: to `hide` and `seat` (None: the best free one); swap: with `other`; stay: `stays` through the break.
+    """
+
+    kind: str
+    session: Session
+    place: Place | None = None
+    hide: Hide | None = None
+    seat: Seat | None = None
+    other: Place | None = None
+    stays: bool = True
+
+
+@dataclass(frozen=True)
+class Preview:
+    """What an edit would do, with the inputs whose indices it speaks of."""
+
+    effect: Effect
+    inputs: RotaInputs
+
+
+def edit_preview(*, rota: Rota, edit: Edit) -> Preview:
+    """The effect of an edit; nothing is written. Raises NothingToChange."""
+    stored = stored_rota(rota)
+    before = edits.ordered(stored.plan)
+    return Preview(edits.effect(stored.inputs.problem, before, _after(stored.inputs, before, edit)), stored.inputs)
+
+
+@transaction.atomic
+def edit_save(
+    *, rota: Rota, edit: Edit, by: Any, now: datetime, why: str = "", seen_version: int | None = None
+) -> Change:
+    """Change a draft. Raises RotaNotDraft, RotaRejected (nothing is written), NothingToChange, Stale."""
+    rota = _locked_draft(rota)
+    preview = edit_preview(rota=rota, edit=edit)
+    if not preview.effect.is_sound:
+        raise RotaRejected(faults=preview.effect.faults, problem=preview.inputs.problem)
+    return _write(rota, preview.inputs, preview.effect.plan, _Note(by, now, why, seen_version))
+
+
+@transaction.atomic
+def change_undo(*, change: Change, by: Any, now: datetime) -> Change:
+    """Put a draft back to how it was before a change; only while nothing was changed since."""
+    rota = _locked_draft(change.rota)
+    change.refresh_from_db(fields=["undone_at"])
+    stored = stored_rota(rota)
+    if change.undone_at is not None or plan_data(stored.inputs, plan_of(rota, stored.inputs.values)) != change.new:
+        raise ChangeOverwritten(change=change)
+    plan = _plan_from(stored.inputs, change.old)
+    sound_figures(stored.inputs.problem, plan)
+    undone = _write(rota, stored.inputs, plan, _Note(by, now, f"undone: {change.why}"[:300], None))
+    for row in (change, undone):
+        row.undone_at = now
+        row_save(row=row)
+    return undone
+
+
+@transaction.atomic
+def turn_pin(*, turn: TurnRow, with_seat: bool = True) -> Pin:
+    """Fix a turn for all later plans."""
+    pin, _ = Pin.objects.update_or_create(
+        trip=turn.rota.trip,
+        session=turn.session,
+        place=turn.place,
+        defaults={"hide": turn.hide, "seat": turn.seat if with_seat else None},
+    )
+    _mark_pinned(turn, True)
+    return pin
+
+
+@transaction.atomic
+def turn_unpin(*, turn: TurnRow) -> None:
+    """Let later plans move this turn again."""
+    Pin.objects.filter(trip=turn.rota.trip, session=turn.session, place=turn.place).delete()
+    _mark_pinned(turn, False)
+
+
+def _mark_pinned(turn: TurnRow, pinned: bool) -> None:
+    """Say so on the draft; an issued rota keeps what it said."""
+    if turn.rota.state == "draft":
+        turn.pinned = pinned
+        row_save(row=turn)
+
+
+def plan_data(inputs: RotaInputs, plan: Plan) -> list[dict[str, Any]]:
+    """A plan as JSON by uuids, in order: what a Change keeps."""
+    values = inputs.values
+    found = [
+        {
+            "place": "" if turn.person == LEADER else str(inputs.people[turn.person].uuid),
+            "session": str(values.session_rows[turn.session].uuid),
+            "hide": str(values.hide_rows[turn.hide].uuid),
+            "seat": inputs.seat_key(turn.hide, turn.seat),
+            "stays": turn.stays,
+            "part": turn.part,
+        }
+        for turn in edits.ordered(plan).turns
+    ]
+    rests = [
+        {"place": str(inputs.people[person].uuid), "session": str(values.session_rows[session].uuid), "hide": ""}
+        for person, session in sorted(plan.rests)
+    ]
+    return [*found, *rests]
+
+
+@dataclass(frozen=True)
+class _Note:
+    by: Any
+    now: datetime
+    why: str
+    seen_version: int | None
+
+
+def _locked_draft(rota: Rota) -> Rota:
+    locked = Rota.objects.select_for_update(of=("self",)).select_related("trip", "follows").get(pk=rota.pk)
+    if locked.state != "draft":
+        raise RotaNotDraft(rota=locked)
+    return locked
+
+
+def _write(rota: Rota, inputs: RotaInputs, plan: Plan, note: _Note) -> Change:
+    """Rows, figures and the change record; what the solver proved of the draft no longer holds."""
+    old = plan_data(inputs, plan_of(rota, inputs.values))
+    counted = sound_figures(inputs.problem, plan)
+    result = rota_result(inputs, plan, Made(status="by_hand"), counted, None)
+    kept = {"repair": rota.result.get("repair", {}), "stages": rota.result.get("stages", []), "changed_by_hand": True}
+    rota.result = result | kept
+    rota.sheet = rota_sheet(inputs.values, cells_of(plan))
+    for column, digest in digests(inputs.problem).items():
+        setattr(rota, column, digest)
+    row_save(row=rota, seen_version=note.seen_version)
+    rota_rows_write(rota=rota, inputs=inputs, plan=plan)
+    return Change.objects.create(
+        rota=rota, who=note.by, when=note.now, why=note.why, old=old, new=plan_data(inputs, plan)
+    )
+
+
+def _after(inputs: RotaInputs, before: Plan, edit: Edit) -> Plan:
+    session = _index(inputs.values.session_rows, edit.session)
+    person = LEADER if edit.place is None else _index(inputs.people, edit.place)
+    if edit.kind == "swap" and edit.other is not None:
+        return edits.swapped(before, session, person, _index(inputs.people, edit.other))
+    if edit.kind == "rest":
+        return edits.rested(before, person, session)
+    if edit.kind == "stay":
+        return edits.stayed(before, person, session, edit.stays)
+    if edit.kind != "move" or edit.hide is None:
+        raise edits.NothingToChange(person=person, session=session)
+    hide = _index(inputs.values.hide_rows, edit.hide)
+    seats = [str(row.uuid) for row in inputs.values.hide_rows[hide].seats.all()]
+    seat = seats.index(str(edit.seat.uuid)) if edit.seat is not None and str(edit.seat.uuid) in seats else NO_SEAT
+    return edits.moved(inputs.problem, before, Turn(person, session, hide, seat))
+
+
+def _plan_from(inputs: RotaInputs, data: list[dict[str, Any]]) -> Plan:
+    values = inputs.values
+    people = {str(row.uuid): index for index, row in enumerate(inputs.people)} | {"": LEADER}
+    sessions = {str(row.uuid): index for index, row in enumerate(values.session_rows)}
+    hides = {str(row.uuid): index for index, row in enumerate(values.hide_rows)}
+    seats = {seat.key: index for hide in values.hides for index, seat in enumerate(hide.seats)}
+    try:
+        turns = tuple(
+            Turn(
+                people[one["place"]],
+                sessions[one["session"]],
+                hides[one["hide"]],
+                seats[one["seat"]],
+                one["stays"],
+                one["part"],
+            )
+            for one in data
+            if one["hide"]
+        )
+        rests = tuple((people[one["place"]], sessions[one["session"]]) for one in data if not one["hide"])
+    except KeyError as gone:
+        raise ChangeOverwritten(change=None) from gone
+    return edits.ordered(Plan(turns, rests))
+
+
+def _index(rows: tuple[Any, ...], row: Any) -> int:
+    found = [index for index, one in enumerate(rows) if one.pk == row.pk]
+    if not found:
+        raise edits.NothingToChange(person=None, session=None)
+    return found[0]
