@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from participants.core.kit import Kit
 from trips.core.access import access
-from trips.core.reach import HideReach, Offer, Reach, ViewReach, hide_reach, what_would_help
+from trips.core.reach import Help, HideReach, Offer, Reach, ViewReach, hide_reach, what_would_help
 from trips.core.values import Hide, Limit, ReachSettings, Subject, View, Wishes
 from trips.documents.wording.reach import (
     access_sentence,
@@ -59,6 +59,16 @@ class ViewLine:
     warnings: tuple[str, ...]
     assumed: tuple[str, ...]
 
+    @property
+    def good_count(self) -> int:
+        """How many of the view's subjects are good."""
+        return sum(line.verdict == "good" for line in (self.main, *self.others))
+
+    @property
+    def subject_count(self) -> int:
+        """How many subjects were judged."""
+        return 1 + len(self.others)
+
 
 @dataclass(frozen=True, slots=True)
 class HideLine:
@@ -74,11 +84,10 @@ class HideLine:
 
 @dataclass(frozen=True, slots=True)
 class Loan:
-    """What would help one person in one view; `spare`: whether somebody on the trip has it to lend."""
+    """What would help one person in views that lack the same; `spare`: whether somebody on the trip has it to lend."""
 
     person: str
-    hide: str
-    view: str
+    where: tuple[str, ...]
     now: str
     level: str
     helps: tuple[str, ...]
@@ -139,10 +148,13 @@ def _view_line(view: View, rows: list[ViewReach], names: dict[str, str], units: 
 
 
 def _rows_of(found: HideReach, view: View, hide: Hide, wishes: Wishes) -> list[ViewReach]:
-    """A view's rows, what matters most to the person first."""
-    return sorted(
-        found.in_view(view.key), key=lambda row: [-part for part in weight_of(row.subject or "", hide, wishes)]
-    )
+    """A view's rows, what matters most to the person first; of equals the one that the gear suits best."""
+
+    def order(row: ViewReach) -> tuple[float, float, int]:
+        marked, likely = weight_of(row.subject or "", hide, wishes)
+        return -marked, -likely, row.reach.rank
+
+    return sorted(found.in_view(view.key), key=order)
 
 
 def hide_line(person: Person, hide: Hide, scene: Scene) -> HideLine:
@@ -168,19 +180,34 @@ def loans(person: Person, lines: tuple[HideLine, ...], scene: Scene) -> tuple[Lo
         return ()
     lenders = {one.piece: one.name for one in scene.lenders if one.person != person.key}
     others = _only(scene.spare, set(lenders))
-    subjects = {subject.key: subject for subject in scene.subjects}
-    found = []
+    found: dict[tuple[str, str, tuple[str, ...], bool], list[str]] = {}
     for hide, line in zip(scene.hides, lines, strict=True):
         for view, seen in zip(hide.views, line.views, strict=True):
             if seen.main.verdict == "good":
                 continue
-            offer, subject = Offer(others, hide.views), subjects.get(seen.main.key)
-            helps = what_would_help(person.kit, view, subject, person.wishes.output, scene.settings, offer)
+            about, helps = _helps(person, view, seen, scene, Offer(others, hide.views))
             words = tuple(help_sentence(one, lenders.get(one.key, "") if one.spare else "") for one in helps)
-            now = f"{seen.main.subject}: {seen.main.words}" if seen.main.subject else seen.main.words
-            lent = any(one.spare for one in helps)
-            found.append(Loan(person.name, hide.name, view.name, now, seen.main.level, words, lent))
-    return tuple(found)
+            now = f"{about.subject}: {about.words}" if about.subject else about.words
+            where = f"{hide.name}, {view.name}" if len(hide.views) > 1 else hide.name
+            found.setdefault((now, about.level, words, any(one.spare for one in helps)), []).append(where)
+    return tuple(
+        Loan(person.name, tuple(where), now, level, words, lent) for (now, level, words, lent), where in found.items()
+    )
+
+
+def _helps(
+    person: Person, view: View, seen: ViewLine, scene: Scene, offer: Offer
+) -> tuple[SubjectLine, tuple[Help, ...]]:
+    """What would help for the main subject; in a fault, for the first subject that something lent makes good."""
+    subjects = {subject.key: subject for subject in scene.subjects}
+    asked = (seen.main, *seen.others) if seen.main.verdict == "fault" else (seen.main,)
+    tried = []
+    for line in asked:
+        helps = what_would_help(person.kit, view, subjects.get(line.key), person.wishes.output, scene.settings, offer)
+        if any(one.spare and one.reach.rank == 0 for one in helps):
+            return line, helps
+        tried.append((line, helps))
+    return next(((line, helps) for line, helps in tried if helps), tried[0])
 
 
 def _only(kit: Kit, keys: set[str]) -> Kit:

@@ -22,8 +22,7 @@ def reach_report(trip: Trip) -> dict[str, Any]:
         for row in rows
     ]
     helps = [
-        {"name": loan.person, "hide": loan.hide, "view": loan.view, "now": loan.now, "helps": list(loan.helps)}
-        for loan in wanted
+        {"name": loan.person, "where": list(loan.where), "now": loan.now, "helps": list(loan.helps)} for loan in wanted
     ]
     return {"trip": str(values.trip.uuid), "name": values.trip.name, "people": people, "helps": helps}
 
@@ -89,5 +88,5 @@ def reach_lines(report: dict[str, Any]) -> list[str]:
         lines.append("\nWhat would help")
         for one in report["helps"]:
             offered = " ".join(one["helps"]) or "nothing that people usually carry."
-            lines.append(f"  {one['name']} in {one['hide']}, {one['view']} ({one['now']}): {offered}")
+            lines.append(f"  {one['name']} in {'; '.join(one['where'])} ({one['now']}): {offered}")
     return lines

@@ -78,7 +78,7 @@ def reach_sentence(reach: Reach, subject: str = "", units: str = "metric") -> st
     if reason.kind == "distance_only":
         seen = width_words(reach.field_mm or 0.0, units)
         return f"The frame is {seen} wide {at}; no subject is known here, so the distance alone counts."
-    pixels = f"{reach.pixels or 0:,}".replace(",", " ")
+    pixels = f"{reach.pixels or 0:,}".replace(",", "\u00a0")
     if reach.verdict == "out_of_reach":
         return f"{subject} gets {pixels} pixels {at}: fewer than {reason.limit:.0f}, out of reach."
     if reach.verdict == "small_file":
@@ -154,9 +154,9 @@ def access_sentence(found: Access, hide_name: str, units: str = "metric") -> str
     """Everything that stands against a person in a hide, or nothing ("")."""
     parts = []
     if found.cannot:
-        parts.append(f"{hide_name} is closed to this person: {_joined(found.cannot, units)}.")
+        parts.append(f"{hide_name} does not fit the limits given: {_joined(found.cannot, units)}.")
     if found.rather_not:
-        parts.append(f"{hide_name} is possible but unwelcome: {_joined(found.rather_not, units)}.")
+        parts.append(f"{hide_name} is possible, though rather not: {_joined(found.rather_not, units)}.")
     if found.unsure:
         parts.append(f"{hide_name} may not suit, by a number nobody measured: {_joined(found.unsure, units)}.")
     return " ".join(parts)

@@ -1,0 +1,193 @@
+"""Sentences about gear: numbers are in them, units are the person's, nothing is left as a code."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from participants.core.errors import BadValue, CannotFocus, PictureRefused
+from participants.core.exif import read_picture
+from participants.core.kit import Battery, Body, Converter, Kit, Lens, Tube
+from participants.core.packing import HideVisit, TripNeeds, packing_list
+from participants.wording import (
+    FIELDS,
+    bad_value_sentence,
+    cannot_focus_sentence,
+    item_sentence,
+    picture_lines,
+    picture_questions,
+    picture_refused_sentence,
+)
+from tests.core.pictures import FULL_FRAME, RATIO, SHORT, jpeg
+from trips.core.access import access
+from trips.core.advice import Situation, advise
+from trips.core.reach import Offer, reach, what_would_help
+from trips.core.values import AdviceSettings, Hide, Limit, Point, ReachSettings, Seat, Subject, View
+from trips.documents.wording.advice import carry_sentences, computed_words, depth_words, iso_words, why_sentence
+from trips.documents.wording.advice import setting_words as shown
+from trips.documents.wording.reach import (
+    access_sentence,
+    assumed_sentences,
+    help_sentence,
+    reach_sentence,
+    set_words,
+    warning_sentence,
+)
+
+MARKS = ReachSettings()
+BODY = Body("45 MP full-frame body", 36, 24, 8256, 5504, top_iso=6400, af_limit_f=8)
+LONG = Lens("600 mm f/4", 600, 600, 4, 4, near_limit_m=5.2, weight_g=3200)
+KIT = Kit(bodies=(BODY,), lenses=(LONG,))
+SPARROW = Subject("s", "House sparrow", 14, 18)
+VIEW = View("a", "pool", 250, 6.0, 6.0, water_edge_m=4.5)
+HIDE = Hide("h", "Alder", Point(39.5, -6.2, 300, "Europe/Madrid"), (VIEW,), (Seat("s", "left"),), walk_m=300)
+
+
+def at(near, far=None, **more):
+    """A view at other distances."""
+    return replace(VIEW, near_m=near, far_m=far or near, water_edge_m=None, **more)
+
+
+def test_a_good_reach_gives_fill_distance_and_focal_length():
+    found = reach(KIT, VIEW, SPARROW, "web", MARKS)
+    sentence = reach_sentence(found, SPARROW.name)
+    assert sentence == "House sparrow fills about 44 % of the frame at 6.0 m with 600 mm."
+    assert reach_sentence(found, SPARROW.name, "feet").endswith("at 19.7 ft with 600 mm.")
+    assert warning_sentence(found.warnings[0]) == (
+        "Birds at the near water edge, 4.5 m, are inside the near limit of 5.2 m."
+    )
+    assert "14.8 ft" in warning_sentence(found.warnings[0], "feet")
+    assert assumed_sentences(found.assumed) == ("Maximum magnification assumed: test it with a tape.",)
+
+
+@pytest.mark.parametrize(
+    ("view", "output", "says"),
+    [
+        (at(4.0), "web", "600 mm f/4 focuses from 5.2 m on, and the perch is at 4.0 m"),
+        (at(12.0), "web", "it needs a crop"),
+        (at(40.0), "web", "fewer than 960, out of reach"),
+        (at(15.0), "a3", "a print of A3 asks for 1984"),
+    ],
+)
+def test_every_verdict_says_what_is_the_matter(view, output, says):
+    assert says in reach_sentence(reach(KIT, view, SPARROW, output, MARKS), SPARROW.name)
+
+
+def test_large_subjects_are_tight_or_portraits():
+    assert reach_sentence(reach(KIT, VIEW, replace(SPARROW, length_max_cm=44), "web", MARKS), "Jay").endswith(
+        ": tight."
+    )
+    large = reach(KIT, VIEW, replace(SPARROW, length_min_cm=90, length_max_cm=110), "web", MARKS)
+    assert "portraits only" in reach_sentence(large, "Stork")
+
+
+def test_without_subject_or_gear_the_sentence_says_so():
+    assert "the distance alone counts" in reach_sentence(reach(KIT, VIEW, None, "web", MARKS))
+    assert "No gear typed in yet" in reach_sentence(reach(Kit(), VIEW, SPARROW, "web", MARKS), "x")
+
+
+def test_every_warning_has_a_sentence():
+    unknown = replace(KIT, lenses=(replace(LONG, near_limit_m=None),))
+    by_hand = replace(KIT, lenses=(replace(LONG, aperture_wide=11, aperture_long=11),))
+    tube = replace(KIT, tubes=(Tube("25 mm tube", 25),))
+    cases = [
+        reach(unknown, at(6.0), SPARROW, "web", MARKS),
+        reach(by_hand, at(6.0), SPARROW, "web", MARKS),
+        reach(KIT, at(4.6, 7.0), SPARROW, "web", MARKS),
+        reach(KIT, at(4.0, assumed=("near_m", "far_m")), SPARROW, "web", MARKS),
+        reach(replace(tube, lenses=(replace(LONG, near_limit_m=16.0),)), at(14.0, 15.9), None, "web", MARKS),
+    ]
+    told = {remark.kind: warning_sentence(remark) for found in cases for remark in found.warnings}
+    assert set(told) >= {"near_limit_unknown", "manual_focus", "near_part_inside_limit", "focus_uncertain"}
+    assert set(told) >= {"far_part_beyond_tube"}
+    assert "f/11.0" in told["manual_focus"]
+    assert "f/8" in told["manual_focus"]
+    assert "nothing beyond 15.6 m" in told["far_part_beyond_tube"]
+
+
+def test_sets_are_named_with_their_accessories():
+    pieces = replace(KIT, converters=(Converter("1.4× converter", 1.4),))
+    found = reach(pieces, at(11.0), SPARROW, "web", MARKS)
+    assert set_words(found.best) == "600 mm f/4 with 1.4× converter"
+    assert "with 600 mm × 1.4" in reach_sentence(found, "House sparrow")
+
+
+def test_help_names_the_piece_and_who_lends_it():
+    spare = Kit(tubes=(Tube("20 mm tube", 20, "k"),))
+    helps = what_would_help(KIT, at(4.6), SPARROW, "web", MARKS, Offer(spare))
+    assert [help_sentence(one, "Bo" if one.spare else "") for one in helps] == [
+        "An extension tube of 20 mm (lent by Bo): good."
+    ]
+
+
+def test_access_says_both_numbers():
+    limits = (Limit("walk_m", 100), Limit("hours", 3, firm=False), Limit("entry", "walk", firm=False))
+    found = access(limits, replace(HIDE, entry="stoop"), hours=4)
+    assert access_sentence(found, "Alder") == (
+        "Alder does not fit the limits given: a walk of 300 m, at most 100 m. "
+        "Alder is possible, though rather not: 4 hours at a stretch, rather at most 3; "
+        "stooping in, rather at most walking in."
+    )
+    assert "984 ft" in access_sentence(found, "Alder", "feet")
+    assert access_sentence(access((), HIDE), "Alder") == ""
+
+
+def test_the_card_reads_as_settings_with_reasons():
+    found = reach(KIT, VIEW, SPARROW, "web", MARKS)
+    card = advise(KIT, found, Situation(HIDE, VIEW, SPARROW, (2.0, 9.0, 12.0)), AdviceSettings())
+    assert shown(card.still.end).startswith("1/1000 s at f/5, ISO about ")
+    assert "more than this body gives well" in shown(card.moving.start)
+    assert iso_words(card.still).startswith(f"about {card.still.start.iso} at the start")
+    assert "freezes it" in computed_words(card.moving)
+    assert depth_words(card.depths[0]).endswith(f" mm at 6.0 m and f/{card.still.middle.f_number:g}")
+    reasons = [why_sentence(why) for line in (card.still, card.moving) for why in line.reasons]
+    assert any("simply too low" in reason for reason in reasons)
+    assert any("common practice" in reason for reason in reasons)
+    assert carry_sentences(card.carry)[-1] == "The walk is 300 m. The lens alone weighs 3.2 kg."
+    blank = advise(KIT, found, Situation(HIDE, VIEW, SPARROW, (None, None, None)), AdviceSettings())
+    assert "automatic ISO" in shown(blank.still.middle)
+    assert "not known" in iso_words(blank.still)
+
+
+def test_every_field_of_gear_has_words():
+    for field in FIELDS:
+        sentence = bad_value_sentence(BadValue(field=field, value=0, low=1.0, high=2.0, unit=""))
+        assert "_" not in sentence
+        assert sentence.endswith(".")
+    told = cannot_focus_sentence(CannotFocus(distance_mm=16_000, nearest_mm=4360, farthest_mm=15_625))
+    assert told == "This set focuses from 4.4 m to 15.6 m, not at 16.0 m."
+    assert " on, not" in cannot_focus_sentence(CannotFocus(distance_mm=2000, nearest_mm=2400, farthest_mm=math.inf))
+    for reason in ("not_a_picture", "not_jpeg", "no_header", "too_many_pixels"):
+        assert "type the gear in" in picture_refused_sentence(PictureRefused(reason=reason))
+
+
+def test_a_picture_is_shown_line_by_line_with_its_sources():
+    lines = {what: value for what, value, _ in picture_lines(read_picture(jpeg()))}
+    assert lines["Sensor"] == "36 × 24 mm"
+    assert lines["Focal length of the lens"] == "600 mm"
+    odd = read_picture(jpeg(FULL_FRAME | {0x920A: (RATIO, [(840, 1)]), 0xA405: (SHORT, [1300])}))
+    asks = " ".join(picture_questions(odd))
+    assert "sensor's size is not certain" in asks
+    assert "36 × 24 mm (from pixels and resolution of the sensor)" in asks
+    assert "1.4 times" in asks
+    bare = read_picture(jpeg({0x0110: FULL_FRAME[0x0110]}))
+    assert {what: value for what, value, _ in picture_lines(bare)}["Sensor"] == "not known"
+
+
+def test_every_line_of_the_packing_list_has_words():
+    kit = replace(KIT, batteries=(Battery("pack", 14.8, 10, 3), Battery("giant", 20, 10)))
+    needs = TripNeeds(
+        session_hours=(4.0, 4.0),
+        hides=(HideVisit("Alder", "bean_bag", 300, True),),
+        lowest_c=2,
+        highest_c=38,
+        cabin_bag_kg=2.0,
+        cabin_bag_note="one bag",
+    )
+    lines = [item_sentence(item) for item in packing_list(kit, needs)]
+    assert "Spare battery giant, 200 Wh: above 160 Wh: not allowed on passenger aircraft" in lines
+    assert "Cabin bag (2, one bag): lenses 3.2 kg, the lenses alone are above your limit" in lines
+    assert "Warm layers: down to 2 °C" in lines
+    assert "Bean bag for Alder: not in your list, ask your leader" in lines
+    assert any("36 °F" in item_sentence(item, "feet") for item in packing_list(kit, needs))
+    assert all(item_sentence(item) for item in packing_list(Kit(), TripNeeds()))
