@@ -9,8 +9,12 @@ from urllib.parse import urlsplit
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.contrib.auth.models import AbstractBaseUser
+from django.contrib.sessions.backends.db import SessionStore
 from django.test import Client
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+
+from participants.models import Participant
+from participants.services import device_add
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop runs in the thread of the test
 
@@ -31,17 +35,24 @@ def chromium() -> Iterator[Browser]:
 
 @pytest.fixture
 def open_context(chromium: Browser, live_server) -> Iterator[OpenContext]:
-    """Open a browser of somebody: `open_context(user=None, size=WIDE, **playwright's options)`."""
+    """Open a browser of somebody: `open_context(user=None, person=None, size=WIDE, **playwright's options)`."""
     contexts: list[BrowserContext] = []
     troubles: list[str] = []
 
-    def opened(user: AbstractBaseUser | None = None, size: tuple[int, int] = WIDE, **options) -> BrowserContext:
+    def opened(
+        user: AbstractBaseUser | None = None,
+        person: Participant | None = None,
+        size: tuple[int, int] = WIDE,
+        **options,
+    ) -> BrowserContext:
         context = chromium.new_context(
             base_url=live_server.url, viewport={"width": size[0], "height": size[1]}, **options
         )
         context.on("page", lambda page: _watch(page, urlsplit(live_server.url).netloc, troubles))
         if user is not None:
             sign_in(context, live_server.url, user)
+        if person is not None:
+            sign_in_person(context, live_server.url, person)
         contexts.append(context)
         return context
 
@@ -68,6 +79,15 @@ def sign_in(context: BrowserContext, address: str, user: AbstractBaseUser) -> No
     client = Client()
     client.force_login(user)
     context.add_cookies([{"name": "sessionid", "value": client.cookies["sessionid"].value, "url": address}])
+
+
+def sign_in_person(context: BrowserContext, address: str, person: Participant) -> None:
+    """Give the browser the session of a participant, as if let in by their link."""
+    session = SessionStore()
+    session["participant"] = str(person.uuid)
+    session.create()
+    device_add(person=person, session_key=session.session_key, name="test")
+    context.add_cookies([{"name": "sessionid", "value": session.session_key, "url": address}])
 
 
 def assert_accessible(page: Page) -> None:

@@ -1,0 +1,80 @@
+"""Every page that can be reached by links from the first one, by a leader and by a participant of the demo trip, in
+both schemes, on a laptop and on a phone: accessible, no wider than its window, thumb-sized."""
+
+from collections import deque
+from urllib.parse import urlsplit
+
+import pytest
+from django.urls import Resolver404, resolve
+from playwright.sync_api import Page
+
+from participants.models import Participant
+from tests.browser.conftest import PHONE, WIDE, assert_accessible, assert_fits, assert_thumb_sized
+from trips.services.demo import demo_load
+
+LOOKS = [(WIDE, "light"), (PHONE, "dark")]
+NOT_PAGES = ("admin", ".csv", ".json", ".pdf", ".ics", ".zip", "/static/")
+
+
+def links_of(page: Page) -> list[str]:
+    """The paths of this site that the page links to."""
+    found = page.eval_on_selector_all("a[href]", "all => all.filter(one => !one.download).map(one => one.href)")
+    own = urlsplit(page.url).netloc
+    return [urlsplit(link).path for link in found if urlsplit(link).netloc == own]
+
+
+def view_name(path: str) -> str | None:
+    """The name of the page at a path; None for what is no page."""
+    if any(part in path for part in NOT_PAGES):
+        return None
+    try:
+        return resolve(path).view_name
+    except Resolver404:
+        return None
+
+
+def walk(page: Page, first: str) -> dict[str, str]:
+    """One path for every page that links lead to, by its name; what is wrong on any is collected and told together."""
+    waiting, seen, troubles = deque([first]), {}, []
+    while waiting:
+        path = waiting.popleft()
+        name = view_name(path)
+        if name is None or name in seen:
+            continue
+        seen[name] = path
+        answer = page.goto(path)
+        if answer is None or "text/html" not in answer.headers.get("content-type", ""):
+            continue
+        troubles += [f"{name} {path}: answered {answer.status}"] if answer.status >= 400 else checked(page, name)
+        waiting.extend(links_of(page))
+    assert not troubles, "\n\n".join(troubles)
+    return seen
+
+
+def checked(page: Page, name: str) -> list[str]:
+    found = []
+    for check in (assert_accessible, assert_fits, assert_thumb_sized):
+        try:
+            check(page)
+        except AssertionError as trouble:
+            found.append(f"{name}: {trouble}")
+    return found
+
+
+@pytest.mark.parametrize(("size", "colours"), LOOKS)
+def test_every_page_a_leader_reaches_is_accessible_and_fits(open_context, size: tuple[int, int], colours: str) -> None:
+    trip = demo_load().trip
+    page = open_context(user=trip.leader, size=size, color_scheme=colours).new_page()
+    seen = walk(page, "/trips/")
+    assert {"trips:trip-list", "trips:trip-show", "trips:person-list", "trips:session-list"} <= set(seen)
+
+
+@pytest.mark.parametrize(("size", "colours"), LOOKS)
+def test_every_page_a_participant_reaches_is_accessible_and_fits(
+    open_context, size: tuple[int, int], colours: str
+) -> None:
+    demo_load()
+    person = Participant.objects.order_by("name").first()
+    page = open_context(person=person, size=size, color_scheme=colours).new_page()
+    seen = walk(page, f"/my/{person.uuid}/days/")
+    assert {"trips:my-days", "trips:kit-show"} <= set(seen)
