@@ -72,17 +72,16 @@ def view() -> ViewCard:
 
 def card() -> TurnCard:
     return TurnCard(
-        (view(),),
-        (
-            SettingsLine("Shutter", "1/500 s", "1/2000 s", "3 pixels of blur at most"),
-            SettingsLine("Aperture", "f/5.6", "f/5.6", "one stop down, with the converter"),
-            SettingsLine("ISO, automatic", "400", "1600", "07:00 6400, 08:45 1600, 10:45 400; ±1 stop"),
-            SettingsLine("Focus", "one point", "group", "continuous"),
+        views=(view(),),
+        settings=(
+            SettingsLine("still", "1/500 s", "f/5.6", "6400 → 1600 → 400", "one point on the eye", "short bursts"),
+            SettingsLine("moving", "1/2000 s", "f/5.6", "25600! → 6400 → 1600", "a group of points", "the fastest"),
         ),
-        ("Depth of field 11 cm at 6 m (circle 0.029 mm).",),
-        ("Birds at the near edge (4.5 m) are inside the lens's near limit of 5.2 m.",),
-        ("600 mm f/4", "1.4× converter", "bean bag", "2 bottles of 1 l"),
-        "Inés in the right seat; whisper only",
+        reasons=("A full stop down from f/4, because of the converter.", "Computed for feeding at 0.3 m/s."),
+        notes=("Depth of field 11 cm at 6 m (circle 0.029 mm).",),
+        warnings=("Birds at the near edge (4.5 m) are inside the lens's near limit of 5.2 m.",),
+        carry=("Carry 600 mm f/4, 1.4× converter, bean bag.", "Water: 2 bottles of 1 l."),
+        company="Inés in the right seat; whisper only",
     )
 
 

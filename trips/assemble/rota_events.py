@@ -5,6 +5,7 @@ from zoneinfo import ZoneInfo
 
 from trips.assemble.day_papers import DayPapers
 from trips.assemble.paper_facts import trip_zone
+from trips.assemble.people import place_key
 from trips.assemble.trip import TripValues
 from trips.documents.days import DaysPage
 from trips.documents.ical import EventPayload, day_uid, hide_session_uid, person_session_uid
@@ -18,12 +19,14 @@ def person_events(values: TripValues, place: Place, page: DaysPage) -> tuple[Eve
     trip, zone = values.trip, ZoneInfo(trip_zone(values))
     sites = {site.name: site for site in page.sites}
     site_names = {str(row.uuid): row.site.name for row in values.session_rows}
+    names = {place_key(row): row.participant.name for row in values.place_rows}
     turns = tuple(
         person_event(
             person_session_uid(trip.uuid, place.uuid, UUID(session.key)),
             session,
             sites.get(site_names[session.key]),
             place.participant.units,
+            names,
         )
         for session in page.sessions
         if session.turn is not None

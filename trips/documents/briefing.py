@@ -3,6 +3,7 @@
 All moments are aware and carry the site's own zone; all lengths are already written in the person's units.
 """
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -69,12 +70,14 @@ class TurnTimes:
 
 @dataclass(frozen=True, slots=True)
 class SettingsLine:
-    """One line of the settings: a value for still subjects, one for moving ones, and why."""
+    """One line of settings, for still or for moving subjects; values that change go from start over middle to end."""
 
     label: str
-    still: str
-    moving: str
-    reason: str = ""
+    shutter: str
+    aperture: str
+    iso: str
+    focus: str
+    drive: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +104,15 @@ class ViewCard:
 
 @dataclass(frozen=True, slots=True)
 class TurnCard:
-    """The second look at a turn: views, settings, warnings, what to carry, with whom."""
+    """The second look at a turn: windows, settings with their reasons, warnings, what to carry, with whom.
+
+    `windows`: the other windows of the hide in a line each. `reasons`: why the settings are what they are.
+    """
 
     views: tuple[ViewCard, ...] = ()
+    windows: tuple[str, ...] = ()
     settings: tuple[SettingsLine, ...] = ()
+    reasons: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     carry: tuple[str, ...] = ()
@@ -214,6 +222,12 @@ class Briefing:
     site_facts: tuple[Fact, ...] = ()
     emergency: tuple[Fact, ...] = ()
     page_url: str = ""
+
+    @property
+    def shared_reasons(self) -> tuple[str, ...]:
+        """Reasons that stand behind the settings of more than one card; they are printed once, before the cards."""
+        said = Counter(reason for turn in self.turns for reason in turn.card.reasons)
+        return tuple(reason for reason, times in said.items() if times > 1)
 
     @property
     def seated(self) -> tuple[BriefingTurn, ...]:

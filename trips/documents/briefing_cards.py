@@ -2,7 +2,7 @@
 
 import math
 
-from trips.core.advice import Depth, Line, Setting, Why
+from trips.core.advice import Depth, Line, Setting
 from trips.documents.briefing import FillLine, SettingsLine, TurnCard, ViewCard
 from trips.documents.days import TurnPage, ViewPage
 from trips.documents.paper_facts import BriefingSource, DepthFact, FillFact, WindowFacts
@@ -10,6 +10,7 @@ from trips.documents.quantities import Fact, length_text
 from trips.documents.wording.advice import DRIVE, FOCUS, carry_sentences, depth_words, why_sentence
 from trips.documents.wording.days import (
     DOORS,
+    company_names,
     distance_range,
     heat_sentences,
     light_words,
@@ -20,11 +21,6 @@ from trips.documents.wording.reach import assumed_sentences, reach_sentence, ver
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 FILLS_SHOWN = 4
-REASONS = {
-    "Shutter": ("working_shutter", "still_shutter", "speed_", "shutter_follows_light"),
-    "Aperture": ("stop_down", "open_up_first"),
-    "ISO": ("manual_with_auto_iso", "light_too_low", "iso_acceptable"),
-}
 
 
 def turn_card(turn: TurnPage, session_key: str, source: BriefingSource) -> TurnCard:
@@ -34,17 +30,25 @@ def turn_card(turn: TurnPage, session_key: str, source: BriefingSource) -> TurnC
     facts = {window.window: window for window in source.person.windows if window.hide == turn.hide_key}
     best = views[0] if views else None
     key = f"{session_key}/{turn.hide_key}"
+    cards = [
+        _view_card(view, facts.get(view.name), units, source.drawings.get(f"{key}/{view.number}", "")) for view in views
+    ]
     return TurnCard(
-        views=tuple(
-            _view_card(view, facts.get(view.name), units, source.drawings.get(f"{key}/{view.number}", ""))
-            for view in views
-        ),
+        views=tuple(cards[:1]),
+        windows=tuple(_window_line(card) for card in cards[1:]),
         settings=_settings(best) if best else (),
-        notes=_notes(best, facts.get(best.name), units) if best else (),
+        reasons=_reasons(best) if best else (),
+        notes=_notes(turn, best, facts.get(best.name) if best else None, units),
         warnings=_warnings(turn, views, units),
         carry=_carry(turn, best, units),
-        company=", ".join(turn.company) if turn.company else "nobody, you are alone in the hide",
+        company=company_names(turn, source.names) or "nobody, you are alone in the hide",
     )
+
+
+def _window_line(card: ViewCard) -> str:
+    """Another window in a line: its facts and its light."""
+    facts = ", ".join(f"{fact.label.lower()} {fact.text}" for fact in card.facts)
+    return f"{_capital(card.name)}: {facts}. {' '.join(card.light)}"
 
 
 def _warnings(turn: TurnPage, views: tuple[ViewPage, ...], units: str) -> tuple[str, ...]:
@@ -56,7 +60,7 @@ def _warnings(turn: TurnPage, views: tuple[ViewPage, ...], units: str) -> tuple[
             found.append(reach_sentence(best.reach, best.subject, units))
         found += [warning_sentence(one, units) for one in best.reach.warnings]
     found += [notice_sentence(notice) for view in views for notice in view.notices]
-    if turn.heat and turn.heat.worst_air_c is not None:
+    if turn.heat and turn.heat.above_limit:
         found += heat_sentences(turn.heat, units)
     found += [text for text in (DOORS[turn.doors], turn.cautions) if text.strip()]
     return tuple(dict.fromkeys(found))
@@ -100,22 +104,24 @@ def _fill_line(fill: FillFact) -> FillLine:
 
 
 def _settings(view: ViewPage) -> tuple[SettingsLine, ...]:
-    still, moving = view.still, view.moving
-    if still is None or moving is None:
-        return ()
-    rows = (
-        ("Shutter", _shutters(still), _shutters(moving)),
-        ("Aperture", _apertures(still), _apertures(moving)),
-        ("ISO", _isos(still), _isos(moving)),
+    return tuple(
+        SettingsLine(
+            label="still" if line.kind == "still" else "moving",
+            shutter=_shutters(line),
+            aperture=_apertures(line),
+            iso=_isos(line),
+            focus=FOCUS[line.focus].removeprefix("continuous, "),
+            drive=DRIVE[line.drive],
+        )
+        for line in (view.still, view.moving)
+        if line is not None
     )
-    lines = [SettingsLine(label, first, second, _reasons(label, still, moving)) for label, first, second in rows]
-    lines.append(SettingsLine("Focus", _short(FOCUS[still.focus]), _short(FOCUS[moving.focus]), "continuous autofocus"))
-    lines.append(SettingsLine("Drive", DRIVE[still.drive], DRIVE[moving.drive], "a head turns between two frames"))
-    return tuple(lines)
 
 
-def _short(focus: str) -> str:
-    return focus.removeprefix("continuous, ")
+def _reasons(view: ViewPage) -> tuple[str, ...]:
+    """Why the settings are what they are, each said once."""
+    lines = [line for line in (view.still, view.moving) if line is not None]
+    return tuple(dict.fromkeys(why_sentence(why) for line in lines for why in line.reasons))
 
 
 def _shutters(line: Line) -> str:
@@ -127,10 +133,10 @@ def _apertures(line: Line) -> str:
 
 
 def _isos(line: Line) -> str:
-    """Expected ISO at the start, the middle and the end; a star where it is more than the body gives well."""
+    """Expected ISO at the start, the middle and the end; an exclamation mark where the body cannot give it well."""
 
     def one(setting: Setting) -> str:
-        return "auto" if setting.iso is None else f"{setting.iso}{'*' if setting.too_low else ''}"
+        return "auto" if setting.iso is None else f"{setting.iso}{'!' if setting.too_low else ''}"
 
     return _through([one(setting) for setting in line.moments])
 
@@ -140,22 +146,16 @@ def _through(values: list[str]) -> str:
     return " → ".join(kept)
 
 
-def _reasons(label: str, still: Line, moving: Line) -> str:
-    whys: dict[str, Why] = {why.kind: why for line in (still, moving) for why in line.reasons}
-    wanted = [why_sentence(why) for kind, why in whys.items() if kind.startswith(REASONS[label])]
-    if label == "ISO":
-        wanted.append("Start, middle and end of the session; a stop either way.")
-    return " ".join(wanted)
-
-
-def _notes(view: ViewPage, facts: WindowFacts | None, units: str) -> tuple[str, ...]:
+def _notes(turn: TurnPage, view: ViewPage | None, facts: WindowFacts | None, units: str) -> tuple[str, ...]:
     notes = []
-    if view.reach and view.reach.best and view.subject:
+    if view and view.reach and view.reach.best and view.subject:
         notes.append(reach_sentence(view.reach, view.subject, units))
     if facts is not None and facts.depths and facts.circle_mm:
         depths = "; ".join(depth_words(_depth(one), units) for one in facts.depths)
         notes.append(f"Depth of field {depths} (circle {facts.circle_mm:.3f} mm).")
-    return (*notes, *assumed_sentences(view.assumed))
+    if turn.heat and not turn.heat.above_limit and turn.heat.worst_air_c is not None:
+        notes += heat_sentences(turn.heat, units)
+    return (*notes, *assumed_sentences(view.assumed if view else ()))
 
 
 def _depth(fact: DepthFact) -> Depth:

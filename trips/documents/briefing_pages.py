@@ -21,8 +21,10 @@ from trips.documents.quantities import (
     TO_FOLLOW,
     Fact,
     clock_text,
+    count_text,
     day_text,
     fact,
+    length_text,
     position_text,
     temperature_text,
 )
@@ -83,16 +85,24 @@ def _turn_lines(session: SessionPage, source: BriefingSource) -> tuple[BriefingT
         times=times,
         hide=turn.hide,
         seat=turn.seat,
-        car=" ".join(part for part in (call.car, call.plate) if part),
+        car=call.car,
         light="" if source.page.guest else _best_light(turn),
         lens="" if source.page.guest else _best_lens(turn),
-        way=way_words(turn, units),
+        way=_short_way(turn, units),
         stays=turn.stays,
         already_there=call.leaves_at is None,
         fetched="" if call.pick_up_from else pick_up_words(call, stays=turn.stays),
         card=turn_card(turn, session.key, source),
     )
     return (line,)
+
+
+def _short_way(turn: TurnPage, units: str) -> str:
+    """The way from the car in few words: "walk 40 m, 5 steps, stoop"."""
+    walk = f"walk {length_text(turn.walk_m, units)}" if turn.walk_m else "no walk"
+    steps = count_text(turn.steps, "step") if turn.steps else ""
+    entry = "" if turn.entry == "walk" else turn.entry
+    return ", ".join(part for part in (walk, steps, entry) if part)
 
 
 def _best_light(turn: TurnPage) -> str:

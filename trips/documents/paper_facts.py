@@ -120,7 +120,10 @@ class TripFacts:
 
 @dataclass(frozen=True, slots=True)
 class BriefingSource:
-    """Everything one briefing is made of. `drawings`: SVG by "session/hide/window number"."""
+    """Everything one briefing is made of.
+
+    `drawings`: SVG by "session/hide/window number"; `names`: of the trip's people by place key.
+    """
 
     head: PaperHead
     page: DaysPage
@@ -128,3 +131,4 @@ class BriefingSource:
     trip: TripFacts
     page_url: str = ""
     drawings: Mapping[str, str] = field(default_factory=dict)
+    names: Mapping[str, str] = field(default_factory=dict)

@@ -1,6 +1,6 @@
 """Calendar entries in words: what a person, the leaders and the owner read of a turn on their telephones."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -8,7 +8,7 @@ from trips.documents.days import SessionPage, SitePage, TurnPage
 from trips.documents.ical import EventPayload
 from trips.documents.owner_sheet import OwnerHide
 from trips.documents.quantities import clock_text, position_text, zoned_text
-from trips.documents.wording.days import car_words, pick_up_words, way_words
+from trips.documents.wording.days import car_words, company_words, pick_up_words, way_words
 
 WAKE_MIN = 30  # before the car leaves
 KINDS = {"early": "early", "midday": "midday", "late": "late", "night": "night"}
@@ -39,8 +39,10 @@ def meeting_text(site: SitePage | None) -> str:
     return f"{point} ({position})" if position else point
 
 
-def person_event(uid: str, session: SessionPage, site: SitePage | None, units: str) -> EventPayload:
-    """One person's turn; the session must have one."""
+def person_event(
+    uid: str, session: SessionPage, site: SitePage | None, units: str, names: Mapping[str, str]
+) -> EventPayload:
+    """One person's turn; the session must have one. `names`: of the trip's people by place key."""
     turn = session.turn
     assert turn is not None
     call = turn.call
@@ -53,7 +55,7 @@ def person_event(uid: str, session: SessionPage, site: SitePage | None, units: s
         _own_hours(turn),
         f"Car: {car_words(call)}" if call.leaves_at else "",
         f"Way: {way_words(turn, units)}",
-        f"With {', '.join(turn.company)}" if turn.company else "",
+        f"You are {company_words(turn, names)}.",
         SAME_DAY,
     ]
     return EventPayload(

@@ -1,7 +1,7 @@
 """What an issue keeps for papers and calendars, so that both say later what was told."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from trips.assemble.day_papers import DayPapers
@@ -26,7 +26,7 @@ class IssuePapers:
 
 
 def issue_papers(*, rota: Rota, values: TripValues | None = None) -> IssuePapers:
-    """What the issue of a rota keeps; called inside the issue's transaction, `values` when they are at hand:
+    """What the issue of a rota keeps (nobody's emergency contact); called inside the issue's transaction, `values` when they are at hand:
 
     kept = issue_papers(rota=rota)
     Issue.objects.create(rota=rota, ..., papers=kept.papers | {"drawings": told.drawings}, events=kept.events)
@@ -41,7 +41,7 @@ def issue_papers(*, rota: Rota, values: TripValues | None = None) -> IssuePapers
     return IssuePapers(
         papers={
             "trip": as_json(papers.trip),
-            "people": {key: as_json(one) for key, one in papers.people.items()},
+            "people": {key: as_json(replace(one, emergency_contact="")) for key, one in papers.people.items()},
             "days": as_json(papers.days),
             "owners": {key: as_json(own) for key, own in papers.owners.items()},
         },

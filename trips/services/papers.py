@@ -7,6 +7,7 @@ out anew and marked. Door cards, the gear table and forms follow today's facts.
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -152,6 +153,7 @@ def _briefing(papers: RotaPapers, key: str, order: PaperOrder) -> Sheet:
         trip=papers.trip,
         page_url=f"{settings.PUBLIC_URL}{person.page_path}" if settings.PUBLIC_URL else "",
         drawings=papers.drawings,
+        names={place: one.name for place, one in papers.people.items()},
     )
     return paper_sheets.briefing_sheet(briefing_from(source), order.page_size, order.meeting_picture)
 
@@ -188,11 +190,23 @@ def _papers_kept(rota: Rota, issue: Issue, now: datetime) -> RotaPapers:
         head=_head(rota, issue, now, trip.time_zone),
         trip=trip,
         pages={key: from_json(DaysPage, page) for key, page in issue.pages[PEOPLE].items() if key in kept["people"]},
-        people={key: from_json(PersonFacts, one) for key, one in kept["people"].items()},
+        people=_people_kept(rota, kept["people"]),
         days=tuple(from_json(DaySheet, one) for one in kept["days"]),
         owners={key: tuple(from_json(OwnerSheet, one) for one in own) for key, own in kept["owners"].items()},
         drawings=kept.get(DRAWINGS, {}),
     )
+
+
+def _people_kept(rota: Rota, kept: dict[str, Any]) -> dict[str, PersonFacts]:
+    """What the issue kept of people, with their names and emergency contacts as they are today."""
+    rows = {str(place.uuid): place.participant for place in rota.trip.places.select_related("participant")}
+    found = {}
+    for key, one in kept.items():
+        facts = from_json(PersonFacts, one)
+        if key in rows:
+            facts = replace(facts, name=rows[key].name, emergency_contact=rows[key].emergency_contact)
+        found[key] = facts
+    return found
 
 
 def _head(rota: Rota, issue: Issue | None, now: datetime, time_zone: str) -> PaperHead:

@@ -18,6 +18,7 @@ from trips.core.figures import Figures
 from trips.core.rotation.problem import Plan, Problem
 from trips.core.seating import Fault
 from trips.models import Issue, Notice, Rota, Trip
+from trips.services.issue_papers import issue_papers
 from trips.services.issue_payload import issue_contents
 from trips.services.rota_rows import rota_rows_write
 from trips.tasks.notices import notices_send
@@ -125,7 +126,9 @@ def sound_figures(problem: Problem, plan: Plan) -> Figures:
 def _issue_write(rota: Rota, values: TripValues, by: Any, now: datetime) -> Issue:
     last = Issue.objects.filter(rota__trip=rota.trip).order_by("-issued_at", "-pk").first()
     told = issue_contents(rota=rota, last=last, values=values)
-    issue = Issue.objects.create(rota=rota, issued_at=now, by=by, pages=told.pages, papers={"drawings": told.drawings})
+    kept = issue_papers(rota=rota, values=values)
+    papers = kept.papers | {"drawings": told.drawings}
+    issue = Issue.objects.create(rota=rota, issued_at=now, by=by, pages=told.pages, papers=papers, events=kept.events)
     places = {str(place.uuid): place for place in values.place_rows}
     Notice.objects.bulk_create(
         Notice(issue=issue, place=places[key], summary=summary) for key, summary in told.summaries.items()
