@@ -37,9 +37,8 @@ def moved(problem: Problem, plan: Plan, turn: Turn) -> Plan:
 
     In a hide where one seat may be handed over, the person shares it when no seat is free.
     """
-    others = tuple(old for old in plan.turns if (old.person, old.session) != (turn.person, turn.session))
     rests = tuple(rest for rest in plan.rests if rest != (turn.person, turn.session))
-    kept = tuple(_whole(old, turn, others, plan) for old in others)
+    kept = _kept(plan, _turn_of(plan, turn.person, turn.session), turn)
     return ordered(Plan((*_seated(problem, kept, turn),), rests))
 
 
@@ -64,8 +63,7 @@ def rested(plan: Plan, person: int, session: int) -> Plan:
     turn = _turn_of(plan, person, session)
     if turn is None:
         raise NothingToChange(person=person, session=session)
-    others = tuple(old for old in plan.turns if old is not turn)
-    kept = tuple(_whole(old, turn, others, plan) for old in others)
+    kept = _kept(plan, turn, None)
     rests = plan.rests if person == LEADER else (*plan.rests, (person, session))
     return ordered(Plan(kept, rests))
 
@@ -121,16 +119,25 @@ def _turn_of(plan: Plan, person: int, session: int) -> Turn | None:
     return next((turn for turn in plan.turns if (turn.person, turn.session) == (person, session)), None)
 
 
-def _whole(old: Turn, gone: Turn, others: tuple[Turn, ...], plan: Plan) -> Turn:
-    """A part becomes a whole turn when the person who shared the seat leaves it; a broken stay ends."""
-    left = _turn_of(plan, gone.person, gone.session)
-    if left is not None and old.part and (old.session, old.hide, old.seat) == (left.session, left.hide, left.seat):
-        old = replace(old, part=0)
-    if old.stays and old.person == gone.person and old.session + 1 == gone.session:
-        later = next((t for t in others if (t.person, t.session) == (gone.person, gone.session)), gone)
-        if (later.hide, later.seat) != (old.hide, old.seat) and later.seat != NO_SEAT:
+def _kept(plan: Plan, left: Turn | None, target: Turn | None) -> tuple[Turn, ...]:
+    """Everybody else's turns once a person has left a turn for another one, or for a rest (None).
+
+    A part becomes whole when the person who shared the seat leaves it; a stay into the turn that is left ends.
+    """
+    gone = left or target
+    if gone is None:
+        return plan.turns
+    found = []
+    for old in plan.turns:
+        if (old.person, old.session) == (gone.person, gone.session):
+            continue
+        if left and old.part and (old.session, old.hide, old.seat) == (left.session, left.hide, left.seat):
+            old = replace(old, part=0)
+        before = old.stays and old.person == gone.person and old.session + 1 == gone.session
+        if before and (target is None or (target.hide, target.seat) != (old.hide, old.seat)):
             old = replace(old, stays=False)
-    return old
+        found.append(old)
+    return tuple(found)
 
 
 def _seated(problem: Problem, turns: tuple[Turn, ...], turn: Turn) -> tuple[Turn, ...]:
