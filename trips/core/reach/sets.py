@@ -1,8 +1,8 @@
-"""All sets of gear a kit can make up, and what one set does at a distance."""
+"""All sets of gear a kit can make up, and what one set does in a view."""
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from participants.core.kit import Body, Converter, Kit, Lens, Tube
 from participants.core.optics import (
@@ -14,6 +14,9 @@ from participants.core.optics import (
     thin_lens_magnification,
     zoom_magnification,
 )
+from trips.core.values import View
+
+ROUNDING = 1e-9  # relative
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,23 +116,73 @@ def close_focus_assumed(lens: Lens) -> bool:
     return limit is not None and close_focus(lens.focal_max_mm, limit, lens.max_magnification).assumed
 
 
-def gear_sets(kit: Kit) -> Iterator[tuple[GearSet, ...]]:
-    """All sets by the number of accessories: none, one, two; each at the long end of its lens."""
+def focusable_part_m(gear: GearSet, near_m: float, far_m: float) -> tuple[float, float] | None:
+    """The part of near..far that the set focuses; None when there is none."""
+    nearest, farthest = focus_range_m(gear)
+    slack = 1.0 + ROUNDING
+    low, high = max(near_m, nearest / slack), min(far_m, farthest * slack)
+    return None if low > high or math.isinf(low) else (low, high)
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A set in a view: what it focuses, the part of the perch it is judged on (its middle), the image there.
+
+    `uncertain`: the perch lies outside what it focuses, but only by a value nobody measured.
+    """
+
+    gear: GearSet
+    nearest_m: float
+    farthest_m: float
+    distance_m: float
+    scale: float
+    uncertain: bool = False
+
+
+def stand_in(gear: GearSet, view: View) -> Stand | None:
+    """A set in a view; None when it cannot focus anywhere on the perch and that rests on measured values."""
+    nearest, farthest = focus_range_m(gear)
+    low, high = max(view.near_m, nearest / (1.0 + ROUNDING)), min(view.far_m, farthest * (1.0 + ROUNDING))
+    uncertain = low > high
+    if uncertain:
+        guessed_view = bool({"near_m", "far_m"} & set(view.assumed))
+        too_near = view.far_m < nearest
+        if not (guessed_view and (too_near or gear.tube is None)) and not (too_near and gear.lens.near_limit_m is None):
+            return None
+        low = high = nearest if too_near else farthest
+    distance_m = (low + high) / 2.0
+    return Stand(gear, nearest, farthest, distance_m, image_scale(gear, distance_m), uncertain)
+
+
+class Bench:
+    """All sets of a kit in one view, each worked out once."""
+
+    def __init__(self, kit: Kit, view: View) -> None:
+        self.view = view
+        self.levels = tuple(_levels(kit, view))
+        self._stands: dict[tuple[int, float], Stand | None] = {}
+
+    def stand(self, gear: GearSet, focal_mm: float) -> Stand | None:
+        """A set of `levels` at a focal length of its lens."""
+        key = (id(gear), focal_mm)
+        if key not in self._stands:
+            at = gear if focal_mm == gear.focal_mm else replace(gear, focal_mm=focal_mm)
+            self._stands[key] = stand_in(at, self.view)
+        return self._stands[key]
+
+
+def _levels(kit: Kit, view: View) -> Iterator[tuple[GearSet, ...]]:
+    """All sets by the number of accessories: none, one, two; each at the long end of its lens.
+
+    A tube goes only on a lens that cannot focus the whole perch without one.
+    """
     levels: dict[int, list[GearSet]] = {0: [], 1: [], 2: []}
     for body in kit.bodies:
         for lens in kit.lenses:
-            converters = (None, *(kit.converters if lens.takes_converter else ()))
-            for converter in converters:
-                for tube in (None, *kit.tubes):
+            whole = lens.near_limit_m is None or lens.near_limit_m <= view.near_m
+            for converter in (None, *(kit.converters if lens.takes_converter else ())):
+                for tube in (None, *(() if whole else kit.tubes)):
                     gear = GearSet(body, lens, lens.focal_max_mm, converter, tube)
                     levels[gear.accessories].append(gear)
     for level in sorted(levels):
         yield tuple(levels[level])
-
-
-def focusable_part_m(gear: GearSet, near_m: float, far_m: float) -> tuple[float, float] | None:
-    """The part of near..far that the set focuses; None when there is none."""
-    nearest, farthest = focus_range_m(gear)
-    slack = 1.0 + 1e-9
-    low, high = max(near_m, nearest / slack), min(far_m, farthest * slack)
-    return None if low > high or math.isinf(low) else (low, high)

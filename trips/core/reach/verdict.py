@@ -1,10 +1,10 @@
 """What a kit can do in a view: the verdict, the set that gives it, and why."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from participants.core.kit import Kit
-from trips.core.reach.sets import GearSet, close_focus_assumed, focus_range_m, focusable_part_m, gear_sets, image_scale
+from trips.core.reach.sets import ROUNDING, Bench, GearSet, Stand, close_focus_assumed, focus_range_m
 from trips.core.values import Hide, ReachSettings, Subject, View, Wishes
 
 VERDICTS = ("good", "tight", "needs_crop", "portrait_only", "small_file", "out_of_reach", "fault")  # best first
@@ -116,34 +116,18 @@ def verdict_of(fill: float, pixels: int, output: str, settings: ReachSettings) -
     return "portrait_only", Remark("fills_beyond", "", fill, settings.portrait_above)
 
 
-def _judging_part(gear: GearSet, view: View) -> tuple[tuple[float, float] | None, bool]:
-    """The part of the perch the set focuses and whether it rests on a guess that may not make a fault."""
-    part = focusable_part_m(gear, view.near_m, view.far_m)
-    if part is not None:
-        return part, False
-    nearest, farthest = focus_range_m(gear)
-    too_near = view.far_m < nearest
-    guessed = (
-        gear.lens.near_limit_m is None or {"near_m", "far_m"} & set(view.assumed)
-        if too_near
-        else bool({"near_m", "far_m"} & set(view.assumed)) and gear.tube is None
-    )
-    edge = nearest if too_near else farthest
-    return ((edge, edge), True) if guessed else (None, False)
-
-
-def _warnings(gear: GearSet, view: View, uncertain: bool) -> tuple[Remark, ...]:
-    nearest, farthest = focus_range_m(gear)
+def _warnings(stand: Stand, view: View) -> tuple[Remark, ...]:
+    gear, nearest, farthest = stand.gear, stand.nearest_m, stand.farthest_m
     unknown = gear.lens.near_limit_m is None
     found = []
-    if uncertain:
+    if stand.uncertain:
         found.append(Remark("focus_uncertain", gear.lens.name, view.far_m, nearest))
-    elif not unknown and view.near_m < nearest * (1.0 - 1e-9):
+    elif not unknown and view.near_m < nearest * (1.0 - ROUNDING):
         found.append(Remark("near_part_inside_limit", gear.lens.name, view.near_m, nearest))
-    if view.far_m > farthest * (1.0 + 1e-9):
+    if view.far_m > farthest * (1.0 + ROUNDING):
         found.append(Remark("far_part_beyond_tube", gear.tube.name if gear.tube else "", view.far_m, farthest))
     edge = view.water_edge_m
-    if not unknown and edge is not None and edge < nearest * (1.0 - 1e-9) and edge < view.near_m:
+    if not unknown and edge is not None and edge < nearest * (1.0 - ROUNDING) and edge < view.near_m:
         found.append(Remark("water_edge_inside_limit", gear.lens.name, edge, nearest))
     if unknown:
         found.append(Remark("near_limit_unknown", gear.lens.name))
@@ -161,87 +145,131 @@ def _assumed(gear: GearSet, view: View) -> tuple[str, ...]:
     return tuple(names)
 
 
-def judge_set(gear: GearSet, view: View, subject: Subject | None, output: str, settings: ReachSettings) -> Reach | None:
-    """The verdict of one set at its own focal length; None when it cannot focus anywhere on the perch."""
-    part, uncertain = _judging_part(gear, view)
-    if part is None:
-        return None
-    distance_m = (part[0] + part[1]) / 2.0
-    scale = image_scale(gear, distance_m)
-    base = Reach(
-        "good",
-        settings.factor("good"),
-        Remark("distance_only", "", distance_m),
-        best=gear,
-        field_mm=gear.long_side_mm / scale,
-        judged_at_m=distance_m,
-        focus_m=focus_range_m(gear),
-        warnings=_warnings(gear, view, uncertain),
-        assumed=_assumed(gear, view),
-    )
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """What a stand is judged for."""
+
+    subject: Subject | None
+    output: str
+    settings: ReachSettings
+
+
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    """A stand judged for a subject."""
+
+    stand: Stand
+    verdict: str
+    reason: Remark
+    fill: float | None = None
+    pixels: int | None = None
+
+    @property
+    def key(self) -> tuple[bool, int, bool, int]:
+        """Sorting key: sets that focus by themselves first, then the verdict, what is certain, pixels."""
+        manual = not self.stand.gear.autofocus
+        return manual, VERDICTS.index(self.verdict), self.stand.uncertain, -(self.pixels or 0)
+
+    def answer(self, view: View, settings: ReachSettings) -> Reach:
+        """All that people are told of it."""
+        stand = self.stand
+        return Reach(
+            verdict=self.verdict,
+            factor=settings.factor(self.verdict),
+            reason=self.reason,
+            best=stand.gear,
+            fill=self.fill,
+            pixels=self.pixels,
+            field_mm=stand.gear.long_side_mm / stand.scale,
+            judged_at_m=stand.distance_m,
+            focus_m=(stand.nearest_m, stand.farthest_m),
+            warnings=_warnings(stand, view),
+            assumed=_assumed(stand.gear, view),
+        )
+
+
+def _trial(stand: Stand, asked: _Question) -> _Trial:
+    """One set at its own focal length."""
+    subject = asked.subject
     if subject is None:
-        return base
-    fill = fill_of_frame(gear, subject, scale)
-    pixels = int(subject.length_min_cm * 10.0 * scale / gear.pitch_mm)
-    verdict, reason = verdict_of(fill, pixels, output, settings)
-    return replace(base, verdict=verdict, factor=settings.factor(verdict), reason=reason, fill=fill, pixels=pixels)
+        return _Trial(stand, "good", Remark("distance_only", "", stand.distance_m))
+    fill = fill_of_frame(stand.gear, subject, stand.scale)
+    pixels = int(subject.length_min_cm * 10.0 * stand.scale / stand.gear.pitch_mm)
+    verdict, reason = verdict_of(fill, pixels, asked.output, asked.settings)
+    return _Trial(stand, verdict, reason, fill, pixels)
 
 
-def judge_zoom(
-    gear: GearSet, view: View, subject: Subject | None, output: str, settings: ReachSettings
-) -> Reach | None:
-    """The verdict at the best focal length of the lens: the longest that does not fill more than a good frame."""
-    lens = gear.lens
-    longest = judge_set(gear, view, subject, output, settings)
-    if lens.focal_min_mm >= lens.focal_max_mm or (subject is None and longest is not None):
+def _zoomed(bench: Bench, gear: GearSet, longest: _Trial, asked: _Question) -> _Trial:
+    """A zoom that fills too much at its long end, at the longest whole millimetre that does not."""
+    tight, lens = asked.settings.tight_above, gear.lens
+    low, high = math.ceil(lens.focal_min_mm), math.floor(lens.focal_max_mm)
+    wide = bench.stand(gear, lens.focal_min_mm)
+    if wide is None or longest.fill is None or low > high:
         return longest
-    widest = judge_set(replace(gear, focal_mm=lens.focal_min_mm), view, subject, output, settings)
-    if longest is None or widest is None or (longest.fill or 0.0) <= settings.tight_above:
-        return longest or widest
-    low, high, best = math.ceil(lens.focal_min_mm), math.floor(lens.focal_max_mm), widest
+    best = _trial(wide, asked)
     while low <= high:
         middle = (low + high) // 2
-        found = judge_set(replace(gear, focal_mm=float(middle)), view, subject, output, settings)
-        if found is not None and (found.fill or 0.0) <= settings.tight_above:
+        stand = bench.stand(gear, float(middle))
+        found = None if stand is None else _trial(stand, asked)
+        if found is not None and (found.fill or 0.0) <= tight:
             low, best = middle + 1, found
         else:
             high = middle - 1
-    return min((longest, best), key=lambda found: found.rank)
+    return min((longest, best), key=lambda one: one.key)
 
 
-def _better(found: Reach) -> tuple[bool, int, int]:
-    """Sorting key: sets that focus by themselves first, then the verdict, then pixels."""
-    autofocus = found.best is None or found.best.autofocus
-    return not autofocus, found.rank, -(found.pixels or 0)
+def _best_of(bench: Bench, level: tuple[GearSet, ...], asked: _Question) -> _Trial | None:
+    """The best trial of the sets with one number of accessories."""
+    found = []
+    for gear in level:
+        stand = bench.stand(gear, gear.focal_mm) or bench.stand(gear, gear.lens.focal_min_mm)
+        if stand is None:
+            continue
+        trial = _trial(stand, asked)
+        if (trial.fill or 0.0) > asked.settings.tight_above and gear.lens.focal_min_mm < gear.lens.focal_max_mm:
+            trial = _zoomed(bench, gear, trial, asked)
+        found.append(trial)
+    return min(found, key=lambda one: one.key, default=None)
 
 
-def _fault(kit: Kit, view: View, settings: ReachSettings) -> Reach:
+def _fault(bench: Bench, view: View, settings: ReachSettings) -> Reach:
     """The fault of a kit none of whose sets focuses on the perch; names the lens that comes nearest."""
-    bare = min(next(gear_sets(kit)), key=lambda gear: focus_range_m(gear)[0])
+    bare = min(bench.levels[0], key=lambda gear: focus_range_m(gear)[0])
     nearest, farthest = focus_range_m(bare)
     reason = Remark("inside_near_limit", bare.lens.name, view.far_m, nearest)
     return Reach("fault", settings.factor("fault"), reason, focus_m=(nearest, farthest))
+
+
+def _answer(bench: Bench, view: View, asked: _Question) -> Reach:
+    best: _Trial | None = None
+    for level in bench.levels:
+        found = _best_of(bench, level, asked)
+        if found is not None and (best is None or found.key[:2] < best.key[:2]):
+            best = found
+        if best is not None and best.key[:2] == (False, 0):
+            break
+    return _fault(bench, view, asked.settings) if best is None else best.answer(view, asked.settings)
+
+
+def reach_each(
+    kit: Kit, view: View, subjects: tuple[Subject | None, ...], output: str, settings: ReachSettings
+) -> tuple[Reach, ...]:
+    """`reach` for several subjects in one view; the sets are worked out once."""
+    if not kit.bodies or not kit.lenses:
+        nothing = Reach("good", settings.factor("good"), Remark("no_gear"), assumed=("kit",))
+        return (nothing,) * len(subjects)
+    bench = Bench(kit, view)
+    return tuple(_answer(bench, view, _Question(subject, output, settings)) for subject in subjects)
 
 
 def reach(kit: Kit, view: View, subject: Subject | None, output: str, settings: ReachSettings) -> Reach:
     """The best a kit can do in a view for a subject (None: the distance alone, good or fault).
 
     Every body x lens x (no, one) converter x (no, one) tube; the best verdict wins, ties to the simpler set, then to
-    more pixels. Sets that the body focuses by itself come first. Without gear: good, assumed.
+    more pixels. A tube is tried only where its lens cannot focus the whole perch without one. Sets that the body
+    focuses by itself come first. Without gear: good, assumed.
     """
-    if not kit.bodies or not kit.lenses:
-        return Reach("good", settings.factor("good"), Remark("no_gear"), assumed=("kit",))
-    best: Reach | None = None
-    for level in gear_sets(kit):
-        judged = [judge_zoom(gear, view, subject, output, settings) for gear in level]
-        found = [one for one in judged if one is not None]
-        if found:
-            candidate = min(found, key=_better)
-            if best is None or _better(candidate)[:2] < _better(best)[:2]:
-                best = candidate
-        if best is not None and _better(best)[:2] == (False, 0):
-            break
-    return best if best is not None else _fault(kit, view, settings)
+    return reach_each(kit, view, (subject,), output, settings)[0]
 
 
 def hide_reach(
@@ -250,11 +278,8 @@ def hide_reach(
     """Reach in every view of a hide for those of `subjects` that may come there; the distance alone without any."""
     likely = {chance.subject for chance in hide.chances if max(chance.early, chance.midday, chance.late, chance.night)}
     wanted: tuple[Subject | None, ...] = tuple(subject for subject in subjects if subject.key in likely) or (None,)
-    rows = [
-        ViewReach(
-            view.key, None if subject is None else subject.key, reach(kit, view, subject, wishes.output, settings)
-        )
-        for view in hide.views
-        for subject in wanted
-    ]
+    rows = []
+    for view in hide.views:
+        for subject, found in zip(wanted, reach_each(kit, view, wanted, wishes.output, settings), strict=True):
+            rows.append(ViewReach(view.key, None if subject is None else subject.key, found))
     return HideReach(hide.key, tuple(rows))
