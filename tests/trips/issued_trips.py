@@ -9,6 +9,7 @@ from django.utils import timezone
 from participants import services
 from tests import factories
 from trips.models import Issue, Notice
+from trips.services.issue_papers import issue_papers
 from trips.services.issue_payload import issue_contents
 
 
@@ -38,7 +39,9 @@ def issue(rota):
     rota.save()
     told = issue_contents(rota=rota, last=last)
     issued_at = max(timezone.now(), last.issued_at + timedelta(seconds=1)) if last else timezone.now()
-    row = Issue.objects.create(rota=rota, issued_at=issued_at, pages=told.pages, papers={"drawings": told.drawings})
+    kept = issue_papers(rota=rota)
+    papers = kept.papers | {"drawings": told.drawings}
+    row = Issue.objects.create(rota=rota, issued_at=issued_at, pages=told.pages, papers=papers, events=kept.events)
     for place in trip.places.all():
         if str(place.uuid) in told.summaries:
             Notice.objects.create(issue=row, place=place, summary=told.summaries[str(place.uuid)])

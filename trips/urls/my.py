@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import my_data, my_days, my_forms
+from trips.views import my_data, my_days, my_forms, my_papers
 
 BASE = "my/<uuid:person_uuid>/"
 
@@ -17,4 +17,9 @@ urlpatterns = [
     path(f"{BASE}data/", my_data.my_data_show, name="my-data"),
     path(f"{BASE}data/file/", my_data.my_data_file, name="my-data-file"),
     path(f"{BASE}data/erase/", my_data.my_data_erase, name="my-data-erase"),
+    path(f"{BASE}briefing/", my_papers.my_briefing_show, name="my-briefing"),
+    path(f"{BASE}briefing.pdf", my_papers.my_briefing_file, name="my-briefing-file"),
+    path(f"{BASE}calendar/", my_papers.my_calendar, name="my-calendar"),
+    path(f"{BASE}calendar/turns.ics", my_papers.my_calendar_file, name="my-calendar-file"),
+    path(f"{BASE}calendar/replace/", my_papers.my_calendar_replace, name="my-calendar-replace"),
 ]

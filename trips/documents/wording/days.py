@@ -225,9 +225,15 @@ def car_words(call: CallPage) -> str:
 
 
 def company_words(turn: TurnPage, names: Mapping[str, str]) -> str:
-    """With whom: the others by name, the leader last."""
+    """With whom: "with Bruno and Rosa", or alone."""
+    others = company_names(turn, names)
+    return f"with {others}" if others else "alone in the hide"
+
+
+def company_names(turn: TurnPage, names: Mapping[str, str]) -> str:
+    """The others by name, the leader last; empty for somebody who sits alone."""
     others = (*(names.get(key, "somebody") for key in turn.company), *turn.leaders)
-    return f"with {_listed(others)}" if others else "alone in the hide"
+    return _listed(others) if others else ""
 
 
 def way_words(turn: TurnPage, units: str) -> str:

@@ -1,0 +1,56 @@
+"""One person's briefing as it was issued: as values for a page, and printed."""
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db.models.fields.json import KeyTransform
+from django.urls import reverse
+
+from participants.mail import public_address
+from trips.documents.briefing import Briefing, PaperHead
+from trips.documents.briefing_pages import briefing_from
+from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
+from trips.documents.quantities import stamp_text
+from trips.documents.stored import from_json
+from trips.models import Issue, Place
+from trips.selectors.my import issued_pages, names_of
+from trips.services.paper_sheets import briefing_sheet
+from trips.services.press import sheet_pdf
+
+
+def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> Briefing | None:
+    """The person's briefing from what the issue in force kept, in their units; None before the first issue."""
+    pages = issued_pages(place)
+    if not pages:
+        return None
+    key, issued = str(place.uuid), pages[-1]
+    own: Any = KeyTransform(key, KeyTransform("people", "papers"))
+    trip: Any = KeyTransform("trip", "papers")
+    drawings: Any = KeyTransform("drawings", "papers")
+    issues = Issue.objects.filter(uuid=issued.issue_uuid).annotate(own=own, trip=trip, drawn=drawings)
+    names = ("own", "trip", "drawn") if with_drawings else ("own", "trip")
+    kept = issues.values(*names).get()
+    if kept["own"] is None or kept["trip"] is None:
+        return None
+    facts = from_json(TripFacts, kept["trip"])
+    zone = ZoneInfo(facts.time_zone)
+    told, made = (stamp_text(moment.astimezone(zone), facts.time_zone) for moment in (issued.issued_at, now))
+    head = PaperHead(place.trip.name, "Briefing", f"rota {issued.number}, told {told}", made, time_zone=facts.time_zone)
+    source = BriefingSource(
+        head=head,
+        page=issued.page,
+        person=replace(from_json(PersonFacts, kept["own"]), units=place.participant.units),
+        trip=facts,
+        page_url=public_address(reverse("trips:my-days", args=[place.participant.uuid])),
+        drawings=kept.get("drawn") or {},
+        names=names_of(place),
+    )
+    return briefing_from(source)
+
+
+def my_briefing_pdf(*, place: Place, now: datetime, page_size: str = "A4") -> bytes | None:
+    """The same briefing printed; None before the first issue. Raises NoFont or PaperFailed."""
+    briefing = my_briefing(place=place, now=now, with_drawings=True)
+    return None if briefing is None else sheet_pdf(briefing_sheet(briefing, page_size))

@@ -1,0 +1,80 @@
+"""A participant's briefing and calendar."""
+
+import re
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from participants.access import PersonRequest, person_page
+from trips.documents.safety import DEFERS, SOURCES_NOTE
+from trips.models import Place
+from trips.selectors import my
+from trips.services.calendars import CalendarOf, calendar_bytes, feed_address, feed_address_replace
+from trips.services.my_briefing import my_briefing, my_briefing_pdf
+
+FEED = "feed_person"
+
+
+def _place(request: PersonRequest) -> Place | None:
+    return my.place_of(request.person, today=timezone.now().date(), trip_uuid=request.GET.get("trip"))
+
+
+@require_safe
+@person_page
+def my_briefing_show(request: PersonRequest) -> HttpResponse:
+    """How to get there, what to bring, how to behave, what can hurt, whom to call."""
+    place = _place(request)
+    if place is None:
+        return redirect("trips:my-start", person_uuid=request.person.uuid)
+    paper = my_briefing(place=place, now=timezone.now())
+    context = {"place": place, "paper": paper, "defers": DEFERS, "sources_note": SOURCES_NOTE}
+    return render(request, "trips/my_briefing.html", context)
+
+
+@require_safe
+@person_page
+def my_briefing_file(request: PersonRequest) -> HttpResponse:
+    """The briefing as PDF."""
+    place = _place(request)
+    size = "Letter" if request.GET.get("size") == "Letter" else "A4"
+    pdf = my_briefing_pdf(place=place, now=timezone.now(), page_size=size) if place else None
+    if pdf is None:
+        raise Http404("nothing was issued yet")
+    response = HttpResponse(pdf, content_type="application/pdf")
+    response.headers["Content-Disposition"] = 'inline; filename="briefing.pdf"'
+    return response
+
+
+@require_safe
+@person_page
+def my_calendar(request: PersonRequest) -> HttpResponse:
+    """Subscribe, download, or have a new address."""
+    address = feed_address(kind=FEED, owner_uuid=request.person.uuid)
+    context = {"place": _place(request), "address": address, "webcal": re.sub(r"^https?:", "webcal:", address)}
+    return render(request, "trips/my_calendar.html", context)
+
+
+@require_safe
+@person_page
+def my_calendar_file(request: PersonRequest) -> HttpResponse:
+    """The calendar of one trip as a file."""
+    place = _place(request)
+    if place is None:
+        raise Http404("no trip")
+    response = HttpResponse(
+        calendar_bytes(CalendarOf(place.trip, place=place)), content_type="text/calendar; charset=utf-8"
+    )
+    response.headers["Content-Disposition"] = 'attachment; filename="my-turns.ics"'
+    return response
+
+
+@require_POST
+@person_page
+def my_calendar_replace(request: PersonRequest) -> HttpResponse:
+    """A new address; the old one is gone at once."""
+    feed_address_replace(kind=FEED, owner_uuid=request.person.uuid)
+    messages.success(request, "The old address is gone. Subscribe to the new one.")
+    return redirect("trips:my-calendar", person_uuid=request.person.uuid)
