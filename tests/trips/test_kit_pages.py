@@ -216,6 +216,24 @@ def test_piece_edit_writes_back_only_what_was_changed(browser, person):
     assert 'value="6.1"' in text(browser.get(address))
 
 
+def test_a_chosen_sensor_and_typed_sides_never_contradict_each_other(browser, person):
+    body = person.bodies.get()
+    address = url("piece-edit", person, kind="body", piece_uuid=body.uuid)
+    form = browser.get(address).context["form"]
+    assert (form["sensor"].value(), form["sensor_width_mm"].value()) == ("36x24", "")
+    sent = BODY | {"sensor": "23.5x15.6", "seen_version": "1"}
+    answer = browser.post(address, sent | {"sensor_width_mm": "36"})
+    assert "The sensor chosen above has 23.5 mm here" in text(answer)
+    assert browser.post(address, sent).status_code == 302
+    body.refresh_from_db()
+    assert (body.sensor_width_mm, body.sensor_height_mm) == (23.5, 15.6)
+    own = sent | {"sensor": "", "sensor_width_mm": "23.7", "sensor_height_mm": "15.7", "seen_version": "2"}
+    assert browser.post(address, own).status_code == 302
+    body.refresh_from_db()
+    assert (body.sensor_width_mm, body.sensor_height_mm) == (23.7, 15.7)
+    assert browser.get(address).context["form"]["sensor_width_mm"].value() == "23.7"
+
+
 def test_piece_edit_of_a_row_changed_meanwhile_keeps_what_was_typed(browser, person):
     lens = person.lenses.get()
     address = url("piece-edit", person, kind="lens", piece_uuid=lens.uuid)

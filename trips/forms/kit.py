@@ -17,6 +17,7 @@ FORMAT_CHOICES = [
     *((f"{wide:g}x{high:g}", f"{name} mm") for name, wide, high in KNOWN_FORMATS),
     (OWN_FORMAT, "another size: type it"),
 ]
+SIDES = ("sensor_width_mm", "sensor_height_mm")
 NAME_HELP = "By its numbers. Empty: made from what you type below."
 
 
@@ -86,23 +87,30 @@ class BodyForm(PieceForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        width, height = (self.get_initial_for_field(self.fields[name], name) for name in self.Meta.fields[1:3])
+        width, height = (self.get_initial_for_field(self.fields[name], name) for name in SIDES)
         if width and height:
             size = f"{width:g}x{height:g}"
             self.initial["sensor"] = size if size in dict(FORMAT_CHOICES) else OWN_FORMAT
+        if self.initial.get("sensor", OWN_FORMAT) != OWN_FORMAT:
+            for name in SIDES:  # the choice says it; empty boxes cannot contradict it
+                self.initial[name] = self.fields[name].stored = None  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
-        """A chosen format fills the two sides; otherwise both are typed."""
+        """A chosen format fills the two sides; otherwise both are typed; never one against the other."""
         chosen = self.cleaned_data.get("sensor")
-        if chosen:
-            width, height = (float(part) for part in chosen.split("x"))
-            self.cleaned_data |= {"sensor_width_mm": width, "sensor_height_mm": height}
-            for name in ("sensor_width_mm", "sensor_height_mm"):
-                self.errors.pop(name, None)
-        else:
-            for name in ("sensor_width_mm", "sensor_height_mm"):
-                if self.cleaned_data.get(name) is None and name not in self.errors:
-                    self.add_error(name, "Choose a sensor above, or type both of its sides.")
+        sizes = [float(part) for part in chosen.split("x")] if chosen else [None, None]
+        for name, size in zip(SIDES, sizes, strict=True):
+            typed = self.cleaned_data.get(name)
+            if name in self.errors:
+                continue
+            if size is None and typed is None:
+                self.add_error(name, "Choose a sensor above, or type both of its sides.")
+            elif size is not None and typed is not None and typed != size:
+                self.add_error(
+                    name, f"The sensor chosen above has {size:g} mm here: choose “another size” or empty this."
+                )
+            else:
+                self.cleaned_data[name] = typed if size is None else size
         return super().clean()
 
     def own_name(self) -> str:
