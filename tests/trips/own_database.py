@@ -1,0 +1,60 @@
+"""A database file of a test's own, and processes of the house that use it: commands, workers, short programs."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+class OwnDatabase:
+    """Migrated once; every process below runs in a clean environment with this database."""
+
+    def __init__(self, folder: Path) -> None:
+        self.path = folder / "own.sqlite3"
+        self.environment = {
+            "PATH": os.environ["PATH"],
+            "DATABASE_URL": f"sqlite:///{self.path}",
+            "SECRET_KEY": "a key of a test, long enough for the check: 0123456789abcdef",
+            "DJANGO_SETTINGS_MODULE": "config.settings",
+            "ALLOWED_HOSTS": "localhost",
+            "PYTHONPATH": str(ROOT),
+        }
+        made = self.manage("migrate", "--verbosity", "0")
+        assert made.returncode == 0, made.stderr
+
+    def manage(self, *command: str, given: str = "") -> subprocess.CompletedProcess[str]:
+        """Run one command of manage.py to its end."""
+        return subprocess.run(
+            [sys.executable, "manage.py", *command],
+            cwd=ROOT,
+            env=self.environment,
+            input=given,
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=240,
+        )
+
+    def worker(self) -> subprocess.Popen[str]:
+        """Start a worker; whoever starts it ends it."""
+        command = [sys.executable, "manage.py", "db_worker", "--interval", "0.1", "--no-startup-delay"]
+        return subprocess.Popen(command, cwd=ROOT, env=self.environment, stderr=subprocess.PIPE, text=True)
+
+    def program(self, lines: str) -> Any:
+        """Run a short program inside Django; what it leaves in `answer` comes back."""
+        text = f"import django\ndjango.setup()\n{lines}\nimport json\nprint(json.dumps(answer))\n"
+        done = subprocess.run(
+            [sys.executable, "-c", text],
+            cwd=ROOT,
+            env=self.environment,
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=240,
+        )
+        assert done.returncode == 0, done.stderr
+        return json.loads(done.stdout)

@@ -1,0 +1,245 @@
+"""Runs of the planner: one at a time, with signs of life, cancelled, silent, impossible; and a real worker killed."""
+
+import sqlite3
+import time
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from django.db.models import F
+from django.http import Http404
+
+from tests.trips.own_database import OwnDatabase
+from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
+from trips.models import Making, Pairing, Rota
+from trips.selectors.making import STALE_AFTER_S, active_making, last_making, making_for, making_state
+from trips.services.making import (
+    NothingIssued,
+    Wanted,
+    making_cancel,
+    making_open,
+    making_start,
+    makings_give_up,
+)
+from trips.services.making_run import making_run
+from trips.services.rota import rota_issue
+
+LITTLE = Wanted(effort=A_LITTLE)
+
+
+@pytest.mark.django_db
+def test_two_presses_give_one_run(django_capture_on_commit_callbacks) -> None:
+    trip = estate()
+    with django_capture_on_commit_callbacks() as callbacks:
+        first = making_start(trip=trip, wanted=LITTLE, by=trip.leader, now=LONG_BEFORE)
+        second = making_start(trip=trip, wanted=Wanted(seed=9), by=trip.leader, now=LONG_BEFORE)
+    assert first == second
+    assert second.seed == 0
+    assert Making.objects.count() == 1
+    assert len(callbacks) == 1
+
+
+@pytest.mark.django_db
+def test_a_run_ends_with_a_draft_and_its_figures() -> None:
+    trip = estate()
+    made, _ = making_open(trip=trip, wanted=LITTLE, by=trip.leader, now=LONG_BEFORE)
+    done = making_run(making_uuid=made.uuid)
+    assert done.state == "finished"
+    assert done.rota is not None
+    assert done.best == pytest.approx(done.rota.result["worst_share"])
+    assert done.bound is not None
+    assert done.heartbeat_at is not None
+    assert done.ended_at is not None
+    assert active_making(trip) is None
+    assert last_making(trip) == done
+    assert making_for(trip, done.uuid) == done
+    with pytest.raises(Http404):
+        making_for(estate(), done.uuid)
+
+
+@pytest.mark.django_db
+def test_a_run_is_run_once() -> None:
+    trip = estate()
+    made, _ = making_open(trip=trip, wanted=LITTLE, by=None, now=LONG_BEFORE)
+    making_run(making_uuid=made.uuid)
+    assert making_run(making_uuid=made.uuid).state == "finished"
+    assert Rota.objects.count() == 1
+
+
+@pytest.mark.django_db
+def test_an_impossible_trip_says_why_and_keeps_no_rota() -> None:
+    trip = estate(people=6, seats=(2, 2, 1), sessions=1)
+    made, _ = making_open(trip=trip, wanted=LITTLE, by=None, now=LONG_BEFORE)
+    done = making_run(making_uuid=made.uuid)
+    assert (done.state, done.rota) == ("impossible", None)
+    assert any("6 people, 5 seats, 1 short" in sentence for sentence in done.explanation["leader"])
+    assert any("What would help" in sentence for sentence in done.explanation["leader"])
+
+
+@pytest.mark.django_db
+def test_an_impossibility_that_rests_on_apart_is_told_to_leaders_alone() -> None:
+    trip = estate(people=2, seats=(2,), sessions=1)
+    first, second = trip.places.all()
+    Pairing.objects.create(trip=trip, first=first, second=second, kind="apart")
+    made, _ = making_open(trip=trip, wanted=LITTLE, by=None, now=LONG_BEFORE)
+    explanation = making_run(making_uuid=made.uuid).explanation
+    assert any("kept apart" in sentence for sentence in explanation["leader"])
+    assert not any("apart" in sentence or "P1" in sentence for sentence in explanation["public"])
+    assert any("to fit the whole group" in sentence for sentence in explanation["public"])
+
+
+@pytest.mark.django_db
+def test_a_run_that_waits_is_cancelled_at_once() -> None:
+    trip = estate()
+    made, _ = making_open(trip=trip, wanted=LITTLE, by=None, now=LONG_BEFORE)
+    assert making_cancel(making=made, now=LONG_BEFORE).state == "stopped"
+    assert making_run(making_uuid=made.uuid).state == "stopped"
+    assert not Rota.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_run_that_is_cancelled_keeps_its_best_plan_or_none_and_is_never_impossible() -> None:
+    trip = estate(people=6, seats=(2, 2, 2), sessions=6)
+    made, _ = making_open(trip=trip, wanted=Wanted(effort=200), by=None, now=LONG_BEFORE)
+    Making.objects.filter(pk=made.pk).update(cancel=True, version=F("version") + 1)  # heard at its first sign of life
+    done = making_run(making_uuid=made.uuid)
+    assert done.state == "stopped"
+    if done.rota is not None:
+        assert done.rota.result["status"] == "stopped_early"
+
+
+@pytest.mark.django_db
+def test_a_capped_run_says_stopped_early() -> None:
+    trip = estate(people=6, seats=(2, 2, 2), sessions=8)
+    made, _ = making_open(trip=trip, wanted=Wanted(effort=2000), by=None, now=LONG_BEFORE)
+    done = making_run(making_uuid=made.uuid, at_most_seconds=1.5)
+    assert done.state in ("stopped", "finished")
+    assert done.rota is not None
+    assert (done.rota.result["status"] == "stopped_early") == (done.state == "stopped")
+
+
+@pytest.mark.django_db
+def test_a_run_that_breaks_is_failed_and_lets_the_next_one_start() -> None:
+    trip = estate()
+    rota_issue(rota=planned(trip), by=None, now=LONG_BEFORE)
+    made, _ = making_open(trip=trip, wanted=Wanted(repair="fewest"), by=None, now=LONG_BEFORE)
+    trip.rotas.update(state="retired")  # taken out of force while the run waited
+    with pytest.raises(Rota.DoesNotExist):
+        making_run(making_uuid=made.uuid)
+    made.refresh_from_db()
+    assert made.state == "failed"
+    assert active_making(trip) is None
+
+
+@pytest.mark.django_db
+def test_a_repair_needs_an_issued_rota() -> None:
+    with pytest.raises(NothingIssued):
+        making_open(trip=estate(), wanted=Wanted(repair="fewest"), by=None, now=LONG_BEFORE)
+
+
+@pytest.mark.django_db
+def test_a_silent_run_is_not_finished_and_the_last_good_plan_stays() -> None:
+    trip = estate()
+    kept = planned(trip)
+    made, _ = making_open(trip=trip, wanted=LITTLE, by=None, now=LONG_BEFORE)
+    Making.objects.filter(pk=made.pk).update(state="running", heartbeat_at=LONG_BEFORE, version=F("version") + 1)
+    made.refresh_from_db()
+    soon, late = (LONG_BEFORE + timedelta(seconds=STALE_AFTER_S + more) for more in (-1, 1))
+    assert making_state(made, soon) == "running"
+    assert making_state(made, late) == "not_finished"
+    assert makings_give_up(trip=trip, now=soon) == 0
+    again = making_start(trip=trip, wanted=LITTLE, by=None, now=late)
+    assert again != made
+    made.refresh_from_db()
+    assert made.state == "not_finished"
+    assert list(trip.rotas.all()) == [kept]
+
+
+# --- A worker of its own --------------------------------------------------------------------------------------------
+
+BIG_TRIP = """
+from tests.trips.rota_trips import estate
+from trips.services.making import Wanted, making_start
+from django.utils import timezone
+trip = estate(people=14, seats=(4, 4, 4, 4), sessions=14)
+making = making_start(trip=trip, wanted=Wanted(effort=5000), by=trip.leader, now=timezone.now())
+import sys
+answer = [str(trip.uuid), str(making.uuid), "ortools" in sys.modules]
+"""
+AFTERWARDS = """
+from datetime import timedelta
+from django.utils import timezone
+from trips.models import Making, Trip
+from trips.selectors.making import STALE_AFTER_S, last_making, making_state
+from trips.services.making import Wanted, making_start
+trip = Trip.objects.get()
+old = last_making(trip)
+later = timezone.now() + timedelta(seconds=STALE_AFTER_S + 1)
+shown = making_state(old, later)
+new = making_start(trip=trip, wanted=Wanted(effort=1), by=None, now=later)
+old.refresh_from_db()
+answer = {"shown": shown, "stored": old.state, "new": new.pk != old.pk, "rotas": trip.rotas.count()}
+"""
+
+
+def asked(path: Path, columns: str) -> tuple[object, ...]:
+    """The latest run's columns, read past Django."""
+    with sqlite3.connect(path, timeout=20) as database:
+        row: tuple[object, ...] = database.execute(
+            f"SELECT {columns} FROM trips_making ORDER BY id DESC LIMIT 1"
+        ).fetchone()
+        return row
+
+
+def wait_for(path: Path, columns: str, wanted: object, seconds: float = 120) -> tuple[object, ...]:
+    """Look until the first column is as wanted."""
+    until = time.monotonic() + seconds
+    while time.monotonic() < until:
+        row = asked(path, columns)
+        if row[0] == wanted:
+            return row
+        time.sleep(0.1)
+    raise AssertionError(f"never {wanted}: {asked(path, columns)}")
+
+
+def test_a_killed_worker_leaves_a_run_that_is_not_finished_and_a_new_one_can_start(tmp_path: Path) -> None:
+    own = OwnDatabase(tmp_path)
+    _, _, solver_loaded = own.program(BIG_TRIP)
+    assert not solver_loaded
+    worker = own.worker()
+    try:
+        wait_for(own.path, "state", "running")
+        wait_for(own.path, "best IS NOT NULL", 1)
+    finally:
+        worker.kill()
+        worker.wait(timeout=30)
+    state, heartbeat_at = asked(own.path, "state, heartbeat_at")
+    assert (state, bool(heartbeat_at)) == ("running", True)
+    after = own.program(AFTERWARDS)
+    assert after == {"shown": "not_finished", "stored": "not_finished", "new": True, "rotas": 0}
+    second = own.worker()
+    try:
+        wait_for(own.path, "state", "finished")
+    finally:
+        second.kill()
+        second.wait(timeout=30)
+    assert asked(own.path, "rota_id IS NOT NULL")[0] == 1
+
+
+def test_a_worker_hears_that_a_run_is_cancelled(tmp_path: Path) -> None:
+    own = OwnDatabase(tmp_path)
+    own.program(BIG_TRIP)
+    worker = own.worker()
+    try:
+        wait_for(own.path, "best IS NOT NULL", 1)
+        own.program(
+            "from trips.models import Making\nfrom trips.services.making import making_cancel\n"
+            "from django.utils import timezone\n"
+            "making_cancel(making=Making.objects.get(), now=timezone.now())\nanswer = 0"
+        )
+        wait_for(own.path, "state", "stopped")
+    finally:
+        worker.kill()
+        worker.wait(timeout=30)
+    found = own.program("from trips.models import Rota\nanswer = [r.result['status'] for r in Rota.objects.all()]")
+    assert found == ["stopped_early"]
