@@ -81,8 +81,8 @@ def reach_lines(report: dict[str, Any]) -> list[str]:
             if hide["access"]:
                 lines.append(f"  {hide['access']}")
             for view in hide["views"] if person["has_gear"] else []:
-                for one in view["subjects"]:
-                    lines.append(f"  {hide['name']}, {view['name']}: {one['sentence']}")
+                told = dict.fromkeys(one["sentence"] for one in view["subjects"])  # a fault is the same for all
+                lines += [f"  {hide['name']}, {view['name']}: {sentence}" for sentence in told]
                 lines += [f"    {warning}" for warning in (*view["warnings"], *view["assumed"])]
     if report["helps"]:
         lines.append("\nWhat would help")
