@@ -17,7 +17,7 @@ from trips.core.values import Hide, HourForecast, Point, Session
 DATA = Path(__file__).parent / "data"
 ZONE = ZoneInfo("Europe/Madrid")
 POINT = Point(39.5, -6.2, 320.0, "Europe/Madrid")
-HOT = ((16, 40.0), (17, 40.0), (18, 39.0), (19, 37.5), (20, 35.5), (22, 33.0))
+HOT = ((16, 40.0), (17, 40.0), (18, 39.0), (19, 37.5), (20, 35.5))
 
 
 def hide(**changes: object) -> Hide:
@@ -86,10 +86,10 @@ def test_a_hot_late_session_starts_when_the_hide_is_at_the_limit() -> None:
 
 
 def test_a_measured_excess_moves_the_start_further() -> None:
-    found = heat.session_heat(hide(excess_c=2.0), session(heat_limit_c=37.0))
-    assert f"{found.starts_at:%H:%M}" == "20:30"
+    found = heat.session_heat(hide(excess_c=1.0), session(heat_limit_c=37.0))
+    assert f"{found.starts_at:%H:%M}" == "20:00"
     assert found.assumed == ()
-    assert found.worst_hide_c == pytest.approx(41.5)
+    assert found.worst_hide_c == pytest.approx(40.5)
 
 
 @pytest.mark.parametrize("changes", [{"fan": True}, {"sunken": False}])
@@ -125,6 +125,13 @@ def test_without_a_forecast_nothing_is_claimed() -> None:
     found = heat.session_heat(hide(), session((), heat_limit_c=30.0))
     assert (found.above_limit, found.tier, found.worst_hide_c, found.covered) == (False, "unknown", None, False)
     assert found.bottles == 3
+
+
+def test_beyond_the_forecast_its_last_value_is_held_and_said() -> None:
+    found = heat.session_heat(hide(), session(heat_limit_c=37.0))
+    assert not found.covered
+    assert found.moments[-1].air_c == 35.5
+    assert heat.session_heat(hide(), session((*HOT, (22, 33.0)))).covered
 
 
 def test_the_trip_limit_counts_where_the_session_has_none() -> None:

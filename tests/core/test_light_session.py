@@ -214,6 +214,11 @@ def test_batches_and_single_sessions_agree() -> None:
     assert light.trip_light([A], []) == {}
 
 
+def test_a_hide_without_views_has_no_light() -> None:
+    found = light.session_light(replace(A, views=()), EARLY)
+    assert (found.views, found.score, found.good_minutes, found.cautions) == ((), 0.0, 0.0, ())
+
+
 def test_wrong_words_are_refused() -> None:
     with pytest.raises(BadValue):
         light.session_light(A, EARLY, "rim")

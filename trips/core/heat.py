@@ -69,7 +69,8 @@ class SessionHeat:
 
     `starts_at`/`ends_at`: the stretch proposed (the session's own when nothing is wrong; None, None: no half hour
     keeps below the limit). `water_l` and `bottles` per person for that stretch. `tier` the worst met. `assumed`: what
-    nobody measured ("excess_c"). `covered`: whether the forecast reaches over the whole session.
+    nobody measured ("excess_c"). `covered`: whether the forecast reaches over the whole session; where it does not,
+    its first or last value is held.
     """
 
     moments: tuple[HeatMoment, ...]
@@ -198,15 +199,31 @@ def session_heat(
     )
 
 
+def _held(forecast: tuple[HourForecast, ...], moment: datetime) -> tuple[float, float | None] | None:
+    """As `air_at`; before the first and after the last moment of the forecast their values are held."""
+    if not forecast:
+        return None
+    first, last = min(forecast, key=_stamp), max(forecast, key=_stamp)
+    if moment.timestamp() <= _stamp(first):
+        return first.air_c, first.humidity_pct
+    if moment.timestamp() >= _stamp(last):
+        return last.air_c, last.humidity_pct
+    return air_at(forecast, moment)
+
+
+def _stamp(hour: HourForecast) -> float:
+    return hour.moment.timestamp()
+
+
 def _moments(hide: Hide, session: Session, step_min: float) -> tuple[HeatMoment, ...]:
-    """The session's start, every step after it and its end, as far as the forecast reaches."""
+    """The session's start, every step after it and its end."""
     first, last = session.starts_at.timestamp(), session.ends_at.timestamp()
     count = math.ceil((last - first) / (60.0 * step_min))
     stamps = [first + 60.0 * step_min * number for number in range(count)] + [last]
     times = [datetime.fromtimestamp(stamp, session.starts_at.tzinfo) for stamp in stamps]
     found = []
     for moment in times:
-        air = air_at(session.forecast, moment)
+        air = _held(session.forecast, moment)
         if air is None:
             continue
         hide_c = air[0] + (hide.excess_c or 0.0)

@@ -2,13 +2,15 @@
 
 from django.urls import URLPattern
 
-from trips.urls import kit, my, person, session, trip
+from trips.urls import hide, kit, my, person, rota, session, trip
 
 app_name = "trips"
 urlpatterns: list[URLPattern] = [
     *trip.urlpatterns,
     *person.urlpatterns,
     *session.urlpatterns,
+    *rota.urlpatterns,
     *my.urlpatterns,
     *kit.urlpatterns,
+    *hide.urlpatterns,
 ]

@@ -39,7 +39,7 @@ class Caution:
     """Something to tell about a session's light.
 
     `kind`: sun_in_frame, shadow_on_perch, shadow_on_water, behind_horizon, class_changes (from `before` to `after` at
-    `starts_at`), scent. `clears`: whether it ends within the session.
+    `starts_at`), scent. `clears`: whether it ends within the session while the sun is up.
     """
 
     kind: str
@@ -178,11 +178,11 @@ def _neighbours_joined(parts: list[tuple[float, float, str]]) -> list[tuple[floa
 
 def _cautions(light: ViewLight) -> tuple[Caution, ...]:
     found: list[Caution] = []
-    last = light.session.ends_at.timestamp()
+    lit_from = {start for start, _, state in light.runs if state & 7}
     for kind, bit in _CAUTION_BITS:
         marked = [(start, end, kind if state & bit else "") for start, end, state in light.runs]
         found += [
-            Caution(kind, light.view.key, light._local(start), light._local(end), end < last)
+            Caution(kind, light.view.key, light._local(start), light._local(end), end in lit_from)
             for start, end, name in _neighbours_joined(marked)
             if name
         ]

@@ -49,9 +49,8 @@ def trip_light(
     for hide in hides:
         place = (hide.point.latitude_deg, hide.point.longitude_deg)
         sun = suns.get(place) or suns.setdefault(place, SessionsSun(hide.point, sessions, settings))
-        if hide.views:
-            for light in _hide_lights(hide, sun, wish, framing):
-                found[hide.key, light.session.key] = light
+        for light in _hide_lights(hide, sun, wish, framing):
+            found[hide.key, light.session.key] = light
     return found
 
 
@@ -83,7 +82,7 @@ def trip_scores(
 def _hide_lights(hide: Hide, sun: SessionsSun, wish: str, framing: Framing) -> list[SessionLight]:
     """One hide over all sessions: its views, and the best of them at each moment."""
     by_view = [_view_lights(hide, view, sun, wish, framing) for view in hide.views]
-    table = np.array([scores for _, scores in by_view])
+    table = np.array([scores for _, scores in by_view]) if by_view else np.zeros((1, sun.sampled.stamps.size))
     best, scores = np.argmax(table, axis=0), np.max(table, axis=0)
     totals, minutes = sun.means.scores(scores), sun.means.good_minutes(scores)
     return [

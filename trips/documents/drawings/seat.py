@@ -20,6 +20,7 @@ from trips.documents.wording.light import clock_near, seat_description, seat_tit
 
 _RING = Ring(0.0, 0.0)
 _SKY = 92.0
+_COMPASS = (("N", 0.0), ("E", 90.0), ("S", 180.0), ("W", 270.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,11 +105,12 @@ def _draw_ground(sheet: Sheet, light: ViewLight) -> None:
 
 def _draw_compass(sheet: Sheet, light: ViewLight) -> None:
     """Marks for north, east, south and west on the rim; outside it where the subject stands."""
-    for name, azimuth in (("N", 0.0), ("E", 90.0), ("S", 180.0), ("W", 270.0)):
+    outside = [name for name, _ in _compass_outside(light)]
+    for name, azimuth in _COMPASS:
         angle = _turned(light, azimuth)
         inner, outer = _RING.at(angle, RIM - 5.0), _RING.at(angle, RIM)
         sheet.add(element("path", d=path_of([inner, outer]), stroke="currentColor", stroke_width=1.4))
-        beside_subject = min(angle, 360.0 - angle) < 18.0
+        beside_subject = name in outside
         x, y = _RING.at(angle, RIM + 11.0 if beside_subject else RIM - 13.0)
         weight = "600" if name == "N" else None
         sheet.add(chip(x, y, name, 11.0) if beside_subject else words(x, y + 4, name, font_size=11, font_weight=weight))
@@ -173,13 +175,29 @@ def _draw_strips(sheet: Sheet, light: ViewLight) -> None:
         )
 
 
+def _compass_outside(light: ViewLight) -> list[tuple[str, float]]:
+    """The letters that stand outside the rim, as the subject is where they would stand, with their angles."""
+    angles = [(name, _turned(light, azimuth)) for name, azimuth in _COMPASS]
+    return [(name, angle) for name, angle in angles if min(angle, 360.0 - angle) < 18.0]
+
+
+def _clear_place(light: ViewLight, points: list[tuple[float, float, float]]) -> int:
+    """Which point of a strip its word stands at: the middle, or beside it where a letter of the compass is."""
+    letters = [angle for _, angle in _compass_outside(light)]
+    for share in (0.5, 0.25, 0.75):
+        place = int(len(points) * share)
+        if all(abs((points[place][0] - angle + 180.0) % 360.0 - 180.0) > 11.0 for angle in letters):
+            return place
+    return len(points) // 2
+
+
 def _draw_names(sheet: Sheet, light: ViewLight) -> None:
     """The word of each class: on its strip where that is wide enough above the hills, else inside the rim."""
     for interval in light.intervals:
         points = _path_points(light, interval.starts_at, interval.ends_at)
         if interval.name == CLASS_NAMES[0] or len(points) < 2:
             continue
-        angle, height, _ = points[len(points) // 2]
+        angle, height, _ = points[_clear_place(light, points)]
         azimuth = np.array([(angle + light.view.bearing_deg) % 360.0])
         low, high = rise(float(height_at_deg(light.view.horizon, azimuth)[0])), rise(height)
         if high - low >= 24.0:

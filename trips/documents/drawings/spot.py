@@ -40,7 +40,9 @@ def _draw_axis(sheet: Sheet, light: ViewLight, framing: Framing) -> None:
                 "path", d=f"M{number(_RING.x)} {number(near)} V{number(far)}", stroke="currentColor", stroke_width=5
             )
         )
-        sheet.add(words(_RING.x + 10.0, near + 4.0, metres(view.near_m), text_anchor="start", font_size=11.5))
+        crowded = near - far < 16.0  # beside the far one there is no room
+        x, anchor = (_RING.x - 10.0, "end") if crowded else (_RING.x + 10.0, "start")
+        sheet.add(words(x, near + 4.0, metres(view.near_m), text_anchor=anchor, font_size=11.5))
     sheet.add(
         bird(_RING.x, far), words(_RING.x + 24.0, far + 3.0, metres(view.far_m), text_anchor="start", font_size=11.5)
     )

@@ -157,7 +157,7 @@ def _draw_steps(sheet: Sheet) -> None:
     for tone, label in zip(TONES, labels, strict=True):
         sheet.add(
             element("rect", x=x, y=y, width=20, height=14, fill="currentColor", fill_opacity=tone,
-                    stroke="currentColor", stroke_width=0.8),
+                    stroke="currentColor", stroke_width=0.8, class_="drawing-step"),
             words(x + 25.0, y + 11.0, label, text_anchor="start", font_size=12),
         )  # fmt: skip
         x += 36.0 + 6.5 * len(label)

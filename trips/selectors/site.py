@@ -1,0 +1,77 @@
+"""Sites and hides of the person who asks. A stranger's id is a 404."""
+
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Prefetch
+from django.http import Http404
+
+from trips.assemble import point_value, view_value
+from trips.assemble.places import ASSUMED_WIDTH_M
+from trips.core.values import Hide as HideValue
+from trips.models import Hide, HideSubject, Site, Trip, View
+from trips.selectors.trip import sites_of, trips_of
+
+
+def site_for(asker: Any, uuid: UUID | str) -> Site:
+    """The site of that uuid, if the asker owns it or leads a trip there."""
+    site = sites_of(asker).filter(uuid=uuid).first()
+    if site is None:
+        raise Http404("no such site")
+    return site
+
+
+def hide_for(asker: Any, uuid: UUID | str) -> Hide:
+    """The hide of that uuid with all that is in it, if the asker may see its site."""
+    chances = Prefetch("hide_subjects", HideSubject.objects.select_related("subject"))
+    rows = Hide.objects.filter(site__in=sites_of(asker)).select_related("site")
+    hide = rows.filter(uuid=uuid).prefetch_related("views", "seats", chances).first()
+    if hide is None:
+        raise Http404("no such hide")
+    return hide
+
+
+def hides_of(trip: Trip) -> list[tuple[Site, list[Hide]]]:
+    """The trip's sites with their hides, views and seats, by name."""
+    sites = trip.sites.prefetch_related("hides__views", "hides__seats", "hides__hide_subjects")
+    return [(site, list(site.hides.all())) for site in sites]
+
+
+def trip_of_page(asker: Any, uuid: str | None, site: Site) -> Trip | None:
+    """The trip a page of a hide was opened from; without one the next trip (else the latest) there, or none."""
+    trips = trips_of(asker).filter(sites=site).select_related("rules").order_by("-starts_on")
+    try:
+        chosen = trips.filter(uuid=UUID(uuid)).first() if uuid else None
+    except ValueError:
+        chosen = None
+    return chosen or trips.first()
+
+
+def units_at(trip: Trip | None) -> str:
+    """The units of the trip, metres without one."""
+    return trip.units if trip else "metric"
+
+
+def sketch(hide: Hide, views: list[View]) -> HideValue:
+    """A hide as typed, saved or not, for drawing only."""
+    return HideValue(
+        key=str(hide.uuid),
+        name=hide.name or "new hide",
+        point=point_value(hide.site, hide),
+        views=tuple(view_value(view) for view in views),
+        seats=(),
+        roof_height_m=hide.roof_height_m,
+        width_m=hide.width_m or ASSUMED_WIDTH_M,
+        scent_matters=hide.scent_matters,
+        lamp_lit=hide.lamp_lit,
+        assumed=() if hide.roof_height_m is not None else ("roof_height_m",),
+    )
+
+
+def day_of_page(text: str | None, trip: Trip | None, today: date) -> date:
+    """The day a page shows: the one asked for, else the trip's first, else today."""
+    try:
+        return date.fromisoformat(text) if text else (trip.starts_on if trip else today)
+    except ValueError:
+        return trip.starts_on if trip else today

@@ -1,0 +1,70 @@
+"""What writes sites and hides."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.db import transaction
+from django.db.models import ProtectedError
+
+from participants.core.errors import CoreError
+from participants.versions import row_save
+from trips.models import Hide, Seat, Site, View
+
+
+class HideInUse(CoreError):
+    """A hide or seat that turns of a rota are in cannot go: `name`."""
+
+
+@dataclass(frozen=True)
+class HideParts:
+    """Views and seats that changed, and those that go."""
+
+    saved: list[View | Seat] = field(default_factory=list)
+    gone: list[View | Seat] = field(default_factory=list)
+
+
+@transaction.atomic
+def site_create(*, leader: Any, site: Site) -> Site:
+    """A new site of a leader."""
+    site.leader = leader
+    site.save()
+    return site
+
+
+@transaction.atomic
+def site_update(*, site: Site, seen_version: int) -> Site:
+    """Save a changed site; `Stale` where somebody else changed it since."""
+    return row_save(row=site, seen_version=seen_version)
+
+
+@transaction.atomic
+def hide_save(*, hide: Hide, parts: HideParts, seen_version: int | None = None) -> Hide:
+    """Save a hide with its views and seats, all or nothing.
+
+    `Stale` where somebody else changed the hide since; HideInUse where a seat that goes has turns.
+    """
+    if hide.pk:
+        row_save(row=hide, seen_version=seen_version)
+    else:
+        hide.save()
+    for part in parts.gone:
+        try:
+            part.delete()
+        except ProtectedError as used:
+            raise HideInUse(name=part.name) from used
+    for part in parts.saved:
+        part.hide = hide
+        if part.pk:
+            row_save(row=part)
+        else:
+            part.save()
+    return hide
+
+
+@transaction.atomic
+def hide_delete(*, hide: Hide) -> None:
+    """Delete a hide that no rota uses."""
+    try:
+        hide.delete()
+    except ProtectedError as used:
+        raise HideInUse(name=hide.name) from used

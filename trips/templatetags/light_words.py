@@ -1,0 +1,62 @@
+"""Light in words on pages: `{% load light_words %}`, `{{ interval|interval_text }}`, `{{ moment|near_clock }}`."""
+
+from datetime import datetime
+
+from django import template
+from django.utils.safestring import SafeString, mark_safe
+
+from trips.core.heat import SessionHeat
+from trips.core.light import Caution, Interval, SessionLight
+from trips.documents.wording.heat import HEAT_TIER_WORDS
+from trips.documents.wording.light import CLASS_WORDS, caution_words, clock_near, span_words
+
+register = template.Library()
+
+
+@register.filter
+def near_clock(moment: datetime | None) -> str:
+    """The clock time to the nearest minute; a dash for none."""
+    return "–" if moment is None else clock_near(moment)
+
+
+@register.filter
+def span(interval: Interval) -> str:
+    """The time of an interval."""
+    return span_words(interval.starts_at, interval.ends_at)
+
+
+@register.filter
+def class_text(name: str) -> str:
+    """A class of light in words."""
+    return CLASS_WORDS.get(name, name)
+
+
+@register.filter
+def caution_text(caution: Caution) -> str:
+    """What to watch for."""
+    return caution_words(caution)
+
+
+@register.filter
+def main_interval(light: SessionLight) -> Interval:
+    """The longest stretch of light of the best view."""
+    lit = [interval for interval in light.best_view.intervals if interval.name != "none"]
+    return max(lit or light.best_view.intervals, key=lambda interval: interval.ends_at - interval.starts_at)
+
+
+@register.filter
+def warnings_of(light: SessionLight) -> list[Caution]:
+    """The cautions of the best view, but for plain changes of class."""
+    return [caution for caution in light.best_view.cautions if caution.kind != "class_changes"]
+
+
+@register.filter
+def tier_text(heat: SessionHeat) -> str:
+    """The heat tier in words."""
+    return HEAT_TIER_WORDS[heat.tier]
+
+
+@register.filter
+def drawn(drawing: str) -> SafeString:
+    """A drawing made by `trips.documents.drawings`, which escapes all text itself."""
+    return mark_safe(drawing)

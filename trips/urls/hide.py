@@ -1,0 +1,17 @@
+"""Sites, hides and their light."""
+
+from django.urls import path
+
+from trips.views import hide as views
+from trips.views import light
+
+urlpatterns = [
+    path("trips/<uuid:trip_uuid>/hides/", views.trip_hides, name="trip-hides"),
+    path("trips/<uuid:trip_uuid>/light/", light.trip_light, name="trip-light"),
+    path("sites/new/", views.site_new, name="site-new"),
+    path("sites/<uuid:site_uuid>/", views.site_edit, name="site-edit"),
+    path("sites/<uuid:site_uuid>/hides/new/", views.hide_new, name="hide-new"),
+    path("hides/<uuid:hide_uuid>/", views.hide_edit, name="hide-edit"),
+    path("hides/<uuid:hide_uuid>/light/", light.hide_light, name="hide-light"),
+    path("hides/<uuid:hide_uuid>/remove/", views.hide_remove, name="hide-remove"),
+]
