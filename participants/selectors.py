@@ -1,11 +1,12 @@
 """What is read of people and their ways in. Each takes who asks; a stranger's id is a 404."""
 
+import hashlib
 import uuid
 from datetime import datetime, timedelta
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
-from django.db.models import Q, QuerySet
+from django.db.models import Count, Max, Q, QuerySet
 from django.http import Http404
 from django.utils import timezone
 
@@ -52,6 +53,18 @@ def device_revoked(session_key: str | None) -> bool:
 def devices_of(person: Participant) -> QuerySet[Device]:
     """The devices a person is signed in on, the newest first."""
     return person.devices.filter(revoked_at__isnull=True).order_by("-signed_in_at", "uuid")
+
+
+def edition_of(person: Participant) -> str:
+    """Which edition of their pages a person gets: another one with each issue on a trip of theirs, or when they or
+    their places were changed. `places` is the name under which a place of a trip points at its person.
+    """
+    issued = "places__trip__rotas"
+    in_force = Count(issued, filter=Q(**{f"{issued}__state": "issued"}), distinct=True)
+    last, versions = Max(f"{issued}__issue__issued_at"), Max("places__version")
+    found = Participant.objects.filter(pk=person.pk).aggregate(last=last, in_force=in_force, versions=versions)
+    parts = (person.version, found["versions"], found["in_force"], found["last"])
+    return hashlib.sha256(repr(parts).encode()).hexdigest()[:16]
 
 
 def link_of(*, kind: str, owner_uuid: uuid.UUID) -> AccessLink | None:

@@ -5,6 +5,7 @@ from participants import views
 app_name = "participants"
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    path("service-worker.js", views.service_worker, name="service-worker"),
     path("in/", views.link_ask, name="link-ask"),
     path("in/open/", views.link_press, name="link-press"),
     path("in/<str:token>/", views.link_open, name="link-open"),

@@ -83,6 +83,14 @@ def link_press(request: HttpRequest) -> HttpResponse:
     return response
 
 
+@require_safe
+def service_worker(request: HttpRequest) -> HttpResponse:
+    """The script that keeps a participant's pages; served from the root, so that it may look after all of them."""
+    response = render(request, "participants/service-worker.js", content_type="text/javascript; charset=utf-8")
+    response.headers["Cache-Control"] = "no-cache"
+    return response
+
+
 @require_POST
 def participant_sign_out(request: HttpRequest) -> HttpResponse:
     """End the session on this device; the page that answers empties what a browser without the header kept."""

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import template
 from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
 
 register = template.Library()
 
@@ -17,6 +18,15 @@ TABS = (
     ("calendar", "Calendar", "trips:my-calendar"),
     ("data", "My data", "trips:my-data"),
 )
+
+
+@register.inclusion_tag("participants/_own_page_facts.html", takes_context=True)
+def own_page_facts(context: template.Context) -> dict[str, Any]:
+    """What the scripts know of the page: whose it is, of which edition, when it was made, and the site's zone."""
+    request = context["request"]
+    page = context.get("page")
+    zone = getattr(page, "time_zone", "")
+    return {"person": request.person, "edition": request.edition, "now": timezone.now(), "zone": zone}
 
 
 @register.inclusion_tag("partials/_tabs.html", takes_context=True)

@@ -8,6 +8,7 @@ BASE = "my/<uuid:person_uuid>/"
 
 urlpatterns = [
     path(BASE, my_days.my_start, name="my-start"),
+    path(f"{BASE}pack.json", my_days.my_pack, name="my-pack"),
     path(f"{BASE}days/", my_days.my_days, name="my-days"),
     path(f"{BASE}days/read/", my_days.my_days_read, name="my-days-read"),
     path(f"{BASE}drawings/<uuid:session_uuid>/<int:number>.svg", my_days.my_drawing, name="my-drawing"),

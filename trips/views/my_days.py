@@ -6,15 +6,20 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from participants.access import PersonRequest, own_page, person_page
+from participants.queued import is_queued
 from trips.documents.wording.changes import change_sentence
 from trips.documents.wording.days import Reader, SessionWords, session_words
+from trips.models import Place
 from trips.selectors import my
 from trips.services.notices import notices_read
 
@@ -48,6 +53,8 @@ def my_days_read(request: PersonRequest) -> HttpResponse:
     if place is not None:
         notices_read(place=place, at=parse_datetime(request.POST.get("issued_at", "")))
         messages.success(request, "Your leader sees that you have read it.")
+    if is_queued(request):
+        return JsonResponse({"taken": True})
     return redirect("trips:my-days", person_uuid=request.person.uuid)
 
 
@@ -60,6 +67,34 @@ def my_drawing(request: PersonRequest, session_uuid: UUID, number: int) -> HttpR
         raise Http404("no drawing for this person")
     drawing = my.issued_drawing(place, session_key=str(session_uuid), number=number)
     return HttpResponse(drawing, content_type="image/svg+xml; charset=utf-8")
+
+
+@never_cache
+@require_safe
+@own_page
+def my_pack(request: PersonRequest) -> HttpResponse:
+    """What a device may keep for the time without a network, with a fresh form token and the right time."""
+    now = timezone.now()
+    place = my.place_of(request.person, today=now.date())
+    names = ("my-days", "my-briefing", "kit-show", "my-wishes", "my-details", "my-calendar")
+    paths = [reverse(f"trips:{name}", args=[request.person.uuid]) for name in names]
+    issued = my.my_days(place).issued if place else None
+    if place and issued:
+        paths += [reverse("trips:my-briefing-file", args=[request.person.uuid]), *_drawings(place, issued)]
+    facts = {"person": str(request.person.uuid), "edition": request.edition, "paths": paths}
+    return JsonResponse(facts | {"csrf": get_token(request), "now": now.isoformat()})
+
+
+def _drawings(place: Place, issued: my.IssuedPage) -> list[str]:
+    """The addresses of all drawings of a person's turns."""
+    if not place.photographs:
+        return []
+    return [
+        reverse("trips:my-drawing", args=[place.participant.uuid, session.key, view.number])
+        for session in issued.page.sessions
+        if session.turn
+        for view in session.turn.views
+    ]
 
 
 def _days_context(days: my.MyDays, now: datetime) -> dict[str, Any]:

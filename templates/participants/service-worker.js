@@ -1,0 +1,130 @@
+"use strict";
+// Keeps a participant's own pages for the time without a network. Only the paths below, only of one person, only of
+// one edition: an answer of another person or a newer edition empties what was kept before.
+const OWN = /^\/my\/([0-9a-f-]{36})\/(?:days\/|briefing\/|briefing\.pdf|kit\/|wishes\/|details\/|calendar\/|drawings\/[0-9a-f-]{36}\/\d+\.svg)?$/;
+const STATIC = "static";
+const HASHED = /\.[0-9a-f]{12}\./;
+const PATIENCE_MS = 5000;
+
+const packName = (person, edition) => `pack ${person} ${edition}`;
+const isPack = (name) => name.startsWith("pack ");
+
+self.addEventListener("install", () => self.skipWaiting());
+self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+
+self.addEventListener("fetch", (event) => {
+  const url = new URL(event.request.url);
+  if (event.request.method !== "GET" || url.origin !== location.origin) return;
+  if (url.pathname.startsWith("/static/")) event.respondWith(staticFile(event.request, url));
+  else if (OWN.test(url.pathname) && !url.search) event.respondWith(ownPage(event, url));
+  else if (event.request.mode === "navigate") event.respondWith(otherPage(event.request, url));
+});
+
+self.addEventListener("message", (event) => {
+  if (event.data.kind === "pack") event.waitUntil(pack(event.data).then((state) => event.source.postMessage(state)));
+});
+
+async function ownPage(event, url) {
+  const person = OWN.exec(url.pathname)[1];
+  try {
+    const answer = await withPatience(event.request);
+    const edition = answer.headers.get("X-Edition");
+    if (answer.ok && edition && !answer.redirected) event.waitUntil(keep(person, edition, url.pathname, answer.clone()));
+    return answer;
+  } catch {
+    return (await kept(person, url.pathname)) ?? nothingKept();
+  }
+}
+
+async function otherPage(request, url) {
+  try {
+    return await fetch(request);
+  } catch {
+    const pack = (await caches.keys()).find(isPack);
+    const start = ["/", "/in/"].includes(url.pathname) && pack;
+    return start ? Response.redirect(`/my/${pack.split(" ")[1]}/days/`) : nothingKept();
+  }
+}
+
+async function staticFile(request, url) {
+  const cache = await caches.open(STATIC);
+  const known = await cache.match(request, { ignoreVary: true });
+  if (known && HASHED.test(url.pathname)) return known;
+  try {
+    const answer = await withPatience(request);
+    if (known && answer.ok) await cache.put(request, answer.clone());
+    return answer;
+  } catch (failed) {
+    if (known) return known;
+    throw failed;
+  }
+}
+
+function withPatience(request) {
+  return Promise.race([
+    fetch(request),
+    new Promise((_, reject) => setTimeout(() => reject(new Error("no answer in time")), PATIENCE_MS)),
+  ]);
+}
+
+async function keep(person, edition, path, answer) {
+  await emptyOthers(person, edition);
+  await (await caches.open(packName(person, edition))).put(path, answer);
+}
+
+async function emptyOthers(person, edition) {
+  const own = packName(person, edition);
+  await Promise.all((await caches.keys()).filter((name) => isPack(name) && name !== own).map((name) => caches.delete(name)));
+}
+
+async function kept(person, path) {
+  const name = (await caches.keys()).find((one) => one.startsWith(`pack ${person} `));
+  if (!name) return undefined;
+  const cache = await caches.open(name);
+  const found = await cache.match(path, { ignoreVary: true });
+  if (found || path !== `/my/${person}/`) return found;
+  return Response.redirect(`/my/${person}/days/`);
+}
+
+// Fetch all pages of an edition that are not here yet. A page of another edition means that a newer one came meanwhile:
+// nothing of both is mixed, the newer one is begun.
+async function pack({ person, edition, paths, assets }) {
+  await emptyOthers(person, edition);
+  const cache = await caches.open(packName(person, edition));
+  let missing = 0;
+  for (const path of paths) {
+    if (await cache.match(path, { ignoreVary: true })) continue;
+    try {
+      const answer = await fetch(path, { cache: "no-store" });
+      const got = answer.headers.get("X-Edition");
+      if (got && got !== edition) {
+        await keep(person, got, path, answer);
+        return { kind: "pack-state", edition: got, complete: false };
+      }
+      if (answer.ok && got && !answer.redirected) await cache.put(path, answer);
+      else missing += 1;
+    } catch {
+      missing += 1;
+    }
+  }
+  await keepAssets(assets);
+  return { kind: "pack-state", edition, complete: missing === 0 };
+}
+
+async function keepAssets(assets) {
+  const cache = await caches.open(STATIC);
+  const wanted = new Set(assets);
+  for (const request of await cache.keys()) if (!wanted.has(request.url)) await cache.delete(request);
+  for (const address of assets) {
+    try {
+      if (!(await cache.match(address, { ignoreVary: true }))) await cache.add(address);
+    } catch { /* the page itself was loaded with it; the next visit tries again */ }
+  }
+}
+
+function nothingKept() {
+  const text = "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\">" +
+    "<title>No network</title><h1>No network</h1><p>This page was not kept on this device. Your days are, once you have " +
+    "opened them with a network.</p><p><a href=\"/\">My days</a></p></html>";
+  return new Response(text, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
+}
