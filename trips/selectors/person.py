@@ -24,7 +24,10 @@ def trip_zone(trip: Trip) -> str:
 
 def place_for(trip: Trip, uuid: UUID | str) -> Place:
     """The place of that uuid on this trip, with its person."""
-    place = trip.places.select_related("participant", "trip").filter(uuid=uuid).first()
+    try:
+        place = trip.places.select_related("participant", "trip").filter(uuid=UUID(str(uuid))).first()
+    except ValueError:
+        place = None
     if place is None:
         raise Http404("no such place")
     return place

@@ -231,3 +231,39 @@ def _sources(trip: Trip) -> list[QuerySet[Any]]:
         Absence.objects.filter(place__trip=trip),
         *gear,
     ]
+
+
+def turn_words(rota: Rota, session: Session, place: Place | None) -> str:
+    """Where a person (None: the leader) is in a session of a rota: "Alder, left", "a rest" or "no turn"."""
+    turn = rota.turns.filter(session=session, place=place).select_related("hide", "seat").first()
+    if turn is not None:
+        return f"{turn.hide.name}, {turn.seat.name}"
+    return "a rest" if place is not None and rota.rests.filter(session=session, place=place).exists() else "no turn"
+
+
+def turn_reasons(rota: Rota, session: Session, place: Place) -> tuple[list[str], list[str]]:
+    """(why this turn, for everybody; what only leaders may read of it)."""
+    why = rota.result.get("why", {}).get(f"{place.uuid}/{session.uuid}", [])
+    turn = rota.turns.filter(session=session, place=place).first()
+    rules = [f"Rule: {reason}." for reason in turn.reasons] if turn else []
+    return [*why, *rules], list(turn.leader_reasons) if turn else []
+
+
+def drop_asked(rota: Rota, session: Session, asked: dict[str, str]) -> dict[str, Any]:
+    """What dropping a name asks for, as the change form's fields: onto a hide the best free seat, or a swap."""
+    if asked.get("person"):
+        other = rota.trip.places.filter(uuid=_uuid(asked["person"])).first()
+        return {"kind": "swap", "other": other.pk if other else ""}
+    taken = rota.turns.filter(session=session).values_list("seat_id", flat=True)
+    seats = Seat.objects.filter(hide__uuid=_uuid(asked.get("hide", "")), hide__site=session.site)
+    usable = seats.exclude(out_of_use_from__lt=session.ends_at)
+    free = usable.exclude(pk__in=taken).order_by("-quality", "name").first() or usable.order_by("-quality").first()
+    return {"kind": "move", "seat": free.pk if free else ""}
+
+
+def _uuid(text: str) -> UUID:
+    """A uuid as somebody's address gave it; what is none names nothing."""
+    try:
+        return UUID(text)
+    except ValueError:
+        return UUID(int=0)

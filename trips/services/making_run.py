@@ -11,6 +11,7 @@ from django.db.models import F
 from django.utils import timezone
 
 from trips.assemble.barred import trip_names
+from trips.assemble.remedies import remedies_data
 from trips.assemble.repairs import repair_at
 from trips.assemble.rota import RepairFrom, RotaInputs, rota_inputs
 from trips.assemble.rota_result import Made
@@ -132,8 +133,9 @@ def _keep(making: Making, inputs: RotaInputs, outcome: Outcome, repair: RepairFr
 
 
 def _end_impossible(making: Making, inputs: RotaInputs) -> None:
-    explanation = explain(inputs.problem)
-    _end(making, "impossible", explanation=explanation_data(explanation, trip_names(inputs)))
+    explanation, names = explain(inputs.problem), trip_names(inputs)
+    data = explanation_data(explanation, names) | {"remedies": remedies_data(explanation, inputs, names)}
+    _end(making, "impossible", explanation=data)
 
 
 def explanation_data(explanation: Explanation, names: RotaNames) -> dict[str, Any]:

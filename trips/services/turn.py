@@ -46,13 +46,15 @@ class Preview:
 
     effect: Effect
     inputs: RotaInputs
+    before: Plan
 
 
 def edit_preview(*, rota: Rota, edit: Edit) -> Preview:
     """The effect of an edit; nothing is written. Raises NothingToChange."""
     stored = stored_rota(rota)
     before = edits.ordered(stored.plan)
-    return Preview(edits.effect(stored.inputs.problem, before, _after(stored.inputs, before, edit)), stored.inputs)
+    effect = edits.effect(stored.inputs.problem, before, _after(stored.inputs, before, edit))
+    return Preview(effect, stored.inputs, before)
 
 
 @transaction.atomic

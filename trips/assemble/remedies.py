@@ -1,0 +1,58 @@
+"""What would help where no rota exists, as data that a button can carry out: rows by uuid, one hide a remedy."""
+
+from dataclasses import replace
+from typing import Any
+
+from trips.assemble.rota import RotaInputs
+from trips.core.rotation.conflicts import Explanation, Help
+from trips.core.rotation.problem import LEADER
+from trips.documents.wording.rota_names import RotaNames, starting
+from trips.documents.wording.rota_reasons import help_phrase
+
+# what a button can do; the others need a person to look first
+BY_BUTTON = {
+    "rest",
+    "share_seat",
+    "add_seat",
+    "open_hide",
+    "more_hides",
+    "more_visits",
+    "unpin",
+    "let_sit_apart",
+    "less_together",
+    "apart_may_meet",
+    "lower_minimum",
+    "allow_running",
+    "part_sessions",
+}
+
+
+def remedies_data(explanation: Explanation, inputs: RotaInputs, names: RotaNames) -> list[dict[str, Any]]:
+    """All remedies of an explanation, each once, in the order in which they were found."""
+    found: list[dict[str, Any]] = []
+    for conflict in explanation.conflicts:
+        for offer in conflict.helps:
+            for one in _each_hide(offer):
+                data = _data(one, inputs, names)
+                if data not in found:
+                    found.append(data)
+    return found
+
+
+def _each_hide(offer: Help) -> list[Help]:
+    if len(offer.hides) < 2 or offer.change not in ("share_seat", "add_seat", "open_hide", "lower_minimum"):
+        return [offer]
+    return [replace(offer, hides=(hide,)) for hide in offer.hides]
+
+
+def _data(offer: Help, inputs: RotaInputs, names: RotaNames) -> dict[str, Any]:
+    values = inputs.values
+    return {
+        "change": offer.change,
+        "people": ["" if person == LEADER else str(inputs.people[person].uuid) for person in offer.people],
+        "sessions": [values.sessions[session].key for session in offer.sessions],
+        "hides": [values.hides[hide].key for hide in offer.hides],
+        "figures": dict(offer.figures),
+        "by_button": offer.change in BY_BUTTON,
+        "phrase": f"{starting(help_phrase(offer, names))}.",
+    }

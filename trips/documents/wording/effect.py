@@ -1,0 +1,54 @@
+"""What a change of a rota by hand would do, before it is confirmed."""
+
+from trips.core.edits import Effect
+from trips.core.rotation.problem import LEADER, Plan
+from trips.documents.wording.rota_faults import fault_sentence
+from trips.documents.wording.rota_names import RotaNames
+
+SEEN = 0.005  # shares are told in hundredths
+
+
+def effect_sentences(effect: Effect, before: Plan, names: RotaNames) -> list[str]:
+    """Who moves where, whose share moves by how much, what becomes of the worst share."""
+    told = _moves(effect, before, names) + [
+        f"The leader gives up the seat in {names.hides[hide]} ({names.sessions[session]})."
+        for session, hide in effect.leader_gave_way
+    ]
+    after = effect.after
+    if after is None:
+        return told
+    pairs = zip(effect.before.shares, after.shares, strict=True)
+    for person, (old, new) in enumerate(pairs):
+        if abs(new - old) >= SEEN:
+            told.append(f"{names.people[person]}: share {old:.2f} → {new:.2f}.")
+    if abs(after.worst_share - effect.before.worst_share) >= SEEN:
+        told.append(f"The worst share goes from {effect.before.worst_share:.2f} to {after.worst_share:.2f}.")
+    for old_count, new_count, word in (
+        (sum(effect.before.rests), sum(after.rests), "rests"),
+        (effect.before.demand_excess, after.demand_excess, "turns beyond an even spread of the hides in demand"),
+        (effect.before.without_turn, after.without_turn, "people without a turn in a hide in demand"),
+    ):
+        if old_count != new_count:
+            told.append(f"{word[:1].upper()}{word[1:]}: {old_count} → {new_count}.")
+    return told or ["Nobody's share changes."]
+
+
+def _moves(effect: Effect, before: Plan, names: RotaNames) -> list[str]:
+    told = []
+    for turn in effect.plan.turns:
+        if turn.person != LEADER and turn not in before.turns:
+            seat = f", {names.seats[turn.hide][turn.seat]}" if names.seats and turn.seat >= 0 else ""
+            stay = ", and stays through the break" if turn.stays else ""
+            where = f"{names.hides[turn.hide]}{seat}"
+            told.append(f"{names.people[turn.person]} sits in {where} ({names.sessions[turn.session]}){stay}.")
+    told += [
+        f"{names.people[person]} rests ({names.sessions[session]})."
+        for person, session in effect.plan.rests
+        if (person, session) not in before.rests
+    ]
+    return told
+
+
+def broken_rules(effect: Effect, names: RotaNames) -> list[str]:
+    """The rules that the change would break; empty when it may be saved."""
+    return [fault_sentence(fault, names) for fault in effect.faults]

@@ -1,0 +1,24 @@
+"""Why a rota was not made, changed or issued: what is wrong, where, what to do."""
+
+from participants.core.errors import CoreError
+from trips.documents.wording.rota_faults import fault_sentence
+from trips.documents.wording.rota_names import names_of
+
+REFUSALS = {
+    "Stale": "The rota changed since you opened it. Look at it again before you go on.",
+    "RotaNotDraft": "Only a draft can be changed or issued; this rota is kept as it is. Begin a draft from it instead.",
+    "RotaNotIssued": "This rota is not in force, so there is nothing to begin from.",
+    "NothingIssued": "A repair begins from an issued rota, and there is none yet: plan from the start.",
+    "NothingToChange": "That is how it stands already.",
+    "ChangeOverwritten": "The rota was changed again since; undo the later changes first.",
+    "RemedyGone": "Things have changed since this was offered.",
+}
+
+
+def rota_refusal(refused: CoreError) -> str:
+    """One paragraph; broken rules are named one by one."""
+    faults = refused.data.get("faults")
+    if faults:
+        names = names_of(refused.data["problem"])
+        return "The rules stand against it. " + " ".join(fault_sentence(fault, names) for fault in faults)
+    return REFUSALS.get(type(refused).__name__, "That cannot be done with this rota.")

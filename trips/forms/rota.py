@@ -1,0 +1,167 @@
+"""Forms of the rota's page: making, changing, issuing."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from django import forms
+
+from trips.core.rotation.outcome import DEFAULT_EFFORT
+from trips.forms.person import PlaceChoiceField
+from trips.models import Making, Place, Rota, Seat, Session, Trip
+from trips.services.making import Wanted
+from trips.services.turn import Edit
+
+EFFORTS = [
+    (str(DEFAULT_EFFORT // 2 or 1), "quick"),
+    (str(DEFAULT_EFFORT), "usual"),
+    (str(DEFAULT_EFFORT * 4), "thorough"),
+]
+REPAIRS = [
+    ("fewest", "the fewest changes"),
+    ("few", "up to two more changes, if that makes it fairer"),
+    ("free", "plan the rest freely"),
+    ("", "plan the whole trip anew"),
+]
+KINDS = [
+    ("move", "Move to another seat"),
+    ("swap", "Change places with somebody"),
+    ("rest", "Rest in this session"),
+    ("stay", "Stay in the hide through the break after it"),
+    ("leave", "No longer stay through the break"),
+]
+
+
+class MakeForm(forms.Form):
+    """How a rota is made."""
+
+    effort = forms.TypedChoiceField(choices=EFFORTS, initial=str(DEFAULT_EFFORT), coerce=int, label="Effort")
+    seed = forms.IntegerField(
+        min_value=0,
+        max_value=2**31 - 1,
+        initial=0,
+        required=False,
+        label="Seed",
+        help_text="The same seed gives the same rota again; another one may break ties in another way.",
+    )
+    repair = forms.ChoiceField(choices=REPAIRS, required=False, label="What may change")
+    from_session = forms.ModelChoiceField(
+        Session.objects.none(), required=False, empty_label="the next session", label="Beginning with"
+    )
+
+    def __init__(self, *args: Any, trip: Trip, issued: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if issued:
+            chosen = self.fields["from_session"]
+            assert isinstance(chosen, forms.ModelChoiceField)
+            chosen.queryset = trip.sessions.all()
+            self.fields["repair"].initial = "fewest"
+        else:
+            del self.fields["repair"], self.fields["from_session"]
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+    @staticmethod
+    def repeated(making: Making) -> Wanted:
+        """The same again."""
+        return Wanted(making.seed, making.effort or DEFAULT_EFFORT, making.repair, making.from_session)
+
+    @property
+    def wanted(self) -> Wanted:
+        """What the run is asked for."""
+        data = self.cleaned_data
+        return Wanted(
+            seed=data["seed"] or 0,
+            effort=data["effort"],
+            repair=data.get("repair", ""),
+            from_session=data.get("from_session"),
+        )
+
+
+class SeatChoiceIterator(forms.models.ModelChoiceIterator):
+    """Seats in groups by hide."""
+
+    def __iter__(self) -> Iterator[Any]:
+        yield ("", self.field.empty_label)
+        groups: dict[str, list[tuple[Any, str]]] = {}
+        for seat in self.queryset:
+            groups.setdefault(seat.hide.name, []).append((self.field.prepare_value(seat), self._label(seat)))
+        yield from groups.items()
+
+    def _label(self, seat: Seat) -> str:
+        return f"{seat.hide.name}, {seat.name}{f' ({seat.defects})' if seat.defects else ''}"
+
+
+class SeatChoiceField(forms.ModelChoiceField):
+    """A choice among seats, in groups by hide."""
+
+    iterator = SeatChoiceIterator
+
+
+class EditForm(forms.Form):
+    """One change of one person in one session; the same that drag-and-drop does."""
+
+    kind = forms.ChoiceField(choices=KINDS, widget=forms.RadioSelect, initial="move", label="What changes")
+    seat = SeatChoiceField(Seat.objects.none(), required=False, empty_label="choose a seat", label="Seat")
+    other = PlaceChoiceField(
+        Place.objects.none(), required=False, empty_label="choose a person", label="Change places with"
+    )
+    why = forms.CharField(max_length=300, required=False, label="Why", help_text="Kept with the change.")
+
+    def __init__(self, *args: Any, rota: Rota, session: Session, place: Place | None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.session, self.place = session, place
+        seat, other = self.fields["seat"], self.fields["other"]
+        assert isinstance(seat, forms.ModelChoiceField)
+        assert isinstance(other, forms.ModelChoiceField)
+        seat.queryset = (
+            Seat.objects.filter(hide__site=session.site).select_related("hide").order_by("hide__name", "name")
+        )
+        others = rota.trip.places.filter(state__in=["invited", "confirmed"]).select_related("participant")
+        other.queryset = others.exclude(pk=place.pk) if place else others
+        if place is None:
+            kind = self.fields["kind"]
+            assert isinstance(kind, forms.ChoiceField)
+            kind.choices = [("move", "Move to another seat"), ("rest", "Take no seat in this session")]
+            del self.fields["other"]
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+    def clean(self) -> dict[str, Any]:
+        """A move needs a seat, a swap needs a person."""
+        cleaned = super().clean() or {}
+        if cleaned.get("kind") == "move" and not cleaned.get("seat"):
+            self.add_error("seat", "Choose the seat to move to.")
+        if cleaned.get("kind") == "swap" and not cleaned.get("other"):
+            self.add_error("other", "Choose whom to change places with.")
+        return cleaned
+
+    @property
+    def edit(self) -> Edit:
+        """The change as a value."""
+        data = self.cleaned_data
+        seat: Seat | None = data["seat"] if data["kind"] == "move" else None
+        return Edit(
+            kind="stay" if data["kind"] == "leave" else data["kind"],
+            session=self.session,
+            place=self.place,
+            hide=seat.hide if seat else None,
+            seat=seat,
+            other=data.get("other"),
+            stays=data["kind"] != "leave",
+        )
+
+
+class CompareForm(forms.Form):
+    """Two rotas side by side."""
+
+    left = forms.TypedChoiceField(coerce=int, label="This rota")
+    right = forms.TypedChoiceField(coerce=int, label="beside this one")
+
+    def __init__(self, *args: Any, numbers: list[int], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choices = [(number, f"rota {number}") for number in numbers]
+        for name in ("left", "right"):
+            field = self.fields[name]
+            assert isinstance(field, forms.TypedChoiceField)
+            field.choices = choices

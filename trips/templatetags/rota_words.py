@@ -1,0 +1,31 @@
+"""Small words of the rota's pages."""
+
+from django import template
+
+from trips.selectors import making_panel
+
+register = template.Library()
+
+
+@register.filter
+def stage_words(stage: str) -> str:
+    """A stage of the planner in words."""
+    return making_panel.stage_words(stage)
+
+
+@register.filter
+def percent(share: float) -> str:
+    """A share as per cent with one decimal."""
+    return f"{share * 100:.1f} %"
+
+
+@register.filter
+def nearness(gap: float) -> str:
+    """How near to proof, 0-1, for a progress bar; machine text."""
+    return f"{max(0.0, 1.0 - gap):.4f}"
+
+
+@register.filter
+def unlocalised(value: float) -> str:
+    """A number for a machine, with a point in every language."""
+    return f"{value:.4f}"

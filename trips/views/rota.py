@@ -1,0 +1,182 @@
+"""The rota: shown, made, explained, issued, compared."""
+
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.dateparse import parse_date
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from participants.core.errors import CoreError
+from trips.documents.wording.rota_refusals import rota_refusal
+from trips.forms.rota import CompareForm, MakeForm
+from trips.forms.stale import seen_version
+from trips.models import Rota, Trip
+from trips.selectors.making import last_making, making_for
+from trips.selectors.making_panel import making_panel
+from trips.selectors.rota import changed_since, changes_of, rota_for, rota_page, rotas_of
+from trips.selectors.rota_compare import differences
+from trips.selectors.trip import trip_for
+from trips.services.making import making_cancel, making_start
+from trips.services.remedy import remedy_apply
+from trips.services.rota import rota_follow, rota_issue, rota_retire
+from trips.services.rota_notices import who_is_told
+
+
+@login_required
+@require_safe
+def rota_show(request: HttpRequest, trip_uuid: UUID, number: int | None = None) -> HttpResponse:
+    """Sessions by hides, the table of counts, what the plan guarantees."""
+    trip = trip_for(request.user, trip_uuid)
+    rota = rota_for(trip, number)
+    now = timezone.now()
+    context: dict[str, Any] = {"trip": trip, "rota": rota, "panel": making_panel(last_making(trip), now)}
+    issued = trip.rotas.filter(state="issued").exists()
+    context["make"] = MakeForm(trip=trip, issued=issued)
+    if rota is not None:
+        page = rota_page(rota)
+        days = [block.day for block in page.days]
+        context |= {"page": page, "changes": changes_of(rota), "changed": changed_since(rota)}
+        context["day"] = _day_shown(request, days, now.date())
+    return render(request, "trips/rota_show.html", context)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def rota_make(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """Start a run of the planner, or come to the one under way."""
+    trip = trip_for(request.user, trip_uuid)
+    issued = trip.rotas.filter(state="issued").exists()
+    form = MakeForm(request.POST or None, trip=trip, issued=issued)
+    if request.method == "POST" and form.is_valid():
+        try:
+            making_start(trip=trip, wanted=form.wanted, by=request.user, now=timezone.now())
+            return redirect("trips:rota-making", trip_uuid=trip_uuid)
+        except CoreError as refused:
+            form.add_error(None, rota_refusal(refused))
+    return render(request, "trips/rota_make.html", {"trip": trip, "form": form})
+
+
+@login_required
+@require_safe
+def rota_making(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """How far the run is; htmx asks for the part alone."""
+    trip = trip_for(request.user, trip_uuid)
+    panel = making_panel(last_making(trip), timezone.now())
+    if request.htmx and panel is not None and panel.rota_number is not None:  # type: ignore[attr-defined]
+        response = HttpResponse()
+        response["HX-Redirect"] = redirect("trips:rota-number", trip_uuid, panel.rota_number)["Location"]
+        return response
+    part = "#panel" if request.htmx else ""  # type: ignore[attr-defined]
+    return render(request, f"trips/rota_making.html{part}", {"trip": trip, "panel": panel})
+
+
+@login_required
+@require_POST
+def rota_stop(request: HttpRequest, trip_uuid: UUID, making_uuid: UUID) -> HttpResponse:
+    """Stop the run; it keeps its best plan."""
+    trip = trip_for(request.user, trip_uuid)
+    making_cancel(making=making_for(trip, making_uuid), now=timezone.now())
+    messages.info(request, "The run is told to stop; its best plan so far is kept as a draft.")
+    return redirect("trips:rota-making", trip_uuid=trip_uuid)
+
+
+@login_required
+@require_POST
+def remedy_take(request: HttpRequest, trip_uuid: UUID, making_uuid: UUID, number: int) -> HttpResponse:
+    """Carry out what would help, and plan again."""
+    trip = trip_for(request.user, trip_uuid)
+    making = making_for(trip, making_uuid)
+    remedies = making.explanation.get("remedies", [])
+    try:
+        remedy_apply(trip=trip, remedy=remedies[number] if number < len(remedies) else {})
+    except CoreError:
+        messages.error(request, "Things have changed since this was offered; plan again to see where it stands.")
+        return redirect("trips:rota-making", trip_uuid=trip_uuid)
+    messages.success(request, f"Done: {remedies[number]['phrase']} Planning again.")
+    making_start(trip=trip, wanted=MakeForm.repeated(making), by=request.user, now=timezone.now())
+    return redirect("trips:rota-making", trip_uuid=trip_uuid)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def rota_issue_confirm(request: HttpRequest, trip_uuid: UUID, number: int) -> HttpResponse:
+    """Who will be told what; then revealed to everybody at one moment."""
+    trip = trip_for(request.user, trip_uuid)
+    rota = _rota(trip, number)
+    refusal = ""
+    if request.method == "POST":
+        try:
+            seen = seen_version(request.POST, rota)
+            rota_issue(rota=rota, by=request.user, now=timezone.now(), seen_version=seen)
+            messages.success(request, f"Rota {rota.number} is issued. Everybody affected is being told.")
+            return redirect("trips:rota-number", trip_uuid, number)
+        except CoreError as refused:
+            refusal = rota_refusal(refused)
+    told = who_is_told(rota) if rota.state == "draft" else []
+    context = {"trip": trip, "rota": rota, "told": told, "refusal": refusal, "changed": changed_since(rota)}
+    return render(request, "trips/rota_issue_confirm.html", context)
+
+
+@login_required
+@require_POST
+def rota_change_day(request: HttpRequest, trip_uuid: UUID, number: int) -> HttpResponse:
+    """A draft that begins as the issued rota stands, to be changed by hand."""
+    trip = trip_for(request.user, trip_uuid)
+    try:
+        draft = rota_follow(rota=_rota(trip, number), by=request.user, now=timezone.now())
+    except CoreError as refused:
+        messages.error(request, rota_refusal(refused))
+        return redirect("trips:rota-number", trip_uuid, number)
+    messages.success(
+        request, f"Rota {draft.number} begins as rota {number} stands. Nobody is told before it is issued."
+    )
+    return redirect("trips:rota-number", trip_uuid, draft.number)
+
+
+@login_required
+@require_POST
+def rota_withdraw(request: HttpRequest, trip_uuid: UUID, number: int) -> HttpResponse:
+    """Take an issued rota out of force."""
+    trip = trip_for(request.user, trip_uuid)
+    rota = _rota(trip, number)
+    try:
+        rota_retire(rota=rota, seen_version=seen_version(request.POST, rota))
+        messages.success(request, f"Rota {number} is no longer in force.")
+    except CoreError as refused:
+        messages.error(request, rota_refusal(refused))
+    return redirect("trips:rota-number", trip_uuid, number)
+
+
+@login_required
+@require_safe
+def rota_history(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """All drafts and issues with how they were made; two of them side by side."""
+    trip = trip_for(request.user, trip_uuid)
+    rotas = rotas_of(trip)
+    numbers = [rota.number for rota in rotas]
+    form = CompareForm(request.GET or None, numbers=numbers)
+    context: dict[str, Any] = {"trip": trip, "rotas": rotas, "form": form}
+    if form.is_bound and form.is_valid():
+        left, right = (_rota(trip, form.cleaned_data[name]) for name in ("left", "right"))
+        context |= {"left": left, "right": right, "differences": differences(left, right)}
+    return render(request, "trips/rota_history.html", context)
+
+
+def _day_shown(request: HttpRequest, days: list[date], today: date) -> date | None:
+    """The day that a phone shows: the one asked for, else today, else the first that is not over."""
+    asked = parse_date(request.GET.get("day", "")) if request.GET.get("day") else None
+    if asked in days:
+        return asked
+    return next((day for day in days if day >= today), days[0] if days else None)
+
+
+def _rota(trip: Trip, number: int) -> Rota:
+    rota = rota_for(trip, number)
+    assert rota is not None  # a number that does not exist is a 404
+    return rota

@@ -1,0 +1,122 @@
+"""Changing a draft by hand: the effect first, then confirmed; pins; undo. Drag-and-drop leads to the same form."""
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from participants.core.errors import CoreError
+from trips.assemble.barred import trip_names
+from trips.documents.wording.effect import broken_rules, effect_sentences
+from trips.documents.wording.rota_refusals import rota_refusal
+from trips.forms.rota import EditForm
+from trips.forms.stale import seen_version
+from trips.models import Place, Rota
+from trips.selectors.person import place_for
+from trips.selectors.rota import change_for, drop_asked, rota_for, turn_reasons, turn_words
+from trips.selectors.session import session_for
+from trips.selectors.trip import trip_for
+from trips.services.turn import change_undo, edit_preview, edit_save, turn_pin, turn_unpin
+
+LEADER = "leader"
+
+
+def _preview(rota: Rota, form: EditForm) -> dict[str, Any]:
+    """What the change would do, or why it cannot be done."""
+    try:
+        found = edit_preview(rota=rota, edit=form.edit)
+    except CoreError as refused:
+        form.add_error(None, rota_refusal(refused))
+        return {}
+    names = trip_names(found.inputs)
+    return {
+        "effect": effect_sentences(found.effect, found.before, names),
+        "broken": broken_rules(found.effect, names),
+    }
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def turn_edit(request: HttpRequest, trip_uuid: UUID, number: int, session_uuid: UUID, who: str) -> HttpResponse:
+    """Change one person's turn in one session of a draft."""
+    trip = trip_for(request.user, trip_uuid)
+    rota = rota_for(trip, number)
+    place: Place | None = None if who == LEADER else place_for(trip, who)
+    session = session_for(trip, session_uuid)
+    assert rota is not None
+    asked = request.POST or (drop_asked(rota, session, request.GET.dict()) if request.GET else None)
+    form = EditForm(asked, rota=rota, session=session, place=place)
+    context: dict[str, Any] = {"trip": trip, "rota": rota, "place": place, "session": session, "form": form, "who": who}
+    context |= {"seen": rota.version, "now": turn_words(rota, session, place)}
+    if form.is_bound and form.is_valid():
+        if request.method == "POST" and request.POST.get("step") == "save" and _saved(request, rota, form):
+            return redirect("trips:rota-number", trip_uuid, number)
+        if not form.errors:
+            context |= _preview(rota, form)
+    return render(request, "trips/turn_edit.html", context)
+
+
+def _saved(request: HttpRequest, rota: Rota, form: EditForm) -> bool:
+    """Whether the change is saved; otherwise the form says why not."""
+    try:
+        seen, why = seen_version(request.POST, rota), form.cleaned_data["why"]
+        edit_save(rota=rota, edit=form.edit, by=request.user, now=timezone.now(), why=why, seen_version=seen)
+    except CoreError as refused:
+        form.add_error(None, rota_refusal(refused))
+        return False
+    messages.success(request, "Changed. It can be undone below, as long as nothing else is changed.")
+    return True
+
+
+@login_required
+@require_safe
+def turn_why_show(request: HttpRequest, trip_uuid: UUID, number: int, session_uuid: UUID, who: str) -> HttpResponse:
+    """Why somebody sits there: light, reach, wish, rule."""
+    trip = trip_for(request.user, trip_uuid)
+    rota = rota_for(trip, number)
+    assert rota is not None
+    place, session = place_for(trip, who), session_for(trip, session_uuid)
+    why, for_leaders = turn_reasons(rota, session, place)
+    context = {"trip": trip, "rota": rota, "place": place, "session": session, "why": why, "for_leaders": for_leaders}
+    part = "#why" if request.htmx else ""  # type: ignore[attr-defined]
+    return render(request, f"trips/turn_why.html{part}", context | {"now": turn_words(rota, session, place)})
+
+
+@login_required
+@require_POST
+def turn_pin_set(request: HttpRequest, trip_uuid: UUID, number: int, session_uuid: UUID, who: str) -> HttpResponse:
+    """Fix a turn for all later plans, or let it go again."""
+    trip = trip_for(request.user, trip_uuid)
+    rota = rota_for(trip, number)
+    assert rota is not None
+    place = None if who == LEADER else place_for(trip, who)
+    turn = rota.turns.filter(session__uuid=session_uuid, place=place).select_related("rota__trip").first()
+    if turn is None:
+        raise Http404("no such turn")
+    if request.POST.get("pin") == "off":
+        turn_unpin(turn=turn)
+        messages.success(request, "The pin is off: later plans may move this turn.")
+    else:
+        turn_pin(turn=turn)
+        messages.success(request, "Pinned: every later plan keeps this turn.")
+    return redirect("trips:rota-number", trip_uuid, number)
+
+
+@login_required
+@require_POST
+def turn_undo(request: HttpRequest, trip_uuid: UUID, number: int, change_uuid: UUID) -> HttpResponse:
+    """Put the draft back to how it was before a change."""
+    trip = trip_for(request.user, trip_uuid)
+    rota = rota_for(trip, number)
+    assert rota is not None
+    try:
+        change_undo(change=change_for(rota, change_uuid), by=request.user, now=timezone.now())
+        messages.success(request, "Undone.")
+    except CoreError as refused:
+        messages.error(request, rota_refusal(refused))
+    return redirect("trips:rota-number", trip_uuid, number)
