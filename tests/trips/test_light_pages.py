@@ -158,6 +158,7 @@ def test_trip_light_proposes_a_later_start_in_the_heat(as_leader, trip):
     text = as_leader.get(reverse("trips:trip-light", kwargs={"trip_uuid": trip.uuid})).content.decode()
     assert "sit 19:30–21:30 instead, 1.5 l of water each (2 bottles of 1 l)" in text
     assert "US National Weather Service" in text
+    assert "Carrying gear at 40 °C: 30 min of it, then 30 min of rest" in text
 
 
 def test_trip_light_costs_the_same_queries_with_many_hides(as_leader, trip, django_assert_max_num_queries):

@@ -7,7 +7,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from trips.core.heat import SessionHeat
 from trips.core.light import Caution, Interval, SessionLight
-from trips.documents.wording.heat import HEAT_TIER_WORDS
+from trips.documents.wording.heat import HEAT_TIER_WORDS, rest_words
 from trips.documents.wording.light import CLASS_WORDS, caution_words, clock_near, span_words
 
 register = template.Library()
@@ -54,6 +54,12 @@ def warnings_of(light: SessionLight) -> list[Caution]:
 def tier_text(heat: SessionHeat) -> str:
     """The heat tier in words."""
     return HEAT_TIER_WORDS[heat.tier]
+
+
+@register.filter
+def rest_text(heat: SessionHeat | None) -> str:
+    """Rest that the heat asks of people who carry gear."""
+    return rest_words(heat) if heat else ""
 
 
 @register.filter

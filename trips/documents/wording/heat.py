@@ -1,6 +1,7 @@
 """Heat in words."""
 
-from trips.core.heat import SessionHeat
+from participants.core.units import fahrenheit_from_celsius
+from trips.core.heat import SessionHeat, work_rest_min
 from trips.documents.wording.light import span_words
 
 HEAT_TIER_WORDS = {
@@ -19,9 +20,22 @@ HEAT_SOURCE = (
 
 def heat_words(found: SessionHeat) -> str:
     """What the heat means for one hide in one session."""
-    water = f"{round(found.water_l, 2):g} l of water each ({found.bottles} bottle{'' if found.bottles == 1 else 's'} of 1 l)"
+    bottles = f"{found.bottles} bottle{'' if found.bottles == 1 else 's'} of 1 l"
+    water = f"{round(found.water_l, 2):g} l of water each ({bottles})"
     if not found.above_limit or found.limit_c is None:
         return water
     if found.starts_at is None or found.ends_at is None:
         return f"above {found.limit_c:g} °C throughout: no half hour fits"
     return f"above {found.limit_c:g} °C: sit {span_words(found.starts_at, found.ends_at)} instead, {water}"
+
+
+def rest_words(found: SessionHeat) -> str:
+    """NIOSH's minutes of work and rest for walking with gear at the hottest moment; empty where none are asked for."""
+    if found.worst_hide_c is None:
+        return ""
+    work, rest = work_rest_min(fahrenheit_from_celsius(found.worst_hide_c), "moderate")
+    if rest == 0:
+        return ""
+    told = "stop" if work == 0 else f"{work} min of it, then {rest} min of rest, in each hour"
+    source = "NIOSH, moderate work, before its additions for sun and humidity"
+    return f"Carrying gear at {found.worst_hide_c:.0f} °C: {told} ({source})."
