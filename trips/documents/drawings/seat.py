@@ -20,6 +20,7 @@ from trips.documents.wording.light import clock_near, seat_description, seat_tit
 
 _RING = Ring(0.0, 0.0)
 _SKY = 92.0
+_WORD = 24.0  # a strip this wide has room for a word
 _COMPASS = (("N", 0.0), ("E", 90.0), ("S", 180.0), ("W", 270.0))
 
 
@@ -181,14 +182,23 @@ def _compass_outside(light: ViewLight) -> list[tuple[str, float]]:
     return [(name, angle) for name, angle in angles if min(angle, 360.0 - angle) < 18.0]
 
 
-def _clear_place(light: ViewLight, points: list[tuple[float, float, float]]) -> int:
-    """Which point of a strip its word stands at: the middle, or beside it where a letter of the compass is."""
+def _name_place(light: ViewLight, points: list[tuple[float, float, float]]) -> tuple[float, float, float]:
+    """Where the word of a strip stands: (angle, lower edge, upper edge) beyond the rim.
+
+    The middle of the strip, or the nearest place to it that is wide enough and clear of the compass letters.
+    """
     letters = [angle for _, angle in _compass_outside(light)]
-    for share in (0.5, 0.25, 0.75):
-        place = int(len(points) * share)
-        if all(abs((points[place][0] - angle + 180.0) % 360.0 - 180.0) > 11.0 for angle in letters):
-            return place
-    return len(points) // 2
+    places = []
+    for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
+        angle, height, _ = points[int(len(points) * share)]
+        azimuth = np.array([(angle + light.view.bearing_deg) % 360.0])
+        places.append((angle, rise(float(height_at_deg(light.view.horizon, azimuth)[0])), rise(height)))
+    clear = [
+        (angle, low, high)
+        for angle, low, high in places
+        if high - low >= _WORD and all(abs((angle - letter + 180.0) % 360.0 - 180.0) > 11.0 for letter in letters)
+    ]
+    return clear[0] if clear else places[0]
 
 
 def _draw_names(sheet: Sheet, light: ViewLight) -> None:
@@ -197,10 +207,8 @@ def _draw_names(sheet: Sheet, light: ViewLight) -> None:
         points = _path_points(light, interval.starts_at, interval.ends_at)
         if interval.name == CLASS_NAMES[0] or len(points) < 2:
             continue
-        angle, height, _ = points[_clear_place(light, points)]
-        azimuth = np.array([(angle + light.view.bearing_deg) % 360.0])
-        low, high = rise(float(height_at_deg(light.view.horizon, azimuth)[0])), rise(height)
-        if high - low >= 24.0:
+        angle, low, high = _name_place(light, points)
+        if high - low >= _WORD:
             sheet.add(chip(*_RING.at(angle, RIM + (low + high) / 2.0), interval.name))
             continue
         side = np.sin(np.radians(angle))
