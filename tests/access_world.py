@@ -1,0 +1,81 @@
+"""One trip with something at every address, and five people who ask."""
+
+import uuid
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+from django.test import Client
+
+from tests import factories
+from tests.factories import FIRST_START
+from tests.trips.issued_trips import issued_trip, phone_of, seated_rota
+from trips import models
+
+ASKED_FOR = "participant"
+
+
+@dataclass(frozen=True)
+class World:
+    """The parts of addresses by name, and who is signed in where."""
+
+    parts: dict[str, Any]
+    cookies: dict[str, dict[str, str]]
+
+    def kwargs_of(self, names: tuple[str, ...]) -> dict[str, Any]:
+        """The parts an address asks for."""
+        missing = [name for name in names if name not in self.parts]
+        assert not missing, f"tests/access_world.py knows nothing to put for {missing}"
+        return {name: self.parts[name] for name in names}
+
+    def client_of(self, asker: str) -> Client:
+        """A browser in which the asker is signed in."""
+        client = Client(raise_request_exception=True)
+        for name, value in self.cookies[asker].items():
+            client.cookies[name] = value
+        return client
+
+
+def make_world() -> World:
+    """Make the trip, its people and their browsers."""
+    trip = issued_trip()
+    first, second = trip.places.all()[:2]
+    pairing = models.Pairing.objects.create(trip=trip, first=first, second=second, kind="half")
+    draft = seated_rota(trip)
+    change = models.Change.objects.create(rota=draft, who=trip.leader, when=FIRST_START - timedelta(days=9))
+    making = models.Making.objects.create(
+        trip=trip, state="impossible", started_at=FIRST_START - timedelta(days=20), rota=draft
+    )
+    browsers = {
+        "nobody": Client(),
+        "participant": phone_of(first.participant),
+        "another_participant": phone_of(second.participant),
+        "leader": Client(),
+        "another_leader": Client(),
+    }
+    browsers["leader"].force_login(trip.leader)
+    browsers["another_leader"].force_login(factories.trip().leader)
+    site = trip.sites.get()
+    parts = {
+        "trip_uuid": trip.uuid,
+        "site_uuid": site.uuid,
+        "hide_uuid": site.hides.first().uuid,
+        "session_uuid": trip.sessions.first().uuid,
+        "person_uuid": first.participant.uuid,
+        "place_uuid": first.uuid,
+        "device_uuid": first.participant.devices.get().uuid,
+        "piece_uuid": first.participant.lenses.first().uuid,
+        "kind": "lens",
+        "pairing_uuid": pairing.uuid,
+        "rota_uuid": draft.uuid,
+        "number": draft.number,
+        "who": str(first.uuid),
+        "change_uuid": change.uuid,
+        "making_uuid": making.uuid,
+        "pack_uuid": uuid.UUID(int=8),
+        "token": "no-such-token",
+    }
+    cookies = {
+        asker: {name: morsel.value for name, morsel in client.cookies.items()} for asker, client in browsers.items()
+    }
+    return World(parts, cookies)
