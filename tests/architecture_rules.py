@@ -21,6 +21,7 @@ FLOORS = {
     "tokens": USE,
     "mail": USE,
     "access": EDGES,
+    "queued": EDGES,
     "form_fields": EDGES,
     "views": EDGES,
     "forms": EDGES,
