@@ -32,7 +32,7 @@ MADRID = ZoneInfo("Europe/Madrid")
 DRAWING = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 220" width="200" height="220">
 <circle cx="100" cy="120" r="80" fill="none" stroke="#000" stroke-width="2"/>
 <line x1="100" y1="200" x2="100" y2="40" stroke="#000"/><text x="100" y="30" text-anchor="middle" font-size="14"
-font-family="Fairhide Sans">perch 6 m</text></svg>"""
+font-family="Source Sans Pro">perch 6 m</text></svg>"""
 HIDES = ("Alder", "Birch", "Cork", "Dehesa tower", "Elm")
 
 

@@ -79,7 +79,7 @@ def test_all_fonts_are_inside_and_nothing_is_attached(briefing_pdf):
         fonts |= {font.get_object()["/BaseFont"]: font.get_object() for font in page["/Resources"]["/Font"].values()}
     assert fonts
     for name, font in fonts.items():
-        assert "Fairhide-Sans" in name
+        assert "Source-Sans-Pro" in name
         descriptor = font["/DescendantFonts"][0].get_object()["/FontDescriptor"]
         assert {"/FontFile", "/FontFile2", "/FontFile3"} & set(descriptor)
 
@@ -117,7 +117,7 @@ def test_a_script_without_a_font_is_refused_before_the_paper_is_made():
 
 def test_every_script_we_promise_has_a_font_here():
     coverage = font_coverage()
-    families = ("Fairhide Sans", "Noto Sans Hebrew", "Noto Sans Arabic", "Noto Sans CJK SC", "Noto Sans CJK KR")
+    families = ("Source Sans Pro", "Noto Sans Hebrew", "Noto Sans Arabic", "Noto Sans CJK SC", "Noto Sans CJK KR")
     assert {*families, "Noto Sans Thai"} <= set(coverage)
 
 
@@ -225,7 +225,7 @@ def test_the_text_of_a_drawing_is_text_on_paper(briefing_pdf):
 def test_a_drawing_with_its_anchor_at_the_root_keeps_its_text():
     svg = (
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100" width="100" height="100" text-anchor="middle" '
-        'font-family="Fairhide Sans"><text x="50" y="50">anchored label</text></svg>'
+        'font-family="Source Sans Pro"><text x="50" y="50">anchored label</text></svg>'
     )
     assert "anchored label" in text_of(sheet_pdf(drawing_sheet(svg)))
 

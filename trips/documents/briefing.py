@@ -106,13 +106,15 @@ class ViewCard:
 class TurnCard:
     """The second look at a turn: windows, settings with their reasons, warnings, what to carry, with whom.
 
-    `windows`: the other windows of the hide in a line each. `reasons`: why the settings are what they are.
+    `windows`: the other windows of the hide in a line each. `reasons`: why the settings are what they are; `limits`: where
+    the light of this turn does not allow them.
     """
 
     views: tuple[ViewCard, ...] = ()
     windows: tuple[str, ...] = ()
     settings: tuple[SettingsLine, ...] = ()
     reasons: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     carry: tuple[str, ...] = ()

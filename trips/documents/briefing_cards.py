@@ -2,12 +2,12 @@
 
 import math
 
-from trips.core.advice import Depth, Line, Setting
+from trips.core.advice import Depth, Line, Setting, Why
 from trips.documents.briefing import FillLine, SettingsLine, TurnCard, ViewCard
 from trips.documents.days import TurnPage, ViewPage
 from trips.documents.paper_facts import BriefingSource, DepthFact, FillFact, WindowFacts
 from trips.documents.quantities import Fact, length_text
-from trips.documents.wording.advice import DRIVE, FOCUS, carry_sentences, depth_words, why_sentence
+from trips.documents.wording.advice import carry_sentences, depth_words, why_sentence
 from trips.documents.wording.days import (
     DOORS,
     company_names,
@@ -21,6 +21,9 @@ from trips.documents.wording.reach import assumed_sentences, reach_sentence, ver
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 FILLS_SHOWN = 4
+SEEN_IN_SETTINGS = ("open_up_first", "shutter_follows_light", "light_too_low")
+FOCUS = {"single_point": "one point", "group": "group"}
+DRIVE = {"short_bursts": "short", "high": "fastest"}
 
 
 def turn_card(turn: TurnPage, session_key: str, source: BriefingSource) -> TurnCard:
@@ -38,6 +41,7 @@ def turn_card(turn: TurnPage, session_key: str, source: BriefingSource) -> TurnC
         windows=tuple(_window_line(card) for card in cards[1:]),
         settings=_settings(best) if best else (),
         reasons=_reasons(best) if best else (),
+        limits=_limits(best) if best else (),
         notes=_notes(turn, best, facts.get(best.name) if best else None, units),
         warnings=_warnings(turn, views, units),
         carry=_carry(turn, best, units),
@@ -110,7 +114,7 @@ def _settings(view: ViewPage) -> tuple[SettingsLine, ...]:
             shutter=_shutters(line),
             aperture=_apertures(line),
             iso=_isos(line),
-            focus=FOCUS[line.focus].removeprefix("continuous, "),
+            focus=FOCUS[line.focus],
             drive=DRIVE[line.drive],
         )
         for line in (view.still, view.moving)
@@ -118,18 +122,27 @@ def _settings(view: ViewPage) -> tuple[SettingsLine, ...]:
     )
 
 
+def _whys(view: ViewPage) -> list[Why]:
+    return [why for line in (view.still, view.moving) if line is not None for why in line.reasons]
+
+
 def _reasons(view: ViewPage) -> tuple[str, ...]:
-    """Why the settings are what they are, each said once."""
-    lines = [line for line in (view.still, view.moving) if line is not None]
-    return tuple(dict.fromkeys(why_sentence(why) for line in lines for why in line.reasons))
+    """Why the settings are what they are in general, each said once."""
+    return tuple(dict.fromkeys(why_sentence(why) for why in _whys(view) if why.kind not in SEEN_IN_SETTINGS))
+
+
+def _limits(view: ViewPage) -> tuple[str, ...]:
+    """Where this turn's light is too low, by the line that needs most."""
+    low = [why for why in _whys(view) if why.kind == "light_too_low"]
+    return (why_sentence(max(low, key=lambda why: why.value or 0.0)),) if low else ()
 
 
 def _shutters(line: Line) -> str:
-    return _through([f"1/{setting.shutter_part} s" for setting in line.moments])
+    return f"{_through([f'1/{setting.shutter_part}' for setting in line.moments])} s"
 
 
 def _apertures(line: Line) -> str:
-    return _through([f"f/{setting.f_number:g}" for setting in line.moments])
+    return f"f/{_through([f'{setting.f_number:g}' for setting in line.moments])}"
 
 
 def _isos(line: Line) -> str:
@@ -148,7 +161,7 @@ def _through(values: list[str]) -> str:
 
 def _notes(turn: TurnPage, view: ViewPage | None, facts: WindowFacts | None, units: str) -> tuple[str, ...]:
     notes = []
-    if view and view.reach and view.reach.best and view.subject:
+    if view and view.reach and view.reach.best and not (facts and facts.fills):
         notes.append(reach_sentence(view.reach, view.subject, units))
     if facts is not None and facts.depths and facts.circle_mm:
         depths = "; ".join(depth_words(_depth(one), units) for one in facts.depths)
@@ -163,9 +176,9 @@ def _depth(fact: DepthFact) -> Depth:
 
 
 def _carry(turn: TurnPage, view: ViewPage | None, units: str) -> tuple[str, ...]:
-    lines = [line.removesuffix(".") for line in carry_sentences(view.carry)] if view and view.carry else []
+    lines = list(carry_sentences(view.carry)) if view and view.carry else []
     water = water_words(turn.heat, units) if turn.heat else ""
-    return (*lines, *((f"Water: {water}",) if water else ()))
+    return (*lines, *((f"Water: {water}.",) if water else ()))
 
 
 def _capital(text: str) -> str:

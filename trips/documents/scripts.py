@@ -13,7 +13,7 @@ from fontTools.unicodedata import script_name
 
 from participants.core.errors import CoreError
 
-HOUSE_FONT = "Fairhide Sans"
+HOUSE_FONT = "Source Sans Pro"
 CORE_PACKAGE = "fonts-noto-core"
 CJK_PACKAGE = "fonts-noto-cjk"
 EMOJI_PACKAGE = "fonts-noto-color-emoji"

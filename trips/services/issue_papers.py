@@ -26,7 +26,7 @@ class IssuePapers:
 
 
 def issue_papers(*, rota: Rota, values: TripValues | None = None) -> IssuePapers:
-    """What the issue of a rota keeps (nobody's emergency contact); called inside the issue's transaction, `values` when they are at hand:
+    """What the issue of a rota keeps, but nobody's emergency contact; called inside the issue's transaction:
 
     kept = issue_papers(rota=rota)
     Issue.objects.create(rota=rota, ..., papers=kept.papers | {"drawings": told.drawings}, events=kept.events)
