@@ -1,0 +1,354 @@
+"""The rota's pages: made, explained, changed by hand, issued, compared; as the leader, a stranger, and nobody."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from tests import factories
+from tests.trips.rota_trips import estate, planned
+from trips.models import Change, Hide, Making, Pairing, Pin, Rota, SessionHide
+from trips.services.making_run import making_run
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def trip():
+    return estate(people=4, seats=(2, 2, 2), sessions=2, leader_policy="never")
+
+
+@pytest.fixture
+def rota(trip):
+    return planned(trip)
+
+
+@pytest.fixture
+def as_leader(client, trip):
+    client.force_login(trip.leader)
+    return client
+
+
+def url(name, trip, **more):
+    return reverse(f"trips:{name}", kwargs={"trip_uuid": trip.uuid, **more})
+
+
+def text(answer):
+    return answer.content.decode()
+
+
+def turn_url(rota, turn, name="turn-edit"):
+    return url(name, rota.trip, number=rota.number, session_uuid=turn.session.uuid, who=str(turn.place.uuid))
+
+
+def a_turn(rota):
+    return (
+        rota.turns.filter(place__isnull=False).select_related("session", "place__participant", "hide", "seat").first()
+    )
+
+
+def free_seat(rota, turn):
+    taken = rota.turns.filter(session=turn.session).values_list("seat_id", flat=True)
+    hides = Hide.objects.filter(site=turn.session.site)
+    return next(seat for hide in hides for seat in hide.seats.all() if seat.pk not in taken and hide != turn.hide)
+
+
+def test_rota_show_without_a_rota_says_the_next_step(as_leader, trip):
+    page = text(as_leader.get(url("rota-show", trip)))
+    assert "No rota yet" in page
+    assert url("rota-make", trip) in page
+
+
+def test_rota_show_has_people_in_named_seats_light_counts_and_the_guarantee(as_leader, trip, rota):
+    page = text(as_leader.get(url("rota-show", trip)))
+    turn = a_turn(rota)
+    assert turn.place.participant.name in page
+    assert turn.seat.name in page
+    assert "front light" in page
+    assert "drawing-small" in page
+    assert "of their own best" in page
+    assert "How it is shared out" in page
+
+
+def test_rota_show_costs_the_same_queries_however_large(as_leader, trip, rota, django_assert_num_queries):
+    where = url("rota-number", trip, number=rota.number)
+    as_leader.get(where)
+    with django_assert_num_queries(31):
+        as_leader.get(where)
+    for _ in range(5):
+        factories.hide(site=trip.sites.get())
+        factories.place(trip=trip)
+        factories.session(trip=trip)
+    with django_assert_num_queries(31):
+        as_leader.get(where)
+
+
+def test_a_rota_made_on_old_data_says_so(as_leader, trip, rota):
+    where = url("rota-number", trip, number=rota.number)
+    assert "Made before the change of" not in text(as_leader.get(where))
+    trip.sites.get().hides.first().save()
+    assert "Made before the change of" in text(as_leader.get(where))
+
+
+def test_rota_make_starts_one_run_for_two_presses(as_leader, trip):
+    data = {"effort": "10", "seed": "3"}
+    assert as_leader.post(url("rota-make", trip), data).status_code == 302
+    assert as_leader.post(url("rota-make", trip), data).status_code == 302
+    assert Making.objects.count() == 1
+    assert Making.objects.get().seed == 3
+
+
+def test_a_wrong_seed_comes_back_with_a_sentence(as_leader, trip):
+    answer = as_leader.post(url("rota-make", trip), {"effort": "10", "seed": "-4"})
+    assert answer.status_code == 200
+    assert "greater than or equal to 0" in text(answer)
+    assert not Making.objects.exists()
+
+
+def test_a_run_that_nobody_takes_up_says_how_to_start_a_worker(as_leader, trip):
+    Making.objects.create(trip=trip, started_at=timezone.now() - timedelta(seconds=11))
+    page = text(as_leader.get(url("rota-making", trip)))
+    assert "No worker has taken it up." in page
+    assert "db_worker" in page
+
+
+def test_a_run_shows_stage_best_and_distance_from_proof(as_leader, trip):
+    now = timezone.now()
+    Making.objects.create(
+        trip=trip, state="running", started_at=now, heartbeat_at=now, stage="worst_share", best=0.8, bound=0.82
+    )
+    part = text(as_leader.get(url("rota-making", trip), HTTP_HX_REQUEST="true"))
+    assert "The worst share as high as possible" in part
+    assert "at least 0.80 of their own best" in part
+    assert "2.4 % from proof" in part
+    assert "<html" not in part
+
+
+def test_a_worker_without_a_sign_of_life_is_not_finished_and_never_impossible(as_leader, trip):
+    silent = timezone.now() - timedelta(minutes=5)
+    Making.objects.create(trip=trip, state="running", started_at=silent, heartbeat_at=silent)
+    page = text(as_leader.get(url("rota-making", trip)))
+    assert "Not finished" in page
+    assert "says nothing about whether a rota exists" in page
+    assert "No rota keeps" not in page
+
+
+def test_a_finished_run_leads_htmx_to_its_rota(as_leader, trip, rota):
+    answer = as_leader.get(url("rota-making", trip), HTTP_HX_REQUEST="true")
+    assert answer["HX-Redirect"] == url("rota-number", trip, number=rota.number)
+
+
+def test_stop_asks_the_run_to_stop(as_leader, trip):
+    now = timezone.now()
+    making = Making.objects.create(trip=trip, state="running", started_at=now, heartbeat_at=now)
+    as_leader.post(url("rota-stop", trip, making_uuid=making.uuid))
+    making.refresh_from_db()
+    assert making.cancel
+
+
+@pytest.fixture
+def crowded():
+    """Seven seats for eight people."""
+    return estate(people=8, seats=(2, 2, 2, 1), sessions=1)
+
+
+def explained(trip):
+    making = Making.objects.create(trip=trip, started_at=timezone.now(), effort=1)
+    return making_run(making_uuid=making.uuid)
+
+
+def test_too_many_people_are_counted_and_every_remedy_is_a_button(client, crowded):
+    client.force_login(crowded.leader)
+    making = explained(crowded)
+    assert making.state == "impossible"
+    page = text(client.get(url("rota-making", crowded)))
+    assert "8 people, 7 seats, 1 short" in page
+    changes = [remedy["change"] for remedy in making.explanation["remedies"]]
+    assert {"rest", "share_seat", "add_seat"} <= set(changes)
+    assert page.count("/remedy/") == len(changes)
+
+
+@pytest.mark.parametrize("change", ["rest", "share_seat", "add_seat"])
+def test_taking_a_remedy_makes_a_rota_possible(client, crowded, change):
+    client.force_login(crowded.leader)
+    making = explained(crowded)
+    number = [remedy["change"] for remedy in making.explanation["remedies"]].index(change)
+    answer = client.post(url("remedy-take", crowded, making_uuid=making.uuid, number=number))
+    assert answer.status_code == 302
+    again = making_run(making_uuid=Making.objects.get(state="waiting").uuid)
+    assert again.state == "finished"
+
+
+@pytest.mark.parametrize("number", [0, 99])
+def test_a_remedy_that_is_gone_is_explained_and_changes_nothing(as_leader, trip, number):
+    made = Making.objects.create(trip=trip, started_at=timezone.now(), state="impossible", ended_at=timezone.now())
+    answer = as_leader.post(url("remedy-take", trip, making_uuid=made.uuid, number=number), follow=True)
+    assert "Things have changed since this was offered" in text(answer)
+    assert Making.objects.count() == 1
+
+
+def test_remedies_for_pairs_pins_minimum_and_closed_hides(client):
+    trip = estate(people=2, seats=(1, 1), sessions=1, leader_policy="never")
+    client.force_login(trip.leader)
+    first, second = trip.places.all()
+    Pairing.objects.create(trip=trip, first=first, second=second, kind="together")
+    making = explained(trip)
+    changes = [remedy["change"] for remedy in making.explanation["remedies"]]
+    assert "let_sit_apart" in changes
+    client.post(url("remedy-take", trip, making_uuid=making.uuid, number=changes.index("let_sit_apart")))
+    assert not Pairing.objects.exists()
+
+
+def test_a_move_shows_its_effect_before_it_is_confirmed(as_leader, trip, rota):
+    turn = a_turn(rota)
+    seat = free_seat(rota, turn)
+    data = {"kind": "move", "seat": seat.pk, "why": "likes it there", "seen_version": rota.version}
+    page = text(as_leader.post(turn_url(rota, turn), data | {"step": "show"}))
+    assert "What this would do" in page
+    assert f"{turn.place.participant.name} sits in {seat.hide.name}, {seat.name}" in page
+    assert not Change.objects.exists()
+    answer = as_leader.post(turn_url(rota, turn), data | {"step": "save"})
+    assert answer.status_code == 302
+    change = Change.objects.get()
+    assert (change.who, change.why) == (trip.leader, "likes it there")
+    assert rota.turns.get(session=turn.session, place=turn.place).seat == seat
+
+
+def test_a_move_that_breaks_a_rule_names_it_and_is_not_saved(as_leader, trip, rota):
+    turn = a_turn(rota)
+    seat = free_seat(rota, turn)
+    SessionHide.objects.create(session=turn.session, hide=seat.hide, state="unavailable", reason="let")
+    data = {"kind": "move", "seat": seat.pk, "step": "show"}
+    page = text(as_leader.post(turn_url(rota, turn), data))
+    assert "not possible" in page
+    assert seat.hide.name in page
+    answer = as_leader.post(turn_url(rota, turn), data | {"step": "save", "seen_version": rota.version})
+    assert answer.status_code == 200
+    assert "The rules stand against it." in text(answer)
+    assert not Change.objects.exists()
+
+
+def test_dropping_a_name_leads_to_the_same_form(as_leader, trip, rota):
+    turn = a_turn(rota)
+    seat = free_seat(rota, turn)
+    page = text(as_leader.get(turn_url(rota, turn), {"hide": str(seat.hide.uuid)}))
+    assert "What this would do" in page
+    other = rota.turns.filter(session=turn.session).exclude(place=turn.place).exclude(hide=turn.hide).first()
+    page = text(as_leader.get(turn_url(rota, turn), {"person": str(other.place.uuid)}))
+    assert f"{other.place.participant.name} sits in {turn.hide.name}" in page
+
+
+@pytest.mark.parametrize("asked", [{"hide": "nonsense"}, {"person": "nonsense"}, {"hide": ""}])
+def test_a_drop_on_nothing_is_explained(as_leader, trip, rota, asked):
+    answer = as_leader.get(turn_url(rota, a_turn(rota)), asked)
+    assert answer.status_code == 200
+    assert "error-summary" in text(answer)
+
+
+def test_a_stale_change_is_told_so(as_leader, trip, rota):
+    turn = a_turn(rota)
+    data = {"kind": "move", "seat": free_seat(rota, turn).pk, "step": "save", "seen_version": rota.version}
+    as_leader.post(turn_url(rota, turn), data)
+    back = data | {"seat": turn.seat.pk}
+    assert "changed since you opened it" in text(as_leader.post(turn_url(rota, turn), back))
+
+
+def test_a_change_is_undone(as_leader, trip, rota):
+    turn = a_turn(rota)
+    seat = free_seat(rota, turn)
+    data = {"kind": "move", "seat": seat.pk, "step": "save", "seen_version": rota.version}
+    as_leader.post(turn_url(rota, turn), data)
+    change = Change.objects.get()
+    assert "Undo this change" in text(as_leader.get(url("rota-number", trip, number=rota.number)))
+    as_leader.post(url("turn-undo", trip, number=rota.number, change_uuid=change.uuid))
+    assert rota.turns.get(session=turn.session, place=turn.place).seat == turn.seat
+
+
+def test_a_turn_is_pinned_and_let_go(as_leader, trip, rota):
+    turn = a_turn(rota)
+    as_leader.post(turn_url(rota, turn, "turn-pin"))
+    assert Pin.objects.get().hide == turn.hide
+    as_leader.post(turn_url(rota, turn, "turn-pin"), {"pin": "off"})
+    assert not Pin.objects.exists()
+
+
+def test_why_here_tells_light_reach_wish_and_points(as_leader, trip, rota):
+    page = text(as_leader.get(turn_url(rota, a_turn(rota), "turn-why")))
+    for part in ("Light:", "Reach:", "Wish:", "points of 100"):
+        assert part in page
+
+
+def test_issue_shows_who_is_told_what_and_reveals_to_all_at_once(as_leader, trip, rota):
+    page = text(as_leader.get(url("rota-issue", trip, number=rota.number)))
+    assert "P1" in page
+    assert "All their days." in page
+    answer = as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version})
+    assert answer.status_code == 302
+    rota.refresh_from_db()
+    assert rota.state == "issued"
+    assert rota.issue.notices.count() == 4
+
+
+def test_an_issue_that_the_checker_rejects_leaves_the_draft(as_leader, trip, rota):
+    turn = a_turn(rota)
+    SessionHide.objects.create(session=turn.session, hide=turn.hide, state="unavailable")
+    answer = as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version})
+    assert "Not issued" in text(answer)
+    assert turn.hide.name in text(answer)
+    rota.refresh_from_db()
+    assert rota.state == "draft"
+
+
+def test_an_issued_rota_is_followed_never_altered(as_leader, trip, rota):
+    as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version})
+    turn = a_turn(rota)
+    answer = as_leader.post(turn_url(rota, turn), {"kind": "rest", "step": "save", "seen_version": "99"})
+    assert "Only a draft can be changed" in text(answer)
+    as_leader.post(url("rota-change", trip, number=rota.number))
+    draft = Rota.objects.get(number=2)
+    assert draft.follows == rota
+    assert draft.state == "draft"
+
+
+def test_withdrawing_takes_a_rota_out_of_force(as_leader, trip, rota):
+    as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version})
+    rota.refresh_from_db()
+    as_leader.post(url("rota-withdraw", trip, number=rota.number), {"seen_version": rota.version})
+    rota.refresh_from_db()
+    assert rota.state == "retired"
+
+
+def test_history_compares_two_drafts(as_leader, trip, rota):
+    second = planned(trip, seed=5)
+    turn = a_turn(second)
+    data = {"kind": "move", "seat": free_seat(second, turn).pk, "step": "save", "seen_version": second.version}
+    as_leader.post(turn_url(second, turn), data)
+    page = text(as_leader.get(url("rota-history", trip), {"left": 1, "right": 2}))
+    assert "Rota 1 beside rota 2" in page
+    assert turn.place.participant.name in page
+    wrong = text(as_leader.get(url("rota-history", trip), {"left": 1, "right": 77}))
+    assert "not one of the available choices" in wrong
+
+
+def test_a_turn_of_nobody_is_a_404(as_leader, trip, rota):
+    turn = a_turn(rota)
+    kwargs = {"number": rota.number, "session_uuid": turn.session.uuid, "who": "not-a-uuid"}
+    assert as_leader.get(url("turn-edit", trip, **kwargs)).status_code == 404
+    assert as_leader.get(url("rota-number", trip, number=99)).status_code == 404
+
+
+@pytest.mark.parametrize("name", ["rota-show", "rota-make", "rota-making", "rota-history"])
+def test_another_leader_gets_404(client, trip, name):
+    client.force_login(factories.leader())
+    assert client.get(url(name, trip)).status_code == 404
+
+
+def test_apart_is_nowhere_on_what_the_page_tells_everybody(as_leader, trip):
+    first, second = trip.places.all()[:2]
+    Pairing.objects.create(trip=trip, first=first, second=second, kind="apart")
+    rota = planned(trip)
+    told = [sentence for sentences in rota.result["told"].values() for sentence in sentences]
+    told += [sentence for sentences in rota.result["why"].values() for sentence in sentences]
+    told += [reason for turn in rota.turns.all() for reason in turn.reasons]
+    assert not any("apart" in sentence for sentence in told)
