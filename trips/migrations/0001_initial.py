@@ -730,7 +730,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='forecast',
-            constraint=models.CheckConstraint(condition=models.Q(('air_c__gte', -60), ('air_c__lte', 60), models.Q(('humidity_pct__isnull', True), models.Q(('humidity_pct__gte', 0), ('humidity_pct__lte', 100)), _connector='OR')), name='forecast_values', violation_error_message='Air is from -60 to 60 °C, humidity from 0 to 100 %.'),
+            constraint=models.CheckConstraint(condition=models.Q(('air_c__gte', -60), ('air_c__lte', 60), models.Q(('humidity_pct__isnull', True), models.Q(('humidity_pct__gte', 0), ('humidity_pct__lte', 100)), _connector='OR')), name='forecast_values', violation_error_message='Air is from -60 to 60 °C, humidity from 0 to 100 per cent.'),
         ),
         migrations.AddConstraint(
             model_name='absence',

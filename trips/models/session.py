@@ -151,7 +151,7 @@ class Forecast(Row):
             models.CheckConstraint(
                 condition=Q(air_c__gte=-60, air_c__lte=60) & between("humidity_pct", 0, 100),
                 name="forecast_values",
-                violation_error_message="Air is from -60 to 60 °C, humidity from 0 to 100 %.",
+                violation_error_message="Air is from -60 to 60 °C, humidity from 0 to 100 per cent.",
             ),
         ]
 

@@ -14,7 +14,7 @@ def constraint_sentence(error: IntegrityError, model: type[models.Model]) -> str
     """The readable message of the constraint of `model` that was broken, or a general one."""
     constraint = _constraint(error, model)
     if constraint is not None:
-        return str(constraint.violation_error_message)
+        return str(constraint.get_violation_error_message())
     if "uuid" in str(error):
         return "Another row already has this uuid."
     return "This does not fit what is stored already."

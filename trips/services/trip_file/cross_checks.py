@@ -38,7 +38,7 @@ def _twice(rows: list[Record], constraint: UniqueConstraint) -> Iterator[Problem
     for record in rows:
         key = tuple(record.values.get(name, _default(record, name)) for name in names)
         if None not in key and first.setdefault(key, record) is not record:
-            said = str(constraint.violation_error_message).rstrip(".")
+            said = str(constraint.get_violation_error_message()).rstrip(".")
             yield Problem(record.path, f"repeats {first[key].path}: {said}")
 
 
