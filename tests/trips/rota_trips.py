@@ -11,9 +11,11 @@ LONG_BEFORE = datetime(2027, 4, 1, 12, tzinfo=UTC)
 A_LITTLE = 1  # effort that is enough for a handful of people
 
 
-def estate(*, people: int = 4, seats: tuple[int, ...] = (2, 2, 1), sessions: int = 4, **rules: object) -> Trip:
+def estate(
+    *, leader: object = None, people: int = 4, seats: tuple[int, ...] = (2, 2, 1), sessions: int = 4, **rules: object
+) -> Trip:
     """A trip with named hides (Alder, Birch, Cedar, Dogwood) and people P1, P2 ... who have gear."""
-    trip = factories.trip()
+    trip = factories.trip(leader=leader)
     for name, value in rules.items():
         setattr(trip.rules, name, value)
     trip.rules.save()

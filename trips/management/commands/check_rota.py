@@ -4,7 +4,7 @@ from django.core.management.base import CommandParser
 
 from trips.management.plain_command import IMPOSSIBLE, Refusal
 from trips.management.rota_commands import RotaCommand
-from trips.selectors.rota import rota_checked, rota_numbered
+from trips.selectors.rota_verdict import rota_checked, rota_numbered
 
 
 class Command(RotaCommand):

@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, Refusal
 from trips.management.rota_commands import RotaCommand
-from trips.selectors.rota import trip_explained
+from trips.selectors.rota_verdict import trip_explained
 
 
 class Command(RotaCommand):

@@ -1,0 +1,60 @@
+"""The checker's verdict on a stored rota, and why no rota is possible."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from trips.assemble.barred import trip_names
+from trips.assemble.repairs import repair_at
+from trips.assemble.rota import rota_inputs
+from trips.assemble.rota_result import stored_rota
+from trips.assemble.trip import trip_values
+from trips.core.checker import check
+from trips.core.rotation.reasons import explain
+from trips.core.seating import Fault
+from trips.documents.wording.rota_faults import fault_sentence
+from trips.documents.wording.rota_reasons import explanation_sentences
+from trips.models import Rota, Trip
+
+
+@dataclass(frozen=True)
+class Checked:
+    """The checker's word on a stored rota. `notes`: what it could not compare."""
+
+    faults: tuple[Fault, ...]
+    sentences: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Explained:
+    """Whether a rota can keep all rules: possible, impossible, unknown; `sentences` are for leaders."""
+
+    verdict: str
+    sentences: tuple[str, ...]
+
+
+def rota_numbered(trip: Trip, number: int | None) -> Rota | None:
+    """The rota of that number; without one the issued rota, or else the latest."""
+    rotas = trip.rotas.select_related("trip__rules", "follows")
+    if number is not None:
+        return rotas.filter(number=number).first()
+    return rotas.filter(state="issued").first() or rotas.order_by("-number").first()
+
+
+def rota_checked(rota: Rota) -> Checked:
+    """Judge a stored rota by the rows as they stand now."""
+    stored = stored_rota(rota)
+    verdict = check(stored.inputs.problem, stored.plan, stored.stated)
+    names = trip_names(stored.inputs)
+    notes = () if stored.is_current else ("The trip changed since it was made; its figures were counted anew.",)
+    return Checked(verdict.faults, tuple(fault_sentence(fault, names) for fault in verdict.faults), notes)
+
+
+def trip_explained(trip: Trip, *, now: datetime) -> Explained:
+    """Whether a rota is possible: of the whole trip, or of its rest once a rota is issued and has begun."""
+    values = trip_values(trip)
+    issued = trip.rotas.filter(state="issued").first()
+    repair = repair_at(issued, values, now=now) if issued is not None else None
+    inputs = rota_inputs(values, repair=repair, now=now)
+    explanation = explain(inputs.problem)
+    return Explained(explanation.verdict, tuple(explanation_sentences(explanation, trip_names(inputs))))
