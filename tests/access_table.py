@@ -140,6 +140,13 @@ ACCESS: dict[str, Answers] = {
     "trips:turn-why": leaders(),
     "trips:turn-pin": posts(leaders),
     "trips:turn-undo": posts(leaders),
+    # --- papers and calendars
+    "trips:papers": leaders(),
+    "trips:papers-print": posts(leaders),
+    "trips:papers-made": leaders("onwards"),
+    "trips:papers-pack": leaders(),
+    "trips:papers-address": posts(leaders),
+    "trips:feed-show": open_to_all("none"),
     # --- a participant's own pages
     "trips:my-start": persons("onwards"),
     "trips:my-pack": own(),

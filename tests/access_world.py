@@ -1,6 +1,5 @@
 """One trip with something at every address, and five people who ask."""
 
-import uuid
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
@@ -46,6 +45,9 @@ def make_world() -> World:
     making = models.Making.objects.create(
         trip=trip, state="impossible", started_at=FIRST_START - timedelta(days=20), rota=draft
     )
+    pack = models.PaperPack.objects.create(
+        trip=trip, rota=draft, state="finished", asked_at=FIRST_START - timedelta(days=8), content=b"PK"
+    )
     browsers = {
         "nobody": Client(),
         "participant": phone_of(first.participant),
@@ -72,7 +74,7 @@ def make_world() -> World:
         "who": str(first.uuid),
         "change_uuid": change.uuid,
         "making_uuid": making.uuid,
-        "pack_uuid": uuid.UUID(int=8),
+        "pack_uuid": pack.uuid,
         "token": "no-such-token",
     }
     cookies = {

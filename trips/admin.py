@@ -111,6 +111,13 @@ class MakingAdmin(KeptAdmin):
     exclude = ("explanation",)
 
 
+@admin.register(models.PaperPack)
+class PaperPackAdmin(KeptAdmin):
+    list_display = ("trip", "rota", "state", "page_size", "asked_at", "done", "total")
+    list_select_related = ("trip", "rota")
+    exclude = ("content",)
+
+
 @admin.register(models.Issue)
 class IssueAdmin(KeptAdmin):
     list_display = ("rota", "issued_at", "by")

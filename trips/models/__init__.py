@@ -1,6 +1,7 @@
 """The rows of a trip."""
 
 from trips.models.log import OutBack, SessionLog, Sighting
+from trips.models.paper import PaperPack
 from trips.models.place import Absence, Again, Pairing, Pin, Place, Wish
 from trips.models.rota import Change, Issue, Making, Notice, Rest, Rota, Turn
 from trips.models.session import Car, Forecast, Run, RunStop, Session, SessionHide
@@ -21,6 +22,7 @@ __all__ = [
     "Notice",
     "OutBack",
     "Pairing",
+    "PaperPack",
     "Pin",
     "Place",
     "Rest",

@@ -33,6 +33,16 @@ LAG = "Telephones fetch a calendar when they like, up to a day late: on the day 
 
 
 @dataclass(frozen=True)
+class FeedLine:
+    """A calendar that can be subscribed to: whose, its address, and what replaces the address."""
+
+    title: str
+    address: str
+    kind: str
+    owner_uuid: UUID
+
+
+@dataclass(frozen=True)
 class CalendarOf:
     """Whose calendar: the trip, and a place, or a site for its owner, or neither for the whole trip."""
 
@@ -146,3 +156,13 @@ def feed_address_replace(*, kind: str, owner_uuid: UUID) -> str:
         counter=F("counter") + 1, made_at=timezone.now(), version=F("version") + 1
     )
     return feed_address(kind=kind, owner_uuid=owner_uuid)
+
+
+def feed_lines(trip: Trip) -> tuple[FeedLine, ...]:
+    """The trip's own calendar and each owner's, with the addresses in force."""
+    sites: list[Site] = list(trip.sites.all())
+    owners = [(f"Owner of {site.name}", "feed_owner", site.uuid) for site in sites]
+    whose = [("Leaders: all hides and people", "feed_trip", trip.uuid), *owners]
+    return tuple(
+        FeedLine(title, feed_address(kind=kind, owner_uuid=owner), kind, owner) for title, kind, owner in whose
+    )

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from trips.urls import hide, kit, my, person, rota, session, trip
+from trips.urls import hide, kit, my, papers, person, rota, session, trip
 
 app_name = "trips"
 urlpatterns: list[URLPattern] = [
@@ -13,4 +13,5 @@ urlpatterns: list[URLPattern] = [
     *my.urlpatterns,
     *kit.urlpatterns,
     *hide.urlpatterns,
+    *papers.urlpatterns,
 ]

@@ -95,4 +95,11 @@ TABLES = (
 BY_NAME = {table.name: table for table in TABLES}
 TABLE_OF: dict[Any, str] = {table.model: table.name for table in TABLES} | {get_user_model(): "leaders"}
 # Rows that a trip file never carries: ways in and what is bound to one server.
-LEFT_OUT = (people.HealthReading, people.AccessLink, people.LinkPress, people.Device, people.Submission)
+LEFT_OUT = (
+    people.HealthReading,
+    people.AccessLink,
+    people.LinkPress,
+    people.Device,
+    people.Submission,
+    models.PaperPack,
+)

@@ -1,0 +1,55 @@
+"""Packs of papers that a worker prints."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from participants.models import Row
+from trips.models.rota import Rota
+from trips.models.trip import Trip
+
+PACK_STATES = [
+    ("waiting", "waiting for a worker"),
+    ("running", "being printed"),
+    ("finished", "finished"),
+    ("failed", "not made"),
+    ("not_finished", "not finished, start again"),
+]
+ACTIVE_PACK_STATES = ["waiting", "running"]
+PAGE_SIZES = [("A4", "A4"), ("Letter", "Letter")]
+
+
+class PaperPack(Row):
+    """All papers of a rota as one zip: asked for, printed in a worker, fetched. One at a time for each trip.
+
+    `fault`: the sentence that says why it was not made. `content` is whole or empty, never half.
+    """
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="paper_packs")
+    rota = models.ForeignKey(Rota, on_delete=models.CASCADE, related_name="paper_packs")
+    state = models.CharField(max_length=14, choices=PACK_STATES, default="waiting")
+    page_size = models.CharField(max_length=6, choices=PAGE_SIZES, default="A4")
+    asked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="paper_packs"
+    )
+    asked_at = models.DateTimeField()
+    heartbeat_at = models.DateTimeField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    done = models.PositiveIntegerField(default=0)
+    total = models.PositiveIntegerField(default=0)
+    fault = models.TextField(blank=True)
+    content = models.BinaryField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["trip", "asked_at", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["trip"],
+                condition=Q(state__in=ACTIVE_PACK_STATES),
+                name="paper_pack_active_once_a_trip",
+                violation_error_message="Papers are already being printed for this trip.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"papers {self.get_state_display()}"

@@ -1,0 +1,87 @@
+"""Papers of a trip printed in a worker, and the addresses of its calendars."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from trips.documents.file_names import safe_part
+from trips.documents.scripts import PaperFailed
+from trips.documents.wording.papers import paper_failed
+from trips.forms.papers import AddressForm, PrintForm
+from trips.selectors.papers import last_pack, pack_ready, papers_rota
+from trips.selectors.trip import trip_for
+from trips.services.calendars import feed_address_replace, feed_lines
+from trips.services.paper_order import papers_order
+
+
+@login_required
+@require_safe
+def papers(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """What can be printed, how far the worker is, and where the calendars are."""
+    trip = trip_for(request.user, trip_uuid)
+    context = {
+        "trip": trip,
+        "rota": papers_rota(trip),
+        "form": PrintForm(),
+        "pack": last_pack(trip, timezone.now()),
+        "feeds": feed_lines(trip),
+    }
+    return render(request, "trips/papers.html", context)
+
+
+@login_required
+@require_POST
+def papers_print(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """Have a worker print everything; a second press finds the pack under way."""
+    trip = trip_for(request.user, trip_uuid)
+    form = PrintForm(request.POST)
+    size = form.cleaned_data["page_size"] if form.is_valid() else "A4"
+    try:
+        papers_order(trip=trip, page_size=size, by=request.user, now=timezone.now())
+    except PaperFailed as failed:
+        messages.error(request, paper_failed(failed))
+    return redirect("trips:papers", trip_uuid=trip_uuid)
+
+
+@login_required
+@require_safe
+def papers_made(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """How far the pack is; htmx asks for the part alone, anybody else gets the page."""
+    trip = trip_for(request.user, trip_uuid)
+    if not request.htmx:  # type: ignore[attr-defined]
+        return redirect("trips:papers", trip_uuid=trip_uuid)
+    return render(request, "trips/papers.html#pack", {"trip": trip, "pack": last_pack(trip, timezone.now())})
+
+
+@login_required
+@require_safe
+def papers_pack(request: HttpRequest, trip_uuid: UUID, pack_uuid: UUID) -> HttpResponse:
+    """The finished zip."""
+    trip = trip_for(request.user, trip_uuid)
+    pack = pack_ready(trip, pack_uuid)
+    if pack.content is None:
+        raise Http404("no such pack")
+    answer = HttpResponse(bytes(pack.content), content_type="application/zip")
+    name = safe_part(trip.name).encode("ascii", "ignore").decode() or "trip"
+    answer["Content-Disposition"] = f'attachment; filename="papers-{name}-rota-{pack.rota.number}.zip"'
+    answer["Cache-Control"] = "private, no-store"
+    return answer
+
+
+@login_required
+@require_POST
+def papers_address(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """A new address for one of the trip's calendars; the old one is gone at once."""
+    trip = trip_for(request.user, trip_uuid)
+    form = AddressForm(request.POST, trip=trip)
+    if form.is_valid():
+        feed_address_replace(kind=form.cleaned_data["kind"], owner_uuid=form.cleaned_data["owner_uuid"])
+        messages.success(request, "The calendar has a new address. The old one is gone from now on.")
+    else:
+        messages.error(request, "That is no calendar of this trip.")
+    return redirect("trips:papers", trip_uuid=trip_uuid)
