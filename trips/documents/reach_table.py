@@ -19,6 +19,7 @@ from trips.documents.wording.reach import (
 )
 
 NO_GEAR = Kit()
+FILLS_MUCH = ("tight", "portrait_only")  # a large animal close by: worth no line where nothing would help
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +187,8 @@ def loans(person: Person, lines: tuple[HideLine, ...], scene: Scene) -> tuple[Lo
             if seen.main.verdict == "good":
                 continue
             about, helps = _helps(person, view, seen, scene, Offer(others, hide.views))
+            if not helps and seen.main.verdict in FILLS_MUCH:
+                continue
             words = tuple(help_sentence(one, lenders.get(one.key, "") if one.spare else "") for one in helps)
             now = f"{about.subject}: {about.words}" if about.subject else about.words
             where = f"{hide.name}, {view.name}" if len(hide.views) > 1 else hide.name
