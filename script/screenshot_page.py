@@ -11,7 +11,7 @@ def main(address: str, name: str, password: str, file: str) -> None:
     with sync_playwright() as playwright:
         options = ["--no-sandbox"] if os.geteuid() == 0 else []
         browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=options)
-        page = browser.new_page(viewport={"width": 1280, "height": 900}, color_scheme="light")
+        page = browser.new_page(viewport={"width": 1280, "height": 1500}, color_scheme="light")
         page.goto(f"{address}/sign-in/")
         page.fill("[name=username]", name)
         page.fill("[name=password]", password)

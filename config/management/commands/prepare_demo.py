@@ -60,8 +60,11 @@ class Command(PlainCommand):
         )
         for sentence in rota.result["told"]["guarantee"]:
             self.stdout.write(sentence)
-        counted = {ending: len(list(folder.rglob(f"*{ending}"))) for ending in (".pdf", ".ics")}
-        self.stdout.write(f"{folder}/ holds {counted['.pdf']} PDFs and {counted['.ics']} calendars.")
+        briefings, calendars = (len(list(folder.glob(f"*{ending}"))) for ending in (".pdf", ".ics"))
+        more = len(list(folder.rglob("*.pdf"))) - briefings
+        self.stdout.write(
+            f"{folder}/ holds {briefings} briefings and {calendars} calendars, {folder}/papers/ {more} more papers."
+        )
 
 
 def emptied(folder: Path) -> None:
