@@ -1,14 +1,16 @@
 """Why somebody cannot sit in a hide, as short phrases: reach and limits with both numbers."""
 
+from dataclasses import replace
+
 from trips.assemble.rota import RotaInputs
-from trips.core.access import access
+from trips.core.access import access, smallest_change
 from trips.documents.wording.reach import breach_sentence, reach_sentence
 from trips.documents.wording.rota_names import RotaNames, names_of
 
 
 def trip_names(inputs: RotaInputs) -> RotaNames:
     """The names of a trip's problem, with what stands against people in hides."""
-    return names_of(inputs.problem, barred_phrases(inputs))
+    return replace(names_of(inputs.problem, barred_phrases(inputs)), least=smallest_changes(inputs))
 
 
 def barred_phrases(inputs: RotaInputs) -> dict[tuple[int, int], tuple[str, ...]]:
@@ -25,6 +27,22 @@ def barred_phrases(inputs: RotaInputs) -> dict[tuple[int, int], tuple[str, ...]]
         if reach is not None and reach.fault:
             phrases.append(reach_sentence(reach.best.reach, units=units).rstrip("."))
         found[person, hide] = tuple(phrases)
+    return found
+
+
+def smallest_changes(inputs: RotaInputs) -> dict[int, int]:
+    """By person the hide within reach of their gear that asks for the smallest change of a limit."""
+    values, found = inputs.values, {}
+    for person in sorted({person for person, _ in inputs.problem.cannot}):
+        limits = values.limits[str(inputs.people[person].uuid)]
+        closed = {
+            hide.key: index
+            for index, hide in enumerate(values.hides)
+            if (person, index) in inputs.problem.cannot and (person, index) not in inputs.table.faults
+        }
+        least = smallest_change(tuple(access(limits, hide) for hide in values.hides if hide.key in closed))
+        if least is not None:
+            found[person] = closed[least.hide]
     return found
 
 

@@ -18,7 +18,11 @@ WHOLE_GROUP = "to fit the whole group"
 
 @dataclass(frozen=True)
 class RotaNames:
-    """Who and what the indices stand for. `barred`: why a person cannot sit in a hide, as short phrases."""
+    """Who and what the indices stand for.
+
+    `barred`: why a person cannot sit in a hide, as short phrases; `least`: by person the hide among those that asks
+    for the smallest change of a limit.
+    """
 
     people: tuple[str, ...]
     sessions: tuple[str, ...]
@@ -26,6 +30,7 @@ class RotaNames:
     seats: tuple[tuple[str, ...], ...] = ()
     leader: str = "the leader"
     barred: Mapping[tuple[int, int], tuple[str, ...]] = field(default_factory=dict)
+    least: Mapping[int, int] = field(default_factory=dict)
 
     def person(self, index: int) -> str:
         """A person's name, or the leader's."""

@@ -99,6 +99,14 @@ def _open(f: _Facts) -> str:
     )
 
 
+def _least_change(f: _Facts) -> str:
+    """The hide that asks for the smallest change, with its numbers, where that is known."""
+    (person,) = f.item.people
+    hide = f.names.least.get(person)
+    words = f.names.barred.get((person, hide), ()) if hide is not None and hide in f.item.hides else ()
+    return f" (the smallest change is {f.names.hides[hide]}: {', '.join(words)})" if hide is not None and words else ""
+
+
 _REASONS: dict[str, Callable[[_Facts], str]] = {
     "seats": _seats,
     "seats_open_at_once": _open,
@@ -172,5 +180,5 @@ _HELPS: dict[str, Callable[[_Facts], str]] = {
     "lower_minimum": lambda f: f"{f.either} opens for {_people(f.figure('minimum'))}",
     "allow_running": lambda f: "the same hide twice running is allowed",
     "part_sessions": lambda f: f"people may change over in {f.hide} between {f.when}",
-    "lift_limit": lambda f: f"{f.who} can sit in {f.either} after all",
+    "lift_limit": lambda f: f"{f.who} can sit in {f.either} after all{_least_change(f)}",
 }

@@ -1,0 +1,89 @@
+"""Why no rota of a trip is possible: from rows to sentences, hide by hide, with the smallest change that helps."""
+
+from datetime import timedelta
+
+import pytest
+
+from tests import factories
+from tests.trips.rota_trips import LONG_BEFORE, estate
+from trips.models import Pin, SessionHide, Trip
+from trips.selectors.rota_verdict import trip_explained
+
+pytestmark = pytest.mark.django_db
+
+
+def told(trip: Trip, now=LONG_BEFORE) -> str:
+    """The whole explanation of an impossible trip."""
+    explained = trip_explained(trip, now=now)
+    assert explained.verdict == "impossible"
+    return " ".join(explained.sentences)
+
+
+def with_steps_and_walks(trip: Trip) -> Trip:
+    """A: 5 steps; B: 6; C: a walk of 300 m; D: 8 steps."""
+    for name, steps, walk_m in (("Alder", 5, 40), ("Birch", 6, 60), ("Cedar", 0, 300), ("Dogwood", 8, 20)):
+        trip.sites.get().hides.filter(name=name).update(steps=steps, walk_m=walk_m)
+    return trip
+
+
+def test_no_hide_fits_lists_each_hide_with_its_number_and_the_smallest_change() -> None:
+    trip = with_steps_and_walks(estate(people=6, seats=(2, 2, 1, 2), sessions=2))
+    place = trip.places.get(participant__name="P6")
+    place.steps_limit, place.walk_limit_m = 3, 100
+    place.save()
+    sentences = told(trip)
+    assert "No hide fits P6" in sentences
+    assert "Alder (5 steps, at most 3)" in sentences
+    assert "Birch (6 steps, at most 3)" in sentences
+    assert "Cedar (a walk of 300 m, at most 100 m)" in sentences
+    assert "Dogwood (8 steps, at most 3)" in sentences
+    assert "after all (the smallest change is Alder: 5 steps, at most 3)" in sentences
+    assert not any(f"P{number}" in sentences for number in range(1, 6))
+
+
+def test_somebody_who_cannot_crawl_nor_sit_for_long() -> None:
+    trip = estate(people=2, seats=(1, 1), sessions=1)
+    trip.sites.get().hides.update(entry="crawl")
+    place = trip.places.get(participant__name="P1")
+    place.entry_limit, place.hours_limit = "stoop", 3
+    place.save()
+    sentences = told(trip)
+    assert "No hide fits P1" in sentences
+    assert "stooping in" in sentences
+    assert "4 hours at a stretch, at most 3" in sentences
+    assert "P2" not in sentences
+
+
+def test_a_lens_that_cannot_focus_is_named_with_limit_and_distance() -> None:
+    trip = estate(people=1, seats=(1,), sessions=1)
+    lens = trip.places.get().participant.lenses.get()
+    lens.focal_min_mm = lens.focal_max_mm = 800
+    lens.near_limit_m, lens.name = 6.5, "800 mm"
+    lens.save()
+    sentences = told(trip)
+    assert "No hide fits P1" in sentences
+    assert "6.5 m" in sentences
+    assert "6.0 m" in sentences
+
+
+def test_two_people_together_with_one_of_them_pinned_to_a_single_seat() -> None:
+    trip = estate(people=6, seats=(2, 2, 1, 2), sessions=2)
+    first, second = trip.places.all()[:2]
+    factories.models.Pairing.objects.create(trip=trip, first=first, second=second, kind="together")
+    cedar = trip.sites.get().hides.get(name="Cedar")
+    Pin.objects.create(trip=trip, session=trip.sessions.first(), place=first, hide=cedar)
+    sentences = told(trip)
+    assert "P1 and P2 sit together always." in sentences
+    assert "P1 is pinned to Cedar" in sentences
+    assert "Cedar has 1 seat" in sentences
+    assert not any(f"P{number}" in sentences for number in range(3, 7))
+    assert "Alder" not in sentences
+
+
+def test_a_hide_is_offered_only_while_there_is_time_to_make_it_ready() -> None:
+    trip = estate(people=5, seats=(2, 2, 1), sessions=1)
+    session = trip.sessions.get()
+    cedar = trip.sites.get().hides.get(name="Cedar")
+    SessionHide.objects.create(session=session, hide=cedar, state="notice", notice_h=24)
+    assert "Cedar is made ready" in told(trip)
+    assert "Cedar is made ready" not in told(trip, now=session.starts_at - timedelta(hours=23))
