@@ -114,13 +114,16 @@ def feed_of(address: Address) -> list[CalendarOf] | None:
 
 
 def calendars_of(kind: str, owner_uuid: UUID) -> list[CalendarOf] | None:
-    """The calendars behind a kind of feed and its owner; None when there is no such owner."""
+    """The calendars behind a kind of feed and its owner; None when there is no such owner.
+
+    A place that was given up stays in its person's feed: the next issue cancels its entries instead of losing them.
+    """
     if kind == "feed_trip":
         trips = Trip.objects.filter(uuid=owner_uuid)
         return [CalendarOf(trip) for trip in trips] or None
     if kind == "feed_person":
         person = Participant.objects.filter(uuid=owner_uuid, erased_at__isnull=True).first()
-        places = Place.objects.filter(participant=person).exclude(state="cancelled") if person else []
+        places = Place.objects.filter(participant=person) if person else []
         return [CalendarOf(place.trip, place=place) for place in _with_trip(places)] if person else None
     site = Site.objects.filter(uuid=owner_uuid).first()
     return [CalendarOf(trip, site=site) for trip in site.trips.order_by("starts_on", "pk")] if site else None

@@ -1,0 +1,129 @@
+"""The page of papers, as the leader, a participant and a stranger meet it."""
+
+import io
+import zipfile
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django_tasks_db.models import DBTaskResult
+
+from tests import factories
+from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
+from trips.services.paper_pack import paper_pack_print
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def trip():
+    return issued_trip(people=1, hides=1, sessions=1)
+
+
+@pytest.fixture
+def leader(trip):
+    client = Client()
+    client.force_login(trip.leader)
+    return client
+
+
+def address(trip, name: str = "papers", *more) -> str:
+    return reverse(f"trips:{name}", args=[trip.uuid, *more])
+
+
+def test_the_leader_orders_prints_and_fetches_a_zip(trip, leader, django_capture_on_commit_callbacks):
+    page = leader.get(address(trip))
+    assert "Print all papers" in page.content.decode()
+    assert "as it was issued" in page.content.decode()
+    with django_capture_on_commit_callbacks(execute=True):
+        answer = leader.post(address(trip, "papers-print"), {"page_size": "Letter"})
+    assert answer.status_code == 302
+    with django_capture_on_commit_callbacks(execute=True):
+        leader.post(address(trip, "papers-print"), {"page_size": "A4"})  # a second press
+    pack = trip.paper_packs.get()
+    assert (pack.page_size, pack.state) == ("Letter", "waiting")
+    task = DBTaskResult.objects.get()
+    assert task.task_path.endswith("paper_pack_print")
+    waiting = leader.get(address(trip)).content.decode()
+    assert "waiting for a worker" in waiting
+    assert 'hx-trigger="every 2s"' in waiting
+    paper_pack_print(pack_uuid=pack.uuid)
+    page = leader.get(address(trip)).content.decode()
+    assert "finished" in page
+    assert 'hx-trigger="every 2s"' not in page
+    assert address(trip, "papers-pack", pack.uuid) in page
+    fetched = leader.get(address(trip, "papers-pack", pack.uuid))
+    assert fetched["Content-Type"] == "application/zip"
+    assert "no-store" in fetched["Cache-Control"]
+    assert fetched["Content-Disposition"].startswith('attachment; filename="papers-trip-')
+    assert zipfile.ZipFile(io.BytesIO(fetched.content)).testzip() is None
+
+
+def test_htmx_gets_the_part_and_others_the_page(trip, leader):
+    part = leader.get(address(trip, "papers-made"), headers={"HX-Request": "true"}).content.decode()
+    assert part.strip().startswith('<div id="pack"')
+    assert "<html" not in part
+    assert leader.get(address(trip, "papers-made")).headers["Location"] == address(trip)
+
+
+def test_a_pack_under_way_and_a_failed_one_are_told(trip, leader):
+    factory = {"trip": trip, "rota": trip.rotas.get(), "asked_at": trip.rotas.get().made_at}
+    pack = trip.paper_packs.create(**factory, state="failed", fault="No font here prints Toto.")
+    assert "No font here prints Toto." in leader.get(address(trip)).content.decode()
+    assert leader.get(address(trip, "papers-pack", pack.uuid)).status_code == 404
+
+
+def test_a_trip_without_a_rota_leads_to_the_rota(leader, trip):
+    empty = factories.trip(leader=trip.leader)
+    page = leader.get(address(empty)).content.decode()
+    assert "No rota yet" in page
+    answer = leader.post(address(empty, "papers-print"), {"page_size": "A4"}, follow=True)
+    assert "This trip has no rota yet. Make one first." in answer.content.decode()
+
+
+def test_a_draft_is_announced_as_one(leader, trip):
+    other = factories.planned_trip(people_count=1, hides=1, sessions=1)
+    other.co_leaders.add(trip.leader)
+    seated_rota(other)
+    assert "every paper says DRAFT" in leader.get(address(other)).content.decode()
+
+
+def test_people_are_warned_that_calendars_lag(trip, leader):
+    assert "do not rely on one for changes of the same day" in leader.get(address(trip)).content.decode()
+
+
+def test_the_page_asks_as_often_however_many_people_and_packs(leader, trip, django_assert_num_queries):
+    leader.get(address(trip))
+    with django_assert_num_queries(8):
+        leader.get(address(trip))
+    for _ in range(4):
+        factories.place(trip=trip)
+        trip.paper_packs.create(rota=trip.rotas.get(), state="finished", asked_at=trip.rotas.get().made_at)
+    with django_assert_num_queries(8):
+        leader.get(address(trip))
+
+
+def test_another_leaders_pack_is_not_there(trip, leader):
+    other = issued_trip(people=1, hides=1, sessions=1)
+    pack = other.paper_packs.create(
+        rota=other.rotas.get(), state="finished", asked_at=other.rotas.get().made_at, content=b"PK"
+    )
+    assert leader.get(address(trip, "papers-pack", pack.uuid)).status_code == 404
+    assert leader.get(address(other, "papers-pack", pack.uuid)).status_code == 404
+
+
+def test_a_participant_sees_no_page_of_papers(trip):
+    phone = phone_of(trip.places.get().participant)
+    assert phone.get(address(trip)).headers["Location"].startswith("/sign-in/")
+
+
+def test_an_address_of_another_trip_is_not_replaced(trip, leader):
+    other = factories.trip()
+    answer = leader.post(address(trip, "papers-address"), {"kind": "feed_trip", "owner_uuid": other.uuid}, follow=True)
+    assert "That is no calendar of this trip." in answer.content.decode()
+
+
+def test_issuing_again_makes_papers_of_the_new_rota(trip, leader):
+    issue(seated_rota(trip))
+    leader.post(address(trip, "papers-print"), {"page_size": "A4"})
+    assert trip.paper_packs.get().rota.number == 2
