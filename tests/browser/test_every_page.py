@@ -6,14 +6,25 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.urls import Resolver404, resolve
+from django.utils import timezone
 from playwright.sync_api import Page
 
 from participants.models import Participant
 from tests.browser.conftest import PHONE, WIDE, assert_accessible, assert_fits, assert_thumb_sized
+from tests.trips.rota_trips import planned
+from trips.models import Trip
 from trips.services.demo import demo_load
+from trips.services.rota import rota_issue
 
 LOOKS = [(WIDE, "light"), (PHONE, "dark")]
 NOT_PAGES = ("admin", ".csv", ".json", ".pdf", ".ics", ".zip", "/static/")
+
+
+def issued_demo() -> Trip:
+    """The demo trip with a rota that is issued."""
+    trip = demo_load().trip
+    rota_issue(rota=planned(trip), by=trip.leader, now=timezone.now())
+    return trip
 
 
 def links_of(page: Page) -> list[str]:
@@ -63,17 +74,19 @@ def checked(page: Page, name: str) -> list[str]:
 
 @pytest.mark.parametrize(("size", "colours"), LOOKS)
 def test_every_page_a_leader_reaches_is_accessible_and_fits(open_context, size: tuple[int, int], colours: str) -> None:
-    trip = demo_load().trip
+    trip = issued_demo()
     page = open_context(user=trip.leader, size=size, color_scheme=colours).new_page()
     seen = walk(page, "/trips/")
-    assert {"trips:trip-list", "trips:trip-show", "trips:person-list", "trips:session-list"} <= set(seen)
+    assert {"trips:trip-show", "trips:person-list", "trips:session-list", "trips:rota-show", "trips:trip-light"} <= set(
+        seen
+    )
 
 
 @pytest.mark.parametrize(("size", "colours"), LOOKS)
 def test_every_page_a_participant_reaches_is_accessible_and_fits(
     open_context, size: tuple[int, int], colours: str
 ) -> None:
-    demo_load()
+    issued_demo()
     person = Participant.objects.order_by("name").first()
     page = open_context(person=person, size=size, color_scheme=colours).new_page()
     seen = walk(page, f"/my/{person.uuid}/days/")
