@@ -106,8 +106,8 @@ class ViewCard:
 class TurnCard:
     """The second look at a turn: windows, settings with their reasons, warnings, what to carry, with whom.
 
-    `windows`: the other windows of the hide in a line each. `reasons`: why the settings are what they are; `limits`: where
-    the light of this turn does not allow them.
+    `windows`: the other windows of the hide in a line each. `reasons`: why the settings are what they are; `limits`:
+    where the light of this turn does not allow them.
     """
 
     views: tuple[ViewCard, ...] = ()
@@ -224,6 +224,7 @@ class Briefing:
     site_facts: tuple[Fact, ...] = ()
     emergency: tuple[Fact, ...] = ()
     page_url: str = ""
+    dates: str = ""
 
     @property
     def shared_reasons(self) -> tuple[str, ...]:

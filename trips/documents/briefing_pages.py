@@ -23,6 +23,7 @@ from trips.documents.quantities import (
     clock_text,
     count_text,
     day_text,
+    days_text,
     fact,
     length_text,
     position_text,
@@ -58,12 +59,13 @@ def briefing_from(source: BriefingSource) -> Briefing:
         days=tuple(_day_line(day, trip.air, person.units) for day in page.days),
         arrival=_arrival(page, person),
         packing=_packing(person),
-        etiquette=etiquette_for(any(turn.company for turn in turns), rules) if turns else (),
+        etiquette=etiquette_for(any(turn.company or turn.leaders for turn in turns), rules) if turns else (),
         hides=tuple(_hide_safety(hide, turns, person.units) for hide in own_hides),
         cautions=_cautions(page, trip, own_hides, turns),
         site_facts=tuple(line for site in page.sites for line in _site_facts(site, trip.sites, len(page.sites) > 1)),
         emergency=_emergency(page, person, trip),
         page_url=source.page_url,
+        dates=days_text(trip.starts_on, trip.ends_on),
     )
 
 
@@ -183,8 +185,7 @@ def _cautions(page: DaysPage, trip: TripFacts, hides: list[HideFacts], turns: li
             by_water=any(hide.by_water for hide in hides),
             sunken=any(hide.sunken for hide in hides),
             ladder=any(hide.entry == "ladder" for hide in hides),
-            alone=any(not turn.company for turn in turns),
-            night=any(session.kind == "night" and session.turn for session in page.sessions),
+            alone=any(not (turn.company or turn.leaders) for turn in turns),
         )
     )
 

@@ -50,8 +50,8 @@ def temperature_text(temperature_c: float | None, units: str = "metric") -> str:
     if temperature_c is None:
         return TO_FOLLOW
     if units == "feet":
-        return f"{fahrenheit_from_celsius(temperature_c):.0f} °F"
-    return f"{temperature_c:.0f} °C".replace("-", "−")
+        return f"{round(fahrenheit_from_celsius(temperature_c))} °F".replace("-", "−")
+    return f"{round(temperature_c)} °C".replace("-", "−")
 
 
 def clock_text(moment: datetime | None) -> str:

@@ -26,7 +26,6 @@ class Circumstances:
     sunken: bool = False
     ladder: bool = False
     alone: bool = False
-    night: bool = False
 
 
 HEAT = Caution(

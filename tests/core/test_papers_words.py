@@ -1,0 +1,230 @@
+"""What papers are written with: quantities, file names, scripts, stored values, safety, etiquette."""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from participants.core.errors import BadShape
+from participants.core.kit import Battery, Body, Kit, Lens, Tube
+from tests.trips import paper_values
+from trips.documents import quantities as q
+from trips.documents.briefing import Briefing, TurnTimes
+from trips.documents.day_sheet import DaySheet
+from trips.documents.etiquette import etiquette_for
+from trips.documents.file_names import FileNames, safe_part
+from trips.documents.gear_table import gear_line
+from trips.documents.owner_sheet import OwnerSheet
+from trips.documents.safety import Circumstances, cautions_for
+from trips.documents.scripts import HOUSE_FONT, printable_text, printing_families, unprintable
+from trips.documents.stored import as_json, from_json
+
+MADRID = ZoneInfo("Europe/Madrid")
+
+
+def test_lengths_have_one_decimal_below_ten_and_none_above():
+    assert [q.length_text(metres) for metres in (4.5, 6.0, 9.94, 9.96, 15, 0)] == [
+        "4.5 m", "6 m", "9.9 m", "10 m", "15 m", "0 m",
+    ]  # fmt: skip
+    assert q.length_text(6.096, "feet") == "20 ft"  # exactly 20 international feet
+    assert q.length_text(None) == "to follow"
+
+
+def test_temperatures_are_whole_and_never_minus_nought():
+    assert [q.temperature_text(air) for air in (37.5, -0.4, -5.2, None)] == ["38 °C", "0 °C", "−5 °C", "to follow"]
+    assert q.temperature_text(40, "feet") == "104 °F"
+
+
+def test_clock_times_name_the_day_when_it_is_another():
+    late = datetime(2027, 5, 8, 22, 0, tzinfo=MADRID)
+    assert q.clock_range_text(late, late + timedelta(hours=1)) == "22:00–23:00"
+    assert q.clock_range_text(late, late + timedelta(hours=6)) == "22:00–04:00 Sun"
+
+
+def test_days_are_written_out():
+    assert q.day_text(date(2027, 5, 8)) == "Saturday 8 May"
+    assert q.days_text(date(2027, 5, 8), date(2027, 5, 12)) == "8 to 12 May 2027"
+    assert q.days_text(date(2027, 4, 30), date(2027, 5, 2)) == "30 April to 2 May 2027"
+    assert q.days_text(date(2027, 12, 31), date(2028, 1, 1)) == "31 December 2027 to 1 January 2028"
+    assert q.days_text(date(2027, 5, 8), date(2027, 5, 8)) == "8 May 2027"
+
+
+@pytest.mark.parametrize(
+    ("zone", "offset"),
+    [
+        ("Europe/Madrid", "UTC+02:00"),
+        ("America/St_Johns", "UTC−02:30"),
+        ("Asia/Kathmandu", "UTC+05:45"),
+        ("UTC", "UTC+00:00"),
+    ],
+)
+def test_a_moment_carries_zone_and_offset(zone, offset):
+    moment = datetime(2027, 5, 8, 6, 45, tzinfo=ZoneInfo(zone))
+    assert q.zoned_text(moment, zone) == f"06:45 on Saturday 8 May ({zone}, {offset})"
+
+
+def test_positions_have_letters_and_not_signs():
+    assert q.position_text(-27.1, -109.4) == "27.10000° S, 109.40000° W"
+    assert q.position_text(39.5012, 6.2) == "39.50120° N, 6.20000° E"
+    assert q.position_text(None, 6.2) == "to follow"
+
+
+def test_a_fact_without_a_text_is_to_follow():
+    assert [q.fact("Radio", text).known for text in ("", None, "  \n ", "channel 4")] == [False, False, False, True]
+    assert q.fact("Radio", None).text == "to follow"
+
+
+def test_turn_times_without_moments_are_to_follow():
+    start = datetime(2027, 5, 8, 6, 45, tzinfo=MADRID)
+    times = TurnTimes(start, start + timedelta(hours=4))
+    assert (times.leave, times.in_place, times.pick_up) == ("to follow",) * 3
+    assert (times.day, times.session, times.own_hours) == ("Sat 8 May", "06:45–10:45", "")
+
+
+def test_a_car_that_leaves_before_midnight_puts_the_turn_on_the_day_people_get_up():
+    start = datetime(2027, 5, 9, 0, 30, tzinfo=MADRID)
+    assert TurnTimes(start, start + timedelta(hours=3), leaves_at=start - timedelta(hours=1)).day == "Sat 8 May"
+
+
+# --- names of files -------------------------------------------------------------------------------------------------
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(st.text(max_size=90), max_size=8))
+def test_file_names_are_safe_and_differ(names):
+    handed = FileNames()
+    made = [handed.safe("papers/", "briefing", name) for name in names]
+    assert len({name.casefold() for name in made}) == len(made)
+    for name in made:
+        assert name.startswith("papers/briefing")
+        assert not set(name.removeprefix("papers/")) & set('/\\:*?"<>|\x00\n')
+        assert len(name) < 90
+        assert ".." not in name
+
+
+def test_names_of_all_scripts_stay_readable():
+    assert safe_part("José  Gómez-Ruiz (Sr.)") == "josé-gómez-ruiz-sr"
+    assert safe_part("李明") == "李明"
+    assert safe_part("../../etc") == "etc"
+    assert safe_part("***") == ""
+
+
+# --- scripts and fonts ----------------------------------------------------------------------------------------------
+
+LATIN = frozenset(map(ord, "abcABC é"))
+
+
+def test_only_what_is_needed_is_asked_of_other_fonts():
+    coverage = {HOUSE_FONT: LATIN, "Noto Sans Thai": frozenset(map(ord, "สมชาย")), "Noto Sans": frozenset()}
+    assert printing_families("abc é", coverage) == (HOUSE_FONT,)
+    assert printing_families("abc สม", coverage)[:2] == (HOUSE_FONT, "Noto Sans Thai")
+    assert unprintable("abc สม", coverage) == ()
+
+
+def test_what_no_font_prints_is_named_by_script_and_package():
+    coverage = {HOUSE_FONT: LATIN}
+    (thai,) = unprintable("abc สม", coverage)
+    assert (thai.script, thai.characters, thai.package) == ("Thai", "มส", "fonts-noto-core")
+    assert {one.package for one in unprintable("한李カ", coverage)} == {"fonts-noto-cjk"}
+    (eagle,) = unprintable("\N{EAGLE}", coverage)
+    assert (eagle.script, eagle.package) == ("symbols", "fonts-noto-color-emoji")
+
+
+def test_joiners_marks_of_direction_and_spaces_need_no_font():
+    assert unprintable("a\u200d\u200e\u202b\u00a0\u2003\ufe0fb\n\t", {HOUSE_FONT: LATIN}) == ()
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.text(max_size=60))
+def test_printable_text_can_be_written_and_read(text):
+    kept = printable_text(text)
+    assert kept.encode().decode() == kept
+    assert printable_text(kept) == kept
+    assert not set(kept) & {"\x00", "\x1b", "\x7f", "\ufffe", "\uffff"}
+
+
+# --- stored values --------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("kind", "value"),
+    [
+        (Briefing, paper_values.briefing()),
+        (DaySheet, paper_values.day_sheet()),
+        (OwnerSheet, paper_values.owner_sheet()),
+    ],
+)
+def test_a_paper_is_restored_as_it_was_stored(kind, value):
+    stored = as_json(value)
+    restored = from_json(kind, stored)
+    assert as_json(restored) == stored
+    if kind is not Briefing:
+        assert restored == value
+    else:
+        assert [turn.times.leave for turn in restored.turns] == [turn.times.leave for turn in value.turns]
+
+
+def test_a_field_that_came_later_keeps_its_default():
+    stored = as_json(paper_values.head())
+    del stored["language"]
+    assert from_json(type(paper_values.head()), stored).language == "en"
+
+
+@pytest.mark.parametrize("spoilt", [{"day": 5}, {"sessions": {}}, {"head": []}, {"people": "six"}])
+def test_a_stored_paper_of_another_shape_is_refused_with_its_place(spoilt):
+    stored = as_json(paper_values.owner_sheet()) | spoilt
+    with pytest.raises((BadShape, TypeError, ValueError)):
+        from_json(OwnerSheet, stored)
+
+
+def test_what_cannot_be_stored_is_refused():
+    @dataclass(frozen=True)
+    class Odd:
+        value: object
+
+    with pytest.raises(BadShape):
+        as_json(Odd(object()))
+
+
+# --- safety, etiquette, gear ----------------------------------------------------------------------------------------
+
+
+def test_a_shared_hide_has_its_manners_and_a_lone_seat_its_own():
+    shared = {rule.title for rule in etiquette_for(True)}
+    assert {"Talk", "Phone", "Lens movement", "Bags", "Stepping out", "Leaving early"} <= shared
+    assert "Talk" not in {rule.title for rule in etiquette_for(False)}
+    assert etiquette_for(True, (("Alder", "No flash."), ("Birch", "  ")))[-1].text == "No flash."
+
+
+def test_cautions_follow_the_circumstances_and_each_names_its_source():
+    everything = cautions_for(Circumstances(by_water=True, sunken=True, ladder=True, alone=True))
+    assert all(caution.source for caution in everything)
+    titles = {caution.title for caution in everything}
+    wanted = "Heat|Cold and wind chill|Heater fumes|Lightning|Flood|Fire risk|Snakes|Ticks|Cattle and dogs|Water edge"
+    assert set(wanted.split("|")) <= titles
+    assert {"Vehicles near sunken hides", "Alone in a hide", "Hunting land", "Batteries on the journey"} <= titles
+    mild = {caution.title for caution in cautions_for(Circumstances(coldest_c=15, hottest_c=20))}
+    assert not {"Heat", "Cold and wind chill", "Water edge", "Alone in a hide", "Ladders and towers"} & mild
+
+
+def test_gear_is_told_with_energy_and_unknown_limits():
+    kit = Kit(
+        (Body("45 MP", 36, 24, 8256, 5504),),
+        (Lens("600 mm f/4", 600, 600, 4, 4), Lens("300 mm f/4", 300, 300, 4, 4, 1.4)),
+        tubes=(Tube("25 mm tube", 25),),
+        batteries=(Battery("spare", 14.4, 7.0, 2),),
+    )
+    line = gear_line("Marta", kit)
+    assert line.lenses == ("600 mm f/4, near limit to follow", "300 mm f/4, near limit 1.4 m")
+    assert line.batteries == ("2 × 14.4 V 7 Ah (101 Wh)",)
+    assert line.cells[2] == ("25 mm tube",)
+    assert gear_line("Nobody", Kit()).cells == ((),) * 5
+
+
+def test_a_reason_of_several_cards_is_said_once():
+    briefing = paper_values.briefing()
+    assert briefing.shared_reasons == paper_values.card().reasons
+    assert replace(briefing, turns=briefing.turns[:1]).shared_reasons == ()
