@@ -1,0 +1,28 @@
+"""People and what they bring. A person belongs to a leader, not to a trip."""
+
+from participants.models.access import LINK_KINDS, AccessLink, Device, LinkPress, Submission
+from participants.models.gear import SUPPORT_KINDS, Battery, Body, Converter, Gear, Lens, Support, Tube
+from participants.models.person import LANGUAGES, UNITS, HealthNote, HealthReading, Participant
+from participants.models.row import Row
+
+__all__ = [
+    "LANGUAGES",
+    "LINK_KINDS",
+    "SUPPORT_KINDS",
+    "UNITS",
+    "AccessLink",
+    "Battery",
+    "Body",
+    "Converter",
+    "Device",
+    "Gear",
+    "HealthNote",
+    "HealthReading",
+    "Lens",
+    "LinkPress",
+    "Participant",
+    "Row",
+    "Submission",
+    "Support",
+    "Tube",
+]
