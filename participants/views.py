@@ -33,9 +33,7 @@ def _way_in_page(request: HttpRequest, form: LinkPressForm, owner_uuid: uuid.UUI
     other = request.user.get_username() if request.user.is_authenticated else ""
     if person is not None and person.uuid != owner_uuid:
         other = person.name
-    response = render(request, "participants/link_open.html", {"form": form, "other": other})
-    response.headers["Referrer-Policy"] = "no-referrer"
-    return response
+    return render(request, "participants/link_open.html", {"form": form, "other": other})
 
 
 @never_cache

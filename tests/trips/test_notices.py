@@ -1,0 +1,118 @@
+"""Mails that tell people of an issue, by a real mail server."""
+
+import re
+
+import pytest
+
+from participants.models import Participant
+from tests.participants.mailroom import open_mailroom
+from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
+from trips.models import Notice
+from trips.services.notices import NotAllSent, notices_read, notices_send
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def mailroom(settings):
+    settings.PUBLIC_URL = "http://testserver"
+    with open_mailroom() as box:
+        yield box
+
+
+@pytest.fixture
+def trip():
+    trip = issued_trip(people=4, hides=3, sessions=2)
+    for number, place in enumerate(trip.places.all()):
+        Participant.objects.filter(pk=place.participant.pk).update(email=f"p{number}@example.org")
+    Notice.objects.update(told_at="2027-01-01T00:00:00Z", read_at="2027-01-01T00:00:00Z")
+    return trip
+
+
+def moved(trip):
+    """The first person moves in the second session, driven by a car of their own hide."""
+    for hide in trip.sites.get().hides.all():
+        car = trip.cars.get_or_create(name=f"Car to {hide.name}")[0]
+        for session in trip.sessions.all():
+            run, fresh = session.runs.get_or_create(car=car)
+            if fresh:
+                run.stops.create(hide=hide, position=1)
+    return issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
+
+
+def test_only_those_affected_get_a_mail_and_it_says_what_changed(trip, mailroom):
+    moved(trip)  # with a car for each hide nobody else's call time depends on who sits where
+    notices_send(issue_uuid=issue(seated_rota(trip, moves={(0, 1): (2, 1)})).uuid)
+    assert [mail["To"] for mail in mailroom.mails] == ["p0@example.org"]
+    text = mailroom.text()
+    assert "another seat" in text
+    assert "can lag by a day" in text
+
+
+def test_the_link_in_the_mail_leads_to_the_persons_days(trip, mailroom):
+    place = trip.places.first()
+    notices_send(issue_uuid=moved(trip).uuid)
+    first = next(index for index, mail in enumerate(mailroom.mails) if mail["To"] == "p0@example.org")
+    path = re.search(r"http://testserver(/my/\S+)", mailroom.text(first))[1]
+    assert phone_of(place.participant).get(path).status_code == 200
+    assert f'href="http://testserver{path}"' in mailroom.html(first)
+    assert "/in/" not in mailroom.text(first)
+
+
+def test_a_second_sending_tells_nobody_twice(trip, mailroom):
+    row = moved(trip)
+    sent = notices_send(issue_uuid=row.uuid)
+    assert sent == len(mailroom.mails) > 0
+    assert notices_send(issue_uuid=row.uuid) == 0
+    assert len(mailroom.mails) == sent
+
+
+def test_a_refused_mail_is_tried_again_and_stops_nobody_else(trip, mailroom):
+    row = moved(trip)
+    mailroom.refused.add("p0@example.org")
+    with pytest.raises(NotAllSent, match=trip.places.first().participant.name):
+        notices_send(issue_uuid=row.uuid)
+    assert Notice.objects.get(issue=row, place=trip.places.first()).told_at is None
+    mailroom.refused.clear()
+    assert notices_send(issue_uuid=row.uuid) == 1
+
+
+def test_nobody_without_an_address_stops_the_others(trip, mailroom):
+    Participant.objects.filter(email="p0@example.org").update(email="")
+    notices_send(issue_uuid=moved(trip).uuid)
+    assert "p0@example.org" not in {mail["To"] for mail in mailroom.mails}
+
+
+@pytest.mark.parametrize(
+    ("language", "subject", "sentence"),
+    [
+        ("en", "a change for you", "another hide"),
+        ("de", "eine Änderung für dich", "anderes Versteck"),
+        ("es", "un cambio para ti", "otro hide"),
+    ],
+)
+def test_the_mail_is_in_the_persons_language_and_units(trip, mailroom, language, subject, sentence):
+    hides = trip.sites.get().hides
+    hides.filter(pk=hides.all()[2].pk).update(walk_m=300)
+    Participant.objects.filter(email="p0@example.org").update(language=language, units="feet")
+    row = moved(trip)
+    row.notices.exclude(place=trip.places.first()).delete()
+    notices_send(issue_uuid=row.uuid)
+    mail = mailroom.mails[0]
+    assert subject in mail["Subject"]
+    assert sentence in mailroom.text()
+    assert "984 ft" in mailroom.text()
+    assert sentence in mailroom.html()
+    assert mail["Auto-Submitted"] == "auto-generated"
+
+
+def test_there_and_back_says_changed_twice_now_as_before(mailroom):
+    trip = issued_trip(people=2, hides=2, sessions=2)
+    place = trip.places.first()
+    Participant.objects.filter(pk=place.participant.pk).update(email="p0@example.org")
+    notices_read(place=place)
+    issue(seated_rota(trip, moves={(0, 1): (0, 1), (1, 1): (0, 0)}))
+    back = issue(seated_rota(trip))
+    notices_send(issue_uuid=back.uuid)
+    assert "Changed twice, now as before" in mailroom.text()
+    assert "another seat" not in mailroom.text()
