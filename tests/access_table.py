@@ -119,6 +119,12 @@ ACCESS: dict[str, Answers] = {
     "trips:hide-edit": leaders(),
     "trips:hide-light": leaders(),
     "trips:hide-remove": posts(leaders),
+    "trips:hide-subjects": leaders(),
+    "trips:seat-table": leaders(),
+    "trips:subject-list": any_leader(),
+    "trips:subject-new": any_leader(),
+    "trips:subject-edit": leaders(),
+    "trips:subject-remove": posts(leaders),
     # --- sessions
     "trips:session-list": leaders(),
     "trips:sessions-make": leaders(),
@@ -147,6 +153,13 @@ ACCESS: dict[str, Answers] = {
     "trips:papers-pack": leaders(),
     "trips:papers-address": posts(leaders),
     "trips:feed-show": open_to_all("none"),
+    # --- on the day
+    "trips:day-show": leaders(),
+    "trips:cars-edit": leaders(),
+    "trips:owner-edit": leaders(),
+    "trips:runs-edit": leaders(),
+    "trips:out-show": leaders(),
+    "trips:out-tick": posts(leaders),
     # --- a participant's own pages
     "trips:my-start": persons("onwards"),
     "trips:my-pack": own(),

@@ -62,6 +62,7 @@ def make_world() -> World:
         "trip_uuid": trip.uuid,
         "site_uuid": site.uuid,
         "hide_uuid": site.hides.first().uuid,
+        "subject_uuid": site.hides.first().hide_subjects.first().subject.uuid,
         "session_uuid": trip.sessions.first().uuid,
         "person_uuid": first.participant.uuid,
         "place_uuid": first.uuid,

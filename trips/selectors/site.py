@@ -38,6 +38,12 @@ def hides_of(trip: Trip) -> list[tuple[Site, list[Hide]]]:
     return [(site, list(site.hides.all())) for site in sites]
 
 
+def seats_of(trip: Trip) -> list[Hide]:
+    """The trip's hides with their sites and seats, by site and name."""
+    hides = Hide.objects.filter(site__trips=trip).select_related("site").prefetch_related("seats")
+    return list(hides.order_by("site__name", "name", "uuid"))
+
+
 def trip_of_page(asker: Any, uuid: str | None, site: Site) -> Trip | None:
     """The trip a page of a hide was opened from; without one the next trip (else the latest) there, or none."""
     trips = trips_of(asker).filter(sites=site).select_related("rules").order_by("-starts_on")
@@ -46,6 +52,14 @@ def trip_of_page(asker: Any, uuid: str | None, site: Site) -> Trip | None:
     except ValueError:
         chosen = None
     return chosen or trips.first()
+
+
+def trip_asked(asker: Any, uuid: str | None) -> Trip | None:
+    """The asker's trip of that uuid, which a page was opened from; None where none is named or it is not theirs."""
+    try:
+        return trips_of(asker).select_related("rules").filter(uuid=UUID(uuid)).first() if uuid else None
+    except ValueError:
+        return None
 
 
 def units_at(trip: Trip | None) -> str:

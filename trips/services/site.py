@@ -8,11 +8,11 @@ from django.db.models import ProtectedError
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
-from trips.models import Hide, Seat, Site, View
+from trips.models import Hide, Seat, Site, Trip, View
 
 
 class HideInUse(CoreError):
-    """A hide or seat that turns of a rota are in cannot go: `name`."""
+    """A hide or seat that turns of a rota are in cannot go: `name`, `hide`."""
 
 
 @dataclass(frozen=True)
@@ -24,10 +24,12 @@ class HideParts:
 
 
 @transaction.atomic
-def site_create(*, leader: Any, site: Site) -> Site:
-    """A new site of a leader."""
+def site_create(*, leader: Any, site: Site, trip: Trip | None = None) -> Site:
+    """A new site of a leader; made from a trip's page it is the trip's as well."""
     site.leader = leader
     site.save()
+    if trip is not None:
+        trip.sites.add(site)
     return site
 
 
@@ -51,7 +53,7 @@ def hide_save(*, hide: Hide, parts: HideParts, seen_version: int | None = None) 
         try:
             part.delete()
         except ProtectedError as used:
-            raise HideInUse(name=part.name) from used
+            raise HideInUse(name=part.name, hide=hide) from used
     for part in parts.saved:
         part.hide = hide
         if part.pk:
@@ -62,9 +64,16 @@ def hide_save(*, hide: Hide, parts: HideParts, seen_version: int | None = None) 
 
 
 @transaction.atomic
+def hides_save(*, hides: list[tuple[Hide, HideParts, int]]) -> None:
+    """Save several hides, each with its parts and the version it was opened on, all or none."""
+    for hide, parts, seen_version in hides:
+        hide_save(hide=hide, parts=parts, seen_version=seen_version)
+
+
+@transaction.atomic
 def hide_delete(*, hide: Hide) -> None:
     """Delete a hide that no rota uses."""
     try:
         hide.delete()
     except ProtectedError as used:
-        raise HideInUse(name=hide.name) from used
+        raise HideInUse(name=hide.name, hide=hide) from used

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from trips.urls import hide, kit, my, papers, person, rota, session, trip
+from trips.urls import hide, kit, my, papers, person, rota, session, subject, trip
 
 app_name = "trips"
 urlpatterns: list[URLPattern] = [
@@ -13,5 +13,6 @@ urlpatterns: list[URLPattern] = [
     *my.urlpatterns,
     *kit.urlpatterns,
     *hide.urlpatterns,
+    *subject.urlpatterns,
     *papers.urlpatterns,
 ]

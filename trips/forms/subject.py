@@ -1,0 +1,174 @@
+"""Forms of a subject, and of how subjects come to a hide."""
+
+import re
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from django import forms
+from django.forms import BaseModelFormSet, modelformset_factory
+
+from participants.form_fields import NumberField, keep_stored
+from trips.documents.wording.light import MONTHS_SHORT
+from trips.forms.table import fill_cells
+from trips.models import Hide, HideSubject, Subject
+from trips.models.subject import CHANCES
+from trips.selectors.subject import chances_at, subjects_not_at
+
+MONTH_NUMBERS = {name.lower(): number for number, name in enumerate(MONTHS_SHORT, start=1)}
+SPAN = re.compile(r"(\w+)\s*(?:[-–—]|to)\s*(\w+)")
+KINDS = ["early", "midday", "late", "night"]
+
+
+class MonthsField(forms.CharField):
+    """Months as people write them: "4-6, 9", "Apr to Jun"; a stretch may run over the turn of the year."""
+
+    def prepare_value(self, value: Any) -> Any:
+        return months_shown(value) if isinstance(value, list) else value
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return self.prepare_value(initial or []) != (data or "").strip()
+
+    def to_python(self, value: Any) -> Any:
+        text = super().to_python(value) or ""
+        found: set[int] = set()
+        for part in filter(None, (piece.strip() for piece in text.split(","))):
+            ends = SPAN.fullmatch(part)
+            first, last = (self._month(ends[1]), self._month(ends[2])) if ends else (self._month(part),) * 2
+            found |= {(first + step - 1) % 12 + 1 for step in range((last - first) % 12 + 1)}
+        return sorted(found)
+
+    @staticmethod
+    def _month(text: str) -> int:
+        number = int(text) if text.isascii() and text.isdigit() else MONTH_NUMBERS.get(text[:3].lower(), 0)
+        if not 1 <= number <= 12:
+            raise forms.ValidationError(f"“{text}” is not a month: 1 to 12, or Jan to Dec.", code="month")
+        return number
+
+
+def months_shown(months: list[int]) -> str:
+    """Months to type back: "4-6, 9"."""
+    runs: list[list[int]] = []
+    for month in sorted(months):
+        if runs and runs[-1][-1] == month - 1:
+            runs[-1].append(month)
+        else:
+            runs.append([month])
+    return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
+
+
+class SubjectForm(forms.ModelForm):
+    """A species: its name and how long grown animals are."""
+
+    length_min_cm = NumberField(label="Length from (cm)", help_text="Bill to tail, or nose to root of the tail.")
+    length_max_cm = NumberField(required=False, label="Length to (cm)", help_text="Empty: the same.")
+    standing_height_cm = NumberField(
+        required=False,
+        label="Standing height (cm)",
+        help_text="For animals that stand taller than long; it is then held against the frame's short side.",
+    )
+
+    class Meta:
+        model = Subject
+        fields = ["name", "scientific_name", "length_min_cm", "length_max_cm", "standing_height_cm", "speed"]
+        fields += ["sensitive"]
+        labels = {"speed": "What it mostly does", "sensitive": "Sensitive: its place is not named"}
+        help_texts = {
+            "speed": "Sets the shutter that the advice works out.",
+            "sensitive": "A reminder for you and the briefing; it hides nothing by itself.",
+        }
+
+    def __init__(self, *args: Any, leader: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.instance.leader = leader
+        keep_stored(self)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+    def _get_validation_exclusions(self) -> set[str]:
+        return super()._get_validation_exclusions() - {"leader"}  # type: ignore[misc]
+
+    def clean(self) -> dict[str, Any]:
+        """One length given: both."""
+        cleaned = super().clean() or self.cleaned_data
+        if "length_max_cm" in cleaned:
+            cleaned["length_max_cm"] = cleaned["length_max_cm"] or cleaned.get("length_min_cm")
+        return cleaned
+
+
+class ChanceForm(forms.ModelForm):
+    """How likely one subject comes to a hide, by kind of session, and in which months."""
+
+    months = MonthsField(required=False, label="Months")
+
+    class Meta:
+        model = HideSubject
+        fields = [*KINDS, "months"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in KINDS:
+            field = self.fields[name]
+            assert isinstance(field, forms.ChoiceField)
+            field.choices = [("", "not known"), *CHANCES]
+        self.fields["months"].widget.attrs["placeholder"] = "all"
+
+    @property
+    def about(self) -> str:
+        """The subject's name."""
+        return self.instance.subject.name
+
+
+class Chances(BaseModelFormSet):
+    """The subjects of a hide, a line each; a tick takes one out."""
+
+    def add_fields(self, form: Any, index: int | None) -> None:
+        super().add_fields(form, index)
+        form.fields["DELETE"].label = "Does not come"
+        if form.instance.pk:
+            fill_cells(form, form.about)
+
+
+ChanceFormSet = modelformset_factory(HideSubject, form=ChanceForm, formset=Chances, extra=0, can_delete=True)
+
+
+class AlsoForm(forms.Form):
+    """Subjects that come to the hide too, by a tick each."""
+
+    also = forms.ModelMultipleChoiceField(
+        Subject.objects.none(), required=False, label="", widget=forms.CheckboxSelectMultiple
+    )
+
+    def __init__(self, data: Any, *, hide: Hide) -> None:
+        super().__init__(data)
+        field = self.fields["also"]
+        assert isinstance(field, forms.ModelMultipleChoiceField)
+        field.queryset = subjects_not_at(hide)
+
+
+class ChanceForms:
+    """All of a hide's page of subjects, posted together."""
+
+    def __init__(self, data: Any, *, hide: Hide) -> None:
+        self.chances = ChanceFormSet(data, queryset=chances_at(hide), prefix="chance")
+        self.also = AlsoForm(data, hide=hide)
+        asked = data is not None and any(data.get(f"new-{name}") for name in ("name", "length_min_cm"))
+        self.new = SubjectForm(data if asked else None, prefix="new", leader=hide.site.leader)
+
+    def is_valid(self) -> bool:
+        """Whether all are; each is looked at, so that all errors show at once."""
+        return all([self.chances.is_valid(), self.also.is_valid(), not self.new.is_bound or self.new.is_valid()])
+
+    @property
+    def problems(self) -> list[tuple[str, str, str]]:
+        """(id of the field, what it is about, what is wrong), for the summary."""
+        found = [
+            (field.id_for_label, f"{form.about}, {field.label}", str(error))
+            for form in self.chances.forms
+            for field in form
+            for error in field.errors
+        ]
+        found += [("", "", str(error)) for error in self.chances.non_form_errors()]
+        for other in (self.also, self.new):
+            found += [("", "", str(error)) for error in other.non_field_errors()]
+            found += [(field.id_for_label, str(field.label), str(error)) for field in other for error in field.errors]
+        return found
