@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from trips.urls import hide, kit, my, papers, person, rota, session, subject, trip
+from trips.urls import day, hide, kit, my, papers, person, rota, session, subject, trip
 
 app_name = "trips"
 urlpatterns: list[URLPattern] = [
@@ -10,6 +10,7 @@ urlpatterns: list[URLPattern] = [
     *person.urlpatterns,
     *session.urlpatterns,
     *rota.urlpatterns,
+    *day.urlpatterns,
     *my.urlpatterns,
     *kit.urlpatterns,
     *hide.urlpatterns,

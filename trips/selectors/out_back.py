@@ -1,0 +1,172 @@
+"""Who is out in the hides, who is back, and who is overdue."""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from trips.assemble import trip_values
+from trips.assemble.calls import session_calls, trip_cars
+from trips.documents.overdue import RescueFacts, escalation
+from trips.models import Hide, OutBack, Place, Rota, Session, Site, Trip, Turn
+from trips.selectors.day import person_name, rota_in_force
+
+
+@dataclass(frozen=True)
+class Outing:
+    """One person of a session. `key` names them in forms; moments as the site's clocks show them."""
+
+    key: str
+    name: str
+    phone: str
+    seat: str
+    out_at: datetime | None
+    back_at: datetime | None
+    due_at: datetime | None
+    is_overdue: bool
+    place: Place | None
+    leader: Any
+
+    @property
+    def state(self) -> str:
+        """not_out, out, back or overdue."""
+        if self.is_overdue:
+            return "overdue"
+        if self.back_at:
+            return "back"
+        return "out" if self.out_at else "not_out"
+
+
+@dataclass(frozen=True)
+class HideOutings:
+    """The people of one hide, when they are fetched, and what to do when they are not back."""
+
+    hide: Hide
+    people: tuple[Outing, ...]
+    due_at: datetime | None
+    steps: tuple[str, ...]
+
+    @property
+    def some_not_out(self) -> bool:
+        """Whether somebody has not been ticked out or back yet."""
+        return any(person.state == "not_out" for person in self.people)
+
+    @property
+    def some_out(self) -> bool:
+        """Whether somebody is still out."""
+        return any(person.out_at and not person.back_at for person in self.people)
+
+    @property
+    def overdue(self) -> int:
+        """How many people of the hide are overdue."""
+        return sum(person.is_overdue for person in self.people)
+
+
+def outings(trip: Trip, session: Session, *, now: datetime) -> tuple[HideOutings, ...]:
+    """Everybody who is to sit somewhere in the session, or was ticked out, by hide.
+
+    Overdue: the pick-up window is over and the person is not back, though they or anybody else were ticked.
+    """
+    turns = _turns(rota_in_force(trip), session)
+    ticks = {turn_key(row): row for row in session.outs.select_related("place__participant", "leader", "hide__site")}
+    when = now, bool(ticks)
+    due = _due(trip, session, turns)
+    by_hide: dict[Hide, list[Outing]] = {}
+    for turn in turns:
+        tick = ticks.pop(turn_key(turn), None)
+        hide = tick.hide if tick else turn.hide
+        by_hide.setdefault(hide, []).append(_outing(turn, tick, due.get(hide.pk), when))
+    for tick in ticks.values():
+        by_hide.setdefault(tick.hide, []).append(_outing(tick, tick, due.get(tick.hide_id), when))
+    return tuple(
+        _hide(hide, people, due.get(hide.pk)) for hide, people in sorted(by_hide.items(), key=lambda one: one[0].name)
+    )
+
+
+@dataclass(frozen=True)
+class Ticked:
+    """Who is ticked in which hide: a place, or (place None) a leader."""
+
+    hide: Hide
+    place: Place | None
+    leader: Any
+    name: str
+
+
+def ticked_people(hides: Iterable[HideOutings], who: str) -> list[Ticked]:
+    """The people a form names: one by their key, or everybody of a hide ("hide-" and its uuid)."""
+    return [
+        Ticked(one.hide, person.place, person.leader, person.name)
+        for one in hides
+        for person in one.people
+        if who in (person.key, f"hide-{one.hide.uuid}")
+    ]
+
+
+def turn_key(turn: Turn | OutBack) -> str:
+    """How forms name the person of a turn."""
+    return f"place-{turn.place.uuid}" if turn.place else f"leader-{turn.leader_id}"
+
+
+def _turns(rota: Rota | None, session: Session) -> list[Turn]:
+    if rota is None:
+        return []
+    rows = rota.turns.filter(session=session).select_related("place__participant", "leader", "hide__site", "seat")
+    return list(rows.order_by("hide__name", "seat__name", "part"))
+
+
+def _due(trip: Trip, session: Session, turns: list[Turn]) -> dict[int, datetime]:
+    """When each hide's pick-up window closes, by hide row id; in the site's zone."""
+    values = trip_values(trip)
+    key = str(session.uuid)
+    hides = {str(row.uuid): row.pk for row in values.hide_rows if row.site_id == session.site_id}
+    occupied = Counter(dict.fromkeys(hides, 1)) | Counter(str(turn.hide.uuid) for turn in turns)
+    calls = session_calls(values, trip_cars(values), key, occupied, {})
+    return {hides[hide]: call.pick_up.closes_at for hide, call in calls.items() if hide in hides}
+
+
+def _outing(turn: Turn | OutBack, tick: OutBack | None, due_at: datetime | None, when: tuple[datetime, bool]) -> Outing:
+    now, anybody_ticked = when
+    person = turn.place.participant if turn.place else None
+    zone = ZoneInfo(turn.hide.site.time_zone)
+    out_at, back_at = (tick.out_at, tick.back_at) if tick else (None, None)
+    late = due_at is not None and now > due_at
+    return Outing(
+        key=turn_key(turn),
+        name=person.name if person else _leader_name(turn),
+        phone=person.phone if person else "",
+        seat=turn.seat.name if isinstance(turn, Turn) else "",
+        out_at=out_at and out_at.astimezone(zone),
+        back_at=back_at and back_at.astimezone(zone),
+        due_at=due_at,
+        is_overdue=late and back_at is None and (out_at is not None or anybody_ticked),
+        place=turn.place,
+        leader=None if turn.place else turn.leader,
+    )
+
+
+def _leader_name(turn: Turn | OutBack) -> str:
+    if isinstance(turn, Turn):
+        return person_name(turn)
+    return turn.leader.get_full_name() or turn.leader.get_username() if turn.leader else ""
+
+
+def _hide(hide: Hide, people: list[Outing], due_at: datetime | None) -> HideOutings:
+    site: Site = hide.site
+    latitude = site.latitude_deg if hide.latitude_deg is None else hide.latitude_deg
+    longitude = site.longitude_deg if hide.longitude_deg is None else hide.longitude_deg
+    facts = RescueFacts(
+        hide=hide.name,
+        drive_min=hide.drive_min,
+        phones=tuple((person.name, person.phone) for person in people),
+        radio=site.radio,
+        owner=site.owner,
+        owner_contact=site.owner_contact,
+        emergency_number=site.emergency_number,
+        rescue_point=hide.rescue_point or site.rescue_point,
+        nearest_road=hide.nearest_road,
+        position=f"{latitude:.5f}, {longitude:.5f}",
+    )
+    return HideOutings(hide, tuple(people), due_at, escalation(facts))

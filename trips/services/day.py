@@ -1,0 +1,156 @@
+"""What leaders write on the day: cars, their runs, the owner's say, and who is out and back."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import IntegrityError, transaction
+
+from participants.core.errors import CoreError
+from participants.versions import Stale, row_save
+from trips.models import Car, Hide, OutBack, Run, RunStop, Session, SessionHide, Trip
+from trips.selectors.out_back import Ticked
+
+
+class RunsChanged(CoreError):
+    """The session's runs are no longer those the form was filled from."""
+
+
+class AlreadyTicked(CoreError):
+    """Somebody else ticked first: `name`, `at`, `by`."""
+
+
+class NotOut(CoreError):
+    """A tick that there is nothing to take back of: `name`."""
+
+
+@dataclass(frozen=True)
+class PlannedStop:
+    """One hide's place in a car's round; `leg_min` None: by the trip's rule."""
+
+    hide: Hide
+    car: Car
+    position: int
+    leg_min: float | None = None
+
+
+@transaction.atomic
+def cars_save(*, trip: Trip, changed: Iterable[tuple[Car, int | None]], deleted: Iterable[Car]) -> None:
+    """Save new and changed cars (`Stale` where somebody changed one since), and delete others with their runs."""
+    for car in deleted:
+        car.delete()
+    for car, seen_version in changed:
+        car.trip = trip
+        if car.pk is None:
+            car.save()
+        else:
+            row_save(row=car, seen_version=seen_version)
+
+
+@transaction.atomic
+def owner_say_save(*, session: Session, says: Iterable[tuple[SessionHide, int]]) -> None:
+    """What the owner says of hides in a session; `Stale` where somebody else wrote it since the form was opened.
+
+    Each with the version the form saw, 0 where there was no line yet.
+    """
+    for say, seen_version in says:
+        say.session = session
+        if say.pk is not None:
+            row_save(row=say, seen_version=seen_version)
+            continue
+        try:
+            with transaction.atomic():
+                say.save()
+        except IntegrityError as taken:
+            there = SessionHide.objects.filter(session=session, hide=say.hide).first()
+            raise Stale(row=there, seen_version=seen_version) from taken
+
+
+def runs_seen(session: Session) -> str:
+    """The session's runs as a short text, to tell whether they changed."""
+    stops = RunStop.objects.filter(run__session=session).order_by("run__car_id", "position")
+    return ";".join(f"{car},{hide},{leg}" for car, hide, leg in stops.values_list("run__car_id", "hide_id", "leg_min"))
+
+
+@transaction.atomic
+def runs_save(*, session: Session, stops: Iterable[PlannedStop], seen: str, also: Iterable[Session] = ()) -> None:
+    """Replace the runs of a session, and of the sessions in `also`. Raises RunsChanged where `seen` is outdated."""
+    locked = Session.objects.select_for_update().get(pk=session.pk)
+    if runs_seen(locked) != seen:
+        raise RunsChanged()
+    stops = list(stops)
+    for one in (locked, *also):
+        one.runs.all().delete()
+        made: dict[int, Run] = {}
+        for stop in sorted(stops, key=lambda stop: (stop.car.name, stop.position)):
+            if stop.hide.site_id != one.site_id:
+                continue
+            run = made.setdefault(stop.car.pk, Run(session=one, car=stop.car))
+            if run.pk is None:
+                run.save()
+            position = 1 + run.stops.count()
+            RunStop.objects.create(run=run, hide=stop.hide, position=position, leg_min=stop.leg_min)
+
+
+@transaction.atomic
+def ticks_set(*, session: Session, people: list[Ticked], what: str, by: Any, now: datetime) -> None:
+    """Tick people "out" or "back", or take the last tick back ("undo").
+
+    Of one person, AlreadyTicked and NotOut are raised; of several, those it does not go for are left as they are.
+    """
+    for who in people:
+        try:
+            if what == "undo":
+                tick_undo(session=session, who=who, by=by)
+            elif what == "out":
+                out_tick(session=session, who=who, by=by, now=now)
+            else:
+                back_tick(session=session, who=who, by=by, now=now)
+        except (AlreadyTicked, NotOut):
+            if len(people) == 1:
+                raise
+
+
+@transaction.atomic
+def out_tick(*, session: Session, who: Ticked, by: Any, now: datetime) -> OutBack:
+    """The person went out. Raises AlreadyTicked where that is noted already."""
+    row = _tick_row(session, who, by)
+    if row.out_at is not None:
+        raise AlreadyTicked(name=who.name, at=row.out_at, by=row.ticked_by)
+    row.out_at, row.ticked_by, row.hide = now, by, who.hide
+    return row_save(row=row)
+
+
+@transaction.atomic
+def back_tick(*, session: Session, who: Ticked, by: Any, now: datetime) -> OutBack:
+    """The person is back, also where nobody ticked them out. Raises AlreadyTicked where that is noted already."""
+    row = _tick_row(session, who, by)
+    if row.back_at is not None:
+        raise AlreadyTicked(name=who.name, at=row.back_at, by=row.ticked_by)
+    row.back_at, row.ticked_by = now, by
+    return row_save(row=row)
+
+
+@transaction.atomic
+def tick_undo(*, session: Session, who: Ticked, by: Any) -> OutBack | None:
+    """Take back the last tick of a person: first that they are back, then that they are out."""
+    row = _tick_row(session, who, by)
+    if row.back_at is not None:
+        row.back_at, row.ticked_by = None, by
+        if row.out_at is not None:
+            return row_save(row=row)
+    elif row.out_at is None:
+        row.delete()
+        raise NotOut(name=who.name)
+    row.delete()
+    return None
+
+
+def _tick_row(session: Session, who: Ticked, by: Any) -> OutBack:
+    """The person's line of the session, made where there is none; two at once get the same one."""
+    person = {"place": who.place, "leader": None if who.place else who.leader}
+    row, _ = OutBack.objects.select_for_update().get_or_create(
+        session=session, **person, defaults={"hide": who.hide, "ticked_by": by}
+    )
+    return row

@@ -1,0 +1,140 @@
+"""On the day: the owner's say, cars and their runs, and who is out and back."""
+
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from participants.versions import Stale
+from trips.documents.overdue import AT_ONCE
+from trips.documents.wording.day import tick_refused
+from trips.forms.day import REASONS, REASONS_ID, CarFormSet, DayForm, RunsForm, StopForms, TickForm, owner_forms
+from trips.forms.stale import STALE
+from trips.models import Session
+from trips.selectors.day import hides_of, local_day, run_day, sessions_after
+from trips.selectors.out_back import outings, ticked_people
+from trips.selectors.session import session_for
+from trips.selectors.trip import trip_for
+from trips.services.day import (
+    AlreadyTicked,
+    NotOut,
+    RunsChanged,
+    cars_save,
+    owner_say_save,
+    runs_save,
+    runs_seen,
+    ticks_set,
+)
+
+
+@login_required
+@require_safe
+def day_show(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """One day: each session with its hides, the owner's say, who sits there and when which car leaves."""
+    trip = trip_for(request.user, trip_uuid)
+    form = DayForm(request.GET)
+    wanted = form.cleaned_data["day"] if form.is_valid() else None
+    page = run_day(trip, wanted=wanted, now=timezone.now())
+    return render(request, "trips/day_show.html", {"trip": trip, "page": page})
+
+
+def _day_path(session: Session) -> str:
+    return reverse("trips:day-show", args=[session.trip.uuid], query={"day": local_day(session).isoformat()})
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def owner_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+    """What the owner says of each hide in a session."""
+    trip = trip_for(request.user, trip_uuid)
+    session = session_for(trip, session_uuid)
+    says = owner_forms(session, hides_of(session), request.POST or None)
+    stale = ""
+    if request.method == "POST" and all(form.is_valid() for form in says):
+        changed = [form for form in says if form.has_changed()]
+        try:
+            seen = [(form.save(commit=False), form.cleaned_data["seen_version"] or 0) for form in changed]
+            owner_say_save(session=session, says=seen)
+            messages.success(request, "The owner's say is saved.")
+            return redirect(_day_path(session))
+        except Stale:
+            stale = STALE
+    context: dict[str, Any] = {"trip": trip, "session": session, "says": says, "stale": stale}
+    return render(request, "trips/owner_edit.html", context | {"reasons": REASONS, "reasons_id": REASONS_ID})
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def cars_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """The trip's cars."""
+    trip = trip_for(request.user, trip_uuid)
+    cars: Any = CarFormSet(request.POST or None, instance=trip, prefix="car")
+    stale = ""
+    if request.method == "POST" and cars.is_valid():
+        try:
+            cars_save(trip=trip, changed=cars.changed, deleted=cars.deleted)
+            messages.success(request, "The cars are saved.")
+            return redirect("trips:cars-edit", trip_uuid=trip_uuid)
+        except Stale:
+            stale = STALE
+    return render(request, "trips/cars_edit.html", {"trip": trip, "cars": cars, "stale": stale})
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def runs_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+    """Which car goes where in a session, in which order."""
+    trip = trip_for(request.user, trip_uuid)
+    session = session_for(trip, session_uuid)
+    cars = list(trip.cars.all())
+    stops = StopForms(session, hides_of(session), cars, request.POST or None)
+    form = RunsForm(request.POST or None, initial={"seen": runs_seen(session)})
+    stale = ""
+    if request.method == "POST" and all([form.is_valid(), stops.is_valid()]):
+        also = sessions_after(session) if form.cleaned_data["later"] else []
+        try:
+            runs_save(session=session, stops=stops.stops, seen=form.cleaned_data["seen"], also=also)
+            messages.success(request, "The rounds are saved; call times follow them.")
+            return redirect(_day_path(session))
+        except RunsChanged:
+            stale = STALE
+    context = {"trip": trip, "session": session, "stops": stops.forms, "form": form, "cars": cars, "stale": stale}
+    return render(request, "trips/runs_edit.html", context)
+
+
+@login_required
+@require_safe
+def out_show(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+    """Who is out in the hides and who is back, with the order of help when somebody is overdue."""
+    trip = trip_for(request.user, trip_uuid)
+    session = session_for(trip, session_uuid)
+    hides = outings(trip, session, now=timezone.now())
+    context = {"trip": trip, "session": session, "hides": hides, "at_once": AT_ONCE, "now": timezone.now()}
+    template = "trips/out_show.html#who" if request.headers.get("HX-Request") else "trips/out_show.html"
+    return render(request, template, context)
+
+
+@login_required
+@require_POST
+def out_tick(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+    """Tick a person, or all of a hide: out, back, or the last tick taken back."""
+    trip = trip_for(request.user, trip_uuid)
+    session = session_for(trip, session_uuid)
+    form = TickForm(request.POST)
+    hides = outings(trip, session, now=timezone.now())
+    people = ticked_people(hides, form.cleaned_data["who"]) if form.is_valid() else []
+    if not people:
+        messages.error(request, "Nobody of this session was named.")
+    else:
+        what = form.cleaned_data["what"]
+        try:
+            ticks_set(session=session, people=people, what=what, by=request.user, now=timezone.now())
+        except (AlreadyTicked, NotOut) as told:
+            messages.warning(request, tick_refused(told, session.site.time_zone))
+    return redirect("trips:out-show", trip_uuid=trip_uuid, session_uuid=session_uuid)
