@@ -157,22 +157,21 @@ def _event(event: CalendarEvent) -> icalendar.Event:
     if not alike or payload.ends_at <= payload.starts_at:
         raise BadValue(field="ends_at", value=payload.ends_at, low=payload.starts_at, high=None, unit="")
     entry = icalendar.Event()
-    entry.add("uid", _Text(payload.uid))
-    entry.add("dtstamp", _utc_moment(event.stamped_at))
-    entry.add("last-modified", _utc_moment(event.stamped_at))
-    entry.add("sequence", event.sequence)
-    entry.add("status", "CANCELLED" if event.cancelled else "CONFIRMED")
+    entry["uid"] = _Text(payload.uid)
+    entry["dtstamp"] = icalendar.vDDDTypes(_utc_moment(event.stamped_at))
+    entry["sequence"] = icalendar.vInt(event.sequence)
+    entry["status"] = _Text("CANCELLED" if event.cancelled else "CONFIRMED")
     entry.add("dtstart", _utc_moment(payload.starts_at))
     entry.add("dtend", _utc_moment(payload.ends_at))
-    entry.add("summary", _Text(payload.summary))
+    entry["summary"] = _Text(payload.summary)
     for name in ("description", "location"):
         if text := getattr(payload, name):
-            entry.add(name, _Text(text))
-    entry.add("transp", "OPAQUE" if isinstance(payload.starts_at, datetime) else "TRANSPARENT")
+            entry[name] = _Text(text)
+    entry["transp"] = _Text("OPAQUE" if isinstance(payload.starts_at, datetime) else "TRANSPARENT")
     if payload.alarm_min is not None and not event.cancelled:
         alarm = icalendar.Alarm()
-        alarm.add("action", "DISPLAY")
-        alarm.add("description", _Text(payload.summary))
+        alarm["action"] = _Text("DISPLAY")
+        alarm["description"] = _Text(payload.summary)
         alarm.add("trigger", timedelta(minutes=-payload.alarm_min))
         entry.add_component(alarm)
     return entry
