@@ -96,6 +96,8 @@ ACCESS: dict[str, Answers] = {
     "trips:trip-edit": leaders(),
     "trips:rules-edit": leaders(),
     "trips:rules-default": posts(leaders),
+    "trips:marks-edit": leaders(),
+    "trips:marks-default": posts(leaders),
     # --- people of a trip
     "trips:person-list": leaders(),
     "trips:person-new": leaders(),

@@ -5,6 +5,7 @@ from typing import Any
 from django.db import transaction
 
 from participants.versions import row_save
+from trips.documents.wording.marks import mark_fields
 from trips.models import Trip, TripRules
 
 
@@ -38,3 +39,12 @@ def rules_reset(*, rules: TripRules) -> TripRules:
     fresh = TripRules(trip=rules.trip)
     fresh.pk, fresh.uuid, fresh.version = rules.pk, rules.uuid, rules.version
     return row_save(row=fresh)
+
+
+@transaction.atomic
+def marks_reset(*, rules: TripRules) -> TripRules:
+    """The marks back to the documented defaults; the other rules stay."""
+    fresh = TripRules()
+    for name in mark_fields():
+        setattr(rules, name, getattr(fresh, name))
+    return row_save(row=rules)
