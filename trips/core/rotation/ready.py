@@ -44,6 +44,9 @@ def make_space(problem: Problem) -> Space:
         for s in range(len(problem.sessions))
         if not work.options[p][s] or (p, s) in work.impossible
     ]
+    stuck += [  # the leader is pinned to a hide that nobody else can open
+        (LEADER, s) for s, h in leader.items() if not work.fixed(s, h) and not any(h in row[s] for row in work.options)
+    ]
     return Space(
         problem=problem,
         options=[[tuple(sorted(choices)) for choices in row] for row in work.options],

@@ -23,9 +23,8 @@ def open_sessions(problem: Problem) -> range:
 
 
 def needing_turns(problem: Problem, session: int) -> tuple[int, ...]:
-    """The people present who need a turn or a rest then: all but guests who help nobody."""
-    helping = {helper for helper, _ in problem.helpers}
-    return tuple(person for person in problem.present(session) if person not in problem.guests or person in helping)
+    """The people present who need a turn or a rest then: all but guests."""
+    return tuple(person for person in problem.present(session) if person not in problem.guests)
 
 
 def _merged(found: Iterable[Reason]) -> tuple[Reason, ...]:
@@ -99,7 +98,9 @@ def _pinned_numbers(problem: Problem) -> Iterator[Reason]:
         for hide in hides:
             people = tuple(sorted(pin.person for pin in pins if (pin.session, pin.hide) == (session, hide)))
             seats = problem.capacity(session, hide)
-            if len(people) > seats > 0:
+            if seats == 2 and people[0] == LEADER and (session, hide) in problem.shared:
+                seats = 1  # the leader holds the only seat, and hands over none
+            if len(people) > seats and (session, hide) not in problem.closed:
                 yield Reason("pins_seats", people, (session,), (hide,), (("people", len(people)), ("seats", seats)))
     most = problem.visits_at_most
     for person in range(len(problem.people)) if most is not None and not problem.joined and not problem.stays else ():

@@ -41,7 +41,7 @@ def build(problem: Problem, sessions: tuple[int, ...], *, all_states: bool) -> R
 
     work = RuleModel(problem, sessions, cp_model.CpModel(), all_states=all_states)
     _variables(work)
-    for rules in (_turns, _states, _numbers, _pairs, _pins, _joined, _visits, _running, _halves):
+    for rules in (_turns, _guests, _states, _numbers, _pairs, _pins, _joined, _visits, _running, _halves):
         rules(work)
     return work
 
@@ -81,6 +81,21 @@ def _turns(work: RuleModel) -> None:
             work.model.add(resting <= problem.rests(session)).only_enforce_if(switch)
 
 
+def _guests(work: RuleModel) -> None:
+    """A guest sits nowhere where somebody who rests may sit."""
+    problem = work.problem
+    helping = {helper for helper, _ in problem.helpers}
+    for guest in sorted(problem.guests - helping):
+        switch = work.switch(Reason("guests_last", (guest,)))
+        for (person, session, hide), sits in work.sits.items():
+            if person != guest:
+                continue
+            for other in needing_turns(problem, session):
+                if problem.may_sit(other, session, hide):
+                    resting = work.resting[other, session]
+                    work.model.add_bool_or(sits.negated(), resting.negated()).only_enforce_if(switch)
+
+
 def _states(work: RuleModel) -> None:
     """Closed hides and barred people, where they are rules."""
     if not work.all_states:
@@ -111,10 +126,10 @@ def _numbers(work: RuleModel) -> None:
             if (session, hide) not in work.opened:
                 continue
             there = [work.in_hide(person, session, hide) for person in problem.present(session)]
-            opened, seats = work.opened[session, hide], _seats(problem, session, hide)
+            pinned = 1 if (session, hide) in leader else 0
+            opened, seats = work.opened[session, hide], _seats(problem, session, hide, pinned)
             for sits in there:
                 model.add(sits <= opened)
-            pinned = 1 if (session, hide) in leader else 0
             reason = Reason("capacity", (), (session,), (hide,), (("seats", seats), ("leader", pinned)))
             model.add(sum(there) + pinned <= seats).only_enforce_if(work.switch(reason))
             minimum = problem.hides[hide].minimum_people
@@ -130,10 +145,13 @@ def _numbers(work: RuleModel) -> None:
             model.add(opened_then <= most).only_enforce_if(work.switch(reason))
 
 
-def _seats(problem: Problem, session: int, hide: int) -> int:
-    """Seats in use, also of a hide that is closed then: the closing is a rule of its own."""
+def _seats(problem: Problem, session: int, hide: int, leader: int) -> int:
+    """Seats in use, also of a hide that is closed then: the closing is a rule of its own.
+
+    A hand-over gives one more place where a seat besides the leader's is there to be handed over.
+    """
     seats = sum(1 for seat in problem.hides[hide].seats if seat.out_from is None or session < seat.out_from)
-    return seats + (1 if seats and (session, hide) in problem.shared else 0)
+    return seats + (1 if seats > leader and (session, hide) in problem.shared else 0)
 
 
 def _pairs(work: RuleModel) -> None:

@@ -21,6 +21,7 @@ FIRST_OUT = (
     "joined",
     "visits_at_most",
     "rests",
+    "guests_last",
     "cannot",
     "closed",
     "capacity",

@@ -64,6 +64,8 @@ def no_more_than_seats_no_fewer_than_minimum(model: RotaModel) -> None:
             certain, terms = model.there(session, hide)
             if space.is_fixed(session, hide) or not (certain or terms):
                 model.opened[session, hide] = int(certain > 0)
+                if (session, hide) in model.leader and not space.is_fixed(session, hide):
+                    model.cp.add(model.leader[session, hide] == 0)  # the leader opens no hide
                 continue
             opened = _opened(model, session, hide, certain)
             room = space.room[session][hide] - certain

@@ -128,7 +128,19 @@ class Space:
                 for turn in self.problem.issued.turns
                 if turn.part and (turn.person, turn.session) in self.held
             )
-        return Draft(cells, leader, parts)
+        return Draft(cells, leader, parts | self._forced_parts())
+
+    def _forced_parts(self) -> frozenset[Cell]:
+        """Hand-overs of sessions in which nobody has a choice: between the two whom it costs least."""
+        found: set[Cell] = set()
+        for session, hide in sorted(self.problem.shared):
+            choices = [row[session] for row in self.options]
+            there = [p for p, choice in enumerate(choices) if choice == (hide,)]
+            certain = all(len(choice) == 1 for choice in choices) and not self.is_fixed(session, hide)
+            if certain and len(there) == self.room[session][hide] >= 2:
+                cheapest = sorted(there, key=lambda p: (self.gain[p][session][hide], p))[:2]
+                found |= {(p, session) for p in cheapest}
+        return frozenset(found)
 
     def visits(self, draft: Draft, person: int, hide: int) -> int:
         """How many visits a person makes to a hide."""

@@ -142,6 +142,7 @@ _REASONS: dict[str, Callable[[_Facts], str]] = {
     ),
     "turn": lambda f: f"{f.who} need{'s' if len(f.item.people) == 1 else ''} a turn{f.inside}.",
     "rests": lambda f: f"{count(f.figure('rests'), 'person', 'people')} may rest in {f.when}.",
+    "guests_last": lambda f: f"{f.who} is a guest and sits only where nobody who rests could sit.",
     "closed": lambda f: f"{f.hide} {'is' if len(f.item.hides) == 1 else 'are'} not available in {f.when}.",
     "cannot": lambda f: f"{f.who} cannot sit in {f.barred}{f.inside}.",
     "capacity": lambda f: (
