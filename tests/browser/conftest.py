@@ -3,13 +3,17 @@ host or a break on the server fails the test that opened it."""
 
 import os
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.contrib.auth.models import AbstractBaseUser
 from django.contrib.sessions.backends.db import SessionStore
+from django.db import connection
 from django.test import Client
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
 
@@ -20,6 +24,7 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop 
 
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 WIDE, PHONE = (1200, 900), (360, 740)
+ROOT = Path(__file__).resolve().parents[2]
 
 OpenContext = Callable[..., BrowserContext]
 
@@ -72,6 +77,28 @@ def open_page(open_context: OpenContext) -> Callable[..., Page]:
         return page
 
     return opened
+
+
+@pytest.fixture
+def worker(live_server) -> Iterator[subprocess.Popen[bytes]]:
+    """The worker that `script/demo` and a service start, on the database file of the test."""
+    assert connection.vendor == "sqlite", "tests of pages run on SQLite"
+    environment = {
+        "PATH": os.environ["PATH"],
+        "DATABASE_URL": f"sqlite:///{connection.settings_dict['NAME']}",
+        "SECRET_KEY": "a key of a test, long enough for the check: 0123456789abcdef",
+        "ALLOWED_HOSTS": "localhost",
+        "EMAIL_URL": "dummymail://",
+    }
+    command = [sys.executable, "manage.py", "db_worker", "--interval", "0.2", "--no-startup-delay"]
+    process = subprocess.Popen(command, cwd=ROOT, env=environment)
+    yield process
+    process.terminate()
+    try:
+        process.wait(timeout=20)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        process.wait(timeout=20)
 
 
 def sign_in(context: BrowserContext, address: str, user: AbstractBaseUser) -> None:

@@ -290,3 +290,20 @@ def test_hide_edit_costs_the_same_queries_with_many_rows(as_leader, site, django
         factories.seat(hide=hide, name=f"s{number}")
     with django_assert_max_num_queries(14):
         as_leader.get(edit_url(hide))
+
+
+def test_a_site_added_from_a_trip_is_the_trips(as_leader, trip):
+    address = f"{reverse('trips:site-new')}?trip={trip.uuid}"
+    data = {"name": "Valley", "position": "39.5, -6.2", "time_zone": "Europe/Madrid", "step": "save"}
+    assert as_leader.post(address, data).status_code == 302
+    assert trip.sites.filter(name="Valley").exists()
+
+
+@pytest.mark.parametrize("asked", ["nonsense", "00000000-0000-4000-8000-000000000000"])
+def test_a_site_is_never_added_to_somebody_elses_trip(as_leader, asked):
+    others = factories.trip()
+    data = {"name": "Valley", "position": "39.5, -6.2", "time_zone": "Europe/Madrid", "step": "save"}
+    for uuid in (asked, str(others.uuid)):
+        assert as_leader.post(f"{reverse('trips:site-new')}?trip={uuid}", data).status_code == 302
+    assert not others.sites.filter(name="Valley").exists()
+    assert Site.objects.filter(name="Valley").count() == 2

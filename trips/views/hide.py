@@ -18,7 +18,7 @@ from trips.forms.site import SiteForm
 from trips.forms.stale import STALE, seen_version
 from trips.models import Hide, Site
 from trips.selectors.light import day_session, sketch_drawings
-from trips.selectors.site import day_of_page, hide_for, hides_of, site_for, sketch, trip_of_page, units_at
+from trips.selectors.site import day_of_page, hide_for, hides_of, site_for, sketch, trip_asked, trip_of_page, units_at
 from trips.selectors.trip import trip_for
 from trips.services.site import HideInUse, HideParts, hide_delete, hide_save, site_create, site_update
 
@@ -50,14 +50,14 @@ def _saving(request: HttpRequest) -> bool:
 @login_required
 @require_http_methods(["GET", "POST"])
 def site_new(request: HttpRequest) -> HttpResponse:
-    """A new site."""
-    today = timezone.now().date()
-    form = SiteForm(_filled(request), request.FILES or None, instance=Site(), today=today)
+    """A new site; opened from a trip it becomes one of the trip's."""
+    trip, today = trip_asked(request.user, request.GET.get("trip")), timezone.now().date()
+    form = SiteForm(_filled(request), request.FILES or None, instance=Site(), today=today, units=units_at(trip))
     if _saving(request) and form.is_valid():
-        site = site_create(leader=request.user, site=form.save(commit=False))
+        site = site_create(leader=request.user, site=form.save(commit=False), trip=trip)
         messages.success(request, f"{site.name} is saved. Add its hides next.")
         return redirect("trips:hide-new", site_uuid=site.uuid)
-    return render(request, "trips/site_edit.html", {"form": form})
+    return render(request, "trips/site_edit.html", {"form": form, "trip": trip})
 
 
 @login_required
