@@ -162,6 +162,12 @@ def test_equal_good_mornings_and_a_proved_share() -> None:
     ]
 
 
+def test_a_repair_claims_nothing_about_rotas_with_more_changes() -> None:
+    plan = plan_of(["AABB", "BBAA", "AABB", "BBAA"])
+    told = guarantee_sentences(promises(camp(issued=plan, repair="fewest"), plan, 0.99), names_of(camp()))
+    assert "no rota with as few changes gives everybody more than 0.99" in told[-1]
+
+
 def test_who_goes_without_is_named_and_told_to_come_first_next_time() -> None:
     problem = camp(in_demand=(2,))
     told = guarantee_sentences(promises(problem, plan_of(["CABA", "ABCB", "AABB", "BBAA"])), names_of(problem))

@@ -47,6 +47,7 @@ class Promises:
     down; `bound`: rounded up, None when nothing is known; `is_best`: no rota with the same counts has a better worst
     share. `compared`: the people whose shares are compared. `leader_seats`, and how many of them are good ones.
     Guests are in none of these.
+    `is_repair`: the bound holds among rotas with as few changes only.
     """
 
     counts: tuple[PersonCounts, ...]
@@ -60,6 +61,7 @@ class Promises:
     leader_seats: int
     leader_good_seats: int
     has_guests: bool = False
+    is_repair: bool = False
 
 
 def promises(problem: Problem, plan: Plan, bound: float | None = None) -> Promises:
@@ -85,6 +87,7 @@ def promises(problem: Problem, plan: Plan, bound: float | None = None) -> Promis
         leader_seats=counted.leader_seats,
         leader_good_seats=leader_good_seats(problem, plan),
         has_guests=bool(problem.guests),
+        is_repair=problem.repair in ("fewest", "few"),
     )
 
 

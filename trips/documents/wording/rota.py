@@ -86,6 +86,7 @@ def _share_sentences(promises: Promises, names: RotaNames) -> list[str]:
     if promises.bound is None:
         return [f"{least}."]
     counted = " with the same counts" if promises.demand or promises.rests[1] else ""
+    counted = " with as few changes" if promises.is_repair else counted
     if promises.is_best:
         return [f"{least}, and no rota{counted} can give everybody more."]
     return [f"{least}, and no rota{counted} gives everybody more than {promises.bound:.2f}."]
