@@ -144,6 +144,10 @@ def test_a_backup_brings_everything_back(tmp_path):
     counts = {table.name: table.model._default_manager.count() for table in TABLES}
     readings = HealthReading.objects.count()
     password = trip.leader.password
+    rota = trip.rotas.get(state="issued")
+    models.PaperPack.objects.create(
+        trip=trip, rota=rota, state="finished", asked_at=timezone.now(), content=bytes(range(256))
+    )
     assert run("backup", tmp_path / "all").code == 0
     assert stat.S_IMODE((tmp_path / "all").stat().st_mode) == 0o600
     forget_everything()
@@ -153,6 +157,7 @@ def test_a_backup_brings_everything_back(tmp_path):
     assert trip_file_bytes(trip=back, with_health=True) == content
     assert {table.name: table.model._default_manager.count() for table in TABLES} == counts
     assert (back.leader.password, HealthReading.objects.count() > readings) == (password, True)
+    assert bytes(models.PaperPack.objects.get().content) == bytes(range(256))
     assert factories.trip().pk > back.pk
 
 

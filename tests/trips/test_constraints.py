@@ -14,7 +14,7 @@ from django.utils import timezone
 from participants.models import AccessLink
 from tests import factories
 from tests.trips.full_trip import full_trip
-from trips.models import Car, Place, Rota, Session, Turn
+from trips.models import Car, PaperPack, Place, Rota, Session, Turn
 from trips.services.broken_constraint import constraint_sentence
 
 pytestmark = pytest.mark.django_db
@@ -131,6 +131,7 @@ UNIQUE: dict[str, Callable[[Any], dict[str, Any]]] = {
     "sighting_once": _same(),
     "out_back_person_once": _same(),
     "out_back_leader_once": _same(),
+    "paper_pack_active_once_a_trip": _same(),
 }
 # Checks between two references; the values come from the row itself.
 REFERENCES: dict[str, list[Callable[[Any], dict[str, Any]]]] = {
@@ -176,6 +177,7 @@ def good_row(name: str) -> Any:
 def everything(db: None) -> None:
     """A row in every table that has constraints."""
     trip = full_trip()
+    PaperPack.objects.create(trip=trip, rota=trip.rotas.get(state="issued"), asked_at=timezone.now())
     AccessLink.objects.create(owner_uuid=trip.uuid, kind="feed_trip", made_at=timezone.now() - timedelta(days=1))
 
 
