@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from config.context import SCHEME_COOKIE, SCHEMES
 from config.forms import SchemeForm
+from participants.access import device_noted
 
 # Cookies stay at log-in, or the new session would go with them.
 CLEAR_AT_LOG_IN = '"cache", "storage"'
@@ -23,9 +24,10 @@ def home(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def sign_in(request: HttpRequest) -> HttpResponseBase:
-    """The leaders' sign-in; what an earlier person left in the browser goes."""
+    """The leaders' sign-in; what an earlier person left in the browser goes, what the same leader left stays."""
     response = LoginView.as_view(redirect_authenticated_user=True)(request)
-    if request.method == "POST" and request.user.is_authenticated:
+    came_in = request.method == "POST" and request.user.is_authenticated
+    if came_in and not device_noted(request, response, f"leader-{request.user.pk}"):
         response.headers["Clear-Site-Data"] = CLEAR_AT_LOG_IN
     return response
 

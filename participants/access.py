@@ -126,24 +126,30 @@ def sign_in(request: HttpRequest, response: HttpResponse, person: Participant) -
 
     What the same person left on the device (forms that still wait to be sent) stays.
     """
-    same_person = request.get_signed_cookie(LAST_PERSON_COOKIE, default="", salt=LAST_PERSON_COOKIE) == str(person.uuid)
+    same_person = device_noted(request, response, str(person.uuid))
     request.session.flush()
     request.session["participant"] = str(person.uuid)
     request.session.save()
     rotate_token(request)
     name = device_name(request.headers.get("User-Agent", ""))
     device_add(person=person, session_key=str(request.session.session_key), name=name)
+    if not same_person:
+        response.headers["Clear-Site-Data"] = CLEAR_BUT_COOKIES
+
+
+def device_noted(request: HttpRequest, response: HttpResponseBase, who: str) -> bool:
+    """Note in the browser whose device this is; whether it was theirs before, so that what they left there may stay."""
+    before = request.get_signed_cookie(LAST_PERSON_COOKIE, default="", salt=LAST_PERSON_COOKIE)
     response.set_signed_cookie(
         LAST_PERSON_COOKIE,
-        str(person.uuid),
+        who,
         salt=LAST_PERSON_COOKIE,
         max_age=settings.SESSION_COOKIE_AGE,
         httponly=True,
         samesite="Lax",
         secure=bool(settings.SESSION_COOKIE_SECURE),
     )
-    if not same_person:
-        response.headers["Clear-Site-Data"] = CLEAR_BUT_COOKIES
+    return before == who
 
 
 def sign_out(request: HttpRequest, response: HttpResponse) -> None:

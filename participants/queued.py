@@ -37,9 +37,13 @@ def form_page(request: HttpRequest, template: str, context: Mapping[str, Any], f
     """The page with its form; for the queue what is wrong with it, in words."""
     if not (is_queued(request) and request.method == "POST"):
         return render(request, template, {**context, "form": form})
-    errors = [
+    return JsonResponse({"taken": False, "errors": form_errors(form)})
+
+
+def form_errors(form: forms.BaseForm) -> list[str]:
+    """What is wrong with a form, in words that stand alone."""
+    return [
         f"{form.fields[name].label}: {text}" if name in form.fields else str(text)
         for name, texts in form.errors.items()
         for text in texts
     ]
-    return JsonResponse({"taken": False, "errors": errors})

@@ -142,10 +142,11 @@ def link_request(*, email: str) -> None:
         link_send(person=person)
 
 
-def submission_first(*, person: Participant, client_uuid: uuid.UUID | None, kind: str) -> bool:
+def submission_first(*, person: Participant | None, client_uuid: uuid.UUID | None, kind: str) -> bool:
     """Whether a form is taken now and not a second time; call it inside the transaction that saves the form.
 
-    `client_uuid`: what the phone gave a form that waited for a network, None for a form sent at once.
+    `client_uuid`: what the phone gave a form that waited for a network, None for a form sent at once; `person` None for
+    a form of a leader.
     """
     if client_uuid is None:
         return True

@@ -121,6 +121,8 @@ ACCESS: dict[str, Answers] = {
     "trips:hide-edit": leaders(),
     "trips:hide-light": leaders(),
     "trips:hide-remove": posts(leaders),
+    "trips:hide-survey": leaders(),
+    "trips:leader-contact": any_leader(),
     "trips:hide-subjects": leaders(),
     "trips:seat-table": leaders(),
     "trips:subject-list": any_leader(),

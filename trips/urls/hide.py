@@ -3,7 +3,7 @@
 from django.urls import path
 
 from trips.views import hide as views
-from trips.views import light
+from trips.views import light, survey
 
 urlpatterns = [
     path("trips/<uuid:trip_uuid>/hides/", views.trip_hides, name="trip-hides"),
@@ -14,4 +14,6 @@ urlpatterns = [
     path("hides/<uuid:hide_uuid>/", views.hide_edit, name="hide-edit"),
     path("hides/<uuid:hide_uuid>/light/", light.hide_light, name="hide-light"),
     path("hides/<uuid:hide_uuid>/remove/", views.hide_remove, name="hide-remove"),
+    path("hides/<uuid:hide_uuid>/survey/", survey.hide_survey, name="hide-survey"),
+    path("contact.json", survey.leader_contact, name="leader-contact"),
 ]

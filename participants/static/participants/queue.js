@@ -23,8 +23,9 @@ const formQueue = (() => {
   const put = (form) => store("readwrite", (forms) => forms.put(form));
   const remove = (uuid) => store("readwrite", (forms) => forms.delete(uuid));
 
-  async function add(form, person) {
+  async function add(form, person, button) {
     const fields = [...new FormData(form)].filter(([name, value]) => name !== "csrfmiddlewaretoken" && typeof value === "string");
+    if (button?.name) fields.push([button.name, button.value]);
     const path = new URL(form.getAttribute("action") || location.href, location.href);
     const entry = {
       client_uuid: crypto.randomUUID(), person, page: location.pathname, path: path.pathname + path.search,
@@ -45,10 +46,15 @@ const formQueue = (() => {
     } catch {
       return "waiting";
     }
+    if (answer.status === 404) {
+      await put({ ...entry, errors: ["What this was about is no longer there."] });
+      return "refused";
+    }
     if (!answer.ok) return "waiting";
     const said = await answer.json();
     if (said.taken) {
       await remove(entry.client_uuid);
+      document.dispatchEvent(new CustomEvent("queue-sent", { detail: { entry, said } }));
       return "sent";
     }
     await put({ ...entry, errors: said.errors });
