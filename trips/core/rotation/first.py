@@ -6,7 +6,7 @@ from typing import Any
 from trips.core.rotation.model import RotaModel
 from trips.core.rotation.rules import rota_model
 from trips.core.rotation.sat import Stop, Task, solve_tasks
-from trips.core.rotation.space import NONE, OUT, SCALE, Cell, Draft, Space
+from trips.core.rotation.space import SCALE, Cell, Draft, Space
 from trips.core.rotation.wishes import issued_cells
 
 _BLOCK_WORK = 0.5
@@ -43,13 +43,19 @@ def _hint_issued(space: Space, model: RotaModel) -> None:
         model.hint(draft)
 
 
-def _session_by_session(space: Space, seed: int, stop: Stop) -> Draft | None:
+def leaning_draft(space: Space, lean: dict[tuple[int, int, int], float], seed: int, stop: Stop) -> Draft | None:
+    """A draft that follows a relaxation's lean as far as whole turns can."""
+    return _session_by_session(space, seed, stop, lean)
+
+
+def _session_by_session(
+    space: Space, seed: int, stop: Stop, lean: dict[tuple[int, int, int], float] | None = None
+) -> Draft | None:
     """Fill block after block, those with a small share so far first; None where a block cannot be filled."""
     draft = space.empty_draft()
     for block in _blocks(space):
         model = rota_model(space, draft, block, whole=False)
-        people = {person for person, _ in block}
-        model.cp.maximize(_wanted(space, draft, model, people))
+        model.cp.maximize(_wanted(space, draft, model, lean or {}))
         found = solve_tasks([Task(model, _BLOCK_WORK, seed)], stop)[0]
         if found.draft is None:
             return None
@@ -82,22 +88,27 @@ def _blocks(space: Space) -> list[frozenset[Cell]]:
     return blocks
 
 
-def _wanted(space: Space, draft: Draft, model: RotaModel, people: set[int]) -> Any:
+def _wanted(space: Space, draft: Draft, model: RotaModel, lean: dict[tuple[int, int, int], float]) -> Any:
     """Points for those who have few so far; rests are dear; in a repair, what was issued is dearer still."""
     issued = issued_cells(space) if space.problem.repair in ("fewest", "few") else {}
+    need = [_need(space, draft, person) for person in range(space.people)]
     terms, factors = [], []
     for (person, session, hide), term in model.terms.items():
-        planned = sum(1 for cell in draft.cells[person] if cell not in (OUT, NONE))
-        mean = space.share(draft, person) * space.sessions // SCALE / max(1, planned) if planned else 1.0
-        worth = 0
-        if hide == NONE:
-            worth -= 1000
-        else:
-            visits = space.visits(draft, person, hide)
-            fee = space.fee[person][hide][min(visits, space.sessions - 1)]
-            worth += round((space.gain[person][session][hide] - fee) * 1000 / SCALE * (2.0 - min(mean, 1.5)))
+        worth = -100_000
+        if hide >= 0:
+            visits = min(space.visits(draft, person, hide), space.sessions - 1)
+            gain = (space.gain[person][session][hide] - space.fee[person][hide][visits]) / SCALE
+            leans = lean.get((person, session, hide), 0.0)
+            worth = round(1000 * gain * need[person]) if not lean else round(10_000 * leans + 1000 * gain)
         if issued.get((person, session)) == hide:
-            worth += 5000
+            worth += 500_000
         terms.append(term)
         factors.append(worth)
     return model.expr.weighted_sum(terms, factors)
+
+
+def _need(space: Space, draft: Draft, person: int) -> float:
+    """How much a person's points weigh: twice, down to half for those whose turns so far were the best."""
+    turns = sum(1 for cell in draft.cells[person] if cell >= 0)
+    mean = space.share(draft, person) * space.sessions / SCALE / turns if turns else 1.0
+    return 2.0 - min(max(mean, 0.0), 1.5)

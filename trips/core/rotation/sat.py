@@ -28,6 +28,14 @@ class Stop:
             self.reached = late or (self.cancel is not None and self.cancel())
         return self.reached
 
+    def pause(self) -> None:
+        """Wait a moment for something that runs beside."""
+        time.sleep(_POLL_SECONDS)
+
+    def left(self) -> float | None:
+        """Seconds until the cap; None without one."""
+        return None if self.at_most_seconds is None else max(0.0, self.at_most_seconds - self.seconds())
+
     def seconds(self) -> float:
         """Seconds since the run began."""
         return time.monotonic() - self.began
@@ -40,7 +48,6 @@ class Task:
     model: RotaModel
     work: float
     seed: int
-    upwards: bool = True
     stop_at_first: bool = False
 
 

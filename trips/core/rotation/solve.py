@@ -18,17 +18,19 @@ from trips.core.rotation.outcome import (
 )
 from trips.core.rotation.plans import plan_from
 from trips.core.rotation.problem import Problem
+from trips.core.rotation.pursuit import Reached, Relaxing, parts_and_whole, pursue_total, pursue_worst
 from trips.core.rotation.ready import make_space
+from trips.core.rotation.relaxation import Relaxed
 from trips.core.rotation.sat import Stop
-from trips.core.rotation.search import Search
+from trips.core.rotation.search import Guide, Search
 from trips.core.rotation.seats import seat_everybody
+from trips.core.rotation.share_wishes import TotalOfShares, WorstShare
 from trips.core.rotation.shares import pairs_met, shares_of, total_of_shares, worst_share
 from trips.core.rotation.space import SCALE, Draft, Space
 from trips.core.rotation.stages import Draw, Served, Stage, stages_for
 from trips.core.rotation.wishes import Wish
 
-_SMALL = 60  # open cells that are tried as a whole at once
-_SLACK = 1e-6  # rounding of shares to whole numbers
+_FIRST_WORK = 10.0  # deterministic seconds for a first plan, times the effort
 
 
 @dataclass(slots=True)
@@ -41,6 +43,7 @@ class _Run:
     effort: int
     stop: Stop
     progress: Callable[[Progress], None] | None
+    relaxing: Relaxing = field(default_factory=Relaxing)
     stage: str = "first_plan"
     bound: float = 1.0
     first_at: float | None = None
@@ -72,14 +75,16 @@ def solve(
     """
     stop = Stop(at_most_seconds, cancel)
     run = _Run(problem, make_space(problem), seed, effort, stop, progress)
-    first = first_draft(run.space, seed, 10.0 * effort, stop)
+    plain = not problem.in_demand and problem.repair not in ("fewest", "few")
+    if plain and not run.space.stuck:
+        run.relaxing.start(run.space)
+    first = first_draft(run.space, seed, _FIRST_WORK * effort, stop)
     if first.draft is None:
         if first.status == "infeasible":
             return Outcome(IMPOSSIBLE, bound=0.0, seconds=stop.seconds())
         return Outcome(STOPPED_EARLY if stop.reached else NOTHING_FOUND, seconds=stop.seconds())
     run.heard(first.draft)
-    draft = _pursue(run, first.draft)
-    return _outcome(run, draft)
+    return _outcome(run, _pursue(run, first.draft))
 
 
 def _pursue(run: _Run, draft: Draft) -> Draft:
@@ -90,32 +95,32 @@ def _pursue(run: _Run, draft: Draft) -> Draft:
             break
         run.stage = stage.wish.name
         search.seats_leader = search.seats_leader or run.problem.leader == "coaching"
-        _pursue_stage(run, search, stage)
+        wish, reached = _pursue_wish(run, search, stage)
+        best = wish.value(run.space, search.draft)
+        bound = float(best) if reached.proved or reached.bound is None else reached.bound
+        run.ended.append((wish, best, bound, reached.proved))
+        search.limits.append((wish, best if stage.tie else stage.limit(best)))
+        if isinstance(wish, Draw):
+            search.limits.append((Served(run.space, search.draft), 0))
     return search.draft
 
 
-def _pursue_stage(run: _Run, search: Search, stage: Stage) -> None:
+def _pursue_wish(run: _Run, search: Search, stage: Stage) -> tuple[Wish, Reached]:
+    """The stage's wish as far as its work takes it."""
     wish, space = stage.wish, run.space
     work = stage.weight * run.effort
+    if isinstance(wish, WorstShare):
+        worst, reached = pursue_worst(search, run.relaxing.wait(search), work)
+        run.bound = (reached.bound or SCALE) / SCALE + space.sessions / SCALE
+        return worst, reached
+    if isinstance(wish, TotalOfShares):
+        floor = next(limit for held, limit in search.limits if isinstance(held, WorstShare))
+        return pursue_total(search, work, floor)
     ideal = wish.ideal(space)
-    proved, bound = wish.value(space, search.draft) == ideal, float(ideal)
-    if not proved:
-        small = len(space.open_cells()) <= _SMALL
-        if small:
-            proved, known = search.whole(wish, work)
-        else:
-            search.parts(wish, work / 2, ideal)
-            proved, known = search.whole(wish, work / 2)
-        bound = known if known is not None else bound
-    best = wish.value(space, search.draft)
-    if proved:
-        bound = float(best)
-    run.ended.append((wish, best, bound, proved))
-    if wish.name == "worst_share":
-        run.bound = bound / SCALE + (0 if proved else _SLACK)
-    search.limits.append((wish, best if stage.tie else stage.limit(best)))
-    if isinstance(wish, Draw):
-        search.limits.append((Served(space, search.draft), 0))
+    if wish.value(space, search.draft) == ideal:
+        return wish, Reached(True, float(ideal))
+    guide = Guide(Relaxed("unknown"), float(ideal))
+    return wish, parts_and_whole(search, wish, work, guide)
 
 
 def _outcome(run: _Run, draft: Draft) -> Outcome:

@@ -1,0 +1,109 @@
+"""The two great wishes, worst share and total: a relaxation to lean on, local search, then parts and the whole."""
+
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from trips.core.rotation.climb import Aim, Climb
+from trips.core.rotation.first import leaning_draft
+from trips.core.rotation.relaxation import Relaxation, Relaxed
+from trips.core.rotation.search import Guide, Search
+from trips.core.rotation.share_wishes import TotalOfShares, WorstShare
+from trips.core.rotation.space import SCALE, Draft, Space
+from trips.core.rotation.wishes import Wish
+
+_SMALL = 60  # open cells that are tried as a whole at once
+_MIDDLE = 100  # open cells up to which the whole gets most of the work
+_ROUNDS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """`bound` in whole-number shares; None where nothing better than the wish's ideal is known."""
+
+    proved: bool
+    bound: float | None
+
+
+@dataclass(slots=True)
+class Relaxing:
+    """A relaxation under way beside the search for a first plan."""
+
+    pool: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(1))
+    future: Future[Relaxed] | None = None
+
+    def start(self, space: Space) -> None:
+        """Begin with the worst share, no wish held."""
+        self.future = self.pool.submit(Relaxation(space).solve)
+
+    def wait(self, search: Search) -> Relaxed:
+        """The relaxation; one that ends early tells nothing."""
+        if self.future is None:
+            return Relaxed("unknown")
+        while not self.future.done():
+            if search.stop.now():
+                return Relaxed("unknown")
+            search.stop.pause()
+        return self.future.result()
+
+
+def pursue_worst(search: Search, relaxed: Relaxed, work: float) -> tuple[WorstShare, Reached]:
+    """Lift the worst share; the wish comes back with the target that it was searched with."""
+    space = search.space
+    bound = relaxed.bound * SCALE if relaxed.status == "optimal" else float(WorstShare().ideal(space))
+    wish = WorstShare(round(min(bound, WorstShare().ideal(space))))
+    aim = _aim(space, relaxed, 0.0)
+    if relaxed.status == "optimal":
+        leaning = leaning_draft(space, relaxed.lean, search.seed, search.stop)
+        for draft in (leaning, search.draft):
+            if draft is not None:
+                search.take(draft, wish)
+                search.take(_polished(search, aim, draft), wish)
+    guide = Guide(relaxed, bound, lambda draft: _polished(search, aim, draft))
+    return wish, parts_and_whole(search, wish, work, guide)
+
+
+def pursue_total(search: Search, work: float, floor: int) -> tuple[TotalOfShares, Reached]:
+    """Raise the total while nobody falls below the floor."""
+    space, wish = search.space, TotalOfShares()
+    relaxed = Relaxation(space, floor / SCALE - 1e-7).solve(search.stop.left())
+    bound = relaxed.bound * SCALE if relaxed.status == "optimal" else float(wish.ideal(space))
+    aim = Aim(floor / SCALE, np.full(space.people, 1e7), 1.0)
+    search.take(_polished(search, aim, search.draft), wish)
+    guide = Guide(relaxed, bound, lambda draft: _polished(search, aim, draft))
+    return wish, parts_and_whole(search, wish, work, guide)
+
+
+def _aim(space: Space, relaxed: Relaxed, slope: float) -> Aim:
+    """Weights half by what a share costs the others, half alike; the target a little above the bound."""
+    weight = np.ones(space.people)
+    target = 1.0
+    if relaxed.status == "optimal" and relaxed.price:
+        weight = 0.5 + 0.5 * np.array(relaxed.price) * max(1, len(space.counted))
+        target = relaxed.bound + 0.005
+    return Aim(target, weight, slope)
+
+
+def _polished(search: Search, aim: Aim, draft: Draft) -> Draft:
+    climb = Climb(search.space, draft, aim)
+    climb.descend(_ROUNDS)
+    return climb.result()
+
+
+def parts_and_whole(search: Search, wish: Wish, work: float, guide: Guide) -> Reached:
+    """Both ways, in the order and with the work that suit the size."""
+    bound = guide.goal
+    if guide.enough(wish, search):
+        return Reached(True, bound)
+    cells = len(search.space.open_cells())
+    if cells > _SMALL:
+        search.parts(wish, work * (0.3 if cells <= _MIDDLE else 1.0), guide)
+        if guide.enough(wish, search) or search.stop.now():
+            return Reached(guide.enough(wish, search), bound)
+    if cells > _MIDDLE:
+        return Reached(False, bound)
+    proved, known = search.whole(wish, work * (1.0 if cells <= _SMALL else 0.7))
+    if known is not None and bound is not None:
+        bound = min(bound, known)
+    return Reached(proved, bound)
