@@ -146,6 +146,8 @@ ACCESS: dict[str, Answers] = {
     "trips:rota-issue": leaders(),
     "trips:rota-change": posts(leaders),
     "trips:rota-withdraw": posts(leaders),
+    "trips:told-list": leaders(),
+    "trips:told-tick": posts(leaders),
     "trips:turn-edit": leaders(),
     "trips:turn-why": leaders(),
     "trips:turn-pin": posts(leaders),

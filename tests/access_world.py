@@ -70,6 +70,7 @@ def make_world() -> World:
         "piece_uuid": first.participant.lenses.first().uuid,
         "kind": "lens",
         "pairing_uuid": pairing.uuid,
+        "notice_uuid": first.notices.first().uuid,
         "rota_uuid": draft.uuid,
         "number": draft.number,
         "who": str(first.uuid),

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from trips.views import rota as views
+from trips.views import told
 from trips.views import turn as turns
 
 BASE = "trips/<uuid:trip_uuid>/rota/"
@@ -16,6 +17,8 @@ urlpatterns = [
     path(f"{BASE}making/<uuid:making_uuid>/stop/", views.rota_stop, name="rota-stop"),
     path(f"{BASE}making/<uuid:making_uuid>/remedy/<int:number>/", views.remedy_take, name="remedy-take"),
     path(f"{BASE}history/", views.rota_history, name="rota-history"),
+    path("trips/<uuid:trip_uuid>/told/", told.told_list, name="told-list"),
+    path("trips/<uuid:trip_uuid>/told/<uuid:notice_uuid>/", told.told_tick, name="told-tick"),
     path(ONE, views.rota_show, name="rota-number"),
     path(f"{ONE}issue/", views.rota_issue_confirm, name="rota-issue"),
     path(f"{ONE}change/", views.rota_change_day, name="rota-change"),

@@ -1,0 +1,77 @@
+"""Who was told of what: the notices of a trip's issues, in the words that people read. Leaders only."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.http import Http404
+
+from trips.documents.changes import Change
+from trips.documents.stored import from_json
+from trips.documents.wording.changes import change_sentence
+from trips.models import Issue, Notice, Trip
+
+
+@dataclass(frozen=True)
+class ToldLine:
+    """One person and one issue: what changed for them, how they are reached, and what is ticked."""
+
+    notice: Notice
+    reach: str
+    sentences: tuple[str, ...]
+
+    @property
+    def open(self) -> bool:
+        """Whether nobody knows yet that the person knows."""
+        return self.notice.confirmed_at is None
+
+
+@dataclass(frozen=True)
+class ToldIssue:
+    """An issue with its people, those who may not know yet first."""
+
+    issue: Issue
+    lines: tuple[ToldLine, ...]
+
+    @property
+    def open_count(self) -> int:
+        """How many have not confirmed."""
+        return sum(line.open for line in self.lines)
+
+
+def reach_of(notice: Notice) -> str:
+    """How a person hears of it."""
+    person = notice.place.participant
+    if person.on_paper:
+        return "reads on paper: tell them"
+    if person.email:
+        return f"by e-mail to {person.email}"
+    return f"no e-mail: tell them{f', phone {person.phone}' if person.phone else ''}"
+
+
+def told_issues(trip: Trip) -> list[ToldIssue]:
+    """The issues of a trip, the newest first, each with its notices; three queries."""
+    notices = Notice.objects.filter(issue__rota__trip=trip).select_related("place__participant")
+    by_issue: dict[int, list[ToldLine]] = {}
+    for notice in notices.order_by("place__participant__name", "pk"):
+        by_issue.setdefault(notice.issue_id, []).append(_line(notice, trip.units))
+    issues = Issue.objects.filter(rota__trip=trip).select_related("rota", "by").defer("pages", "papers", "events")
+    return [
+        ToldIssue(issue, tuple(sorted(by_issue.get(issue.pk, []), key=lambda line: not line.open)))
+        for issue in issues.order_by("-issued_at", "-pk")
+    ]
+
+
+def _line(notice: Notice, units: str) -> ToldLine:
+    if notice.summary.get("first"):
+        return ToldLine(notice, reach_of(notice), ("All their days.",))
+    changes = [from_json(Change, one) for one in notice.summary.get("changes", [])]
+    return ToldLine(notice, reach_of(notice), tuple(change_sentence(change, "en", units) for change in changes))
+
+
+def notice_for(trip: Trip, uuid: UUID | str) -> Notice:
+    """The notice of that uuid on this trip."""
+    notices = Notice.objects.filter(issue__rota__trip=trip, uuid=uuid).select_related("place__participant")
+    notice = notices.first()
+    if notice is None:
+        raise Http404("no such notice")
+    return notice
