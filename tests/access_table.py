@@ -90,6 +90,7 @@ ACCESS: dict[str, Answers] = {
     "participants:way-in-hand": posts(leaders),
     "participants:way-in-revoke": posts(leaders),
     # --- trips and their rules
+    "trips:glossary": open_to_all(),
     "trips:trip-list": any_leader(),
     "trips:trip-new": any_leader(),
     "trips:trip-show": leaders(),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import marks
+from trips.views import glossary, marks
 from trips.views import trip as views
 
 urlpatterns = [
@@ -14,4 +14,5 @@ urlpatterns = [
     path("trips/<uuid:trip_uuid>/rules/defaults/", views.rules_default, name="rules-default"),
     path("trips/<uuid:trip_uuid>/marks/", marks.marks_edit, name="marks-edit"),
     path("trips/<uuid:trip_uuid>/marks/defaults/", marks.marks_default, name="marks-default"),
+    path("words/", glossary.glossary, name="glossary"),
 ]

@@ -1,0 +1,204 @@
+"""The words of the house in plain English; a page links to one by its key."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Word:
+    """One word and what it means; `key` stands in addresses."""
+
+    key: str
+    word: str
+    meaning: str
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """Words that belong together."""
+
+    key: str
+    title: str
+    words: tuple[Word, ...]
+
+
+PLACES = Chapter(
+    "places",
+    "Places",
+    (
+        Word("site", "site", "The estate: its place, time zone, lodge, meeting point, owner and emergency facts."),
+        Word("hide", "hide", "A structure that people sit in. It has seats and one or more views."),
+        Word(
+            "view",
+            "view",
+            "One window of a hide: where the lens axis looks, how far the subject is, the horizon, glass or open.",
+        ),
+        Word(
+            "bearing",
+            "bearing",
+            "Where a view looks: degrees from true north, clockwise, from the seat to the subject. A compass shows "
+            "magnetic north; the difference is the declination, and it is put right for you.",
+        ),
+        Word(
+            "seat",
+            "seat",
+            "One person's position in a hide, with a name and a quality from 1 to 5. Every seat uses all views of its "
+            "hide; where that is not true, enter the hide as two.",
+        ),
+        Word(
+            "perch",
+            "perch",
+            "The spot where the subject is expected: from the nearest to the farthest distance along a view, measured "
+            "from the sensor.",
+        ),
+        Word(
+            "horizon",
+            "horizon",
+            "How high hills and trees stand around a view, by direction. Below it the sun gives no light there.",
+        ),
+        Word(
+            "in-demand", "in demand", "A hide that everybody wants. Its turns are counted and spread before all else."
+        ),
+        Word(
+            "assumed",
+            "assumed",
+            "Nobody measured this, so a default stands in. An assumed value never makes a fault by itself.",
+        ),
+    ),
+)
+ANIMALS = Chapter(
+    "animals",
+    "Animals, gear and light",
+    (
+        Word("subject", "subject", "A species that people want on the trip, with the length of grown animals."),
+        Word(
+            "chance",
+            "chance",
+            "How likely a subject comes to a hide in a kind of session: nearly always, often, sometimes, rarely, none.",
+        ),
+        Word("kit", "kit", "What a person brings: bodies, lenses, teleconverters, extension tubes, supports."),
+        Word(
+            "reach",
+            "reach",
+            "What a kit can do in a view: the best set of lens and accessories, and a verdict from good to cannot "
+            "focus here.",
+        ),
+        Word("fill", "fill", "The share of the frame's long side that the subject takes up."),
+        Word(
+            "light",
+            "light",
+            "What the sun does for a view during a session. Front: the sun is behind the seat, up to 45° off. Side: up "
+            "to 120°. Back: beyond. Top: the sun is higher than 50°. None: it is down or behind the horizon.",
+        ),
+        Word(
+            "score",
+            "score of light",
+            "From 0 to 1: the sun's height times how well its direction suits the wish times whether there is light "
+            "enough. A session counts with its best hour and a half.",
+        ),
+        Word(
+            "exposure-value",
+            "exposure value",
+            "How bright it is, in stops, at ISO 100. Computed, so always given with ± 1 stop.",
+        ),
+    ),
+)
+PEOPLE = Chapter(
+    "people",
+    "People and turns",
+    (
+        Word("participant", "participant", "A person whom you know, on this trip or another."),
+        Word("place", "place", "That person's place on one trip: when they arrive and leave, limits and wishes."),
+        Word(
+            "limit",
+            "limit",
+            "What somebody cannot do (steps, a walk, a way in, hours): no such hide is given to them. Or would rather "
+            "not: such a hide counts half.",
+        ),
+        Word("mark", "mark", "Each person spends six marks on the subjects they most want to see."),
+        Word("session", "session", "One stretch in the hides, with a start and an end: early, midday, late or night."),
+        Word("turn", "turn", "One person in one seat in one session."),
+        Word("rest", "rest", "A session without a turn, where you allowed rests."),
+        Word(
+            "hand-over",
+            "hand-over",
+            "Two people share one seat in a session and change over at a set time.",
+        ),
+        Word(
+            "good-turn",
+            "good turn",
+            "At least 60 minutes of light scoring 0.6 or more by that person's wish, and gear that can focus there.",
+        ),
+        Word(
+            "burden",
+            "burden",
+            "A walk above 200 m one way, or heat at or above the session's limit. Burdens are spread.",
+        ),
+    ),
+)
+ROTAS = Chapter(
+    "rotas",
+    "Rotas",
+    (
+        Word("rota", "rota", "All turns of a trip, numbered. A draft is yours; an issued one has been told to all."),
+        Word(
+            "points",
+            "points",
+            "From 0 to 100: how good one seat in one session is for one person, from wishes, light and reach.",
+        ),
+        Word(
+            "fair-share",
+            "fair share",
+            "A person's points in a rota divided by the best that person could get if nobody else were there. 0.80 "
+            "means four fifths of their own best.",
+        ),
+        Word("worst-share", "worst share", "The share of whoever has the least. It is made as high as possible."),
+        Word(
+            "guarantee",
+            "guarantee",
+            "A bound that is worked out beside the rota: no rota gives everybody more than this.",
+        ),
+        Word("pin", "pin", "A turn that you fix before planning; the planner works around it."),
+        Word(
+            "seed",
+            "seed",
+            "The number that decides between equals. The same rules, people and seed give the same rota; another seed "
+            "may give another.",
+        ),
+        Word(
+            "tolerance",
+            "tolerance",
+            "What a later wish may cost an earlier one, once in all. 0.01 is one per cent.",
+        ),
+        Word(
+            "repair",
+            "repair",
+            "A new rota after something changed, with as few changes for people as possible.",
+        ),
+        Word(
+            "visit-loss",
+            "visit loss",
+            "What a second or later visit to the same hide loses in points, so that people are spread.",
+        ),
+    ),
+)
+ROAD = Chapter(
+    "road",
+    "On the road",
+    (
+        Word("run", "run", "A car's round of drops for a session."),
+        Word("call-time", "call time", "When a run leaves the lodge."),
+        Word(
+            "in-place",
+            "in place",
+            "When people sit, ready and quiet: the hide's own rule before sunrise, or the session's start.",
+        ),
+        Word(
+            "pick-up-window",
+            "pick-up window",
+            "From when to when the car comes back; people wait for the agreed signal.",
+        ),
+        Word("notice", "notice", "What one person is told of an issue, with what changed for them alone."),
+    ),
+)
+CHAPTERS = (PLACES, ANIMALS, PEOPLE, ROTAS, ROAD)
+WORDS = {word.key: word for chapter in CHAPTERS for word in chapter.words}
