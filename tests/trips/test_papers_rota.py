@@ -45,6 +45,8 @@ def events_of(data: bytes) -> dict[str, icalendar.Event]:
 @pytest.fixture
 def trip():
     made = factories.planned_trip(people_count=2, hides=2, sessions=2)
+    made.ends_on = made.starts_on + timedelta(days=1)
+    made.save()
     site = made.sites.get()
     site.emergency_number, site.hospital, site.owner = "112", "Hospital del Valle", "Tomás Requejo"
     site.meeting_latitude_deg, site.meeting_longitude_deg = 39.4444, -6.3333
@@ -59,7 +61,7 @@ def test_every_paper_has_its_place_and_a_safe_name(trip):
     assert names[:2] == [f"briefing-{name.lower().replace(' ', '-')}.pdf" for name in people]
     kinds = {name.split("/")[1].split("-")[0] for name in names[2:]}
     assert kinds == {"day", "owner", "door", "gear", "registration"}
-    assert len([name for name in names if "/day-sheet" in name]) == 5
+    assert len([name for name in names if "/day-sheet" in name]) == 2
     assert len(set(map(str.casefold, names))) == len(names)
 
 
@@ -136,8 +138,8 @@ def test_the_owners_sheet_carries_the_number_that_the_app_shows():
 
 
 def test_nobody_comes_on_a_day_without_a_session(trip):
-    assert "Nobody comes on this day." in text_of_file(trip, "papers/owner-sheet-2027-05-12")
-    assert "No session on this day." in text_of_file(trip, "papers/day-sheet-2027-05-12")
+    assert "Nobody comes on this day." in text_of_file(trip, "papers/owner-sheet-2027-05-09")
+    assert "No session on this day." in text_of_file(trip, "papers/day-sheet-2027-05-09")
 
 
 def test_what_is_confidential_is_on_no_paper_and_in_no_calendar(trip):
@@ -214,7 +216,7 @@ def test_a_persons_calendar_has_their_turns_and_their_coming_and_going(trip):
     timed = [event for event in events.values() if isinstance(event.start, datetime)]
     assert len(timed) == 2
     days = sorted(event["dtstart"].to_ical() for event in events.values() if event not in timed)
-    assert days == [b"20270508", b"20270512"]
+    assert days == [b"20270508", b"20270509"]
     early = min(timed, key=lambda event: event.start)
     assert early.start == datetime(2027, 5, 8, 4, 45, tzinfo=UTC)
     assert "Car leaves 06:18 on Saturday 8 May (Europe/Madrid, UTC+02:00)" in early["description"]
@@ -226,7 +228,7 @@ def test_a_persons_calendar_has_their_turns_and_their_coming_and_going(trip):
 def test_the_trips_calendar_has_every_hide_and_the_trip_as_days(trip):
     events = events_of(calendar_bytes(CalendarOf(trip)))
     whole = next(event for event in events.values() if not isinstance(event.start, datetime))
-    assert (whole["dtstart"].to_ical(), whole["dtend"].to_ical()) == (b"20270508", b"20270513")
+    assert (whole["dtstart"].to_ical(), whole["dtend"].to_ical()) == (b"20270508", b"20270510")
     assert len(events) == 1 + 2
     owners = events_of(calendar_bytes(CalendarOf(trip, site=trip.sites.get())))
     assert set(owners) == set(events) - {str(whole["uid"])}
@@ -325,9 +327,9 @@ def test_papers_are_written_into_a_folder(trip, tmp_path, capsys):
     call_command("write_papers", str(trip.uuid), str(tmp_path / "new" / "folder"), "--page-size", "Letter")
     folder = tmp_path / "new" / "folder"
     assert len(list(folder.glob("*.pdf"))) == 2
-    assert len(list((folder / "papers").glob("*.pdf"))) == 5 + 5 + 2 + 1 + 1
+    assert len(list((folder / "papers").glob("*.pdf"))) == 2 + 2 + 2 + 1 + 1
     assert float(reader(next(folder.glob("*.pdf")).read_bytes()).pages[0].mediabox.width) == 612
-    assert "16 papers of rota 1 (issued)" in capsys.readouterr().out
+    assert "10 papers of rota 1 (issued)" in capsys.readouterr().out
 
 
 def test_half_a_set_of_papers_is_never_written(trip, tmp_path):
