@@ -1,0 +1,453 @@
+"""A participant on a phone: the way in, days without a network, a new rota meanwhile, waiting forms, another person."""
+
+import contextlib
+import os
+import re
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from urllib.request import urlopen
+
+import pytest
+from django.conf import settings as django_settings
+from django.db import connection
+from playwright.sync_api import BrowserContext, Page, expect
+
+from participants import services
+from participants.models import Submission
+from tests.browser.conftest import assert_accessible, assert_fits, assert_thumb_sized
+from tests.participants.mailroom import free_port
+from tests.trips.issued_trips import issue, issued_trip, seated_rota
+
+pytestmark = pytest.mark.django_db(transaction=True)
+TIMEOUT_MS = 20_000
+PHONE = {
+    "viewport": {"width": 360, "height": 740},
+    "device_scale_factor": 3,
+    "is_mobile": True,
+    "has_touch": True,
+    "timezone_id": "Europe/Madrid",
+    "user_agent": "Mozilla/5.0 (Linux; Android 14) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/126.0 Mobile",
+}
+
+
+class Server:
+    """gunicorn at one address over the test's database, stopped and started again as a real one is."""
+
+    def __init__(self) -> None:
+        self.port = free_port()
+        self.url = f"http://localhost:{self.port}"
+        self.process: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> None:
+        if self.process is not None:
+            return
+        program = [
+            sys.executable,
+            "-m",
+            "gunicorn",
+            "config.wsgi",
+            "--threads",
+            "6",
+            "--bind",
+            f"localhost:{self.port}",
+        ]
+        self.process = subprocess.Popen(
+            [*program, "--log-level", "error"], cwd=django_settings.BASE_DIR, env=self.settings()
+        )
+        for _ in range(300):
+            with contextlib.suppress(OSError), urlopen(f"{self.url}/in/", timeout=30):
+                return
+            time.sleep(0.1)
+        raise RuntimeError("the server does not start")
+
+    def settings(self) -> dict[str, str]:
+        database = connection.settings_dict
+        assert database["ENGINE"].endswith("sqlite3"), "browser tests run over SQLite"
+        own = {"SECRET_KEY": django_settings.SECRET_KEY, "DATABASE_URL": f"sqlite:///{database['NAME']}", "DEBUG": "1"}
+        return os.environ | own | {"PUBLIC_URL": self.url}
+
+    def stop(self) -> None:
+        if self.process is not None:
+            self.process.terminate()
+            self.process.wait(timeout=30)
+            self.process = None
+
+
+@pytest.fixture(scope="module")
+def one_server() -> Iterator[Server]:
+    server = Server()
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def server(transactional_db, one_server) -> Server:
+    one_server.start()
+    return one_server
+
+
+@pytest.fixture
+def trip(transactional_db):
+    return issued_trip(people=4, hides=3, sessions=2)
+
+
+@pytest.fixture
+def phone(chromium, server) -> Iterator[BrowserContext]:
+    context = chromium.new_context(base_url=server.url, **PHONE)
+    context.set_default_timeout(TIMEOUT_MS)
+    yield context
+    context.close()
+
+
+def come_in(phone: BrowserContext, person) -> Page:
+    """Press the link that the leader handed over."""
+    page = phone.new_page()
+    page.goto(f"/in/{services.link_hand_over(person=person)}/")
+    page.get_by_role("button", name="Open my pages").click()
+    page.wait_for_url("**/days/")
+    return page
+
+
+def wait_for_pack(page: Page) -> None:
+    """Everything that is kept for the time without a network has arrived."""
+    expect(page.locator("html")).to_have_attribute("data-pack", re.compile("."), timeout=30_000)
+
+
+def kept_paths(page: Page) -> list[str]:
+    """All that this browser keeps, by cache and path."""
+    return page.evaluate(
+        """async () => {
+            const found = [];
+            for (const name of await caches.keys())
+                for (const request of await (await caches.open(name)).keys())
+                    found.push(name + " " + new URL(request.url).pathname);
+            return found;
+        }"""
+    )
+
+
+def kept_text(page: Page) -> str:
+    """Every word that this browser keeps of pages, in one text."""
+    return page.evaluate(
+        """async () => {
+            let text = "";
+            for (const name of await caches.keys()) {
+                const cache = await caches.open(name);
+                for (const request of await cache.keys())
+                    if (!request.url.includes("/static/")) text += await (await cache.match(request)).text();
+            }
+            return text;
+        }"""
+    )
+
+
+def own(name: str, person) -> str:
+    return f"/my/{person.uuid}/{name}"
+
+
+def state(page: Page):
+    return page.locator("#phone-state")
+
+
+def test_from_the_link_to_days_to_kit(phone, trip):
+    place = trip.places.first()
+    page = phone.new_page()
+    page.goto(f"/in/{services.link_hand_over(person=place.participant)}/")
+    page.wait_for_url("**/in/")  # the link left the address bar
+    page.get_by_role("button", name="Open my pages").click()
+    page.wait_for_url("**/days/")
+    expect(page.get_by_role("heading", name="Next turn")).to_be_visible()
+    expect(page.locator("[data-next-turn]")).to_contain_text(place.turns.first().hide.name)
+    page.get_by_role("link", name="Show the light from the seat").first.click()
+    expect(page.locator("svg.drawing-seat").first).to_be_visible()
+    page.get_by_role("link", name="Kit").click()
+    expect(page.get_by_text("600 mm f/4").first).to_be_visible()
+
+
+def test_days_open_offline_labelled_with_number_and_time(phone, trip):
+    place = trip.places.first()
+    page = come_in(phone, place.participant)
+    wait_for_pack(page)
+    turn = place.turns.first()
+    phone.set_offline(True)
+    page.reload()
+    expect(page.locator("main")).to_contain_text(turn.hide.name)
+    expect(page.locator("main")).to_contain_text("Rota 1, issued")
+    expect(state(page)).to_contain_text("No network: this copy is of")
+    page.goto(own("briefing/", place.participant))
+    expect(page.get_by_role("heading", name="What to bring")).to_be_visible()
+    page.goto(own("days/", place.participant))
+    page.get_by_role("link", name="Show the light from the seat").first.click()
+    expect(page.locator("svg.drawing-seat").first).to_be_visible()
+    pdf = page.evaluate(
+        "async (path) => (await (await fetch(path)).text()).slice(0, 5)", own("briefing.pdf", place.participant)
+    )
+    assert pdf == "%PDF-"
+    page.goto("/")
+    expect(page.locator("main")).to_contain_text("Rota 1, issued")
+
+
+def test_days_open_when_the_server_is_stopped(phone, trip, server):
+    place = trip.places.first()
+    page = come_in(phone, place.participant)
+    wait_for_pack(page)
+    server.stop()
+    page.reload()
+    expect(page.locator("main")).to_contain_text(place.turns.first().hide.name)
+    expect(state(page)).to_contain_text("No network")
+    server.start()
+    state(page).get_by_role("button", name="Try again").click()
+    expect(state(page)).to_be_hidden()
+
+
+def test_a_rota_issued_meanwhile_replaces_everything_at_first_contact(phone, trip):
+    place = trip.places.first()
+    page = come_in(phone, place.participant)
+    wait_for_pack(page)
+    phone.set_offline(True)
+    page.reload()
+    expect(state(page)).to_contain_text("No network")
+    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
+    reconnect(phone, page)
+    expect(page.locator("main")).to_contain_text("Rota 2, issued")
+    expect(page.get_by_role("heading", name="Your days are out")).to_be_visible()
+    wait_for_pack(page)
+    packs = {line.rsplit(" ", 1)[0] for line in kept_paths(page) if line.startswith("pack ")}
+    assert len(packs) == 1
+    assert "rota 1," not in kept_text(page).lower()
+    phone.set_offline(True)
+    page.goto(own("briefing/", place.participant))
+    expect(page.locator("main")).to_contain_text("rota 2, told")
+
+
+def test_an_old_briefing_is_never_shown_beside_new_days(phone, trip, server):
+    place = trip.places.first()
+    page = come_in(phone, place.participant)
+    wait_for_pack(page)
+    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
+    page.route("**/pack.json", lambda route: route.abort())  # the new edition is met, but not yet fetched as a whole
+    page.reload()
+    expect(page.locator("main")).to_contain_text("Rota 2, issued")
+    for _ in range(40):
+        packs = {line.rsplit(" ", 1)[0] for line in kept_paths(page) if line.startswith("pack ")}
+        if len(packs) == 1 and "Rota 1, issued" not in kept_text(page):
+            break
+        page.wait_for_timeout(250)
+    server.stop()
+    page.goto(own("briefing/", place.participant))
+    expect(page.locator("body")).to_contain_text("was not kept on this device")
+    page.goto(own("days/", place.participant))
+    expect(page.locator("main")).to_contain_text("Rota 2, issued")
+
+
+def test_another_person_on_the_same_phone_meets_nothing_of_the_first(phone, trip):
+    first, second = (place.participant for place in trip.places.all()[:2])
+    page = come_in(phone, first)
+    wait_for_pack(page)
+    assert str(first.uuid) in " ".join(kept_paths(page))
+    page = come_in(phone, second)
+    wait_for_pack(page)
+    assert str(first.uuid) not in " ".join(kept_paths(page))
+    phone.set_offline(True)
+    page.goto(own("days/", first))
+    expect(page.locator("body")).to_contain_text("was not kept on this device")
+
+
+def test_signing_out_empties_the_phone(phone, trip):
+    place = trip.places.first()
+    page = come_in(phone, place.participant)
+    wait_for_pack(page)
+    page.get_by_role("button", name="Sign out").click()
+    page.wait_for_url("**/in/")
+    assert kept_paths(page) == []
+    assert page.evaluate("async () => (await navigator.serviceWorker.getRegistrations()).length") == 0
+    assert "device-of" not in {cookie["name"] for cookie in phone.cookies()}
+    phone.set_offline(True)
+    with pytest.raises(Exception, match="ERR_INTERNET_DISCONNECTED"):
+        page.goto(own("days/", place.participant))
+
+
+def test_signing_out_without_a_network_empties_the_phone_all_the_same(phone, trip):
+    page = come_in(phone, trip.places.first().participant)
+    wait_for_pack(page)
+    phone.set_offline(True)
+    page.get_by_role("button", name="Sign out").click()
+    expect(page.get_by_role("heading", name="This device is empty")).to_be_visible()
+    assert kept_paths(page) == []
+
+
+def reconnect(phone: BrowserContext, page: Page) -> None:
+    """The network is back, and the browser says so."""
+    phone.set_offline(False)
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+
+
+def fill_wishes(page: Page, marks: str) -> None:
+    page.locator("select[name^=marks_]").first.select_option(marks)
+    page.get_by_role("button", name="Save my wishes").click()
+
+
+def test_a_form_filled_offline_waits_visibly_and_is_sent_once(phone, trip):
+    place = trip.places.first()
+    page = come_in(phone, place.participant)
+    wait_for_pack(page)
+    page.goto(own("wishes/", place.participant))
+    phone.set_offline(True)
+    fill_wishes(page, "5")
+    expect(state(page)).to_contain_text("Waits for a network: Wishes")
+    assert not place.wishes.exists()
+    page.reload()
+    expect(page.locator("select[name^=marks_]").first).to_have_value("5")
+    reconnect(phone, page)
+    expect(state(page)).to_contain_text("Sent: Wishes")
+    assert place.wishes.get().marks == 5
+    assert Submission.objects.count() == 1
+    page.reload()
+    page.wait_for_load_state("networkidle")
+    assert Submission.objects.count() == 1
+
+
+def test_a_waiting_form_that_cannot_be_taken_says_why_and_keeps_what_was_typed(phone, trip):
+    place = trip.places.first()
+    page = come_in(phone, place.participant)
+    wait_for_pack(page)
+    page.goto(own("wishes/", place.participant))
+    phone.set_offline(True)
+    page.locator("select[name^=marks_]").nth(1).select_option("4")
+    fill_wishes(page, "5")
+    expect(state(page)).to_contain_text("Waits for a network: Wishes")
+    reconnect(phone, page)
+    expect(state(page)).to_contain_text("Not taken: Wishes. You spent 9 marks")
+    page.goto(own("days/", place.participant))
+    state(page).get_by_role("link", name="Open and correct it").click()
+    expect(page.locator("select[name^=marks_]").first).to_have_value("5")
+    fill_wishes(page, "2")
+    expect(page.get_by_text("Your wishes are saved.")).to_be_visible()
+    assert sorted(place.wishes.values_list("marks", flat=True)) == [2, 4]
+
+
+def test_a_waiting_form_is_never_sent_for_somebody_else(phone, trip):
+    first, second = trip.places.all()[:2]
+    page = come_in(phone, first.participant)
+    wait_for_pack(page)
+    page.goto(own("wishes/", first.participant))
+    phone.set_offline(True)
+    fill_wishes(page, "5")
+    expect(state(page)).to_contain_text("Waits for a network: Wishes")
+    phone.set_offline(False)
+    page.evaluate("window.stop()")
+    page = come_in(phone, second.participant)
+    wait_for_pack(page)
+    assert not second.wishes.exists()
+    assert not first.wishes.exists()
+    assert page.evaluate("formQueue.all().then((forms) => forms.length)") == 0
+
+
+def test_a_form_survives_coming_in_again_as_the_same_person(phone, trip):
+    place = trip.places.first()
+    page = come_in(phone, place.participant)
+    wait_for_pack(page)
+    page.goto(own("wishes/", place.participant))
+    phone.set_offline(True)
+    fill_wishes(page, "3")
+    expect(state(page)).to_contain_text("Waits for a network")
+    phone.clear_cookies(name="sessionid")
+    reconnect(phone, page)
+    expect(state(page)).to_contain_text("You are signed out on this device.")
+    page = come_in(phone, place.participant)
+    expect(state(page)).to_contain_text("Sent: Wishes")
+    assert place.wishes.get().marks == 3
+
+
+def test_a_wrong_clock_is_told_and_changes_no_time(chromium, server, trip):
+    place = trip.places.first()
+    context = chromium.new_context(base_url=server.url, **PHONE)
+    context.set_default_timeout(TIMEOUT_MS)
+    right = come_in(context, place.participant)
+    times = right.locator("[data-next-turn]").inner_text()
+    page = context.new_page()
+    page.clock.set_system_time(page.evaluate("Date.now()") / 1000 + 47 * 60)
+    page.goto(own("days/", place.participant))
+    expect(state(page)).to_contain_text(re.compile("clock of this phone is 4[67] min ahead"))
+    assert page.locator("[data-next-turn]").inner_text() == times
+    context.close()
+
+
+def test_a_phone_from_another_zone_is_told_whose_times_these_are(chromium, server, trip):
+    context = chromium.new_context(base_url=server.url, **PHONE | {"timezone_id": "Asia/Tokyo"})
+    page = come_in(context, trip.places.first().participant)
+    expect(state(page)).to_contain_text(
+        "This phone shows the time of Asia/Tokyo; the times here are those of Europe/Madrid"
+    )
+    context.close()
+
+
+PAGES = ("days/", "kit/", "wishes/", "details/", "health/", "briefing/", "calendar/", "data/", "devices/")
+
+
+@pytest.mark.parametrize("colours", ["light", "dark"])
+@pytest.mark.parametrize("width", [360, 1280])
+def test_every_page_is_accessible_fits_and_stays_still(chromium, server, trip, width, colours):
+    person = trip.places.first().participant
+    options = PHONE if width == 360 else {"viewport": {"width": 1280, "height": 900}}
+    context = chromium.new_context(base_url=server.url, color_scheme=colours, **options)
+    context.set_default_timeout(TIMEOUT_MS)
+    page = come_in(context, person)
+    page.add_init_script(
+        "new PerformanceObserver((list) => { for (const entry of list.getEntries()) if (!entry.hadRecentInput)"
+        " window.shifted = (window.shifted ?? 0) + entry.value; }).observe({ type: 'layout-shift', buffered: true });"
+    )
+    for name in PAGES:
+        page.goto(own(name, person))
+        page.wait_for_load_state("networkidle")
+        for turn in page.locator("details").all():
+            turn.evaluate("(node) => { node.open = true; }")
+        assert_accessible(page)
+        assert_fits(page)
+        assert_thumb_sized(page)
+        page.reload()
+        page.wait_for_load_state("networkidle")
+        assert page.evaluate("window.shifted ?? 0") <= 0.02, name
+    context.close()
+
+
+def test_pages_fit_at_twice_the_size(chromium, server, trip):
+    """200 % zoom of a 360 px phone leaves 180 px of page width."""
+    person = trip.places.first().participant
+    context = chromium.new_context(base_url=server.url, **PHONE | {"viewport": {"width": 180, "height": 370}})
+    page = come_in(context, person)
+    for name in PAGES:
+        page.goto(own(name, person))
+        assert_fits(page)
+    context.close()
+
+
+def test_a_page_after_the_first_is_light_on_the_wire(phone, trip):
+    person = trip.places.first().participant
+    page = come_in(phone, person)
+    wait_for_pack(page)
+    for name in PAGES:
+        page.goto(own(name, person))
+        page.wait_for_load_state("networkidle")
+        sent = page.evaluate(
+            """() => [...performance.getEntriesByType("navigation"), ...performance.getEntriesByType("resource")]
+                .filter((entry) => !entry.name.includes("/static/"))
+                .reduce((sum, entry) => sum + Math.max(entry.transferSize, entry.encodedBodySize), 0)"""
+        )
+        assert sent < 100_000, f"{name}: {sent} bytes"
+
+
+def test_days_by_keyboard_alone(phone, trip):
+    person = trip.places.first().participant
+    page = come_in(phone, person)
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "Skip to the content"
+    turn = page.locator("details[data-turn] > summary").first
+    turn.focus()
+    page.keyboard.press("Enter")
+    assert page.locator("details[data-turn]").first.evaluate("(node) => node.open")
+    page.get_by_role("button", name="I have read it").focus()
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Your leader sees that you have read it.")).to_be_visible()
