@@ -11,8 +11,8 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from tests.access_table import ACCESS, ASKERS, Answers
-from tests.access_world import World, make_world
-from tests.trips.test_trip_file import forget_everything
+from tests.access_world import make_world
+from tests.trips.made_once import made_once
 
 pytestmark = pytest.mark.django_db
 SIGN_IN, WAY_IN = "/sign-in/", "/in/"
@@ -33,14 +33,7 @@ def named_addresses(resolver: URLResolver | None = None, spaces: tuple[str, ...]
 ADDRESSES = dict(named_addresses())
 
 
-@pytest.fixture(scope="module")
-def world(django_db_setup: Any, django_db_blocker: Any) -> Iterator[World]:
-    """A trip with something at every address, made once; each test undoes what it did."""
-    with django_db_blocker.unblock():
-        made = make_world()
-    yield made
-    with django_db_blocker.unblock():
-        forget_everything()
+world = made_once(make_world)
 
 
 def test_every_named_address_declares_its_answers():

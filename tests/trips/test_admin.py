@@ -13,6 +13,7 @@ from django.urls import reverse
 from participants import models as people
 from participants.models import Row
 from tests.trips.full_trip import full_trip
+from tests.trips.made_once import made_once
 from trips import models
 
 pytestmark = pytest.mark.django_db
@@ -22,11 +23,18 @@ KEPT = (models.Rota, models.Turn, models.Rest, models.Issue, models.Notice, mode
 CONFIDENTIAL = ("penicillin", "only leaders may read this")
 
 
-@pytest.fixture
-def trip() -> models.Trip:
+def make_trip() -> models.Trip:
     trip = full_trip()
     models.Turn.objects.update(leader_reasons=["only leaders may read this"])
     return trip
+
+
+made = made_once(make_trip)
+
+
+@pytest.fixture
+def trip(made: models.Trip) -> models.Trip:
+    return models.Trip.objects.get(pk=made.pk)
 
 
 @pytest.fixture

@@ -17,8 +17,10 @@ from participants.models import HealthNote, HealthReading
 from tests import factories
 from tests.trips.command_line import run
 from tests.trips.full_trip import full_trip
-from tests.trips.test_trip_file import forget_everything, small_trip
+from tests.trips.made_once import forget_everything
+from tests.trips.test_trip_file import small_trip
 from trips import models
+from trips.services.demo import DEMO_FILE
 from trips.services.trip_file import trip_file_bytes
 from trips.services.trip_file.tables import TABLES
 
@@ -46,25 +48,23 @@ def test_a_trip_goes_from_a_file_into_the_database_and_back(file, tmp_path):
     assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".")] == []
 
 
-def test_export_and_import_pipe_into_an_empty_database_byte_for_byte(tmp_path):
-    """The commands themselves, in processes of their own, with files as databases."""
-    environment = os.environ | {"DJANGO_SETTINGS_MODULE": "config.settings"}
-    first, second = (environment | {"DATABASE_URL": f"sqlite:///{tmp_path}/{name}.sqlite3"} for name in ("a", "b"))
+def test_an_export_goes_through_a_pipe_into_an_empty_database_and_out_again_byte_for_byte(tmp_path):
+    """The commands themselves, in processes of their own, with a file as database; the demo's file is an export."""
+    environment = os.environ | {
+        "DJANGO_SETTINGS_MODULE": "config.settings",
+        "DATABASE_URL": f"sqlite:///{tmp_path}/empty.sqlite3",
+    }
 
-    def manage(env, *arguments, given=b""):
-        return subprocess.run(
-            [sys.executable, "manage.py", *arguments], cwd=ROOT, env=env, input=given, capture_output=True, check=False
-        )
+    def manage(*arguments, given=b""):
+        command = [sys.executable, "manage.py", *arguments]
+        return subprocess.run(command, cwd=ROOT, env=environment, input=given, capture_output=True, check=False)
 
-    for env in (first, second):
-        assert manage(env, "migrate", "-v0").returncode == 0
-    assert manage(first, "load_demo").returncode == 0
-    before = manage(first, "export_trip", "Five hides in May", "-", "--with-health")
-    assert before.returncode == 0
-    taken = manage(second, "import_trip", "-", given=before.stdout)
+    before = DEMO_FILE.read_bytes()
+    assert manage("migrate", "-v0").returncode == 0
+    taken = manage("import_trip", "-", given=before)
     assert (taken.returncode, taken.stderr) == (0, b"")
-    assert manage(second, "export_trip", "Five hides in May", "-", "--with-health").stdout == before.stdout
-    broken = manage(second, "import_trip", "-", given=before.stdout[:5000])
+    assert manage("export_trip", "Five hides in May", "-", "--with-health").stdout == before
+    broken = manage("import_trip", "-", given=before[:5000])
     assert broken.returncode == 2
     assert broken.stderr.decode().startswith("-: the file is not JSON: it breaks at line ")
     assert broken.stderr.count(b"\n") == 1

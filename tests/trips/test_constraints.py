@@ -14,6 +14,7 @@ from django.utils import timezone
 from participants.models import AccessLink
 from tests import factories
 from tests.trips.full_trip import full_trip
+from tests.trips.made_once import made_once
 from trips.models import Car, PaperPack, Place, Rota, Session, Turn
 from trips.services.broken_constraint import constraint_sentence
 
@@ -173,12 +174,14 @@ def good_row(name: str) -> Any:
     return row
 
 
-@pytest.fixture
-def everything(db: None) -> None:
+def make_everything() -> None:
     """A row in every table that has constraints."""
     trip = full_trip()
     PaperPack.objects.create(trip=trip, rota=trip.rotas.get(state="issued"), asked_at=timezone.now())
     AccessLink.objects.create(owner_uuid=trip.uuid, kind="feed_trip", made_at=timezone.now() - timedelta(days=1))
+
+
+everything = made_once(make_everything)
 
 
 def message_of(name: str) -> str:

@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from tests import factories
 from tests.trips.issued_trips import issued_trip
+from tests.trips.made_once import made_once
 from trips import models
 from trips.documents.overdue import RescueFacts, escalation
 
@@ -17,9 +18,12 @@ START = factories.FIRST_START  # 06:45 at the site
 AFTER_PICK_UP = START + timedelta(hours=4, minutes=1)
 
 
+made = made_once(issued_trip)
+
+
 @pytest.fixture
-def trip():
-    return issued_trip()
+def trip(made):
+    return models.Trip.objects.get(pk=made.pk)
 
 
 @pytest.fixture

@@ -5,7 +5,6 @@ from datetime import UTC, datetime
 from typing import Any
 
 import pytest
-from django.contrib.auth import get_user_model
 from django.db import models as fields
 from django.db import transaction
 from hypothesis import HealthCheck, Phase, given, settings
@@ -14,6 +13,7 @@ from participants import models as people
 from participants.models import Row
 from tests import factories
 from tests.trips.full_trip import full_trip
+from tests.trips.made_once import forget_everything
 from tests.trips.made_trips import trip_files
 from trips import models
 from trips.services.trip_file import TripFileRefused, trip_file_bytes, trip_file_import
@@ -37,14 +37,6 @@ def exported(content: bytes, **options: Any) -> bytes:
             raise _Undo
     except _Undo:
         return found
-
-
-def forget_everything() -> None:
-    """An empty database."""
-    models.Rota.objects.update(follows=None)
-    for model in (models.Issue, models.Turn, models.Rest, models.Rota, models.Trip, models.Site, people.Participant):
-        model.objects.all().delete()
-    get_user_model().objects.all().delete()
 
 
 def test_the_schema_in_the_repository_is_that_of_the_rows():
