@@ -74,13 +74,13 @@ def test_rota_show_has_people_in_named_seats_light_counts_and_the_guarantee(as_l
 def test_rota_show_costs_the_same_queries_however_large(as_leader, trip, rota, django_assert_num_queries):
     where = url("rota-number", trip, number=rota.number)
     as_leader.get(where)
-    with django_assert_num_queries(31):
+    with django_assert_num_queries(15):
         as_leader.get(where)
     for _ in range(5):
         factories.hide(site=trip.sites.get())
         factories.place(trip=trip)
         factories.session(trip=trip)
-    with django_assert_num_queries(31):
+    with django_assert_num_queries(15):
         as_leader.get(where)
 
 

@@ -100,6 +100,7 @@ def test_session_list_shows_local_times_and_a_session_across_midnight(as_leader,
     assert "03:00" in page
     assert "(9 May)" in page
     assert "Sunrise 07:18" in page
+    assert "Civil dawn 06:49" in page  # 06:48:31, to the nearest minute
 
 
 def test_session_list_costs_the_same_queries_with_many_sessions(as_leader, trip, django_assert_num_queries):

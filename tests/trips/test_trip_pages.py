@@ -70,7 +70,7 @@ def test_trip_show_names_what_is_missing(as_leader, trip):
 
 def test_trip_show_has_a_fixed_query_count(as_leader, trip, django_assert_num_queries):
     as_leader.get(url("trip-show", trip))
-    with django_assert_num_queries(15) as few:
+    with django_assert_num_queries(16) as few:
         as_leader.get(url("trip-show", trip))
     for _ in range(10):
         factories.hide(site=trip.sites.get())
@@ -158,3 +158,35 @@ def test_another_leader_gets_404_everywhere(client, trip, name):
     client.force_login(factories.leader())
     method = client.post if name == "rules-default" else client.get
     assert method(url(name, trip)).status_code == 404
+
+
+def states_of(answer):
+    """The way through a trip as the page was given it: title of a step -> its state."""
+    return {step.title: step.state for step in answer.context["path"]}
+
+
+def test_the_way_through_begins_with_what_is_needed(client):
+    trip = factories.trip(sites=[])
+    client.force_login(trip.leader)
+    answer = client.get(url("trip-show", trip))
+    states = states_of(answer)
+    assert (states["Site and hides"], states["Sessions"], states["People and gear"]) == ("needed",) * 3
+    assert (states["Rules"], states["Rota"], states["Issue it"]) == ("done", "later", "later")
+    page = answer.content.decode()
+    assert url("trip-hides", trip) in page
+    assert "Make a rota" not in page
+
+
+def test_the_way_through_goes_on_to_the_rota_and_its_issue(as_leader, trip):
+    states = states_of(as_leader.get(url("trip-show", trip)))
+    assert (states["Site and hides"], states["Rota"], states["Issue it"]) == ("assumed", "next", "later")
+    rota = factories.rota(trip=trip)
+    states = states_of(as_leader.get(url("trip-show", trip)))
+    assert (states["Rota"], states["Issue it"]) == ("done", "next")
+    rota.state = "issued"
+    rota.save()
+    factories.rota(trip=trip)
+    answer = as_leader.get(url("trip-show", trip))
+    assert states_of(answer)["Issue it"] == "done"
+    assert f"Rota {rota.number} is issued" in answer.content.decode()
+    assert f"Rota {rota.number + 1} is a newer draft." in answer.content.decode()

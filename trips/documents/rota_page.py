@@ -62,13 +62,13 @@ class DayBlock:
 
 @dataclass(frozen=True, slots=True)
 class PersonLine:
-    """One line of the table of counts, with the table's columns in order."""
+    """One line of the table of counts; `demand` and `good` are (column, count) in the table's order."""
 
     name: str
     place: str
     turns: int
-    demand: tuple[int, ...]
-    good: tuple[int, ...]
+    demand: tuple[tuple[str, int], ...]
+    good: tuple[tuple[str, int], ...]
     rests: int
     burdens: int
     company: tuple[str, ...]

@@ -61,7 +61,7 @@ class RuleForm(forms.Form):
 
     use = forms.BooleanField(required=False, label="Make these")
     kind = forms.ChoiceField(choices=KINDS)
-    anchor = forms.ChoiceField(choices=ANCHORS, label="It")
+    anchor = forms.ChoiceField(choices=ANCHORS, label="Session")
     offset_min = forms.FloatField(
         required=False, min_value=-600, max_value=600, label="Minutes (minus: before)", initial=0
     )

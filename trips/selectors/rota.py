@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import Max, QuerySet
+from django.db.models import QuerySet
 from django.http import Http404
 
 from participants import models as people
@@ -175,7 +175,7 @@ def _counts(rows: _Rows, company: dict[str, tuple[str, ...]]) -> CountsTable:
     stored: dict[str, dict[str, Any]] = rows.rota.result.get("people", {})
     used = {session.kind for session in rows.sessions}
     kinds = [kind for kind in KINDS if kind in used]
-    demand = [hide for hide in rows.hides if hide.in_demand]
+    heads, demand = good_heads(kinds), [hide for hide in rows.hides if hide.in_demand]
     names = dict(Place.objects.filter(trip=rows.rota.trip).values_list("uuid", "participant__name"))
     lines = []
     for uuid, name in sorted(names.items(), key=lambda one: one[1]):
@@ -187,8 +187,8 @@ def _counts(rows: _Rows, company: dict[str, tuple[str, ...]]) -> CountsTable:
                 name=name,
                 place=str(uuid),
                 turns=kept["turns"],
-                demand=tuple(kept["demand"].get(str(hide.uuid), 0) for hide in demand),
-                good=tuple(kept["good"].get(kind, 0) for kind in kinds),
+                demand=tuple((hide.name, kept["demand"].get(str(hide.uuid), 0)) for hide in demand),
+                good=tuple((head, kept["good"].get(kind, 0)) for kind, head in zip(kinds, heads, strict=True)),
                 rests=kept["rests"],
                 burdens=kept["burdens"],
                 company=company.get(name, ()),
@@ -198,13 +198,13 @@ def _counts(rows: _Rows, company: dict[str, tuple[str, ...]]) -> CountsTable:
                 guest=kept["guest"],
             )
         )
-    return CountsTable(tuple(hide.name for hide in demand), good_heads(kinds), tuple(lines))
+    return CountsTable(tuple(hide.name for hide in demand), heads, tuple(lines))
 
 
 def changed_since(rota: Rota) -> datetime | None:
-    """When anything that the rota was made from changed last, if that is after it was made."""
-    moments = [source.aggregate(last=Max("changed_at"))["last"] for source in _sources(rota.trip)]
-    last = max((moment for moment in moments if moment is not None), default=None)
+    """When anything that the rota was made from changed last, if that is after it was made. One query."""
+    first, *others = (source.order_by().values_list("changed_at") for source in _sources(rota.trip))
+    last = next((moment for (moment,) in first.union(*others, all=True).order_by("-changed_at")[:1]), None)
     made = rota.changed_at if rota.state == "draft" else rota.made_at
     return last if last is not None and last > made else None
 

@@ -1,6 +1,10 @@
 """Small words of the rota's pages."""
 
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
 from django import template
+from django.utils.formats import date_format
 
 from trips.selectors import making_panel
 
@@ -11,6 +15,12 @@ register = template.Library()
 def stage_words(stage: str) -> str:
     """A stage of the planner in words."""
     return making_panel.stage_words(stage)
+
+
+@register.filter
+def stamp(moment: datetime, zone: str) -> str:
+    """When something was done, on the site's clock: 8 May 2027, 06:45."""
+    return date_format(moment.astimezone(ZoneInfo(zone)), "j M Y, H:i")
 
 
 @register.filter

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_date
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -19,6 +20,7 @@ from trips.forms.stale import seen_version
 from trips.models import Rota, Trip
 from trips.selectors.making import last_making, making_for
 from trips.selectors.making_panel import making_panel
+from trips.selectors.person import trip_zone
 from trips.selectors.rota import changed_since, changes_of, rota_for, rota_page, rotas_of
 from trips.selectors.rota_compare import differences
 from trips.selectors.trip import trip_for
@@ -36,13 +38,14 @@ def rota_show(request: HttpRequest, trip_uuid: UUID, number: int | None = None) 
     rota = rota_for(trip, number)
     now = timezone.now()
     context: dict[str, Any] = {"trip": trip, "rota": rota, "panel": making_panel(last_making(trip), now)}
-    issued = trip.rotas.filter(state="issued").exists()
-    context["make"] = MakeForm(trip=trip, issued=issued)
+    context["zone"] = trip_zone(trip)
     if rota is not None:
         page = rota_page(rota)
         days = [block.day for block in page.days]
         context |= {"page": page, "changes": changes_of(rota), "changed": changed_since(rota)}
         context["day"] = _day_shown(request, days, now.date())
+        # One address for all turns: a large rota has a thousand links below it.
+        context["turns_at"] = reverse("trips:rota-number", args=[trip_uuid, rota.number]) + "turn/"
     return render(request, "trips/rota_show.html", context)
 
 
@@ -120,7 +123,7 @@ def rota_issue_confirm(request: HttpRequest, trip_uuid: UUID, number: int) -> Ht
             refusal = rota_refusal(refused)
     told = who_is_told(rota) if rota.state == "draft" else []
     context = {"trip": trip, "rota": rota, "told": told, "refusal": refusal, "changed": changed_since(rota)}
-    return render(request, "trips/rota_issue_confirm.html", context)
+    return render(request, "trips/rota_issue_confirm.html", context | {"zone": trip_zone(trip)})
 
 
 @login_required
@@ -161,7 +164,7 @@ def rota_history(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     rotas = rotas_of(trip)
     numbers = [rota.number for rota in rotas]
     form = CompareForm(request.GET or None, numbers=numbers)
-    context: dict[str, Any] = {"trip": trip, "rotas": rotas, "form": form}
+    context: dict[str, Any] = {"trip": trip, "rotas": rotas, "form": form, "zone": trip_zone(trip)}
     if form.is_bound and form.is_valid():
         left, right = (_rota(trip, form.cleaned_data[name]) for name in ("left", "right"))
         context |= {"left": left, "right": right, "differences": differences(left, right)}

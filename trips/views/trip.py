@@ -12,6 +12,7 @@ from participants.versions import Stale
 from trips.forms.stale import STALE, seen_version
 from trips.forms.trip import RulesForm, TripForm
 from trips.selectors.trip import trip_for, trip_gaps, trip_rows
+from trips.selectors.trip_path import trip_path
 from trips.services.trip import rules_reset, rules_update, trip_create, trip_update
 
 
@@ -43,8 +44,8 @@ def trip_show(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     gaps = trip_gaps(trip)
     context = {
         "trip": trip,
+        "path": trip_path(trip, gaps),
         "must": [gap for gap in gaps if gap.stops_a_rota],
-        "may": [gap for gap in gaps if not gap.stops_a_rota],
         "sites": list(trip.sites.all()),
     }
     return render(request, "trips/trip_show.html", context)
