@@ -280,7 +280,37 @@ def test_trip_hides_lists_what_is_assumed(as_leader, trip, site, django_assert_m
         factories.hide(site=site)
     with django_assert_max_num_queries(9):
         text = as_leader.get(reverse("trips:trip-hides", kwargs={"trip_uuid": trip.uuid})).content.decode()
-    assert text.count("open, assumed") == 8
+    assert text.count("open horizon, assumed") == 8
+
+
+def test_trip_hides_says_what_stops_a_rota_and_what_is_complete(as_leader, trip, site):
+    factories.hide(site=site, name="Bare", seats=0, views=0)
+    whole = {"latitude_deg": 39.5, "longitude_deg": -6.2, "roof_height_m": 0.5, "width_m": 2.5, "excess_c": 2}
+    hide = factories.hide(site=site, name="Whole", **whole)
+    hide.views.update(perch_height_m=0.4, horizon=[[60, 4]])
+    factories.hide_subject(hide=hide)
+    text = as_leader.get(reverse("trips:trip-hides", kwargs={"trip_uuid": trip.uuid})).content.decode()
+    assert '<span class="sign sign-care">no seats</span> <span class="sign sign-care">no window</span>' in text
+    assert text.count('<span class="sign sign-good">nothing</span>') == 1
+
+
+@pytest.mark.parametrize(
+    ("order", "names"),
+    [
+        ("name", ["Alder", "broom", "Cork"]),
+        ("drive", ["Cork", "Alder", "broom"]),
+        ("lacking", ["broom", "Cork", "Alder"]),
+        ("sideways", ["Alder", "broom", "Cork"]),
+    ],
+)
+def test_hides_are_ordered_by_links(as_leader, trip, site, order, names):
+    factories.hide(site=site, name="Alder", drive_min=20, width_m=2, roof_height_m=1)
+    factories.hide(site=site, name="broom", drive_min=25, seats=0)
+    factories.hide(site=site, name="Cork", drive_min=5)
+    address = reverse("trips:trip-hides", kwargs={"trip_uuid": trip.uuid})
+    text = as_leader.get(address, {"order": order}).content.decode()
+    places = [text.index(f">{name}</a>") for name in names]
+    assert places == sorted(places)
 
 
 def test_hide_edit_costs_the_same_queries_with_many_rows(as_leader, site, django_assert_max_num_queries):

@@ -1,5 +1,7 @@
 """Sites and hides of the person who asks. A stranger's id is a 404."""
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -7,9 +9,10 @@ from uuid import UUID
 from django.db.models import Prefetch
 from django.http import Http404
 
-from trips.assemble import point_value, view_value
+from trips.assemble import hide_value, point_value, view_value
 from trips.assemble.places import ASSUMED_WIDTH_M
 from trips.core.values import Hide as HideValue
+from trips.documents.wording.hides import NO_DRIVE, NO_SEATS, NO_SUBJECTS, NO_WINDOW, OWN_POSITION, assumed_words
 from trips.models import Hide, HideSubject, Site, Trip, View
 from trips.selectors.trip import sites_of, trips_of
 
@@ -32,10 +35,43 @@ def hide_for(asker: Any, uuid: UUID | str) -> Hide:
     return hide
 
 
-def hides_of(trip: Trip) -> list[tuple[Site, list[Hide]]]:
-    """The trip's sites with their hides, views and seats, by name."""
-    sites = trip.sites.prefetch_related("hides__views", "hides__seats", "hides__hide_subjects")
-    return [(site, list(site.hides.all())) for site in sites]
+@dataclass(frozen=True)
+class HideLine:
+    """A hide in the list: what stops it from being planned, and what is assumed or missing."""
+
+    hide: Hide
+    needed: tuple[str, ...]
+    lacking: tuple[str, ...]
+
+    @property
+    def order(self) -> tuple[int, int]:
+        """What lacks most comes first."""
+        return -len(self.needed), -len(self.lacking)
+
+
+HIDE_ORDERS: dict[str, Callable[[HideLine], Any]] = {
+    "name": lambda line: line.hide.name.casefold(),
+    "drive": lambda line: (line.hide.drive_min, line.hide.walk_m, line.hide.name.casefold()),
+    "lacking": lambda line: (*line.order, line.hide.name.casefold()),
+}
+
+
+def hides_of(trip: Trip, order: str = "name") -> list[tuple[Site, list[HideLine]]]:
+    """The trip's sites with their hides and what those lack, ordered by name, by the drive, or by what lacks most."""
+    key = HIDE_ORDERS.get(order, HIDE_ORDERS["name"])
+    sites = trip.sites.prefetch_related("hides__views", "hides__seats", "hides__site", "hides__hide_subjects__subject")
+    return [(site, sorted((_line(hide) for hide in site.hides.all()), key=key)) for site in sites]
+
+
+def _line(hide: Hide) -> HideLine:
+    value = hide_value(hide)
+    needed = [NO_SEATS] if not value.seats else []
+    needed += [NO_WINDOW] if not value.views else []
+    lacking = [OWN_POSITION] if hide.latitude_deg is None else []
+    lacking += assumed_words([*value.assumed, *(name for view in value.views for name in view.assumed)])
+    lacking += [NO_SUBJECTS] if not value.chances else []
+    lacking += [NO_DRIVE] if not hide.drive_min else []
+    return HideLine(hide, tuple(needed), tuple(lacking))
 
 
 def seats_of(trip: Trip) -> list[Hide]:

@@ -22,13 +22,17 @@ from trips.selectors.site import day_of_page, hide_for, hides_of, site_for, sket
 from trips.selectors.trip import trip_for
 from trips.services.site import HideInUse, HideParts, hide_delete, hide_save, site_create, site_update
 
+HIDE_ORDER_WORDS = [("name", "by name"), ("drive", "by the drive"), ("lacking", "by what lacks most")]
+
 
 @login_required
 @require_safe
 def trip_hides(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
-    """The sites of a trip with their hides."""
+    """The sites of a trip with their hides and what each lacks."""
     trip = trip_for(request.user, trip_uuid)
-    return render(request, "trips/trip_hides.html", {"trip": trip, "sites": hides_of(trip)})
+    order = request.GET.get("order", "name")
+    context = {"trip": trip, "sites": hides_of(trip, order), "orders": HIDE_ORDER_WORDS, "order": order}
+    return render(request, "trips/trip_hides.html", context)
 
 
 def _filled(request: HttpRequest) -> Any:
