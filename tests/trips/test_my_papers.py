@@ -39,6 +39,13 @@ def test_my_briefing_says_where_to_go_what_to_bring_and_whom_to_call(trip, place
     assert "rota 2, told" in page
 
 
+def test_my_briefing_names_the_persons_own_emergency_contact_as_it_is_today(place):
+    place.participant.emergency_contact = "Ines, 600 555 012"
+    place.participant.save()
+    page = phone_of(place.participant).get(url("my-briefing", place)).content.decode()
+    assert "Ines, 600 555 012" in page
+
+
 def test_my_briefing_before_any_rota_says_so():
     place = factories.place()
     phone = phone_of(place.participant)

@@ -38,12 +38,14 @@ def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> 
     zone = ZoneInfo(facts.time_zone)
     told, made = (stamp_text(moment.astimezone(zone), facts.time_zone) for moment in (issued.issued_at, now))
     head = PaperHead(place.trip.name, "Briefing", f"rota {issued.number}, told {told}", made, time_zone=facts.time_zone)
+    person = place.participant
+    own_facts = from_json(PersonFacts, kept["own"])
     source = BriefingSource(
         head=head,
         page=issued.page,
-        person=replace(from_json(PersonFacts, kept["own"]), units=place.participant.units),
+        person=replace(own_facts, units=person.units, emergency_contact=person.emergency_contact),
         trip=facts,
-        page_url=public_address(reverse("trips:my-days", args=[place.participant.uuid])),
+        page_url=public_address(reverse("trips:my-days", args=[person.uuid])),
         drawings=kept.get("drawn") or {},
         names=names_of(place),
     )
