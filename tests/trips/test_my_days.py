@@ -136,6 +136,12 @@ def test_a_withdrawn_turn_is_shown_as_withdrawn(trip, place):
     assert "do not go there" in page
 
 
+def test_a_rota_that_was_taken_back_says_so(trip, place):
+    assert "Taken back" not in page_of(place)
+    trip.rotas.filter(state="issued").update(state="retired")
+    assert "Taken back" in page_of(place)
+
+
 def test_a_rest_says_why(trip, place):
     rota = seated_rota(trip, moves={(0, 1): None})
     rota.rests.create(session=trip.sessions.all()[1], place=place, reason="It is your turn to rest.")

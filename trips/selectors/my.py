@@ -20,12 +20,13 @@ PEOPLE = "people"  # the key of Issue.pages under which each place's payload sta
 
 @dataclass(frozen=True)
 class IssuedPage:
-    """What one issue told one person."""
+    """What one issue told one person; `in_force`: not followed by another, nor taken back."""
 
     issue_uuid: UUID
     number: int
     issued_at: datetime
     page: DaysPage
+    in_force: bool = True
 
 
 @dataclass(frozen=True)
@@ -79,10 +80,10 @@ def issued_pages(place: Place) -> list[IssuedPage]:
     """What each issue of the trip told this person, oldest first; only this person's part is read."""
     own: Any = KeyTransform(str(place.uuid), KeyTransform(PEOPLE, "pages"))
     issues = Issue.objects.filter(rota__trip=place.trip).annotate(own=own).order_by("issued_at", "pk")
-    rows = issues.values_list("uuid", "rota__number", "issued_at", "own")
+    rows = issues.values_list("uuid", "rota__number", "issued_at", "own", "rota__state")
     return [
-        IssuedPage(uuid, number, issued_at, from_json(DaysPage, payload))
-        for uuid, number, issued_at, payload in rows
+        IssuedPage(uuid, number, issued_at, from_json(DaysPage, payload), state == "issued")
+        for uuid, number, issued_at, payload, state in rows
         if payload is not None
     ]
 
