@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from config.context import SCHEME_COOKIE, SCHEMES
 from config.forms import SchemeForm
-from participants.access import device_noted
+from participants.access import device_noted, person_of
 
 # Cookies stay at log-in, or the new session would go with them.
 CLEAR_AT_LOG_IN = '"cache", "storage"'
@@ -18,8 +18,11 @@ CLEAR_AT_LOG_OUT = '"cache", "cookies", "storage"'
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
-    """Leaders go to their trips, everybody else to the sign-in page."""
-    return redirect("trips:trip-list" if request.user.is_authenticated else "sign-in")
+    """Leaders go to their trips, participants to their days, everybody else to the sign-in page."""
+    if request.user.is_authenticated:
+        return redirect("trips:trip-list")
+    person = person_of(request)
+    return redirect("trips:my-start", person_uuid=person.uuid) if person else redirect("sign-in")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

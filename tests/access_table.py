@@ -73,7 +73,7 @@ def posts(kind: Any, answer: str = "taken", **kwargs: Any) -> Answers:
 
 ACCESS: dict[str, Answers] = {
     # --- the house
-    "home": Answers("sign-in", "sign-in", "sign-in", "onwards", "onwards"),
+    "home": Answers("sign-in", "onwards", "onwards", "onwards", "onwards"),
     "sign-in": Answers("page", "page", "page", "onwards", "onwards"),
     "sign-out": posts(open_to_all, "sign-in"),
     "scheme-set": posts(open_to_all),
