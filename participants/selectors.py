@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
+from django.contrib.sessions.models import Session
 from django.db.models import Count, Max, Q, QuerySet
 from django.http import Http404
 from django.utils import timezone
@@ -51,8 +52,9 @@ def device_revoked(session_key: str | None) -> bool:
 
 
 def devices_of(person: Participant) -> QuerySet[Device]:
-    """The devices a person is signed in on, the newest first."""
-    return person.devices.filter(revoked_at__isnull=True).order_by("-signed_in_at", "uuid")
+    """The devices a person is signed in on, the newest first; one whose session is over is signed in no more."""
+    alive = Session.objects.filter(expire_date__gt=timezone.now()).values("session_key")
+    return person.devices.filter(revoked_at__isnull=True, session_key__in=alive).order_by("-signed_in_at", "uuid")
 
 
 def edition_of(person: Participant) -> str:

@@ -86,6 +86,7 @@ def _pressed(token: str, code: str) -> tuple[LinkRefused | None, Participant | N
     except LinkRefused as refused:
         return refused, None
     link = AccessLink.objects.select_for_update().get(pk=found.pk)
+    LinkPress.objects.filter(pressed_at__lt=timezone.now() - timedelta(days=2 * LINK_DAYS)).delete()
     now, key = timezone.now(), f"{link.kind}:{link.owner_uuid}"
     until = free_again_at(key, now=now, window=HOUR, most=PRESSES_AN_HOUR)
     if until is not None:

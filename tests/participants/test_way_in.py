@@ -318,6 +318,14 @@ def test_a_device_signed_out_from_elsewhere_empties_itself_when_it_next_asks(per
     assert laptop.get(home(person)).status_code == 200
 
 
+def test_coming_in_again_on_one_device_is_one_device(person):
+    phone = Client()
+    for _ in range(3):
+        press(phone, handed_path(person))
+    page = phone.get(reverse("participants:device-list", args=[person.uuid])).content.decode()
+    assert page.count("Sign this device out") == 1
+
+
 def test_a_persons_devices_are_closed_to_others(person):
     phone, other = Client(), Client()
     press(phone, handed_path(person))
@@ -345,7 +353,7 @@ def test_three_people_ask_for_a_participants_page(client, person):
     trip.co_leaders.add(co_leader)
     factories.place(trip=trip, participant=person)
     stranger.force_login(co_leader)
-    assert stranger.get(address).status_code == 200
+    assert stranger.get(address, follow=True).status_code == 200
 
 
 def test_a_participants_page_may_be_kept_by_nobody_in_between(client, person):

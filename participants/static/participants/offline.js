@@ -192,7 +192,7 @@
     event.preventDefault();
     const waiting = (await formQueue.all().catch(() => [])).length;
     if (waiting && !confirm(`${waiting === 1 ? "A form has" : `${waiting} forms have`} not been sent and will be lost. Sign out?`)) return;
-    await Promise.all((await caches.keys()).map((name) => caches.delete(name)));
+    if (window.caches) await Promise.all((await caches.keys()).map((name) => caches.delete(name)));
     indexedDB.deleteDatabase("fairhide");
     for (const worker of await navigator.serviceWorker?.getRegistrations() ?? []) await worker.unregister();
     try {
