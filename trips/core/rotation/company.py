@@ -46,6 +46,16 @@ def seat_leader(space: Space, draft: Draft, seed: int, stop: Stop) -> tuple[Draf
     return (found.draft, found.status == "optimal") if found.draft is not None else (draft, False)
 
 
+def seat_leader_where_settled(space: Space, draft: Draft) -> Draft:
+    """The draft with a seat for the leader in each session in which nobody else has a choice left."""
+    found = draft.copy()
+    unsettled = {session for _, session in space.open_cells()}
+    for session, hides in _allowed(space, draft).items():
+        if session not in unsettled:
+            found.leader[session] = hides[0]
+    return found
+
+
 def _allowed(space: Space, draft: Draft) -> dict[int, list[int]]:
     """session -> hides with a seat that the policy leaves to the leader."""
     problem = space.problem

@@ -7,15 +7,18 @@ import numpy as np
 
 from trips.core.rotation.climb import Aim, Climb
 from trips.core.rotation.first import leaning_draft
+from trips.core.rotation.mixing import Floors, Mixing
 from trips.core.rotation.relaxation import Relaxation, Relaxed
 from trips.core.rotation.search import Guide, Search
 from trips.core.rotation.share_wishes import TotalOfShares, WorstShare
 from trips.core.rotation.space import SCALE, Draft, Space
-from trips.core.rotation.wishes import Wish
+from trips.core.rotation.wishes import PairsMet, Wish
 
 _SMALL = 60  # open cells that are tried as a whole at once
 _MIDDLE = 100  # open cells up to which the whole gets most of the work
 _ROUNDS = 60
+_STEPS = 400  # exchanges between pairs that one deterministic second stands for
+_FEW_MEETINGS = 6_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +63,7 @@ def pursue_worst(search: Search, relaxed: Relaxed, work: float) -> tuple[WorstSh
             if draft is not None:
                 search.take(draft, wish)
                 search.take(_polished(search, aim, draft), wish)
-    guide = Guide(relaxed, bound, lambda draft: _polished(search, aim, draft))
+    guide = Guide(relaxed, bound, 2 * space.sessions, lambda draft: _polished(search, aim, draft))
     return wish, parts_and_whole(search, wish, work, guide)
 
 
@@ -71,8 +74,26 @@ def pursue_total(search: Search, work: float, floor: int) -> tuple[TotalOfShares
     bound = relaxed.bound * SCALE if relaxed.status == "optimal" else float(wish.ideal(space))
     aim = Aim(floor / SCALE, np.full(space.people, 1e7), 1.0)
     search.take(_polished(search, aim, search.draft), wish)
-    guide = Guide(relaxed, bound, lambda draft: _polished(search, aim, draft))
+    guide = Guide(relaxed, bound, 2 * space.sessions * len(space.counted), lambda draft: _polished(search, aim, draft))
     return wish, parts_and_whole(search, wish, work, guide)
+
+
+def pursue_pairs(search: Search, work: float) -> tuple[PairsMet, Reached]:
+    """Let pairs meet: by exchanges, and in small rotas by a model of the whole."""
+    space, wish = search.space, PairsMet()
+    held = {type(limited): limit for limited, limit in search.limits}
+    floors = Floors(held.get(WorstShare, -SCALE * 100), held.get(TotalOfShares, -SCALE * 10_000))
+    ideal = wish.ideal(space)
+    guide = Guide(Relaxed("unknown"), ideal)
+    if not guide.enough(wish, search):
+        mixing = Mixing(space, search.draft, floors, search.seed)
+        found = mixing.search(round(work * _STEPS), ideal, lambda d: search.stop.now() or search.allows(d))
+        search.take(found, wish)
+    size = space.people**2 * space.sessions * space.hides
+    if not guide.enough(wish, search) and size <= _FEW_MEETINGS and not search.stop.now():
+        proved, known = search.whole(wish, work)
+        return wish, Reached(proved, min(float(ideal), known) if known is not None else float(ideal))
+    return wish, Reached(guide.enough(wish, search), float(ideal))
 
 
 def _aim(space: Space, relaxed: Relaxed, slope: float) -> Aim:

@@ -242,12 +242,13 @@ def _narrow_joined(work: _Work, hide: int, sessions: tuple[int, ...]) -> None:
     fixed = [session for session in sessions if work.fixed(session, hide)]
     for person in range(len(work.problem.people)):
         cells = work.options[person]
-        if fixed:
-            was = all(cells[session] == {hide} for session in fixed)
-            for session in free:
-                stays = was and all(work.problem.may_sit(person, s, hide) for s in (fixed[0], session))
-                cells[session] = cells[session] & {hide} if stays else cells[session] - {hide}
-        elif any(hide not in cells[session] for session in free):
+        was = bool(fixed) and all(cells[session] == {hide} for session in fixed)
+        for session in free if fixed else ():
+            if not was:
+                cells[session].discard(hide)
+            elif all(work.problem.may_sit(person, s, hide) for s in (fixed[0], session)):
+                cells[session] &= {hide}
+        if any(hide not in cells[session] for session in free):
             for session in free:
                 cells[session].discard(hide)
         elif any(cells[session] == {hide} for session in free):

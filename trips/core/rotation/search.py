@@ -93,13 +93,19 @@ class Search:
 
 @dataclass(frozen=True, slots=True)
 class Guide:
-    """What helps a search in parts: a relaxation, a value that is good enough, a quick improvement."""
+    """What helps a search in parts: a relaxation, a value that is good enough, a quick improvement.
+
+    `slack`: how far whole numbers may be from what they stand for; within it the goal is reached.
+    """
 
     relaxed: Relaxed
     goal: float | None = None
+    slack: int = 0
     polish: Callable[[Draft], Draft] | None = None
 
     def enough(self, wish: Wish, search: Search) -> bool:
         """Whether the draft cannot be bettered any more."""
         value = wish.value(search.space, search.draft)
-        return self.goal is not None and (value >= self.goal if wish.upwards else value <= self.goal)
+        return self.goal is not None and (
+            value >= self.goal - self.slack if wish.upwards else value <= self.goal + self.slack
+        )

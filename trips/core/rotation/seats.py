@@ -56,7 +56,7 @@ def seat_everybody(space: Space, draft: Draft, seed: int, stop: Stop) -> dict[Ce
     ]
     one_seat_each(model, sitting)
     nobody_shares_a_seat(model, sitting)
-    pinned_seats_and_stays(model)
+    pinned_seats_and_stays(model, fixed)
     stay_where_issued(model)
     best_seats_and_evenly(model)
     helpers_beside(model)
@@ -99,7 +99,7 @@ def nobody_shares_a_seat(model: SeatModel, sitting: list[Cell]) -> None:
                 model.cp.add(model.chosen[other, session, seat] == model.chosen[sharing[0], session, seat])
 
 
-def pinned_seats_and_stays(model: SeatModel) -> None:
+def pinned_seats_and_stays(model: SeatModel, fixed: dict[Cell, int]) -> None:
     """Pinned seats are kept, and so is a seat through a break; in joined sessions it is kept where it can be."""
     problem = model.space.problem
     for pin in problem.pins:
@@ -107,7 +107,12 @@ def pinned_seats_and_stays(model: SeatModel) -> None:
             model.cp.add(model.chosen[pin.person, pin.session, pin.seat] == 1)
     for person, session, hide in sorted(problem.stays):
         for seat in range(len(problem.hides[hide].seats)):
-            now, later = (model.chosen.get((person, s, seat), 0) for s in (session, session + 1))
+            now, later = (
+                int(fixed[person, s] == seat) if (person, s) in fixed else model.chosen.get((person, s, seat), 0)
+                for s in (session, session + 1)
+            )
+            if isinstance(now, int) and isinstance(later, int):
+                continue
             model.cp.add(now == later)
     for hide, sessions in problem.joined:
         for first, second in pairwise(sessions):

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from trips.core.rotation.company import Company, seat_leader
+from trips.core.rotation.company import Company, seat_leader, seat_leader_where_settled
 from trips.core.rotation.first import first_draft
 from trips.core.rotation.outcome import (
     DEFAULT_EFFORT,
@@ -18,7 +18,7 @@ from trips.core.rotation.outcome import (
 )
 from trips.core.rotation.plans import plan_from
 from trips.core.rotation.problem import Problem
-from trips.core.rotation.pursuit import Reached, Relaxing, parts_and_whole, pursue_total, pursue_worst
+from trips.core.rotation.pursuit import Reached, Relaxing, parts_and_whole, pursue_pairs, pursue_total, pursue_worst
 from trips.core.rotation.ready import make_space
 from trips.core.rotation.relaxation import Relaxed
 from trips.core.rotation.sat import Stop
@@ -28,7 +28,7 @@ from trips.core.rotation.share_wishes import TotalOfShares, WorstShare
 from trips.core.rotation.shares import pairs_met, shares_of, total_of_shares, worst_share
 from trips.core.rotation.space import SCALE, Draft, Space
 from trips.core.rotation.stages import Draw, Served, Stage, stages_for
-from trips.core.rotation.wishes import Wish
+from trips.core.rotation.wishes import PairsMet, Wish
 
 _FIRST_WORK = 10.0  # deterministic seconds for a first plan, times the effort
 
@@ -74,7 +74,8 @@ def solve(
     run early, which the status then says. A run that ends early is never called impossible.
     """
     stop = Stop(at_most_seconds, cancel)
-    run = _Run(problem, make_space(problem), seed, effort, stop, progress)
+    space = make_space(problem)
+    run = _Run(problem, space, seed, effort, stop, progress, bound=_ceiling(space))
     plain = not problem.in_demand and problem.repair not in ("fewest", "few")
     if plain and not run.space.stuck:
         run.relaxing.start(run.space)
@@ -89,12 +90,13 @@ def solve(
 
 def _pursue(run: _Run, draft: Draft) -> Draft:
     """One stage after the other."""
-    search = Search(run.space, draft, run.seed, run.stop, run.heard)
+    coaching = run.problem.leader == "coaching"
+    draft = seat_leader_where_settled(run.space, draft) if coaching else draft
+    search = Search(run.space, draft, run.seed, run.stop, run.heard, seats_leader=coaching)
     for stage in stages_for(run.problem, run.seed):
         if run.stop.now():
             break
         run.stage = stage.wish.name
-        search.seats_leader = search.seats_leader or run.problem.leader == "coaching"
         wish, reached = _pursue_wish(run, search, stage)
         best = wish.value(run.space, search.draft)
         bound = float(best) if reached.proved or reached.bound is None else reached.bound
@@ -111,16 +113,29 @@ def _pursue_wish(run: _Run, search: Search, stage: Stage) -> tuple[Wish, Reached
     work = stage.weight * run.effort
     if isinstance(wish, WorstShare):
         worst, reached = pursue_worst(search, run.relaxing.wait(search), work)
-        run.bound = (reached.bound or SCALE) / SCALE + space.sessions / SCALE
+        run.bound = _bound(run, reached)
         return worst, reached
     if isinstance(wish, TotalOfShares):
         floor = next(limit for held, limit in search.limits if isinstance(held, WorstShare))
         return pursue_total(search, work, floor)
+    if isinstance(wish, PairsMet):
+        return pursue_pairs(search, work)
     ideal = wish.ideal(space)
-    if wish.value(space, search.draft) == ideal:
-        return wish, Reached(True, float(ideal))
-    guide = Guide(Relaxed("unknown"), float(ideal))
+    guide = Guide(Relaxed("unknown"), float(ideal), 4 * space.sessions if wish.scale == SCALE else 0)
     return wish, parts_and_whole(search, wish, work, guide)
+
+
+def _ceiling(space: Space) -> float:
+    """The worst share that nobody can pass: 1, unless visits of several sessions can lift shares above it."""
+    return WorstShare().ideal(space) / SCALE if space.visit_of else 1.0
+
+
+def _bound(run: _Run, reached: Reached) -> float:
+    """The bound of the worst share, the rounding of shares to whole numbers allowed for; 0: the value itself."""
+    if reached.proved:
+        return 0.0
+    known = _ceiling(run.space) if reached.bound is None else (reached.bound + run.space.sessions) / SCALE
+    return min(known, _ceiling(run.space))
 
 
 def _outcome(run: _Run, draft: Draft) -> Outcome:

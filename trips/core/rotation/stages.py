@@ -118,6 +118,10 @@ class Served(Wish):
             if hide in draft.cells[person]
         ]
 
+    def value(self, space: Space, draft: Draft) -> int:
+        """How many of them lost their turn."""
+        return sum(hide not in draft.cells[person] for person, hide in self.who)
+
     def require(self, model: RotaModel, limit: int) -> None:
         """One visit at least for each of them."""
         for person, hide in self.who:

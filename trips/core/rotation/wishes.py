@@ -210,13 +210,14 @@ class PairsMet(Wish):
     upwards = True
 
     def ideal(self, space: Space) -> int:
-        """All pairs who are ever there together and not kept apart."""
+        """All pairs who are ever there together and not kept apart, or what the sessions' groups could hold."""
         apart = {frozenset(pair) for pair in space.problem.apart}
-        return sum(
+        pairs = sum(
             frozenset((one, other)) not in apart and _could_meet(space, one, other)
             for one in range(space.people)
             for other in range(one)
         )
+        return min(pairs, sum(_most_pairs(space, session) for session in range(space.sessions)))
 
     def value(self, space: Space, draft: Draft) -> int:
         """Pairs with a session in one hide."""
@@ -314,6 +315,21 @@ def _could_meet(space: Space, one: int, other: int) -> bool:
         for session in range(space.sessions)
         for hide in space.options[one][session]
     )
+
+
+def _most_pairs(space: Space, session: int) -> int:
+    """Pairs of people in one hide when the largest hides are filled first."""
+    people = sum(any(hide >= 0 for hide in space.options[p][session]) for p in range(space.people))
+    if session < space.first_free:
+        return people * (people - 1) // 2
+    pairs = 0
+    held = [space.options[p][session] for p in range(space.people) if (p, session) in space.held]
+    rooms = [max(room, held.count((hide,))) for hide, room in enumerate(space.room[session])]
+    for room in sorted(rooms, reverse=True)[: space.open_limit[session]]:
+        group = max(0, min(room, people))
+        people -= group
+        pairs += group * (group - 1) // 2
+    return pairs
 
 
 def _no_guests(space: Space) -> list[int]:
