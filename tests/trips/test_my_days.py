@@ -220,7 +220,7 @@ def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num
     for _ in range(2):
         issue(seated_rota(trip))
     phone = phone_of(trip.places.first().participant)
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(10):
         phone.get(days(trip.places.first()))
 
 
@@ -233,6 +233,15 @@ def test_my_days_stays_light_on_the_wire():
 def test_the_payload_of_one_person_equals_that_of_everybody(trip, place):
     rota = trip.rotas.get(number=1)
     assert page_payload(rota=rota, place=place) == rota.issue.pages["people"][str(place.uuid)]
+
+
+def test_the_next_turn_shows_its_drawing_at_once_and_names_cannot_break_out(trip, place):
+    trip.sites.get().hides.filter(pk=place.turns.first().hide.pk).update(name='<script>alert("x")</script>')
+    issue(seated_rota(trip))
+    page = page_of(place)
+    assert page.count("<svg") == 2  # the mark of the house and the drawing
+    assert "<script>alert" not in page
+    assert 'id="next-seat-' in page
 
 
 def test_the_drawing_of_a_turn_opens_for_its_person_only(trip, place):

@@ -10,7 +10,7 @@ from participants.form_fields import LengthField, NumberField, keep_stored
 from participants.models import HealthNote, Participant
 from trips.forms.person import PlaceChoiceField
 from trips.models import Hide, Place, Subject
-from trips.models.place import LIGHT_WISHES, OUTPUTS, PAIRINGS
+from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, PAIRINGS
 
 MARKS_IN_ALL = 6
 MARKS = [(number, str(number) if number else "none") for number in range(MARKS_IN_ALL + 1)]
@@ -124,6 +124,9 @@ class DetailsForm(forms.ModelForm):
     def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         keep_stored(self, units)
+        entry = self.fields["entry_limit"]
+        assert isinstance(entry, forms.ChoiceField)
+        entry.choices = [("", "any way in"), *HARDEST_ENTRIES]
         self.helper = FormHelper()
         self.helper.form_tag = False
 

@@ -12,6 +12,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
+from django.utils.safestring import mark_safe
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -63,9 +64,10 @@ def my_days_read(request: PersonRequest) -> HttpResponse:
 def my_drawing(request: PersonRequest, session_uuid: UUID, number: int) -> HttpResponse:
     """The seat's drawing of a turn, to be put into the page or opened alone."""
     place = my.place_of(request.person, today=timezone.now().date(), trip_uuid=request.GET.get("trip"))
-    if place is None or not place.photographs:
-        raise Http404("no drawing for this person")
-    drawing = my.issued_drawing(place, session_key=str(session_uuid), number=number)
+    pages = my.issued_pages(place) if place and place.photographs else []
+    drawing = my.issued_drawing(pages[-1], session_key=str(session_uuid), number=number) if pages else ""
+    if not drawing:
+        raise Http404("no such drawing")
     return HttpResponse(drawing, content_type="image/svg+xml; charset=utf-8")
 
 
@@ -110,10 +112,23 @@ def _days_context(days: my.MyDays, now: datetime) -> dict[str, Any]:
     return context | {
         "page": page,
         "next": ahead[0] if ahead else None,
+        "next_drawing": _next_drawing(days.issued, ahead[0]) if ahead else "",
         "by_day": _by_day(lines, page.days),
         "changed": {one.session for one in days.news.changes},
         "news": [change_sentence(one, "en", units) for one in days.news.changes],
     }
+
+
+def _next_drawing(issued: my.IssuedPage, line: SessionWords) -> str:
+    """The seat's drawing for the window with the best light of the next turn, to be seen at once.
+
+    It is our own drawing; its ids get a prefix, since the same drawing may be opened further down.
+    """
+    views = line.turn.views if line.turn else ()
+    if not views:
+        return ""
+    drawing = my.issued_drawing(issued, session_key=line.key, number=views[0].number)
+    return mark_safe(drawing.replace("seat-", "next-seat-"))
 
 
 def _by_day(lines: list[SessionWords], days: tuple[Any, ...]) -> list[tuple[str, Any, list[SessionWords]]]:

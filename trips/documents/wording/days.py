@@ -39,12 +39,11 @@ TIERS = {
 
 @dataclass(frozen=True, slots=True)
 class SettingsWords:
-    """One line of settings: for what, the settings, the ISO over the session, focus and drive, and the reasons."""
+    """One line of settings: for what, the settings, and the ISO over the session."""
 
     label: str
     settings: str
     iso: str
-    reasons: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +59,7 @@ class ViewWords:
     verdict: str
     carry: tuple[str, ...]
     settings: tuple[SettingsWords, ...]
+    reasons: tuple[str, ...]
     warnings: tuple[str, ...]
     assumed: tuple[str, ...]
     number: int = 0
@@ -172,14 +172,24 @@ def view_words(view: ViewPage, session: SessionPage, units: str) -> ViewWords:
                 "still" if line.kind == "still" else "moving",
                 setting_words(line.middle),
                 iso_words(line),
-                tuple(why_sentence(why) for why in line.reasons),
             )
             for line in lines
         ),
+        reasons=_reasons(view),
         warnings=tuple(warning_sentence(remark, units) for remark in (reach.warnings if reach else ())),
         assumed=assumed_sentences(view.assumed),
         number=view.number,
     )
+
+
+def _reasons(view: ViewPage) -> tuple[str, ...]:
+    """Why the settings are what they are: what holds for both lines once, then what is the one's or the other's."""
+    if view.still is None or view.moving is None:
+        return ()
+    still, moving = ([why_sentence(why) for why in line.reasons] for line in (view.still, view.moving))
+    both = [sentence for sentence in still if sentence in moving]
+    own = [(name, one) for name, line in (("Still", still), ("Moving", moving)) for one in line if one not in both]
+    return (*both, *(f"{name}: {one}" for name, one in own))
 
 
 def _is_fault(view: ViewPage) -> bool:
