@@ -53,7 +53,7 @@ def _session_by_session(
 ) -> Draft | None:
     """Fill block after block, those with a small share so far first; None where a block cannot be filled."""
     draft = space.empty_draft()
-    for block in _blocks(space):
+    for block in blocks(space, space.open_cells()):
         model = rota_model(space, draft, block, whole=False)
         model.cp.maximize(_wanted(space, draft, model, lean or {}))
         found = solve_tasks([Task(model, _BLOCK_WORK, seed)], stop)[0]
@@ -71,21 +71,17 @@ def _keeps_rules(space: Space, draft: Draft) -> bool:
     return solve_tasks([Task(model, 1.0, 1)], Stop())[0].draft is not None
 
 
-def _blocks(space: Space) -> list[frozenset[Cell]]:
-    """Open cells by session; joined sessions in one block."""
-    blocks: list[frozenset[Cell]] = []
-    done: set[Cell] = set()
-    by_session: dict[int, set[Cell]] = {}
-    for person, session in space.open_cells():
-        by_session.setdefault(session, set()).add((person, session))
-    for session in sorted(by_session):
-        cells = set(space.close(by_session[session])) - done
-        sessions = {s for _, s in cells}
-        cells = set(space.close({cell for s in sessions for cell in by_session[s]})) - done
-        if cells:
-            blocks.append(frozenset(cells))
-            done |= cells
-    return blocks
+def blocks(space: Space, cells: list[Cell]) -> list[frozenset[Cell]]:
+    """Cells by session; joined sessions in one block."""
+    lowest = list(range(space.sessions))
+    for sessions in sorted(set(space.joined_of.values())):
+        first = min(lowest[session] for session in sessions)
+        merged = {lowest[session] for session in sessions}
+        lowest = [first if low in merged else low for low in lowest]
+    by_first: dict[int, set[Cell]] = {}
+    for person, session in cells:
+        by_first.setdefault(lowest[session], set()).add((person, session))
+    return [frozenset(by_first[first]) for first in sorted(by_first)]
 
 
 def _wanted(space: Space, draft: Draft, model: RotaModel, lean: dict[tuple[int, int, int], float]) -> Any:

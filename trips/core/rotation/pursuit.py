@@ -7,12 +7,13 @@ import numpy as np
 
 from trips.core.rotation.climb import Aim, Climb
 from trips.core.rotation.first import leaning_draft
+from trips.core.rotation.group_wishes import PairsMet
 from trips.core.rotation.mixing import Floors, Mixing
 from trips.core.rotation.relaxation import Relaxation, Relaxed
 from trips.core.rotation.search import Guide, Search
 from trips.core.rotation.share_wishes import TotalOfShares, WorstShare
 from trips.core.rotation.space import SCALE, Draft, Space
-from trips.core.rotation.wishes import PairsMet, Wish
+from trips.core.rotation.wishes import Wish
 
 _SMALL = 60  # open cells that are tried as a whole at once
 _MIDDLE = 100  # open cells up to which the whole gets most of the work
@@ -41,9 +42,9 @@ class Relaxing:
         self.future = self.pool.submit(Relaxation(space).solve)
 
     def wait(self, search: Search) -> Relaxed:
-        """The relaxation; one that ends early tells nothing."""
+        """The relaxation; begun now, with all wishes held, if none is under way. One that ends early tells nothing."""
         if self.future is None:
-            return Relaxed("unknown")
+            self.future = self.pool.submit(Relaxation(search.space, limits=search.limits).solve)
         while not self.future.done():
             if search.stop.now():
                 return Relaxed("unknown")
@@ -51,9 +52,9 @@ class Relaxing:
         return self.future.result()
 
 
-def pursue_worst(search: Search, relaxed: Relaxed, work: float) -> tuple[WorstShare, Reached]:
+def pursue_worst(search: Search, relaxing: Relaxing, work: float) -> tuple[WorstShare, Reached]:
     """Lift the worst share; the wish comes back with the target that it was searched with."""
-    space = search.space
+    space, relaxed = search.space, relaxing.wait(search)
     bound = relaxed.bound * SCALE if relaxed.status == "optimal" else float(WorstShare().ideal(space))
     wish = WorstShare(round(min(bound, WorstShare().ideal(space))))
     aim = _aim(space, relaxed, 0.0)
@@ -70,7 +71,7 @@ def pursue_worst(search: Search, relaxed: Relaxed, work: float) -> tuple[WorstSh
 def pursue_total(search: Search, work: float, floor: int) -> tuple[TotalOfShares, Reached]:
     """Raise the total while nobody falls below the floor."""
     space, wish = search.space, TotalOfShares()
-    relaxed = Relaxation(space, floor / SCALE - 1e-7).solve(search.stop.left())
+    relaxed = Relaxation(space, floor / SCALE - 1e-7, search.limits).solve(search.stop.left())
     bound = relaxed.bound * SCALE if relaxed.status == "optimal" else float(wish.ideal(space))
     aim = Aim(floor / SCALE, np.full(space.people, 1e7), 1.0)
     search.take(_polished(search, aim, search.draft), wish)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from trips.core.rotation.problem import LEADER, NO_SEAT, Problem, Turn
-from trips.core.rotation.space import NONE, OUT, Cell, Space, leader_pins, whole_shares
+from trips.core.rotation.space import NONE, OUT, Cell, Space, leader_pins, seats_in_use, whole_shares
 
 
 @dataclass(slots=True)
@@ -19,8 +19,8 @@ class _Work:
 
     def fixed(self, session: int, hide: int) -> bool:
         """Whether the issued rota fixes that hide then."""
-        frozen = self.problem.issued is not None and (session, hide) in self.problem.frozen
-        return session < self.first_free or frozen
+        issued = self.problem.issued is not None
+        return session < self.first_free or (issued and (session, hide) in self.problem.frozen)
 
     def restrict(self, person: int, session: int, hide: int) -> None:
         """Leave that hide as the only choice."""
@@ -134,10 +134,7 @@ def _pin(work: _Work) -> None:
         if pin.person == LEADER or work.fixed(pin.session, pin.hide):
             continue
         work.restrict(pin.person, pin.session, pin.hide)
-        seats = problem.hides[pin.hide].seats
-        if pin.seat != NO_SEAT and not (
-            0 <= pin.seat < len(seats) and _in_use(problem, pin.hide, pin.seat, pin.session)
-        ):
+        if pin.seat != NO_SEAT and pin.seat not in seats_in_use(problem, pin.session, pin.hide):
             work.impossible.add((pin.person, pin.session))
     for person, session, hide in sorted(problem.stays):
         if work.fixed(session, hide):
@@ -147,11 +144,6 @@ def _pin(work: _Work) -> None:
             work.restrict(person, session + 1, hide)
         else:
             work.impossible.add((person, session))
-
-
-def _in_use(problem: Problem, hide: int, seat: int, session: int) -> bool:
-    out_from = problem.hides[hide].seats[seat].out_from
-    return out_from is None or session < out_from
 
 
 def _seat_leader(work: _Work, leader: dict[int, int]) -> list[Cell]:

@@ -8,7 +8,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from trips.core.rotation.group_wishes import Served
 from trips.core.rotation.space import NONE, SCALE, Space
+from trips.core.rotation.wishes import Changes, Rests, Wish, issued_cells
 
 _INFINITY = float("inf")
 _MOST_SHARE = 4.0  # joined sessions can lift a share past 1
@@ -60,15 +62,20 @@ class _Rows:
 
 
 class Relaxation:
-    """The linear program of a space. `floor`: with it the total of shares is pushed, else the worst share."""
+    """The linear program of a space. `floor`: with it the total of shares is pushed, else the worst share.
 
-    def __init__(self, space: Space, floor: float | None = None) -> None:
+    `limits`: earlier wishes; those that are sums of turns are held here too.
+    """
+
+    def __init__(self, space: Space, floor: float | None = None, limits: Iterable[tuple[Wish, int]] = ()) -> None:
         self.space, self.rows = space, _Rows()
         self.turns: dict[Triple, int] = {}
         self.share_rows: dict[int, int] = {}
         self._one_turn_or_rest()
         self._seats_and_minimum()
         self._apart_and_twice_running()
+        for wish, limit in limits:
+            self._hold(wish, limit)
         worst = self.rows.variable(_MOST_SHARE, 1.0) if floor is None else None
         for person in range(space.people):
             self._shares(person, worst, floor)
@@ -130,6 +137,27 @@ class Relaxation:
     def _not_both(self, one: Triple, other: Triple) -> None:
         if one in self.turns and other in self.turns and one[2] >= 0:
             self.rows.row(-_INFINITY, 1.0, [(self.turns[one], 1.0), (self.turns[other], 1.0)])
+
+    def _hold(self, wish: Wish, limit: int) -> None:
+        """An earlier wish as a row, where it is a sum of turns; the others are left out, which only lifts the bound."""
+        if isinstance(wish, Changes):
+            cells = issued_cells(self.space)
+            kept = [self.turns[p, s, hide] for (p, s), hide in cells.items() if (p, s, hide) in self.turns]
+            self.rows.row(float(len(cells) - limit), _INFINITY, [(column, 1.0) for column in kept])
+        if isinstance(wish, Rests):
+            rests = [
+                (self.turns[p, s, NONE], 1.0)
+                for p in range(self.space.people)
+                for s in range(self.space.sessions)
+                if p not in self.space.problem.guests and (p, s, NONE) in self.turns
+            ]
+            self.rows.row(-_INFINITY, float(limit), rests)
+        if isinstance(wish, Served):
+            for person, hide in wish.who:
+                there = {
+                    self.turns[person, s, hide] for s in range(self.space.sessions) if (person, s, hide) in self.turns
+                }
+                self.rows.row(1.0, _INFINITY, [(column, 1.0) for column in sorted(there)])
 
     def _shares(self, person: int, worst: int | None, floor: float | None) -> None:
         """The person's share is at least the worst one (or the floor); visits beyond the rule are cut off."""

@@ -4,9 +4,9 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
 
-from trips.core.rotation.problem import LEADER, NO_SEAT, Problem
+from trips.core.rotation.problem import LEADER, NO_SEAT
 from trips.core.rotation.sat import Stop, Task, solve_tasks
-from trips.core.rotation.space import Cell, Draft, Space
+from trips.core.rotation.space import Cell, Draft, Space, seats_in_use
 
 _WORK = 1.0
 _MOVE, _QUALITY, _LEAVE, _BESIDE, _SPREAD = 10_000_000, 20_000, 5_000, 2_000, 1
@@ -63,12 +63,6 @@ def seat_everybody(space: Space, draft: Draft, seed: int, stop: Stop) -> dict[Ce
     model.cp.maximize(cp_model.LinearExpr.weighted_sum(model.terms, model.factors))
     found = solve_tasks([Task(model, _WORK, seed)], stop)[0]  # type: ignore[arg-type]
     return None if found.draft is None else fixed | model.result
-
-
-def seats_in_use(problem: Problem, session: int, hide: int) -> list[int]:
-    """The seats of a hide that can be sat in then."""
-    seats = problem.hides[hide].seats
-    return [i for i, seat in enumerate(seats) if seat.out_from is None or session < seat.out_from]
 
 
 def _fixed_seats(space: Space) -> dict[Cell, int]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from trips.core.rotation.company import Company, seat_leader, seat_leader_where_settled
 from trips.core.rotation.first import first_draft
+from trips.core.rotation.group_wishes import PairsMet, Served
 from trips.core.rotation.outcome import (
     DEFAULT_EFFORT,
     FEASIBLE,
@@ -21,14 +22,15 @@ from trips.core.rotation.problem import Problem
 from trips.core.rotation.pursuit import Reached, Relaxing, parts_and_whole, pursue_pairs, pursue_total, pursue_worst
 from trips.core.rotation.ready import make_space
 from trips.core.rotation.relaxation import Relaxed
+from trips.core.rotation.repair import pursue_changes
 from trips.core.rotation.sat import Stop
 from trips.core.rotation.search import Guide, Search
 from trips.core.rotation.seats import seat_everybody
 from trips.core.rotation.share_wishes import TotalOfShares, WorstShare
 from trips.core.rotation.shares import pairs_met, shares_of, total_of_shares, worst_share
 from trips.core.rotation.space import SCALE, Draft, Space
-from trips.core.rotation.stages import Draw, Served, Stage, stages_for
-from trips.core.rotation.wishes import PairsMet, Wish
+from trips.core.rotation.stages import Draw, Stage, stages_for
+from trips.core.rotation.wishes import Changes, Wish
 
 _FIRST_WORK = 10.0  # deterministic seconds for a first plan, times the effort
 
@@ -112,12 +114,14 @@ def _pursue_wish(run: _Run, search: Search, stage: Stage) -> tuple[Wish, Reached
     wish, space = stage.wish, run.space
     work = stage.weight * run.effort
     if isinstance(wish, WorstShare):
-        worst, reached = pursue_worst(search, run.relaxing.wait(search), work)
+        worst, reached = pursue_worst(search, run.relaxing, work)
         run.bound = _bound(run, reached)
         return worst, reached
     if isinstance(wish, TotalOfShares):
         floor = next(limit for held, limit in search.limits if isinstance(held, WorstShare))
         return pursue_total(search, work, floor)
+    if isinstance(wish, Changes):
+        return pursue_changes(search, work)
     if isinstance(wish, PairsMet):
         return pursue_pairs(search, work)
     ideal = wish.ideal(space)

@@ -180,6 +180,12 @@ def whole_shares(problem: Problem) -> tuple[tuple[int, ...], list[list[list[int]
     return counted, gain, fee
 
 
+def seats_in_use(problem: Problem, session: int, hide: int) -> list[int]:
+    """The seats of a hide that can be sat in then."""
+    seats = problem.hides[hide].seats
+    return [i for i, seat in enumerate(seats) if seat.out_from is None or session < seat.out_from]
+
+
 def leader_pins(problem: Problem, first_free: int) -> dict[int, int]:
     """Where the leader must sit: pinned, or held by the issued rota."""
     found = {pin.session: pin.hide for pin in problem.pins if pin.person == LEADER and pin.session >= first_free}

@@ -5,23 +5,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from trips.core.rotation.group_wishes import BurdenExcess, DemandExcess, PairsMet, WithoutTurn, able_for
 from trips.core.rotation.model import RotaModel
 from trips.core.rotation.problem import Problem
 from trips.core.rotation.share_wishes import NextWorst, TotalOfShares, WorstShare
 from trips.core.rotation.space import Draft, Space
-from trips.core.rotation.wishes import (
-    BurdenExcess,
-    Changes,
-    DemandExcess,
-    GuestsWithout,
-    LeaderSeats,
-    PairsMet,
-    Rests,
-    RestsRepeated,
-    Wish,
-    WithoutTurn,
-    able_for,
-)
+from trips.core.rotation.wishes import Changes, GuestsWithout, LeaderSeats, Rests, RestsRepeated, Wish
 
 _A_FEW_MORE = 2
 
@@ -103,28 +92,3 @@ class Draw(Wish):
                 weights.append(weight)
                 model.cp.add(model.expr.sum([*visits, lacking[-1]]) >= 1)
         return model.expr.weighted_sum(lacking, weights)
-
-
-class Served(Wish):
-    """Everyone whom the draw gave a turn in a hide in demand keeps one."""
-
-    name = "served"
-
-    def __init__(self, space: Space, draft: Draft) -> None:
-        self.who = [
-            (person, hide)
-            for hide in space.problem.in_demand
-            for person in able_for(space, hide)
-            if hide in draft.cells[person]
-        ]
-
-    def value(self, space: Space, draft: Draft) -> int:
-        """How many of them lost their turn."""
-        return sum(hide not in draft.cells[person] for person, hide in self.who)
-
-    def require(self, model: RotaModel, limit: int) -> None:
-        """One visit at least for each of them."""
-        for person, hide in self.who:
-            visits = model.visits(person, hide)
-            if not any(isinstance(term, int) for term in visits):
-                model.cp.add(model.expr.sum(visits) >= 1)
