@@ -68,7 +68,7 @@ def test_the_bearing_is_taken_from_the_compass_and_both_norths_are_shown(open_pa
     expect(box(page, view, "bearing_is")).to_have_value("magnetic")
     box(page, view, "near_m").fill("7.5")
     box(page, view, "far_m").fill("9")
-    page.get_by_role("button", name="Save window 1 of Alder").click()
+    page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
     expect(page.get_by_text(re.compile(r"^Saved at"))).to_be_visible()
     view.refresh_from_db()
     assert view.bearing_deg == pytest.approx(357.5, abs=0.7)
@@ -97,14 +97,14 @@ def test_without_a_network_each_hide_waits_and_is_sent_once(open_context, site, 
     page.goto(survey(hide))
     context.set_offline(True)
     box(page, first, "bearing_deg").fill("111")
-    page.get_by_role("button", name="Save window 1 of Alder").click()
+    page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
     expect(page.get_by_text("Waits for a network: Alder, window 1.")).to_be_visible()
     page.locator("summary", has_text="Broom").first.click()
     box(page, second, "bearing_deg").fill("99")
-    page.get_by_role("button", name="Save window 1 of Broom").click()
+    page.get_by_role("button", name="Save this window (window 1 of Broom)").click()
     expect(page.get_by_text("Alder, window 1, Broom, window 1.")).to_be_visible()
     box(page, second, "bearing_deg").fill("222")  # put right before it is sent
-    page.get_by_role("button", name="Save window 1 of Broom").click()
+    page.get_by_role("button", name="Save this window (window 1 of Broom)").click()
     expect(page.get_by_text("Kept on this device; sent when there is a network.")).to_have_count(2)
     first.refresh_from_db()
     assert first.bearing_deg == 250
@@ -115,7 +115,7 @@ def test_without_a_network_each_hide_waits_and_is_sent_once(open_context, site, 
     assert (first.bearing_deg, second.bearing_deg) == (111, 222)
     assert Submission.objects.filter(participant=None, kind="survey").count() == 2
     box(page, first, "bearing_deg").fill("112")  # goes on from what the server now has
-    page.get_by_role("button", name="Save window 1 of Alder").click()
+    page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
     expect(page.get_by_text(re.compile(r"^Saved at"))).to_have_count(2)
     expect(page.locator("#queue-state")).to_be_hidden()
     first.refresh_from_db()
@@ -129,7 +129,7 @@ def test_what_waits_is_still_there_on_the_next_visit(open_context, site, hide):
     page.goto(survey(hide))
     context.set_offline(True)
     box(page, view, "bearing_deg").fill("111")
-    page.get_by_role("button", name="Save window 1 of Alder").click()
+    page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
     expect(page.get_by_text("Waits for a network")).to_be_visible()
     page.close()
     context.set_offline(False)
@@ -144,10 +144,10 @@ def test_what_the_server_refuses_is_explained_and_can_be_put_right(open_page, hi
     view = hide.views.get()
     page = open_page(survey(hide), user=hide.site.leader, size=PHONE)
     box(page, view, "bearing_deg").fill("370")
-    page.get_by_role("button", name="Save window 1 of Alder").click()
+    page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
     expect(page.locator("#queue-state")).to_contain_text("Not taken: Bearing (°)")
     box(page, view, "bearing_deg").fill("37")
-    page.get_by_role("button", name="Save window 1 of Alder").click()
+    page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
     expect(page.locator("#queue-state")).to_be_hidden()
     view.refresh_from_db()
     assert view.bearing_deg == 37
@@ -160,7 +160,7 @@ def test_somebody_else_on_the_same_device_does_not_send_what_waits(open_context,
     page.goto(survey(hide))
     context.set_offline(True)
     box(page, view, "bearing_deg").fill("111")
-    page.get_by_role("button", name="Save window 1 of Alder").click()
+    page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
     expect(page.get_by_text("Waits for a network")).to_be_visible()
     page.evaluate(
         """async () => { const [entry] = await formQueue.all(); await formQueue.remove(entry.client_uuid);
@@ -180,7 +180,7 @@ def test_without_script_it_is_a_plain_form(open_page, hide):
     page = open_page(survey(hide), user=hide.site.leader, size=PHONE, java_script_enabled=False)
     expect(page.get_by_role("button", name="Take the bearing of window 1, Alder")).to_be_hidden()
     box(page, view, "bearing_deg").fill("111")
-    page.get_by_role("button", name="Save window 1 of Alder").click()
+    page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
     expect(page.get_by_text("Measured and saved.")).to_be_visible()
     view.refresh_from_db()
     assert view.bearing_deg == 111
