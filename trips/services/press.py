@@ -3,6 +3,7 @@
 import logging
 import re
 import subprocess
+import threading
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -23,6 +24,7 @@ from trips.documents.scripts import HOUSE_FONT, NoFont, PaperFailed, printable_t
 PAGE_SIZES = ("A4", "Letter")
 ADDRESS = "fairhide:"
 PRINT_OPTIONS = {**weasyprint.DEFAULT_OPTIONS, "pdf_variant": "pdf/ua-1"}
+_ONE_AT_A_TIME = threading.Lock()  # the library's fonts and log are shared, and threads would spoil each other's
 _FONT_FILES = {"regular": "SourceSansPro-Regular.ttf", "bold": "SourceSansPro-Bold.ttf"}
 _TAG = re.compile(r"<[^>]*>")
 
@@ -103,8 +105,8 @@ def html_pdf(html: str, assets: Mapping[str, Asset]) -> bytes:
 
 
 def _printed(html: str, assets: Mapping[str, Asset]) -> tuple[bytes, int]:
-    fonts, stylesheet = _stylesheet()
-    with _complaints() as complaints:
+    with _ONE_AT_A_TIME, _complaints() as complaints:
+        fonts, stylesheet = _stylesheet()
         try:
             page = weasyprint.HTML(string=html, base_url=None, url_fetcher=PackagedAssets(assets))
             document = page.render(font_config=fonts, **{**PRINT_OPTIONS, "stylesheets": [stylesheet]})
