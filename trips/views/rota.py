@@ -68,12 +68,13 @@ def rota_make(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
 @login_required
 @require_safe
 def rota_making(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
-    """How far the run is; htmx asks for the part alone."""
+    """How far the run is; htmx asks for the part alone, and is led to the page of the end when it has ended."""
     trip = trip_for(request.user, trip_uuid)
     panel = making_panel(last_making(trip), timezone.now())
-    if request.htmx and panel is not None and panel.rota_number is not None:  # type: ignore[attr-defined]
+    if request.htmx and panel is not None and not panel.is_active:  # type: ignore[attr-defined]
         response = HttpResponse()
-        response["HX-Redirect"] = redirect("trips:rota-number", trip_uuid, panel.rota_number)["Location"]
+        ended = ("trips:rota-number", trip_uuid, panel.rota_number) if panel.rota_number else None
+        response["HX-Redirect"] = redirect(*(ended or ("trips:rota-making", trip_uuid)))["Location"]
         return response
     part = "#panel" if request.htmx else ""  # type: ignore[attr-defined]
     return render(request, f"trips/rota_making.html{part}", {"trip": trip, "panel": panel})
