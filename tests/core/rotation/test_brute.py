@@ -5,8 +5,8 @@ from random import Random
 
 import numpy as np
 import pytest
-from tests.core.rotation.solver_cases import a_problem, every_plan, random_problem
 
+from tests.core.rotation.solver_cases import a_problem, every_plan, random_problem
 from trips.core.checker import check
 from trips.core.figures import Figures
 from trips.core.rotation.problem import Problem
