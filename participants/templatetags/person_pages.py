@@ -31,12 +31,17 @@ def own_page_facts(context: template.Context) -> dict[str, Any]:
 
 @register.inclusion_tag("partials/_tabs.html", takes_context=True)
 def person_tabs(context: template.Context, current: str) -> dict[str, Any]:
-    """The tabs of the pages of `request.person`; `current` is the key of the page's own tab."""
-    person = context["request"].person
+    """The tabs of the pages of `request.person`; `current` is the key of the page's own tab.
+
+    A trip that was asked for stays asked for; without one the pages are about the running or next trip.
+    """
+    request = context["request"]
+    person, trip = request.person, request.GET.get("trip")
     tabs = []
     for key, label, name in TABS:
         try:
-            tabs.append((label, reverse(name, kwargs={"person_uuid": person.uuid}), key == current))
+            address = reverse(name, kwargs={"person_uuid": person.uuid}, query={"trip": trip} if trip else None)
+            tabs.append((label, address, key == current))
         except NoReverseMatch:
             continue
     return {"label": "My pages", "tabs": tabs}

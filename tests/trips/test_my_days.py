@@ -207,6 +207,17 @@ def test_the_trip_of_somebody_else_is_404(trip, place):
     assert phone_of(place.participant).get(days(place), {"trip": stranger.uuid}).status_code == 404
 
 
+def test_a_trip_that_was_asked_for_stays_asked_for_in_the_tabs(trip, place):
+    second = factories.place(
+        participant=place.participant, trip=factories.trip(leader=trip.leader, name="Second marsh")
+    )
+    phone = phone_of(place.participant)
+    page = phone.get(days(place), {"trip": second.trip.uuid}).content.decode()
+    assert "Second marsh" in page
+    assert f"/wishes/?trip={second.trip.uuid}" in page
+    assert "?trip=" not in phone.get(days(place)).content.decode()
+
+
 def test_my_start_goes_to_the_only_trip_and_lists_several(trip, place):
     phone = phone_of(place.participant)
     start = reverse("trips:my-start", args=[place.participant.uuid])
