@@ -267,14 +267,18 @@ def test_a_change_is_undone(as_leader, trip, rota):
 
 def test_a_turn_is_pinned_and_let_go(as_leader, trip, rota):
     turn = a_turn(rota)
+    why = turn_url(rota, turn, "turn-why")
+    assert "Pin it for all later plans" in text(as_leader.get(why))
     as_leader.post(turn_url(rota, turn, "turn-pin"))
     assert Pin.objects.get().hide == turn.hide
+    assert "Take the pin off" in text(as_leader.get(why))
     as_leader.post(turn_url(rota, turn, "turn-pin"), {"pin": "off"})
     assert not Pin.objects.exists()
 
 
 def test_why_here_tells_light_reach_wish_and_points(as_leader, trip, rota):
     page = text(as_leader.get(turn_url(rota, a_turn(rota), "turn-why")))
+    assert "drawing-small" in page
     for part in ("Light:", "Reach:", "Wish:", "points of 100"):
         assert part in page
 

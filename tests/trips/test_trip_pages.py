@@ -137,6 +137,12 @@ def rules_data(**changes):
     return data | changes
 
 
+def test_rules_edit_shows_whole_numbers_as_such(as_leader, trip):
+    page = as_leader.get(url("rules-edit", trip)).content.decode()
+    assert 'name="set_up_min" value="15"' in page
+    assert 'name="tolerance" value="0.01"' in page
+
+
 def test_rules_edit_saves_and_refuses_what_cannot_be(as_leader, trip):
     assert as_leader.post(url("rules-edit", trip), rules_data(visits_at_most="2")).status_code == 302
     trip.rules.refresh_from_db()

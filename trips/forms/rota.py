@@ -35,7 +35,14 @@ KINDS = [
 class MakeForm(forms.Form):
     """How a rota is made."""
 
-    effort = forms.TypedChoiceField(choices=EFFORTS, initial=str(DEFAULT_EFFORT), coerce=int, label="Effort")
+    effort = forms.TypedChoiceField(
+        choices=EFFORTS,
+        initial=str(DEFAULT_EFFORT),
+        coerce=int,
+        label="Effort",
+        help_text="How long the planner looks for something fairer: usual is seconds for a dozen people, up to half a "
+        "minute for forty. It can be stopped at any time and keeps its best.",
+    )
     seed = forms.IntegerField(
         min_value=0,
         max_value=2**31 - 1,

@@ -90,6 +90,9 @@ class RulesForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for name, value in self.initial.items():
+            if isinstance(value, float) and value.is_integer():
+                self.initial[name] = int(value)  # 15, not 15.0
         self.helper = FormHelper()
         self.helper.form_tag = False
         self.helper.layout = Layout(

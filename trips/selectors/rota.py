@@ -249,6 +249,14 @@ def turn_reasons(rota: Rota, session: Session, place: Place) -> tuple[list[str],
     return [*why, *rules], list(turn.leader_reasons) if turn else []
 
 
+def turn_cell(rota: Rota, session: Session, place: Place) -> dict[str, Any]:
+    """What the turn's cell shows of light, empty for a rest, with `pinned`: whether later plans keep the turn."""
+    turn = rota.turns.filter(session=session, place=place).select_related("hide").first()
+    pinned = rota.trip.pins.filter(session=session, place=place).exists()
+    cell = rota.sheet.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {}) if turn else {}
+    return cell | {"pinned": pinned}
+
+
 def drop_asked(rota: Rota, session: Session, asked: dict[str, str]) -> dict[str, Any]:
     """What dropping a name asks for, as the change form's fields: onto a hide the best free seat, or a swap."""
     if asked.get("person"):

@@ -18,7 +18,7 @@ from trips.forms.rota import EditForm
 from trips.forms.stale import seen_version
 from trips.models import Place, Rota
 from trips.selectors.person import place_for
-from trips.selectors.rota import change_for, drop_asked, rota_for, turn_reasons, turn_words
+from trips.selectors.rota import change_for, drop_asked, rota_for, turn_cell, turn_reasons, turn_words
 from trips.selectors.session import session_for
 from trips.selectors.trip import trip_for
 from trips.services.turn import change_undo, edit_preview, edit_save, turn_pin, turn_unpin
@@ -83,8 +83,9 @@ def turn_why_show(request: HttpRequest, trip_uuid: UUID, number: int, session_uu
     place, session = place_for(trip, who), session_for(trip, session_uuid)
     why, for_leaders = turn_reasons(rota, session, place)
     context = {"trip": trip, "rota": rota, "place": place, "session": session, "why": why, "for_leaders": for_leaders}
+    context |= {"now": turn_words(rota, session, place), "cell": turn_cell(rota, session, place)}
     part = "#why" if request.htmx else ""  # type: ignore[attr-defined]
-    return render(request, f"trips/turn_why.html{part}", context | {"now": turn_words(rota, session, place)})
+    return render(request, f"trips/turn_why.html{part}", context)
 
 
 @login_required
