@@ -16,7 +16,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from participants import services
 from participants.models import Submission
-from tests.browser.conftest import assert_accessible, assert_fits, assert_thumb_sized
+from tests.browser.conftest import assert_accessible, assert_fits, assert_thumb_sized, sign_in_person
 from tests.participants.mailroom import free_port
 from tests.trips.issued_trips import issue, issued_trip, seated_rota
 
@@ -331,21 +331,39 @@ def test_a_waiting_form_that_cannot_be_taken_says_why_and_keeps_what_was_typed(p
     assert sorted(place.wishes.values_list("marks", flat=True)) == [2, 4]
 
 
-def test_a_waiting_form_is_never_sent_for_somebody_else(phone, trip):
-    first, second = trip.places.all()[:2]
-    page = come_in(phone, first.participant)
+def leave_a_waiting_form(phone: BrowserContext, place) -> None:
+    """The person fills wishes without a network and closes the page before there is one."""
+    page = come_in(phone, place.participant)
     wait_for_pack(page)
-    page.goto(own("wishes/", first.participant))
+    page.goto(own("wishes/", place.participant))
     phone.set_offline(True)
     fill_wishes(page, "5")
     expect(state(page)).to_contain_text("Waits for a network: Wishes")
+    page.close()
     phone.set_offline(False)
-    page.evaluate("window.stop()")
+
+
+def test_a_waiting_form_is_gone_when_somebody_else_comes_in(phone, trip):
+    first, second = trip.places.all()[:2]
+    leave_a_waiting_form(phone, first)
     page = come_in(phone, second.participant)
     wait_for_pack(page)
     assert not second.wishes.exists()
     assert not first.wishes.exists()
     assert page.evaluate("formQueue.all().then((forms) => forms.length)") == 0
+
+
+def test_a_waiting_form_is_not_sent_under_anybody_elses_name(phone, trip, server):
+    """A browser that ignores the order to empty itself still sends nothing for another person."""
+    first, second = trip.places.all()[:2]
+    leave_a_waiting_form(phone, first)
+    phone.clear_cookies()
+    sign_in_person(phone, server.url, second.participant)
+    page = phone.new_page()
+    page.goto(own("days/", second.participant))
+    expect(state(page)).to_contain_text("A form of somebody else waits on this device and is not sent.")
+    assert not second.wishes.exists()
+    assert not first.wishes.exists()
 
 
 def test_a_form_survives_coming_in_again_as_the_same_person(phone, trip):
