@@ -127,7 +127,7 @@ def contexts_of(client: Any, path: str) -> dict[str, Any]:
     setup_test_environment()
     try:
         context = client.get(path).context
-        names = ("trip", "rota", "panel", "page", "changes", "changed", "day")
+        names = ("trip", "rota", "panel", "page", "changes", "changed", "day", "zone", "turns_at")
         return plain_context({name: context.get(name) for name in names})
     finally:
         teardown_test_environment()

@@ -9,6 +9,7 @@ from django.utils import timezone
 from tests import factories
 from tests.trips.rota_trips import estate, planned
 from trips.models import Change, Hide, Making, Pairing, Pin, Rota, SessionHide
+from trips.selectors.rota_page import rota_page
 from trips.services.making_run import making_run
 
 pytestmark = pytest.mark.django_db
@@ -69,6 +70,19 @@ def test_rota_show_has_people_in_named_seats_light_counts_and_the_guarantee(as_l
     assert "drawing-small" in page
     assert "of their own best" in page
     assert "How it is shared out" in page
+
+
+def test_whom_each_has_sat_with_is_told_by_person_not_by_name(trip, rota):
+    one, other = (place.participant for place in trip.places.all()[:2])
+    other.name = one.name
+    other.save()
+    shown = {line.place: line.company for line in rota_page(rota).counts.lines}
+    for place in trip.places.all():
+        met = set()
+        for turn in rota.turns.filter(place=place):
+            beside = rota.turns.filter(session=turn.session, hide=turn.hide, place__isnull=False).exclude(place=place)
+            met |= {row.place for row in beside}
+        assert shown[str(place.uuid)] == tuple(sorted(row.participant.name for row in met))
 
 
 def test_rota_show_costs_the_same_queries_however_large(as_leader, trip, rota, django_assert_num_queries):

@@ -18,7 +18,6 @@ class Seated:
     pinned: bool = False
     stays: bool = False
     part: int = 0
-    reason: str = ""
 
     @property
     def is_leader(self) -> bool:
@@ -101,12 +100,12 @@ class RotaPage:
     stages: tuple[Mapping[str, Any], ...] = ()
 
 
-def company_of(turns: list[tuple[str, str, str]]) -> dict[str, tuple[str, ...]]:
-    """Whom each has sat with, from (session, hide, who): names in order, by name."""
-    together: dict[tuple[str, str], list[str]] = {}
+def company_of(turns: list[tuple[int, int, int]]) -> dict[int, tuple[int, ...]]:
+    """Whom each has sat with, from (session, hide, who), each by a key."""
+    together: dict[tuple[int, int], list[int]] = {}
     for session, hide, who in turns:
         together.setdefault((session, hide), []).append(who)
-    met: dict[str, set[str]] = {}
+    met: dict[int, set[int]] = {}
     for people in together.values():
         for one in people:
             met.setdefault(one, set()).update(other for other in people if other != one)

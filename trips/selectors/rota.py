@@ -1,28 +1,14 @@
-"""Rotas of a trip: the one to show, its page in a fixed number of queries, and what changed since it was made."""
+"""Rotas of a trip: the one to show, its changes, and what changed since it was made."""
 
-from collections import defaultdict
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 from django.http import Http404
 
 from participants import models as people
 from trips.assemble.sheet import cell_key
-from trips.documents.rota_page import (
-    Cell,
-    CountsTable,
-    DayBlock,
-    PersonLine,
-    RotaPage,
-    Seated,
-    SessionLine,
-    company_of,
-    good_heads,
-)
 from trips.models import (
     Absence,
     Again,
@@ -39,19 +25,6 @@ from trips.models import (
     TripRules,
     View,
     Wish,
-)
-
-KINDS = ("early", "midday", "late", "night")
-TURN_COLUMNS = (
-    "session__uuid",
-    "hide__uuid",
-    "seat__name",
-    "place__uuid",
-    "place__participant__name",
-    "pinned",
-    "stays",
-    "part",
-    "reasons",
 )
 
 
@@ -82,123 +55,6 @@ def change_for(rota: Rota, uuid: UUID | str) -> Change:
 def changes_of(rota: Rota) -> list[Change]:
     """What was changed by hand, the latest first."""
     return list(rota.changes.select_related("who").order_by("-when", "-pk"))
-
-
-@dataclass(frozen=True)
-class _Rows:
-    """What a page is read from, beside the turns."""
-
-    rota: Rota
-    hides: list[Hide]
-    sessions: list[Session]
-    states: dict[tuple[int, int], SessionHide]
-    seats: dict[int, list[Seat]]
-
-
-def _rows(rota: Rota) -> _Rows:
-    trip = rota.trip
-    hides = list(Hide.objects.filter(site__trips=trip).order_by("name", "uuid"))
-    sessions = list(trip.sessions.select_related("site"))
-    states = {(state.session_id, state.hide_id): state for state in SessionHide.objects.filter(session__trip=trip)}
-    seats: dict[int, list[Seat]] = defaultdict(list)
-    for seat in Seat.objects.filter(hide__site__trips=trip):
-        seats[seat.hide_id].append(seat)
-    return _Rows(rota, hides, sessions, states, seats)
-
-
-def rota_page(rota: Rota) -> RotaPage:
-    """The page of a rota: seven queries, whatever its size; light and counts come as they were saved."""
-    rows = _rows(rota)
-    turns = list(rota.turns.values_list(*TURN_COLUMNS))
-    rests = list(rota.rests.values_list("session__uuid", "place__participant__name", "reason", "place__uuid"))
-    seated: dict[tuple[Any, Any], list[Seated]] = defaultdict(list)
-    for session, hide, seat, place, name, pinned, stays, part, reasons in turns:
-        who = Seated(name or "the leader", seat, str(place or ""), pinned, stays, part, "; ".join(reasons))
-        seated[session, hide].append(who)
-    resting: dict[Any, list[tuple[str, str, str]]] = defaultdict(list)
-    for session, name, reason, place in rests:
-        resting[session].append((name, reason, str(place)))
-    days: dict[Any, list[SessionLine]] = defaultdict(list)
-    for row in rows.sessions:
-        line = _session_line(rows, row, seated, resting)
-        days[line.starts_at.date()].append(line)
-    company = company_of([(str(one[0]), str(one[1]), one[4]) for one in turns if one[3]])
-    return RotaPage(
-        number=rota.number,
-        state=rota.state,
-        hides=tuple((str(hide.uuid), hide.name) for hide in rows.hides),
-        days=tuple(DayBlock(day, tuple(lines)) for day, lines in sorted(days.items())),
-        counts=_counts(rows, company),
-        guarantee=tuple(rota.result.get("told", {}).get("guarantee", ())),
-        made_at=rota.made_at,
-        stages=tuple(rota.result.get("stages", ())),
-    )
-
-
-def _session_line(
-    rows: _Rows, session: Session, seated: dict[Any, list[Seated]], resting: dict[Any, list[tuple[str, str, str]]]
-) -> SessionLine:
-    zone = ZoneInfo(session.site.time_zone)
-    cells = []
-    for hide in rows.hides:
-        state = rows.states.get((session.pk, hide.pk))
-        people = tuple(seated.get((session.uuid, hide.uuid), ()))
-        in_use = [
-            seat
-            for seat in rows.seats[hide.pk]
-            if seat.out_of_use_from is None or seat.out_of_use_from >= session.ends_at
-        ]
-        elsewhere = hide.site_id != session.site_id
-        cells.append(
-            Cell(
-                hide=str(hide.uuid),
-                hide_name=hide.name,
-                people=people,
-                light=rows.rota.sheet.get(cell_key(str(session.uuid), str(hide.uuid)), {}),
-                state="elsewhere" if elsewhere else state.state if state else "ready",
-                reason=state.reason if state else "",
-                free=max(0, len(in_use) - len({one.seat for one in people})),
-            )
-        )
-    return SessionLine(
-        session=str(session.uuid),
-        name=session.name or session.get_kind_display(),
-        kind=session.kind,
-        starts_at=session.starts_at.astimezone(zone),
-        ends_at=session.ends_at.astimezone(zone),
-        cells=tuple(cells),
-        rests=tuple(resting.get(session.uuid, ())),
-    )
-
-
-def _counts(rows: _Rows, company: dict[str, tuple[str, ...]]) -> CountsTable:
-    stored: dict[str, dict[str, Any]] = rows.rota.result.get("people", {})
-    used = {session.kind for session in rows.sessions}
-    kinds = [kind for kind in KINDS if kind in used]
-    heads, demand = good_heads(kinds), [hide for hide in rows.hides if hide.in_demand]
-    names = dict(Place.objects.filter(trip=rows.rota.trip).values_list("uuid", "participant__name"))
-    lines = []
-    for uuid, name in sorted(names.items(), key=lambda one: one[1]):
-        kept = stored.get(str(uuid))
-        if kept is None:
-            continue
-        lines.append(
-            PersonLine(
-                name=name,
-                place=str(uuid),
-                turns=kept["turns"],
-                demand=tuple((hide.name, kept["demand"].get(str(hide.uuid), 0)) for hide in demand),
-                good=tuple((head, kept["good"].get(kind, 0)) for kind, head in zip(kinds, heads, strict=True)),
-                rests=kept["rests"],
-                burdens=kept["burdens"],
-                company=company.get(name, ()),
-                leader=kept["leader"],
-                share=kept["share"],
-                points=kept["points"],
-                guest=kept["guest"],
-            )
-        )
-    return CountsTable(tuple(hide.name for hide in demand), heads, tuple(lines))
 
 
 def changed_since(rota: Rota) -> datetime | None:

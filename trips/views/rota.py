@@ -21,8 +21,9 @@ from trips.models import Rota, Trip
 from trips.selectors.making import last_making, making_for
 from trips.selectors.making_panel import making_panel
 from trips.selectors.person import trip_zone
-from trips.selectors.rota import changed_since, changes_of, rota_for, rota_page, rotas_of
+from trips.selectors.rota import changed_since, changes_of, rota_for, rotas_of
 from trips.selectors.rota_compare import differences
+from trips.selectors.rota_page import rota_page
 from trips.selectors.trip import trip_for
 from trips.services.making import making_cancel, making_start
 from trips.services.remedy import remedy_apply
