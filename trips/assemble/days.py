@@ -48,7 +48,7 @@ class RotaPages:
     def page(self, place: Place) -> DaysPage:
         """The days of one person; `place` is one of the trip."""
         zone = self.values.session_rows[0].site.time_zone if self.values.session_rows else ""
-        sites = list(self.values.trip.sites.all())
+        sites = self._sites
         return DaysPage(
             trip=self.values.trip.name,
             rota_number=self.rota.number,
@@ -90,9 +90,13 @@ class RotaPages:
         return found
 
     @cached_property
+    def _sites(self) -> tuple[Site, ...]:
+        """The trip's sites, asked for once for all people."""
+        return tuple(self.values.trip.sites.all())
+
+    @cached_property
     def _days(self) -> tuple[DayPage, ...]:
-        sites = list(self.values.trip.sites.all())
-        trip = self.values.trip
+        sites, trip = self._sites, self.values.trip
         days = [trip.starts_on + timedelta(days=n) for n in range((trip.ends_on - trip.starts_on).days + 1)]
         return tuple(_day_page(sites[0], day) for day in days) if sites else ()
 

@@ -51,7 +51,9 @@ class BaseCars(BaseInlineFormSet):
     """The cars of a trip, with two lines for new ones."""
 
     def get_queryset(self) -> Any:
-        return super().get_queryset().order_by("name", "uuid")
+        if not hasattr(self, "_ordered"):
+            self._ordered = super().get_queryset().order_by("name", "uuid")
+        return self._ordered  # one and the same, so that its rows are asked for once
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
