@@ -9,6 +9,7 @@ from playwright.sync_api import Page, expect
 from participants.models import Participant
 from tests import factories
 from tests.browser import leader_steps as steps
+from tests.trips.rota_trips import estate
 from trips.models import Change, Pin, Rota, Seat, Trip
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -227,3 +228,17 @@ def test_an_impossible_trip_is_explained_and_mended_by_a_press(open_context, wor
     open_rota(page, 1)
     expect(page.get_by_role("main")).to_contain_text("rests")
     assert Rota.objects.get().rests.count() == 2
+
+
+def test_a_run_that_is_stopped_keeps_its_best_rota_and_says_so(open_context, worker) -> None:
+    trip = estate(people=14, seats=(4, 4, 4, 4), sessions=14)  # a thorough run takes far longer than this test
+    page = open_context(user=trip.leader).new_page()
+    page.goto(f"/trips/{trip.uuid}/")
+    steps.plan(page, effort="thorough")
+    expect(page.locator("#making")).to_contain_text("Best rota so far", timeout=steps.RUN_MS)
+    page.goto("/trips/")  # leaving and coming back loses nothing
+    page.goto(f"/trips/{trip.uuid}/rota/")
+    steps.press(page, "Stop and keep the best")
+    page.wait_for_url("**/rota/1/", timeout=steps.RUN_MS)
+    expect(page.get_by_role("heading", level=1)).to_contain_text("stopped early")
+    assert Rota.objects.get().result["status"] == "stopped_early"

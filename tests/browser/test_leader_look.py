@@ -85,6 +85,16 @@ def test_a_run_that_ends_without_a_rota_leads_to_its_explanation(open_context, t
 ONLY_FOR_SCREENS = ".d-print-none, .btn"  # buttons and hints: paper has no use for them
 
 
+def test_a_run_that_no_worker_takes_up_says_so_by_itself(open_context, trip) -> None:
+    begun(trip)
+    page = open_context(user=trip.leader).new_page()
+    page.goto(url("rota-making", trip))
+    expect(page.locator("#making")).to_contain_text("Waiting for the planner")
+    expect(page.locator("#making")).not_to_contain_text("No worker")
+    expect(page.locator("#making")).to_contain_text("No worker has taken it up", timeout=20_000)
+    expect(page.locator("#making code")).to_have_text("python manage.py db_worker")
+
+
 def shown_words(page: Page) -> set[str]:
     """Every word for paper in the main part that stands on the page as it is rendered now."""
     text = page.evaluate(

@@ -181,6 +181,7 @@ def test_too_many_people_are_counted_and_every_remedy_is_a_button(client, crowde
     changes = [remedy["change"] for remedy in making.explanation["remedies"]]
     assert {"rest", "share_seat", "add_seat"} <= set(changes)
     assert page.count("/remedy/") == len(changes)
+    assert page.count("What would help") == 1  # the heading above the buttons, not a sentence beside it
 
 
 @pytest.mark.parametrize("change", ["rest", "share_seat", "add_seat"])

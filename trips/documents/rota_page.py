@@ -98,6 +98,8 @@ class RotaPage:
     guarantee: tuple[str, ...]
     made_at: datetime
     stages: tuple[Mapping[str, Any], ...] = ()
+    is_stopped_early: bool = False
+    is_changed_by_hand: bool = False
 
 
 def company_of(turns: list[tuple[int, int, int]]) -> dict[int, tuple[int, ...]]:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from trips.documents.wording.rota_reasons import HELP_BEGINS
 from trips.models import Making
 from trips.selectors.making import making_state
 
@@ -38,7 +39,10 @@ def stage_words(stage: str) -> str:
 
 @dataclass(frozen=True)
 class MakingPanel:
-    """What the panel says. `gap`: how far from proof, 0-1, None unknown; `no_worker`: nobody has taken the run up."""
+    """What the panel says. `gap`: how far from proof, 0-1, None unknown; `no_worker`: nobody has taken the run up.
+
+    What would help is in `remedies` where it can be offered, and then not in `sentences` as well.
+    """
 
     making: Making
     state: str
@@ -68,6 +72,8 @@ def making_panel(making: Making | None, now: datetime) -> MakingPanel | None:
     end = making.ended_at or now
     seconds = max(0, int((end - making.started_at).total_seconds()))
     explanation = making.explanation or {}
+    remedies = tuple(explanation.get("remedies", ()))
+    told = explanation.get("leader", ())
     return MakingPanel(
         making=making,
         state=state,
@@ -78,6 +84,6 @@ def making_panel(making: Making | None, now: datetime) -> MakingPanel | None:
         seconds=seconds,
         no_worker=state == "waiting" and seconds >= NO_WORKER_AFTER_S,
         rota_number=making.rota.number if making.rota else None,
-        sentences=tuple(explanation.get("leader", ())),
-        remedies=tuple(explanation.get("remedies", ())),
+        sentences=tuple(one for one in told if not remedies or not one.startswith(HELP_BEGINS)),
+        remedies=remedies,
     )

@@ -56,6 +56,8 @@ def rota_page(rota: Rota) -> RotaPage:
         guarantee=tuple(rota.result.get("told", {}).get("guarantee", ())),
         made_at=rota.made_at,
         stages=tuple(rota.result.get("stages", ())),
+        is_stopped_early=rota.result.get("status") == "stopped_early",
+        is_changed_by_hand=bool(rota.result.get("changed_by_hand")),
     )
 
 

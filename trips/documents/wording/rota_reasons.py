@@ -5,6 +5,8 @@ from collections.abc import Callable
 from trips.core.rotation.conflicts import Conflict, Explanation, Help, Reason
 from trips.documents.wording.rota_names import WHOLE_GROUP, RotaNames, count, listed, number, starting
 
+HELP_BEGINS = "What would help:"  # so that a page which offers the same as buttons can leave the sentence out
+
 
 def explanation_sentences(explanation: Explanation, names: RotaNames, *, for_leader: bool = True) -> list[str]:
     """The whole answer, a sentence a line: each conflict, then what would help with it."""
@@ -29,7 +31,7 @@ def conflict_sentences(conflict: Conflict, names: RotaNames, *, for_leader: bool
         told.append("Some of these may not be needed for the conflict; the time did not allow to tell.")
     offers = [help_phrase(offer, names) for offer in conflict.helps]
     if offers:
-        told.append(starting(f"what would help: {listed(offers, 'or')}."))
+        told.append(f"{HELP_BEGINS} {listed(offers, 'or')}.")
     return told
 
 
