@@ -14,7 +14,7 @@ from trips.assemble.rota_result import Made, stored_rota
 from trips.assemble.trip import trip_values
 from trips.core.checker import check
 from trips.core.rotation.problem import Plan
-from trips.models import Absence, Issue, Notice, Pairing, Rota, SessionHide
+from trips.models import Absence, Issue, Notice, Pairing, Place, Rota, SessionHide
 from trips.services.rota import (
     RotaNotDraft,
     RotaNotIssued,
@@ -24,6 +24,7 @@ from trips.services.rota import (
     rota_retire,
     rota_save,
 )
+from trips.services.turn import Edit, edit_save
 
 pytestmark = pytest.mark.django_db
 
@@ -120,16 +121,23 @@ def test_a_draft_that_no_longer_keeps_the_rules_is_not_issued() -> None:
 def test_an_issue_does_not_change_what_has_begun() -> None:
     trip = estate()
     rota_issue(rota=planned(trip, seed=1), by=trip.leader, now=LONG_BEFORE)
-    other = next(
-        rota
-        for rota in (planned(trip, seed=seed) for seed in range(2, 12))
-        if not _same_first(rota, trip.rotas.first())
-    )
+    other = planned(trip, seed=2)
+    one, two = _in_different_hides(other)
+    swap = Edit("swap", trip.sessions.first(), one, other=two)
+    if _same_first(other, trip.rotas.first()):
+        edit_save(rota=other, edit=swap, by=trip.leader, now=LONG_BEFORE)
+        other.refresh_from_db()
     during = trip.sessions.all()[0].starts_at + timedelta(hours=1)
     with pytest.raises(RotaRejected) as refused:
         rota_issue(rota=other, by=trip.leader, now=during)
     assert {fault.rule for fault in refused.value.faults} == {"past"}
     rota_issue(rota=other, by=trip.leader, now=LONG_BEFORE)
+
+
+def _in_different_hides(rota: Rota) -> tuple[Place, Place]:
+    """Two people who sit in different hides in the first session."""
+    turns = list(rota.turns.filter(session=rota.trip.sessions.first(), place__isnull=False).select_related("place"))
+    return next((one.place, two.place) for one in turns for two in turns if one.hide_id != two.hide_id)
 
 
 def _same_first(one: Rota, other: Rota) -> bool:
