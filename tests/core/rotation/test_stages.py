@@ -118,7 +118,7 @@ def test_spare_seats_seat_the_leader_only_where_nobody_would_rather_be() -> None
 
 def test_a_coaching_leader_sits_in_every_session_with_everybody_in_turn() -> None:
     problem = a_problem(4, 4, (3, 2), leader="coaching")
-    outcome, counted = planned(problem)
+    _, counted = planned(problem)
     assert counted.leader_seats == 4
     assert max(counted.leader_company) - min(counted.leader_company) <= 1
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from trips.core.rotation.doubles import best_double
 from trips.core.rotation.space import SCALE, Draft, Space
 
 Floats = NDArray[np.float64]
@@ -53,6 +54,7 @@ class Climb:
         self.people_there: Ints = np.array(
             [[int((self.cells[:, s] == h).sum()) for h in range(hides)] for s in range(sessions)], dtype=np.int64
         ).reshape(sessions, hides)
+        self.alone = self._alone()
         self.apart: dict[int, list[int]] = {}
         for one, other in space.problem.apart:
             self.apart.setdefault(one, []).append(other)
@@ -79,6 +81,17 @@ class Climb:
                     if now < 0 or not may[person, session, now]:
                         may[person, session] = False
         return may
+
+    def _alone(self) -> NDArray[np.bool_]:
+        """[person, session] that can be exchanged without regard to anybody else or to the sessions beside it."""
+        alone = np.asarray(self.may.any(axis=2), dtype=bool)
+        for person, session in self.space.party_of:
+            alone[person, session] = False
+        for pair in self.space.problem.apart:
+            alone[list(pair)] = False
+        if self.space.problem.never_twice_running:
+            alone[:] = False
+        return alone
 
     def _units(self, session: int) -> list[NDArray[np.int64]]:
         """Those who move together in that session, the whole party movable."""
@@ -198,62 +211,14 @@ class Climb:
 
     def two_sessions(self, person: int) -> bool:
         """The best exchange of two sessions at once between that person and somebody; whether there was one."""
-        sessions = self._alone(person)
-        if len(sessions) < 2 or self.space.problem.never_twice_running:
+        best = best_double(self, person, self.alone)
+        if best is None or best.cost >= -_ENOUGH:
             return False
-        first, second = np.triu_indices(len(sessions), 1)
-        best, choice = -_ENOUGH, None
-        for other in range(self.space.people):
-            if other != person:
-                cost = self._exchange_costs(person, other, sessions, first, second)
-                index = int(cost.argmin()) if len(cost) else 0
-                if len(cost) and cost[index] < best:
-                    best, choice = float(cost[index]), (other, sessions[first[index]], sessions[second[index]])
-        if choice is None:
-            return False
-        other, one, two = choice
-        for session in (one, two):
-            self.cells[[person, other], session] = self.cells[[other, person], session]
-        for who in (person, other):
+        for session in best.sessions:
+            self.cells[[person, best.other], session] = self.cells[[best.other, person], session]
+        for who in (person, best.other):
             self._recount(who)
         return True
-
-    def _alone(self, person: int) -> Ints:
-        """The sessions in which that person can be exchanged alone."""
-        found = [
-            session
-            for session in range(self.space.sessions)
-            if self.may[person, session].any()
-            and (person, session) not in self.space.party_of
-            and person not in self.apart
-        ]
-        return np.array(found, dtype=np.int64)
-
-    def _exchange_costs(self, person: int, other: int, sessions: Ints, first: Ints, second: Ints) -> Floats:
-        """Costs of exchanging the two people in each pair of sessions."""
-        mine, theirs = self.cells[person, sessions], self.cells[other, sessions]
-        able = (mine != theirs) & self.may[other, sessions].any(axis=1) & np.isin(sessions, self._alone(other))
-        able &= self.may[person, sessions, np.maximum(theirs, 0)] & self.may[other, sessions, mine]
-        pair = np.flatnonzero(able[first] & able[second])
-        if not len(pair):
-            return np.zeros(0)
-        hides = np.eye(self.space.hides, dtype=np.int64)
-        step = hides[np.maximum(theirs, 0)] - hides[mine]
-        change = step[first[pair]] + step[second[pair]]
-        costs = np.full(len(first), _NEVER)
-        total = np.zeros(len(pair))
-        valid = np.ones(len(pair), dtype=bool)
-        for who, sign, get, give in ((person, 1, theirs, mine), (other, -1, mine, theirs)):
-            visits = self.visits[who] + sign * change
-            valid &= ((visits <= self.limit[who]) | (visits <= self.visits[who])).all(axis=1)
-            gain = self.gain[who, sessions, np.maximum(get, 0)] - self.gain[who, sessions, np.maximum(give, 0)]
-            fees = self.fees[who, np.arange(self.space.hides), np.clip(visits, 0, self.space.sessions)].sum(axis=1)
-            now = self.fees[who, np.arange(self.space.hides), self.visits[who]].sum()
-            share = self.share[who] + gain[first[pair]] + gain[second[pair]] - (fees - now)
-            people = np.full(len(pair), who)
-            total += self.aim.cost(people, share) - self.aim.cost(people[:1], self.share[who : who + 1])
-        costs[pair[valid]] = total[valid]
-        return costs
 
     def _recount(self, person: int) -> None:
         draft = self.draft.copy()

@@ -44,8 +44,8 @@ def _hint_issued(space: Space, model: RotaModel) -> None:
 
 
 def leaning_draft(space: Space, lean: dict[tuple[int, int, int], float], seed: int, stop: Stop) -> Draft | None:
-    """A draft that follows a relaxation's lean as far as whole turns can."""
-    return _session_by_session(space, seed, stop, lean)
+    """A draft that follows a relaxation's lean as far as whole turns can; none where pairs tie the sessions."""
+    return None if space.problem.half_together else _session_by_session(space, seed, stop, lean)
 
 
 def _session_by_session(
@@ -64,8 +64,11 @@ def _session_by_session(
 
 
 def _keeps_rules(space: Space, draft: Draft) -> bool:
-    """Whether a full draft keeps every rule, in sessions without a choice too: a model that can only copy it."""
-    model = rota_model(space, draft, space.planned_cells())
+    """Whether cells without a choice, which no block plans, keep every rule: a model that can only copy them."""
+    settled = [(p, s) for p, s in space.planned_cells() if len(space.options[p][s]) == 1]
+    if not settled:
+        return True
+    model = rota_model(space, draft, settled)
     for (person, session, hide), term in model.terms.items():
         model.cp.add(term == int(draft.cells[person][session] == hide))
     return solve_tasks([Task(model, 1.0, 1)], Stop())[0].draft is not None

@@ -48,7 +48,7 @@ class Mixing(Climb):
             self.meetings += there @ there.T
         np.fill_diagonal(self.meetings, 0.0)
         self.until: Ints = np.zeros((space.sessions, space.people, space.hides), dtype=np.int64)
-        self.alone = [np.array([int(u[0]) for u in units if len(u) == 1], dtype=np.int64) for units in self.units]
+        self.singles = [np.array([int(u[0]) for u in units if len(u) == 1], dtype=np.int64) for units in self.units]
 
     def _there(self, session: int) -> Floats:
         """[person, hide]: 1 where that person sits."""
@@ -80,13 +80,13 @@ class Mixing(Climb):
         steps = [
             self._best_in(session, turn, wanted)
             for session in range(self.space.first_free, self.space.sessions)
-            if len(self.alone[session]) > 0
+            if len(self.singles[session]) > 0
         ]
         known = [step for step in steps if step is not None]
         return max(known, key=lambda step: step.gain, default=None)
 
     def _best_in(self, session: int, turn: int, wanted: int) -> _Step | None:
-        people = self.alone[session]
+        people = self.singles[session]
         here = self.cells[people, session]
         row = np.arange(len(people))
         there = self._there(session)

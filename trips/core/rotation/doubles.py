@@ -1,0 +1,98 @@
+"""Exchanging two people in two sessions at once: what a local search that moves one session at a time cannot see."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from trips.core.rotation.climb import Climb
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+_NEVER = 1e30
+
+
+@dataclass(frozen=True, slots=True)
+class Exchange:
+    """Two people who change places in two sessions, and what that costs."""
+
+    cost: float
+    other: int
+    sessions: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Fees:
+    """[person, hide]: the change of fees when visits rise or fall by one or two; `room`: how many more are allowed."""
+
+    less: Ints
+    two_less: Ints
+    more: Ints
+    two_more: Ints
+    room: Ints
+
+
+def best_double(climb: "Climb", person: int, alone: NDArray[np.bool_]) -> Exchange | None:
+    """The cheapest such exchange of that person with anybody; `alone[person, session]`: may be exchanged singly."""
+    sessions = np.flatnonzero(alone[person])
+    if len(sessions) < 2:
+        return None
+    mine, theirs = climb.cells[person, sessions], np.maximum(climb.cells[:, sessions], 0)
+    others = np.arange(climb.space.people)
+    able = alone[:, sessions] & (theirs != mine[None, :])
+    able &= climb.may[person, sessions[None, :], theirs] & climb.may[others[:, None], sessions[None, :], mine[None, :]]
+    able[person] = False
+    first, second = np.triu_indices(len(sessions), 1)
+    who, pair = np.nonzero(able[:, first] & able[:, second])
+    if not len(who):
+        return None
+    one, two = first[pair], second[pair]
+    hides = (mine[one], theirs[who, one], mine[two], theirs[who, two])
+    fees = _fees(climb)
+    me = np.full(len(who), person)
+    cost = np.zeros(len(who))
+    fits = np.ones(len(who), dtype=bool)
+    for people, (gone, come, gone_too, come_too) in ((me, hides), (who, (hides[1], hides[0], hides[3], hides[2]))):
+        fee, within = _fee_change(fees, people, (gone, come, gone_too, come_too))
+        gain = climb.gain[people, sessions[one], come] - climb.gain[people, sessions[one], gone]
+        gain = gain + climb.gain[people, sessions[two], come_too] - climb.gain[people, sessions[two], gone_too]
+        now = climb.share[people]
+        cost += climb.aim.cost(people, now + gain - fee) - climb.aim.cost(people, now)
+        fits &= within
+    cost[~fits] = _NEVER
+    best = int(cost.argmin())
+    return Exchange(float(cost[best]), int(who[best]), (int(sessions[one[best]]), int(sessions[two[best]])))
+
+
+def _fees(climb: "Climb") -> _Fees:
+    most = climb.fees.shape[2] - 1
+    visits = climb.visits
+    row, column = np.indices(visits.shape)
+
+    def change(step: int) -> Ints:
+        after = np.clip(visits + step, 0, most)
+        result: Ints = climb.fees[row, column, after] - climb.fees[row, column, visits]
+        return result
+
+    return _Fees(change(-1), change(-2), change(1), change(2), climb.limit - visits)
+
+
+def _fee_change(fees: _Fees, people: Ints, hides: tuple[Ints, Ints, Ints, Ints]) -> tuple[Ints, NDArray[np.bool_]]:
+    """The change of fees when two turns go and two come, and whether the visits stay within the rule.
+
+    A hide that goes in one session and comes in the other changes nothing.
+    """
+    gone, come, gone_too, come_too = hides
+    back, forth = gone == come_too, gone_too == come
+    twice_gone, twice_come = gone == gone_too, come == come_too
+    change = np.where(twice_gone, fees.two_less[people, gone], fees.less[people, gone])
+    change = np.where(back, 0, change)
+    more = np.where(twice_come, fees.two_more[people, come], fees.more[people, come])
+    change = change + np.where(forth, 0, more)
+    change = change + np.where(forth | twice_gone, 0, fees.less[people, gone_too])
+    change = change + np.where(back | twice_come, 0, fees.more[people, come_too])
+    within = forth | (fees.room[people, come] >= np.where(twice_come, 2, 1))
+    within &= back | (fees.room[people, come_too] >= np.where(twice_come, 2, 1))
+    return change, within
