@@ -5,6 +5,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from tests import factories
+from trips.forms.hide import HideForms
+from trips.forms.site import SiteForm
 from trips.models import Hide, Site, View
 
 pytestmark = pytest.mark.django_db
@@ -337,3 +339,15 @@ def test_a_site_is_never_added_to_somebody_elses_trip(as_leader, asked):
         assert as_leader.post(f"{reverse('trips:site-new')}?trip={uuid}", data).status_code == 302
     assert not others.sites.filter(name="Valley").exists()
     assert Site.objects.filter(name="Valley").count() == 2
+
+
+def test_every_number_and_rule_of_a_hide_and_its_site_says_what_it_is_for(as_leader, site):
+    hide = factories.hide(site=site)
+    forms = HideForms(None, None, hide=hide, today=factories.STARTS_ON, units="metric")
+    plain = {"name", "gpx", "position_sure", "bearing_is", "measured_on", "near_m", "glass", "fan", "DELETE", "id"}
+    plain |= {"hide", "sun_day", "sun_reached", "sun_left"}
+    whole = [forms.hide, forms.views.forms[0], forms.seats.forms[0], SiteForm(instance=site, today=factories.STARTS_ON)]
+    silent = {name for form in whole for name, field in form.fields.items() if not field.help_text}
+    assert silent <= plain
+    page = as_leader.get(edit_url(hide)).content.decode()
+    assert "With fewer the hide stays shut in that session." in page

@@ -96,6 +96,17 @@ def test_marks_are_typed_and_used(as_leader, trip):
     assert (rules.light.front_deg, rules.reach.least_pixels, rules.advice.shutter_s) == (50, 800, 1 / 1600)
 
 
+def test_what_counts_as_good_is_shown_on_the_light_page(as_leader):
+    trip = factories.planned_trip(hides=1, sessions=2)
+    as_leader.force_login(trip.leader)
+    light = reverse("trips:trip-light", kwargs={"trip_uuid": trip.uuid})
+    assert "sign-good" in as_leader.get(light).content.decode()
+    as_leader.post(url(trip), marks_data(trip, good_minutes="240", good_score="0.99"))
+    page = as_leader.get(light).content.decode()
+    assert "at least 240 min at 0.99 or better" in page.replace("0.990", "0.99")
+    assert "sign-good" not in page
+
+
 def test_a_line_of_heights_goes_when_it_is_emptied(as_leader, trip):
     as_leader.post(url(trip), marks_data(trip, height_3_sun="", height_3_mark=""))
     trip.rules.refresh_from_db()

@@ -37,6 +37,26 @@ LABELS = {
     "standing_room": "One can stand up",
     "support": "What the camera rests on",
 }
+HELP = {
+    "sunken": "A sunken hide without a fan keeps the heat: the start moves when it is too hot.",
+    "entry": "Held against what people can or would rather not do.",
+    "steps": "Counted one way; held against people's limits.",
+    "standing_room": "A note for you; nothing is worked out from it.",
+    "toilet": "Told to people with their turn.",
+    "support": "Goes into what people are told to carry.",
+    "drop_off_at_door": "A note for you; the walk below is what counts.",
+    "doors": "Closed all day: the same people sit there in all sessions of a day.",
+    "minimum_people": "With fewer the hide stays shut in that session.",
+    "in_demand": "Its turns are counted first and spread over everybody.",
+    "scent_matters": "Warns when the wind blows from behind the seat to the subject.",
+    "lamp_lit": "At night the light counts as the mark for lamps.",
+    "fan": "Then the hide does not keep the heat.",
+    "rescue_point": "On the door card and in the safety facts; empty: the site's.",
+    "nearest_road": "On the door card, for whoever comes to help.",
+    "owner_tasks": "Baiting, water, perches: on the owner's sheet each day.",
+    "etiquette": "Added to the usual manners in the briefing.",
+    "cautions": "Snakes, ticks, a low beam: in the briefing and on the door card.",
+}
 
 
 class HideForm(PlacedForm):
@@ -47,10 +67,16 @@ class HideForm(PlacedForm):
         required=False, label="Roof above the ground", help_text="Empty: no shadow of its own, assumed."
     )
     width_m = LengthField(required=False, label="Width", help_text="Empty: 3 m, assumed.")
-    seat_height_m = LengthField(required=False, label="Height of the seats")
-    walk_m = LengthField(required=False, label="Walk, one way")
-    walk_min = NumberField(required=False, label="Walk (min)")
-    drive_min = NumberField(required=False, label="Drive from the lodge (min)")
+    seat_height_m = LengthField(required=False, label="Height of the seats", help_text="A note for you.")
+    walk_m = LengthField(
+        required=False, label="Walk, one way", help_text="A long walk is a burden, and burdens are spread."
+    )
+    walk_min = NumberField(required=False, label="Walk (min)", help_text="Taken off when the car must leave.")
+    drive_min = NumberField(
+        required=False,
+        label="Drive from the lodge (min)",
+        help_text="Sets when the car must leave, and the order of drops.",
+    )
     excess_c = NumberField(
         required=False,
         label="Warmer than the air by (°C)",
@@ -64,6 +90,7 @@ class HideForm(PlacedForm):
         model = Hide
         fields = ["name", *SHAPE, *WAY, *COMFORT, *TEXTS]
         labels = LABELS
+        help_texts = HELP
         widgets = {name: forms.Textarea({"rows": 3}) for name in ("owner_tasks", "etiquette", "cautions")}
 
     field_order = [*FIRST, *SHAPE, *WAY, *COMFORT, *TEXTS]
@@ -105,11 +132,18 @@ class HideForm(PlacedForm):
 class SeatForm(forms.ModelForm):
     """A seat: its name, how good it is, what is wrong with it."""
 
-    out_of_use_from = LocalMomentField(required=False, label="Out of use from")
+    out_of_use_from = LocalMomentField(
+        required=False, label="Out of use from", help_text="From then on nobody is put there."
+    )
 
     class Meta:
         model = Seat
         fields = ["name", "quality", "defects", "out_of_use_from"]
+        help_texts = {
+            "name": "As people see it on plan and briefing: left, window side.",
+            "quality": "Good and poor seats of a hide are spread over the people who sit there.",
+            "defects": "What is wrong with it: a post in the way, a low stool.",
+        }
 
     def __init__(self, *args: Any, time_zone: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -16,19 +16,34 @@ from trips.models import Site
 
 FACTS = ["lodge", "meeting_point", "arrival", "owner", "owner_contact", "last_changes_time"]
 SAFETY = ["emergency_number", "hospital", "rescue_point", "radio", "phone_coverage", "hazards"]
+HELP = {
+    "time_zone": "Such as Europe/Madrid. Every time on pages and papers is told in it.",
+    "lodge": "Where the cars leave.",
+    "meeting_point": "What participants are told; they never see where a hide stands.",
+    "arrival": "Steps that the briefing tells: the last junction, the gate, whom to call.",
+    "owner": "Who gets the owner's sheet.",
+    "owner_contact": "Printed on the safety facts.",
+    "last_changes_time": "Until when the owner takes changes for the next day; printed on the owner's sheet.",
+    "emergency_number": "First line of the safety facts and of every door card.",
+    "hospital": "The nearest with an emergency room.",
+    "rescue_point": "Where helpers are met; a hide may have its own.",
+    "radio": "Channel or call sign, where one is carried.",
+    "phone_coverage": "Where a phone works, and where it does not.",
+    "hazards": "Heat, water, cattle, hunting days: in the briefing beside the usual cautions.",
+}
 
 
 class SiteForm(PlacedForm):
     """An estate: its name, place and zone; the rest may follow."""
 
     position = PositionField(label="Position")
-    elevation_m = LengthField(required=False, label="Height above the sea", initial=0.0)
+    elevation_m = LengthField(required=False, label="Height above the sea", initial=0.0, help_text="Empty: sea level.")
 
     class Meta:
         model = Site
         fields = ["name", "time_zone", "elevation_m", *FACTS, *SAFETY]
         labels = {"time_zone": "Time zone", "last_changes_time": "Last time for changes"}
-        help_texts = {"time_zone": "Such as Europe/Madrid.", "meeting_point": "What participants are told."}
+        help_texts = HELP
         widgets = {"last_changes_time": forms.TimeInput({"type": "time"}), "hazards": forms.Textarea({"rows": 3})}
 
     field_order = ["name", "position", "position_sure", "gpx", "time_zone", "elevation_m"]

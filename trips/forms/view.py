@@ -24,22 +24,31 @@ class ViewForm(forms.ModelForm):
     """A view. `bearing_told`: the bearing both ways, with the model and its dates."""
 
     bearing_deg = NumberField(label="Bearing (°)", help_text="From the seat to the subject, clockwise.")
-    bearing_is = forms.ChoiceField(choices=NORTHS, initial="true", label="Counted from")
+    bearing_is = forms.ChoiceField(
+        choices=NORTHS, initial="true", label="Counted from", help_text="A compass bearing is put right for you."
+    )
     measured_on = forms.DateField(
         required=False,
         label="Read from the compass on",
         widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
     )
-    near_m = LengthField(label="Nearest subject")
+    near_m = LengthField(label="Nearest subject", help_text="From the sensor; gear must focus there.")
     far_m = LengthField(required=False, label="Farthest subject", help_text="Empty: the same.")
-    water_edge_m = LengthField(required=False, label="Near edge of the water")
+    water_edge_m = LengthField(
+        required=False, label="Near edge of the water", help_text="Warns of birds inside a near limit."
+    )
     perch_height_m = LengthField(
         required=False, label="Perch above the ground", help_text="Empty: on the ground, assumed."
     )
     glass_loss_stops = NumberField(
         required=False, label="Light lost in the glass (stops)", help_text="Empty: 1.5 behind glass, assumed."
     )
-    light_offset_stops = NumberField(required=False, label="Learnt from pictures (stops)", initial=0.0)
+    light_offset_stops = NumberField(
+        required=False,
+        label="Learnt from pictures (stops)",
+        initial=0.0,
+        help_text="Brighter (+) or darker (-) than worked out.",
+    )
     horizon_typed = forms.CharField(
         required=False,
         label="Horizon",

@@ -123,11 +123,12 @@ class Cell:
     light: SessionLight | None
     own_hours: bool = False
     heat: SessionHeat | None = None
+    enough_min: float = 60.0
 
     @property
     def good(self) -> bool:
         """Whether a turn there would have good light for long enough."""
-        return bool(self.light and self.light.good_minutes >= 60.0)
+        return bool(self.light and self.light.good_minutes >= self.enough_min)
 
 
 @dataclass(frozen=True)
@@ -168,7 +169,7 @@ def _line(values: TripValues, number: int, wish: str, lights: dict[tuple[str, st
         own = own_session(values, number, place)
         light = lights[hide.key, session.key] if own is session else session_light(hide, own, wish, values.rules.light)
         heat = session_heat(hide, own, values.rules.heat_limit_c) if session.forecast else None
-        cells.append(Cell(hide_row, light, own is not session, heat))
+        cells.append(Cell(hide_row, light, own is not session, heat, values.rules.light.good_minutes))
     heats = [cell.heat for cell in cells if cell.heat]
     told = tuple((cell.hide.name, heat_words(cell.heat)) for cell in cells if cell.heat and cell.heat.above_limit)
     hottest = max(heats, key=lambda heat: heat.worst_hide_c or -99.0, default=None)
