@@ -23,9 +23,7 @@ class RotaCommand(PlainCommand):
 
     def add_planner_arguments(self, parser: CommandParser) -> None:
         """The options of every planning command."""
-        parser.add_argument(
-            "--effort", type=whole, help="how much work to spend; by default enough for a good plan"
-        )
+        parser.add_argument("--effort", type=whole, help="how much work to spend; by default enough for a good plan")
         parser.add_argument("--seed", type=seed, default=0, help="another seed may give another rota of the same worth")
         parser.add_argument("--at-most-seconds", type=seconds, help="end the run early; the rota then says so")
         parser.add_argument("--json", action="store_true", help="print one JSON object")

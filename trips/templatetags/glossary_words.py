@@ -1,4 +1,4 @@
-"""A word that leads to its meaning: `{% load glossary_words %}`, then `{% word "turn" %}`, `{% word "turn" "turns" %}`."""
+"""A word that leads to its meaning: load glossary_words, then `{% word "turn" %}` or `{% word "turn" "turns" %}`."""
 
 from django import template
 from django.urls import reverse
