@@ -387,11 +387,14 @@ def test_a_wrong_clock_is_told_and_changes_no_time(chromium, server, trip):
     context = chromium.new_context(base_url=server.url, **PHONE)
     context.set_default_timeout(TIMEOUT_MS)
     right = come_in(context, place.participant)
+    right.goto(own("days/", place.participant))
+    right.wait_for_load_state("networkidle")
     times = right.locator("[data-next-turn]").inner_text()
     page = context.new_page()
     page.clock.set_system_time(page.evaluate("Date.now()") / 1000 + 47 * 60)
     page.goto(own("days/", place.participant))
     expect(state(page)).to_contain_text(re.compile("clock of this phone is 4[67] min ahead"))
+    page.wait_for_load_state("networkidle")
     assert page.locator("[data-next-turn]").inner_text() == times
     context.close()
 
