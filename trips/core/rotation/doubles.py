@@ -1,17 +1,28 @@
 """Exchanging two people in two sessions at once: what a local search that moves one session at a time cannot see."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-if TYPE_CHECKING:
-    from trips.core.rotation.climb import Climb
-
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 _NEVER = 1e30
+
+
+class Climbing(Protocol):
+    """What is read of a climb: who sits where, who may, what it gains and costs."""
+
+    cells: Any
+    space: Any
+    may: Any
+    gain: Any
+    share: Any
+    aim: Any
+    fees: Any
+    visits: Any
+    limit: Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +45,7 @@ class _Fees:
     room: Ints
 
 
-def best_double(climb: "Climb", person: int, alone: NDArray[np.bool_]) -> Exchange | None:
+def best_double(climb: Climbing, person: int, alone: NDArray[np.bool_]) -> Exchange | None:
     """The cheapest such exchange of that person with anybody; `alone[person, session]`: may be exchanged singly."""
     sessions = np.flatnonzero(alone[person])
     if len(sessions) < 2:
@@ -66,7 +77,7 @@ def best_double(climb: "Climb", person: int, alone: NDArray[np.bool_]) -> Exchan
     return Exchange(float(cost[best]), int(who[best]), (int(sessions[one[best]]), int(sessions[two[best]])))
 
 
-def _fees(climb: "Climb") -> _Fees:
+def _fees(climb: Climbing) -> _Fees:
     most = climb.fees.shape[2] - 1
     visits = climb.visits
     row, column = np.indices(visits.shape)
