@@ -101,18 +101,21 @@ def run_highs(name: str, seconds: float) -> dict[str, Any]:
     program.col_cost_, program.col_upper_ = np.array(rows.objective), np.array(rows.upper)
     program.col_lower_ = np.zeros(len(rows.upper))
     program.row_lower_, program.row_upper_ = np.array(rows.row_low), np.array(rows.row_high)
-    order = np.argsort(np.array(rows.at), kind="stable")
-    counts = np.bincount(np.array(rows.at), minlength=len(rows.row_low))
+    matrix: dict[int, dict[int, float]] = {number: {} for number in range(len(rows.row_low))}
+    for number, column, value in zip(rows.at, rows.columns, rows.values, strict=True):
+        matrix[number][column] = matrix[number].get(column, 0.0) + value  # people always together share a column
     program.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-    program.a_matrix_.start_ = np.concatenate([[0], counts.cumsum()])
-    program.a_matrix_.index_, program.a_matrix_.value_ = np.array(rows.columns)[order], np.array(rows.values)[order]
+    program.a_matrix_.start_ = np.cumsum([0, *(len(terms) for terms in matrix.values())])
+    program.a_matrix_.index_ = np.array([column for terms in matrix.values() for column in terms])
+    program.a_matrix_.value_ = np.array([value for terms in matrix.values() for value in terms.values()])
     whole, part = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
     program.integrality_ = [whole if upper == 1.0 else part for upper in rows.upper]
     model = highspy.Highs()
     model.setOptionValue("output_flag", False)
     model.setOptionValue("threads", 2)
     model.setOptionValue("time_limit", seconds)
-    model.passModel(program)
+    if model.passModel(program) == highspy.HighsStatus.kError:
+        raise ValueError("HiGHS refuses the model")
     model.run()
     info = model.getInfo()
     found = info.primal_solution_status == 2

@@ -11,12 +11,12 @@ from trips.core.rotation.group_wishes import PairsMet
 from trips.core.rotation.mixing import Floors, Mixing
 from trips.core.rotation.relaxation import Relaxation, Relaxed
 from trips.core.rotation.search import Guide, Search
-from trips.core.rotation.share_wishes import TotalOfShares, WorstShare
+from trips.core.rotation.share_wishes import LiftedShares, TotalOfShares, WorstShare
 from trips.core.rotation.space import SCALE, Draft, Space
 from trips.core.rotation.wishes import Wish
 
 _SMALL = 60  # open cells that are tried as a whole at once
-_MIDDLE = 100  # open cells up to which the whole gets most of the work
+_MIDDLE = 100  # open cells up to which the whole gets half of the work
 _ROUNDS = 60
 _STEPS = 400  # exchanges between pairs that one deterministic second stands for
 _FEW_MEETINGS = 6_000
@@ -119,13 +119,26 @@ def parts_and_whole(search: Search, wish: Wish, work: float, guide: Guide) -> Re
     if guide.enough(wish, search):
         return Reached(True, bound)
     cells = len(search.space.open_cells())
+    middle = _SMALL < cells <= _MIDDLE
+    if middle and isinstance(wish, WorstShare):
+        _by_way_of_all(search, wish, work * 0.25, guide)
     if cells > _SMALL:
-        search.parts(wish, work * (0.3 if cells <= _MIDDLE else 1.0), guide)
-        if guide.enough(wish, search) or search.stop.now():
-            return Reached(guide.enough(wish, search), bound)
+        search.parts(wish, work * 0.25 if middle else work, guide)
+    if cells > _SMALL and (guide.enough(wish, search) or search.stop.now()):
+        return Reached(guide.enough(wish, search), bound)
     if cells > _MIDDLE:
         return Reached(False, bound)
-    proved, known = search.whole(wish, work * (1.0 if cells <= _SMALL else 0.7))
+    proved, known = search.whole(wish, work if not middle else work * (0.8 if isinstance(wish, WorstShare) else 0.2))
     if known is not None and bound is not None:
         bound = min(bound, known)
     return Reached(proved, bound)
+
+
+def _by_way_of_all(search: Search, wish: WorstShare, work: float, guide: Guide) -> None:
+    """Lift all low shares first, keeping the best worst share on the way: small rotas have too few ways up else."""
+
+    def heard(draft: Draft) -> None:
+        search.take(draft, wish)
+
+    other = Search(search.space, search.draft, search.seed, search.stop, heard, search.seats_leader, search.limits)
+    other.parts(LiftedShares(wish.target), work, guide)

@@ -11,6 +11,7 @@ from trips.core.rotation.sat import Found, Stop, Task, solve_tasks
 from trips.core.rotation.space import Cell, Draft, Space
 from trips.core.rotation.wishes import Wish
 
+_WAYS = (2, 1)  # see Task.linear
 _OVERHEAD = 0.02  # work that building a model stands for
 
 
@@ -45,13 +46,19 @@ class Search:
         return True
 
     def whole(self, wish: Wish, work: float) -> tuple[bool, float | None]:
-        """All cells free: whether the wish is proved, and its bound if one is known."""
-        task = Task(self._model(self._everything(), wish, whole_goal=True), work, self.seed)
-        found = solve_tasks([task], self.stop)[0]
-        self.take(found.draft, wish)
-        if found.status == "infeasible" or (self.stop.reached and found.status != "optimal"):
+        """All cells free, two ways side by side with that work each: whether it is proved, and its bound if known."""
+        everything = self._everything()
+        tasks = [
+            Task(self._model(everything, wish, whole_goal=True), work, self.seed, linear=linear) for linear in _WAYS
+        ]
+        results = solve_tasks(tasks, self.stop)
+        self.take(self._best(results, wish), wish)
+        if any(found.status == "optimal" for found in results):
+            return True, None
+        known = [found.bound for found in results if found.status in ("feasible", "unknown")]
+        if self.stop.reached or not known:
             return False, None
-        return found.status == "optimal", found.bound
+        return False, min(known) if wish.upwards else max(known)
 
     def parts(self, wish: Wish, work: float, guide: "Guide") -> None:
         """Set parts of the draft free, again and again, until the work is done or the wish is good enough."""

@@ -7,6 +7,7 @@ from trips.core.rotation.model import RotaModel
 from trips.core.rotation.space import SCALE, Draft, Space
 from trips.core.rotation.wishes import Wish
 
+_LEVELS = ((0, 1), (SCALE // 100, 3), (SCALE // 50, 10))  # below the target, price of what is lacking there
 _MOST = 4 * SCALE  # joined sessions can lift a share past 1
 
 
@@ -66,6 +67,38 @@ class WorstShare(Wish):
         """Nobody whose share may change falls below the limit."""
         for person in model.touched():
             model.cp.add(model.share(person) >= limit)
+
+
+class LiftedShares(WorstShare):
+    """The worst share by way of all low ones: what each share lacks at several levels, the lower the dearer.
+
+    Smoother to search than the floor alone, as one person's gain counts before the last one's does.
+    """
+
+    name = "lifted_shares"
+
+    def score(self, space: Space, draft: Draft) -> tuple[int, ...]:
+        """What is lacking in all, then the smallest share."""
+        shares = counted_shares(space, draft)
+        lacking = sum(price * max(0, self.target - below - share) for share in shares for below, price in _LEVELS)
+        return (-lacking, min(shares, default=SCALE))
+
+    def goal(self, model: RotaModel) -> Any:
+        """What is lacking in all, as a sum of slopes."""
+        short, prices = [], []
+        for person in model.touched():
+            share = model.share(person)
+            for below, price in _LEVELS:
+                level = self.target - below
+                short.append(model.cp.new_int_var(0, _MOST * 10, ""))
+                prices.append(-price)
+                model.cp.add(short[-1] >= level - share)
+                model.other_hints.append((short[-1], partial(self._lacking, model.space, (person, level))))
+        return model.expr.weighted_sum(short, prices)
+
+    def _lacking(self, space: Space, what: tuple[int, int], draft: Draft) -> int:
+        person, level = what
+        return max(0, level - space.share(draft, person))
 
 
 class TotalOfShares(Wish):
