@@ -54,6 +54,14 @@ def _light_settings(row: RulesRow) -> LightSettings:
     )
 
 
+def _reach_factors(row: RulesRow) -> tuple[tuple[str, float], ...]:
+    """The factors in one order whatever the database: PostgreSQL does not keep the order of a JSON object's keys."""
+    known = [verdict for verdict, _ in ReachSettings().factors]
+    order = [verdict for verdict in known if verdict in row.reach_factors]
+    order += sorted(set(row.reach_factors) - set(known))
+    return tuple((verdict, float(row.reach_factors[verdict])) for verdict in order)
+
+
 def rules_value(row: RulesRow | None) -> Rules:
     """The trip's rules; a trip without a row has the documented defaults."""
     if row is None:
@@ -83,7 +91,7 @@ def rules_value(row: RulesRow | None) -> Rules:
             pixels_web=row.pixels_web,
             pixels_30x20=row.pixels_30x20,
             pixels_a3=row.pixels_a3,
-            factors=tuple((verdict, float(factor)) for verdict, factor in row.reach_factors.items()),
+            factors=_reach_factors(row),
         ),
         advice=AdviceSettings(shutter_s=row.shutter_s, iso_good=row.iso_good, iso_top_default=row.iso_top_default),
     )
