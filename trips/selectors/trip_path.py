@@ -1,9 +1,9 @@
 """The way through a trip: what comes after what, how far it is, and what each step still lacks."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trips.documents.wording.gaps import Gap
-from trips.models import Rota, Trip
+from trips.models import Notice, PaperPack, Rota, Trip
 
 # title, where it is done, what the link says, the gaps that are mended there
 STEPS = (
@@ -18,7 +18,10 @@ NEEDED, ASSUMED, DONE, NEXT, LATER = "needed", "assumed", "done", "next", "later
 
 @dataclass(frozen=True)
 class Step:
-    """One step. `state`: needed (it stops a rota), assumed (defaults stand in), done, next or later."""
+    """One step. `state`: needed (it stops a rota), assumed (defaults stand in), done, next or later.
+
+    `is_now`: the one to go on with; there is at most one.
+    """
 
     title: str
     url_name: str
@@ -26,17 +29,20 @@ class Step:
     state: str
     gaps: tuple[Gap, ...] = ()
     words: str = ""
+    is_now: bool = False
 
 
 def trip_path(trip: Trip, gaps: list[Gap]) -> list[Step]:
-    """The steps in order; one query."""
+    """The steps in order; one query, three where a rota is issued."""
     found = []
     for title, url_name, link, places in STEPS:
         own = tuple(gap for gap in gaps if gap.mended_at in places)
         stops = any(gap.stops_a_rota for gap in own)
         found.append(Step(title, url_name, link, NEEDED if stops else ASSUMED if own else DONE, own))
     rotas = list(trip.rotas.exclude(state="retired").order_by("-number"))
-    return [*found, *_rota_steps(rotas, can_plan=all(step.state != NEEDED for step in found))]
+    steps = [*found, *_rota_steps(rotas, can_plan=all(step.state != NEEDED for step in found))]
+    now = next((number for number, step in enumerate(steps) if step.state in (NEEDED, NEXT)), -1)
+    return [replace(step, is_now=number == now) for number, step in enumerate(steps)]
 
 
 def _rota_steps(rotas: list[Rota], *, can_plan: bool) -> list[Step]:
@@ -52,5 +58,25 @@ def _rota_steps(rotas: list[Rota], *, can_plan: bool) -> list[Step]:
     if issued and drafts and drafts[0].number > issued.number:
         words += f" Rota {drafts[0].number} is a newer draft."
     state = DONE if issued else NEXT if drafts else LATER
-    told = Step("Issue it", "trips:rota-show", "Look at the rota", state, (), words)
-    return [made, told]
+    revealed = Step("Issue it", "trips:rota-show", "Look at the rota", state, (), words)
+    return [made, revealed, _told_step(issued), _papers_step(issued)]
+
+
+def _told_step(issued: Rota | None) -> Step:
+    """Whether everybody whom the issue in force changes something for is known to know."""
+    title, url_name, link = "Everybody knows", "trips:told-list", "See who was told"
+    if issued is None:
+        return Step(title, url_name, link, LATER, (), "Whom an issue changes something for is told, and ticked.")
+    unsure = Notice.objects.filter(issue__rota=issued, confirmed_at__isnull=True).count()
+    words = f"{unsure} {'has' if unsure == 1 else 'have'} not confirmed." if unsure else "All have confirmed."
+    return Step(title, url_name, link, NEXT if unsure else DONE, (), words)
+
+
+def _papers_step(issued: Rota | None) -> Step:
+    """Whether the papers of the rota in force were printed."""
+    title, url_name, link = "Papers", "trips:papers", "Go to the papers"
+    if issued is None:
+        return Step(title, url_name, link, LATER, (), "Briefings, day sheets, the owner's sheet and door cards.")
+    printed = PaperPack.objects.filter(rota=issued, state="finished").exists()
+    words = f"The papers of rota {issued.number} are printed." if printed else f"Print those of rota {issued.number}."
+    return Step(title, url_name, link, DONE if printed else NEXT, (), words)
