@@ -96,9 +96,9 @@ ACCESS: dict[str, Answers] = {
     "trips:trip-show": leaders(),
     "trips:trip-edit": leaders(),
     "trips:rules-edit": leaders(),
-    "trips:rules-default": posts(leaders),
+    "trips:rules-default": leaders(),
     "trips:marks-edit": leaders(),
-    "trips:marks-default": posts(leaders),
+    "trips:marks-default": leaders(),
     # --- people of a trip
     "trips:person-list": leaders(),
     "trips:person-new": leaders(),

@@ -186,7 +186,14 @@ def test_defaults_come_back_and_the_other_rules_stay(as_leader, trip):
     trip.rules.set_up_min = 40
     trip.rules.save()
     as_leader.post(url(trip), marks_data(trip, front_deg="50", height_6_mark="0.95"))
-    assert as_leader.post(url(trip, "marks-default")).status_code == 302
+    page = as_leader.get(url(trip, "marks-default")).content.decode()
+    assert "Front light up to" in page
+    assert "0.95 at 20°" in page
+    assert "Setting up" not in page
+    trip.rules.refresh_from_db()
+    data = {"seen_version": trip.rules.version}
+    assert as_leader.post(url(trip, "marks-default"), {"seen_version": data["seen_version"] - 1}).status_code == 200
+    assert as_leader.post(url(trip, "marks-default"), data).status_code == 302
     trip.rules.refresh_from_db()
     assert rules_value(trip.rules).light == LightSettings()
     assert trip.rules.set_up_min == 40
@@ -196,7 +203,7 @@ def test_reset_names_every_field_once(trip):
     for name in mark_fields():
         value = getattr(trip.rules, name)
         setattr(trip.rules, name, value + 1 if isinstance(value, int | float) else type(value)())
-    marks_reset(rules=trip.rules)
+    marks_reset(rules=trip.rules, seen_version=trip.rules.version)
     trip.rules.refresh_from_db()
     fresh = TripRules()
     assert all(getattr(trip.rules, name) == getattr(fresh, name) for name in mark_fields())

@@ -1,7 +1,11 @@
 """Trips: list, one trip, new, change, rules - as the leader, a stranger, and nobody."""
 
+import re
+from html import unescape
+
 import pytest
 from django.urls import reverse
+from django.utils.html import strip_tags
 
 from tests import factories
 from tests.trips.issued_trips import issue, seated_rota
@@ -64,9 +68,40 @@ def test_trip_show_names_what_is_missing(as_leader, trip):
     bare = factories.hide(site=trip.sites.get(), name="Alder", seats=0)
     factories.place(trip=trip, participant=factories.participant(leader=trip.leader, name="Béla Ünal"))
     page = as_leader.get(url("trip-show", trip)).content.decode()
-    assert f"{bare.name} has no seats." in page
-    assert "Béla Ünal has no gear." in page
+    lines = [" ".join(line.split()) for line in strip_tags(page).splitlines()]
+    assert any(line.startswith(f"{bare.name} has no seats.") for line in lines)
+    assert any(line.startswith("Béla Ünal has no gear.") for line in lines)
     assert "Before a rota can be made" in page
+
+
+def gap_links(page, lacks):
+    """The names and addresses in the line of what is lacking."""
+    line = next(line for line in re.findall(r"<li>(.*?)</li>", page, re.DOTALL) if lacks in line)
+    return {name: unescape(address) for address, name in re.findall(r'<a href="([^"]+)">([^<]+)</a>', line)}
+
+
+def test_each_name_of_what_is_missing_leads_to_the_page_that_mends_it(as_leader, trip):
+    site = trip.sites.get()
+    alder, birch = (factories.hide(site=site, name=name, seats=0) for name in ("Alder", "Birch"))
+    alder.views.all().delete()
+    place = factories.place(
+        trip=trip, participant=factories.participant(leader=trip.leader, name="Béla Ünal"), state="invited"
+    )
+    page = as_leader.get(url("trip-show", trip)).content.decode()
+    found = gap_links(page, "no seats")
+    assert list(found) == ["Alder", "Birch"]
+    assert found["Birch"] == reverse("trips:hide-edit", args=[birch.uuid]) + f"?trip={trip.uuid}#seats"
+    assert gap_links(page, "no window") == {"Alder": found["Alder"].replace("#seats", "#views")}
+    person = place.participant.uuid
+    assert gap_links(page, "no gear")["Béla Ünal"] == reverse("trips:kit-show", args=[person]) + f"?trip={trip.uuid}"
+    assert gap_links(page, "marks")["Béla Ünal"].startswith(reverse("trips:my-wishes", args=[person]))
+    assert gap_links(page, "not confirmed") == {"Béla Ünal": reverse("trips:place-edit", args=[trip.uuid, place.uuid])}
+    for lacks in ("no seats", "no window", "no horizon", "no subjects", "no gear", "marks", "confirmed", "meeting"):
+        for address in gap_links(page, lacks).values():
+            answer = as_leader.get(address.partition("#")[0])
+            assert answer.status_code == 200, address
+            part = address.partition("#")[2]
+            assert not part or f'id="{part}"' in answer.content.decode(), address
 
 
 def test_trip_show_has_a_fixed_query_count(as_leader, trip, django_assert_num_queries):
@@ -152,19 +187,43 @@ def test_rules_edit_saves_and_refuses_what_cannot_be(as_leader, trip):
     assert "The tolerance is from 0 to 0.2, the light dial from 0 to 1." in answer.content.decode()
 
 
-def test_rules_default_puts_all_back(as_leader, trip):
-    trip.rules.set_up_min = 40
-    trip.rules.save()
-    assert as_leader.post(url("rules-default", trip)).status_code == 302
+def test_rules_default_shows_what_changes_and_puts_the_rules_back_but_not_the_marks(as_leader, trip):
+    rules = trip.rules
+    rules.set_up_min, rules.visits_at_most, rules.never_twice_running, rules.leader_policy = 40, 2, True, "never"
+    rules.front_deg, rules.good_score, rules.visit_loss = 30, 0.5, [0, 0.1, 0.2]
+    rules.save()
+    page = strip_tags(as_leader.get(url("rules-default", trip)).content.decode())
+    lines = re.findall(r"(Setting up \(min\)4015|Visits to one hide at most2no limit|twice runningyesno)", page)
+    assert len(lines) == 3
+    assert "Front light" not in page
+    rules.refresh_from_db()
+    assert rules.set_up_min == 40
+    data = {"seen_version": rules.version}
+    assert as_leader.post(url("rules-default", trip), data).status_code == 302
+    rules.refresh_from_db()
+    assert (rules.set_up_min, rules.visits_at_most, rules.never_twice_running) == (15, None, False)
+    assert rules.leader_policy == "spare_seats"
+    assert (rules.front_deg, rules.good_score, rules.visit_loss) == (30, 0.5, [0, 0.1, 0.2])
+    assert "nothing to put back" in as_leader.get(url("rules-default", trip)).content.decode()
+
+
+def test_rules_default_on_an_old_page_shows_how_it_stands_now(as_leader, trip):
+    seen = trip.rules.version
+    assert as_leader.post(url("rules-edit", trip), rules_data(set_up_min="20")).status_code == 302
+    for data in ({"seen_version": seen}, {}):
+        answer = as_leader.post(url("rules-default", trip), data)
+        assert answer.status_code == 200
+        assert "changed since you opened it" in answer.content.decode()
+        assert "Setting up (min)2015" in strip_tags(answer.content.decode())
     trip.rules.refresh_from_db()
-    assert trip.rules.set_up_min == 15
+    assert trip.rules.set_up_min == 20
 
 
 @pytest.mark.parametrize("name", ["trip-show", "trip-edit", "rules-edit", "rules-default"])
 def test_another_leader_gets_404_everywhere(client, trip, name):
     client.force_login(factories.leader())
-    method = client.post if name == "rules-default" else client.get
-    assert method(url(name, trip)).status_code == 404
+    for method in (client.get, client.post):
+        assert method(url(name, trip)).status_code in (404, 405)
 
 
 def states_of(answer):

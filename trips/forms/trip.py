@@ -28,6 +28,22 @@ HELP = {
     "Empty: no limit.",
 }
 RULE_FIELDS = list(HELP)
+RULE_LABELS = {
+    "open_hides_at_once": "Hides open at once",
+    "visits_at_most": "Visits to one hide at most",
+    "never_twice_running": "Never the same hide twice running",
+    "leader_policy": "The leader's seat",
+    "want_mixing": "Everybody meets everybody",
+    "tolerance": "Tolerance between wishes",
+    "light_dial": "Animals first … light first",
+    "set_up_min": "Setting up (min)",
+    "settle_min": "Settling down (min)",
+    "stop_min": "A drop of the car (min)",
+    "pick_up_window_min": "Pick-up window (min)",
+    "hand_over_min": "Hand-over of a shared seat after (min)",
+    "burden_walk_m": "A walk is a burden above (m)",
+    "heat_limit_c": "Heat limit (°C)",
+}
 
 
 class TripForm(forms.ModelForm):
@@ -71,22 +87,7 @@ class RulesForm(forms.ModelForm):
         model = TripRules
         fields = RULE_FIELDS
         help_texts = HELP
-        labels = {
-            "open_hides_at_once": "Hides open at once",
-            "visits_at_most": "Visits to one hide at most",
-            "never_twice_running": "Never the same hide twice running",
-            "leader_policy": "The leader's seat",
-            "want_mixing": "Everybody meets everybody",
-            "tolerance": "Tolerance between wishes",
-            "light_dial": "Animals first … light first",
-            "set_up_min": "Setting up (min)",
-            "settle_min": "Settling down (min)",
-            "stop_min": "A drop of the car (min)",
-            "pick_up_window_min": "Pick-up window (min)",
-            "hand_over_min": "Hand-over of a shared seat after (min)",
-            "burden_walk_m": "A walk is a burden above (m)",
-            "heat_limit_c": "Heat limit (°C)",
-        }
+        labels = RULE_LABELS
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -1,5 +1,6 @@
 """Trips of the person who asks, and what a trip still lacks. A stranger's id is a 404."""
 
+from collections.abc import Iterable, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -7,7 +8,8 @@ from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.db.models import Count, Q, QuerySet
 from django.http import Http404
 
-from trips.documents.wording.gaps import Gap
+from participants.models import Participant
+from trips.documents.wording.gaps import Concerned, Gap
 from trips.models import Hide, Place, Session, Site, Trip
 
 Asker = AbstractBaseUser | AnonymousUser | Any
@@ -52,38 +54,41 @@ def sessions_of(trip: Trip) -> list[Session]:
     return list(trip.sessions.select_related("site"))
 
 
+def _gaps(checks: Mapping[str, Iterable[Hide | Site | Place | Participant]]) -> list[Gap]:
+    """A gap of each kind that concerns anything."""
+    found = {kind: tuple(_concerned(row) for row in rows) for kind, rows in checks.items()}
+    return [Gap(kind, concerned) for kind, concerned in found.items() if concerned]
+
+
+def _concerned(row: Hide | Site | Place | Participant) -> Concerned:
+    return Concerned(row.participant.name if isinstance(row, Place) else row.name, str(row.uuid))
+
+
 def _hide_gaps(hides: list[Hide]) -> list[Gap]:
-    gaps: list[Gap] = []
-    checks = {
-        "hide_without_seats": [hide.name for hide in hides if not hide.seats.all()],
-        "hide_without_views": [hide.name for hide in hides if not hide.views.all()],
-        "hide_without_horizon": [
-            hide.name for hide in hides if hide.views.all() and not any(view.horizon for view in hide.views.all())
-        ],
-        "hide_without_subjects": [hide.name for hide in hides if not hide.hide_subjects.all()],
-    }
-    for kind, names in checks.items():
-        if names:
-            gaps.append(Gap(kind, tuple(names)))
-    return gaps
+    seen = [hide for hide in hides if hide.views.all()]
+    return _gaps(
+        {
+            "hide_without_seats": [hide for hide in hides if not hide.seats.all()],
+            "hide_without_views": [hide for hide in hides if not hide.views.all()],
+            "hide_without_horizon": [hide for hide in seen if not any(view.horizon for view in hide.views.all())],
+            "hide_without_subjects": [hide for hide in hides if not hide.hide_subjects.all()],
+        }
+    )
 
 
 def _people_gaps(places: list[Place]) -> list[Gap]:
-    gaps: list[Gap] = []
     photographers = [place for place in places if place.photographs]
-    checks = {
-        "people_without_gear": [
-            place.participant.name
-            for place in photographers
-            if not all(getattr(place.participant, kind).all() for kind in GEAR_COUNTS)
-        ],
-        "people_without_wishes": [place.participant.name for place in photographers if not place.wishes.all()],
-        "people_not_confirmed": [place.participant.name for place in places if place.state == "invited"],
-    }
-    for kind, names in checks.items():
-        if names:
-            gaps.append(Gap(kind, tuple(names)))
-    return gaps
+    return _gaps(
+        {
+            "people_without_gear": [place.participant for place in photographers if not _has_gear(place)],
+            "people_without_wishes": [place.participant for place in photographers if not place.wishes.all()],
+            "people_not_confirmed": [place for place in places if place.state == "invited"],
+        }
+    )
+
+
+def _has_gear(place: Place) -> bool:
+    return all(getattr(place.participant, kind).all() for kind in GEAR_COUNTS)
 
 
 def trip_gaps(trip: Trip) -> list[Gap]:
@@ -98,11 +103,11 @@ def trip_gaps(trip: Trip) -> list[Gap]:
         .prefetch_related("wishes", *[f"participant__{kind}" for kind in GEAR_COUNTS])
     )
     sessions = trip.sessions.count()
-    gaps = [Gap("no_site", ())] if not sites else []
-    gaps += [Gap("no_hides", ())] if sites and not hides else []
-    gaps += [Gap("no_people", ())] if not places else []
-    gaps += [Gap("no_sessions", ())] if not sessions else []
+    gaps = [Gap("no_site")] if not sites else []
+    gaps += [Gap("no_hides")] if sites and not hides else []
+    gaps += [Gap("no_people")] if not places else []
+    gaps += [Gap("no_sessions")] if not sessions else []
     gaps += _hide_gaps(hides) + _people_gaps(places)
-    gaps += [Gap("no_car", ())] if not trip.cars.count() else []
-    bare = [site.name for site in sites if not all(getattr(site, fact) for fact in SITE_FACTS)]
-    return gaps + ([Gap("site_facts", tuple(bare))] if bare else [])
+    gaps += [Gap("no_car")] if not trip.cars.count() else []
+    bare = [site for site in sites if not all(getattr(site, fact) for fact in SITE_FACTS)]
+    return gaps + _gaps({"site_facts": bare})

@@ -1,9 +1,11 @@
 """What writes a trip and its rules."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.db import transaction
 
+from participants.models import Row
 from participants.versions import row_save
 from trips.documents.wording.marks import mark_fields
 from trips.models import Trip, TripRules
@@ -34,17 +36,21 @@ def rules_update(*, rules: TripRules, seen_version: int) -> TripRules:
 
 
 @transaction.atomic
-def rules_reset(*, rules: TripRules) -> TripRules:
-    """Back to the documented defaults."""
-    fresh = TripRules(trip=rules.trip)
-    fresh.pk, fresh.uuid, fresh.version = rules.pk, rules.uuid, rules.version
-    return row_save(row=fresh)
+def rules_reset(*, rules: TripRules, seen_version: int) -> TripRules:
+    """The rules back to the documented defaults; the marks stay. `Stale` where they changed since."""
+    kept = {field.name for field in Row._meta.get_fields()} | {"id", "trip", *mark_fields()}
+    names = [field.name for field in TripRules._meta.concrete_fields if field.name not in kept]
+    return _to_defaults(rules, names, seen_version)
 
 
 @transaction.atomic
-def marks_reset(*, rules: TripRules) -> TripRules:
-    """The marks back to the documented defaults; the other rules stay."""
+def marks_reset(*, rules: TripRules, seen_version: int) -> TripRules:
+    """The marks back to the documented defaults; the other rules stay. `Stale` where they changed since."""
+    return _to_defaults(rules, mark_fields(), seen_version)
+
+
+def _to_defaults(rules: TripRules, names: Iterable[str], seen_version: int) -> TripRules:
     fresh = TripRules()
-    for name in mark_fields():
+    for name in names:
         setattr(rules, name, getattr(fresh, name))
-    return row_save(row=rules)
+    return row_save(row=rules, seen_version=seen_version)

@@ -6,14 +6,15 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods
 
 from participants.versions import Stale
 from trips.assemble import rules_value
 from trips.documents.drawings import marks_drawing
-from trips.documents.wording.marks import WISH_ANGLES_DEG
+from trips.documents.wording.marks import WISH_ANGLES_DEG, mark_labels
 from trips.forms.marks import MarksForm
-from trips.forms.stale import STALE, seen_version
+from trips.forms.stale import STALE, STALE_LOOK, seen_version
+from trips.selectors.rules_default import default_changes
 from trips.selectors.trip import trip_for
 from trips.services.trip import marks_reset, rules_update
 
@@ -40,10 +41,17 @@ def marks_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
 
 
 @login_required
-@require_POST
+@require_http_methods(["GET", "POST"])
 def marks_default(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
-    """All marks back to their defaults; the rules stay."""
+    """All marks back to their defaults, after a look at what that changes; the rules stay."""
     trip = trip_for(request.user, trip_uuid)
-    marks_reset(rules=trip.rules)
-    messages.success(request, "All marks are back at their defaults.")
-    return redirect("trips:marks-edit", trip_uuid=trip_uuid)
+    rules, stale = trip.rules, ""
+    if request.method == "POST":
+        try:
+            marks_reset(rules=rules, seen_version=seen_version(request.POST, rules))
+            messages.success(request, "All marks are back at their defaults. The rules stay as they were.")
+            return redirect("trips:marks-edit", trip_uuid=trip_uuid)
+        except Stale:
+            stale, rules = STALE_LOOK, trip_for(request.user, trip_uuid).rules
+    context = {"trip": trip, "seen": rules.version, "changes": default_changes(rules, mark_labels()), "stale": stale}
+    return render(request, "trips/marks_default.html", context)

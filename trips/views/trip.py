@@ -6,11 +6,12 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from participants.versions import Stale
-from trips.forms.stale import STALE, seen_version
-from trips.forms.trip import RulesForm, TripForm
+from trips.forms.stale import STALE, STALE_LOOK, seen_version
+from trips.forms.trip import RULE_LABELS, RulesForm, TripForm
+from trips.selectors.rules_default import default_changes
 from trips.selectors.trip import trip_for, trip_gaps, trip_rows
 from trips.selectors.trip_path import trip_path
 from trips.services.trip import rules_reset, rules_update, trip_create, trip_update
@@ -88,10 +89,17 @@ def rules_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
 
 
 @login_required
-@require_POST
+@require_http_methods(["GET", "POST"])
 def rules_default(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
-    """All rules back to their defaults."""
+    """All rules back to their defaults, after a look at what that changes; the marks stay."""
     trip = trip_for(request.user, trip_uuid)
-    rules_reset(rules=trip.rules)
-    messages.success(request, "All rules are back at their defaults.")
-    return redirect("trips:rules-edit", trip_uuid=trip_uuid)
+    rules, stale = trip.rules, ""
+    if request.method == "POST":
+        try:
+            rules_reset(rules=rules, seen_version=seen_version(request.POST, rules))
+            messages.success(request, "All rules are back at their defaults. The marks stay as they were.")
+            return redirect("trips:rules-edit", trip_uuid=trip_uuid)
+        except Stale:
+            stale, rules = STALE_LOOK, trip_for(request.user, trip_uuid).rules
+    context = {"trip": trip, "seen": rules.version, "changes": default_changes(rules, RULE_LABELS), "stale": stale}
+    return render(request, "trips/rules_default.html", context)

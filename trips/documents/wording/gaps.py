@@ -2,9 +2,7 @@
 
 from dataclasses import dataclass
 
-NAMES_SHOWN = 4
-
-# kind: (one, several or without names, what it means, where it is mended)
+# kind: (what is missing, after the names it is about; what it means; where it is mended)
 SENTENCES: dict[str, tuple[str, str, str]] = {
     "no_site": ("This trip has no site yet.", "A site holds the hides, the place and its time zone.", "site"),
     "no_hides": ("The site has no hides yet.", "Name, seats, bearing and distance are enough to begin.", "hide"),
@@ -15,15 +13,15 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
         "session",
     ),
     "no_car": ("No car is named.", "Call times are then worked out for one car with room for all.", "car"),
-    "hide_without_seats": ("{names} {has} no seats.", "Nobody can be put there.", "hide"),
-    "hide_without_views": ("{names} {has} no window.", "Without a bearing and a distance there is no light.", "hide"),
-    "hide_without_horizon": ("{names} {has} no horizon.", "An open horizon is assumed, and said so.", "hide"),
-    "hide_without_subjects": ("{names} {has} no subjects.", "Reach is then judged by the distance alone.", "hide"),
-    "people_without_gear": ("{names} {has} no gear.", "Their reach is not known, and counts as good.", "person"),
-    "people_without_wishes": ("{names} {has} spent no marks.", "All subjects then count alike.", "person"),
-    "people_not_confirmed": ("{names} {has} not confirmed.", "They are planned for all the same.", "person"),
+    "hide_without_seats": ("{has} no seats.", "Nobody can be put there.", "hide"),
+    "hide_without_views": ("{has} no window.", "Without a bearing and a distance there is no light.", "hide"),
+    "hide_without_horizon": ("{has} no horizon.", "An open horizon is assumed, and said so.", "hide"),
+    "hide_without_subjects": ("{has} no subjects.", "Reach is then judged by the distance alone.", "hide"),
+    "people_without_gear": ("{has} no gear.", "Their reach is not known, and counts as good.", "person"),
+    "people_without_wishes": ("{has} spent no marks.", "All subjects then count alike.", "person"),
+    "people_not_confirmed": ("{has} not confirmed.", "They are planned for all the same.", "person"),
     "site_facts": (
-        "{names} {has} no meeting point, emergency facts or rescue point.",
+        "{has} no meeting point, emergency facts or rescue point.",
         "Papers say “to follow”.",
         "site",
     ),
@@ -32,11 +30,19 @@ STOPS_A_ROTA = {"no_site", "no_hides", "no_people", "no_sessions", "hide_without
 
 
 @dataclass(frozen=True)
+class Concerned:
+    """One site, hide or person that a gap is about: its name, and the uuid by which its page is found."""
+
+    name: str
+    key: str = ""
+
+
+@dataclass(frozen=True)
 class Gap:
-    """One thing a trip lacks: its kind and the names it is about."""
+    """One thing a trip lacks: its kind and what it is about."""
 
     kind: str
-    names: tuple[str, ...] = ()
+    concerned: tuple[Concerned, ...] = ()
 
     @property
     def stops_a_rota(self) -> bool:
@@ -49,21 +55,11 @@ class Gap:
         return SENTENCES[self.kind][2]
 
     @property
-    def sentence(self) -> str:
-        """What is missing."""
-        return SENTENCES[self.kind][0].format(names=name_list(self.names), has="have" if len(self.names) > 1 else "has")
+    def lacks(self) -> str:
+        """What is missing; where it is about somebody or something, the words that follow their names."""
+        return SENTENCES[self.kind][0].format(has="have" if len(self.concerned) > 1 else "has")
 
     @property
     def meaning(self) -> str:
         """What that means for the plan."""
         return SENTENCES[self.kind][1]
-
-
-def name_list(names: tuple[str, ...] | list[str]) -> str:
-    """Names as people say them: "Ana", "Ana and Ben", "Ana, Ben, Cem, Dita and 3 more"."""
-    shown = list(names)
-    if len(shown) > NAMES_SHOWN + 1:
-        return f"{', '.join(shown[:NAMES_SHOWN])} and {len(shown) - NAMES_SHOWN} more"
-    if len(shown) > 1:
-        return f"{', '.join(shown[:-1])} and {shown[-1]}"
-    return shown[0] if shown else ""

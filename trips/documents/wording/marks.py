@@ -102,9 +102,19 @@ ADVICE = MarkGroup(
 )
 GROUPS = (LIGHT, MOMENTS, GOOD, FILL, PIXELS, ADVICE)
 REACH_CHANGES = "Multiplies the points of a turn where the gear gets this verdict."
-LISTS = ("height_marks", "wish_marks", "reach_factors", "visit_loss")
+LISTS = {
+    "height_marks": "Height of the sun",
+    "wish_marks": "Direction of the light",
+    "reach_factors": "Factors of reach",
+    "visit_loss": "What later visits lose",
+}
 
 
 def mark_fields() -> tuple[str, ...]:
     """All fields of the rules that hold marks."""
     return (*(mark.field for group in GROUPS for mark in group.marks), *LISTS)
+
+
+def mark_labels() -> dict[str, str]:
+    """What each field of `mark_fields` is called."""
+    return {mark.field: mark.label for group in GROUPS for mark in group.marks} | LISTS
