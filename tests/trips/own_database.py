@@ -44,6 +44,11 @@ class OwnDatabase:
         command = [sys.executable, "manage.py", "db_worker", "--interval", "0.1", "--no-startup-delay"]
         return subprocess.Popen(command, cwd=ROOT, env=self.environment, stderr=subprocess.PIPE, text=True)
 
+    def start(self, lines: str) -> subprocess.Popen[str]:
+        """Start a short program inside Django; whoever starts it ends it."""
+        text = f"import django\ndjango.setup()\n{lines}\n"
+        return subprocess.Popen([sys.executable, "-c", text], cwd=ROOT, env=self.environment, text=True)
+
     def program(self, lines: str) -> Any:
         """Run a short program inside Django; what it leaves in `answer` comes back."""
         text = f"import django\ndjango.setup()\n{lines}\nimport json\nprint(json.dumps(answer))\n"

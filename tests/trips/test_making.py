@@ -1,18 +1,24 @@
 """Runs of the planner: one at a time, with signs of life, cancelled, silent, impossible; and a real worker killed."""
 
 import sqlite3
+import threading
 import time
+from contextlib import suppress
 from datetime import timedelta
+from functools import partial
 from pathlib import Path
 
 import pytest
+from django.db import OperationalError
 from django.db.models import F
 from django.http import Http404
 
 from tests.trips.own_database import OwnDatabase
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
+from trips.core.rotation.outcome import NOTHING_FOUND, Outcome
 from trips.models import Making, Pairing, Rota
 from trips.selectors.making import STALE_AFTER_S, active_making, last_making, making_for, making_state
+from trips.services import making_run as room
 from trips.services.making import (
     NothingIssued,
     Wanted,
@@ -21,6 +27,7 @@ from trips.services.making import (
     making_start,
     makings_give_up,
 )
+from trips.services.making_pulse import PULSE_EVERY_S, Pulse
 from trips.services.making_run import making_run
 from trips.services.rota import rota_issue
 
@@ -155,6 +162,48 @@ def test_a_silent_run_is_not_finished_and_the_last_good_plan_stays() -> None:
     assert list(trip.rotas.all()) == [kept]
 
 
+def waits_for_a_pulse(making: Making, outcome: Outcome):
+    """A planner that says nothing until the run's row has a new sign of life, and then ends without a plan."""
+
+    def silent(problem, **ignored) -> Outcome:
+        first = Making.objects.get(pk=making.pk).heartbeat_at
+        for _ in range(400):
+            time.sleep(0.05)
+            with suppress(OperationalError):  # a database in memory tells a reader that it is being written to
+                if Making.objects.get(pk=making.pk).heartbeat_at > first:
+                    return outcome
+        raise AssertionError("no sign of life while the planner was silent")
+
+    return silent
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_planner_that_is_silent_for_long_is_not_taken_for_gone(monkeypatch: pytest.MonkeyPatch) -> None:
+    trip = estate()
+    made, _ = making_open(trip=trip, wanted=LITTLE, by=None, now=LONG_BEFORE)
+    monkeypatch.setattr(room, "solve", waits_for_a_pulse(made, Outcome(NOTHING_FOUND)))
+    monkeypatch.setattr(room, "Pulse", partial(Pulse, every_s=0.1))
+    before = threading.active_count()
+    assert making_run(making_uuid=made.uuid).state == "nothing_found"
+    assert threading.active_count() == before
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_run_that_was_given_up_gets_no_sign_of_life_any_more() -> None:
+    made, _ = making_open(trip=estate(), wanted=LITTLE, by=None, now=LONG_BEFORE)
+    Making.objects.filter(pk=made.pk).update(
+        state="not_finished", heartbeat_at=LONG_BEFORE, ended_at=LONG_BEFORE, version=F("version") + 1
+    )
+    with Pulse(made, every_s=0.05):
+        time.sleep(0.4)
+    made.refresh_from_db()
+    assert made.heartbeat_at == LONG_BEFORE
+
+
+def test_a_sign_of_life_comes_well_before_a_run_is_taken_for_gone() -> None:
+    assert PULSE_EVERY_S * 3 <= STALE_AFTER_S
+
+
 # --- A worker of its own --------------------------------------------------------------------------------------------
 
 BIG_TRIP = """
@@ -182,10 +231,24 @@ answer = {"shown": shown, "stored": old.state, "new": new.pk != old.pk, "rotas":
 """
 
 
-def asked(path: Path, columns: str) -> tuple[object, ...]:
+SILENT_RUN = """
+from functools import partial
+from time import sleep
+from tests.trips.rota_trips import estate
+from trips.services import making_run as room
+from trips.services.making import Wanted, making_open
+from trips.services.making_pulse import Pulse
+from django.utils import timezone
+room.solve, room.Pulse = lambda problem, **ignored: sleep(600), partial(Pulse, every_s=0.2)
+making, _ = making_open(trip=estate(), wanted=Wanted(effort=1), by=None, now=timezone.now())
+room.making_run(making_uuid=making.uuid)
+"""
+
+
+def asked(path: Path, columns: str) -> tuple[object, ...] | None:
     """The latest run's columns, read past Django."""
     with sqlite3.connect(path, timeout=20) as database:
-        row: tuple[object, ...] = database.execute(
+        row: tuple[object, ...] | None = database.execute(
             f"SELECT {columns} FROM trips_making ORDER BY id DESC LIMIT 1"
         ).fetchone()
         return row
@@ -194,12 +257,13 @@ def asked(path: Path, columns: str) -> tuple[object, ...]:
 def wait_for(path: Path, columns: str, wanted: object, seconds: float = 120) -> tuple[object, ...]:
     """Look until the first column is as wanted."""
     until = time.monotonic() + seconds
+    row: tuple[object, ...] | None = None
     while time.monotonic() < until:
         row = asked(path, columns)
-        if row[0] == wanted:
+        if row and row[0] == wanted:
             return row
         time.sleep(0.1)
-    raise AssertionError(f"never {wanted}: {asked(path, columns)}")
+    raise AssertionError(f"never {wanted}: {row}")
 
 
 def test_a_killed_worker_leaves_a_run_that_is_not_finished_and_a_new_one_can_start(tmp_path: Path) -> None:
@@ -243,3 +307,24 @@ def test_a_worker_hears_that_a_run_is_cancelled(tmp_path: Path) -> None:
         worker.wait(timeout=30)
     found = own.program("from trips.models import Rota\nanswer = [r.result['status'] for r in Rota.objects.all()]")
     assert found == ["stopped_early"]
+
+
+def test_signs_of_life_go_on_while_the_planner_is_silent_and_end_with_the_process(tmp_path: Path) -> None:
+    own = OwnDatabase(tmp_path)
+    silent = own.start(SILENT_RUN)
+    try:
+        wait_for(own.path, "(SELECT COUNT(*) FROM trips_making WHERE state = 'running')", 1)
+        seen = {asked(own.path, "heartbeat_at")}
+        until = time.monotonic() + 60
+        while len(seen) < 4 and time.monotonic() < until:
+            time.sleep(0.05)
+            seen.add(asked(own.path, "heartbeat_at"))
+        assert len(seen) >= 4
+    finally:
+        silent.kill()
+        silent.wait(timeout=30)
+    last = asked(own.path, "heartbeat_at")
+    time.sleep(1)
+    assert asked(own.path, "heartbeat_at") == last
+    after = own.program(AFTERWARDS)
+    assert after == {"shown": "not_finished", "stored": "not_finished", "new": True, "rotas": 0}

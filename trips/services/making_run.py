@@ -24,6 +24,7 @@ from trips.core.rotation.solve import solve
 from trips.documents.wording.rota_names import RotaNames
 from trips.documents.wording.rota_reasons import explanation_sentences
 from trips.models import Making
+from trips.services.making_pulse import Pulse
 from trips.services.rota import rota_save
 
 BEAT_EVERY_S = 1.0
@@ -39,7 +40,8 @@ def making_run(*, making_uuid: UUID | str, at_most_seconds: float | None = None)
     if not is_ours:
         return making
     try:
-        _plan(making, at_most_seconds)
+        with Pulse(making):
+            _plan(making, at_most_seconds)
     except BaseException as broken:
         state = "not_finished" if isinstance(broken, KeyboardInterrupt | SystemExit) else "failed"
         _end(making, state, explanation={"error": type(broken).__name__})
