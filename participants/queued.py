@@ -2,6 +2,7 @@
 
 import uuid
 from collections.abc import Mapping
+from datetime import datetime, timedelta
 from typing import Any
 
 from django import forms
@@ -10,11 +11,22 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 
 QUEUED_HEADER = "X-Queued"
+WAITED_HEADER = "X-Queued-Seconds"
+LONGEST_WAIT_S = 30 * 86400
 
 
 def is_queued(request: HttpRequest) -> bool:
     """Whether a script sends this form from its queue."""
     return QUEUED_HEADER in request.headers
+
+
+def filled_at(request: HttpRequest, now: datetime) -> datetime:
+    """When the form was filled in: before `now` by as long as it waited on the phone, whatever hour the phone shows."""
+    try:
+        waited_s = int(request.headers.get(WAITED_HEADER, "0"))
+    except ValueError:
+        waited_s = 0
+    return now - timedelta(seconds=waited_s if 0 <= waited_s <= LONGEST_WAIT_S else 0)
 
 
 def client_uuid(request: HttpRequest) -> uuid.UUID | None:

@@ -1,8 +1,10 @@
 """On the day: the owner's say, cars and rounds, call times, who is out and back."""
 
+import re
 from datetime import UTC, datetime, timedelta
 from types import SimpleNamespace
 from unittest import mock
+from uuid import uuid4
 
 import pytest
 from django.urls import reverse
@@ -306,10 +308,70 @@ def test_the_second_leader_to_tick_is_told_of_the_first(as_leader, trip, session
 
 def test_all_of_a_hide_go_out_and_come_back_with_one_press(as_leader, trip, session):
     hide = models.Turn.objects.filter(session=session).first().hide
-    tick(as_leader, trip, session, f"hide-{hide.uuid}", "out")
+    together = re.compile(r'name="who" value="([^"]+ [^"]+)"><input type="hidden" name="what" value="(\w+)"')
+    (out, _), *_ = together.findall(who_is_out(as_leader, trip, session))
+    page = tick(as_leader, trip, session, out, "out")
     assert models.OutBack.objects.filter(hide=hide, out_at=START).count() == 2
-    tick(as_leader, trip, session, f"hide-{hide.uuid}", "back", AFTER_PICK_UP)
+    back = next(who for who, what in together.findall(page) if what == "back")
+    assert back == out
+    tick(as_leader, trip, session, back, "back", AFTER_PICK_UP)
     assert models.OutBack.objects.filter(back_at=AFTER_PICK_UP).count() == 2
+
+
+# A tick that waited on the phone for a network
+
+
+def late_tick(client, trip, session, who, what, at, waited_s, **more):
+    """What the server answers a tick that arrives at `at` after it waited."""
+    headers = {"X-Queued": "1", "X-Queued-Seconds": str(waited_s)}
+    with clock_at(at):
+        answer = client.post(url("out-tick", trip, session), {"who": who, "what": what} | more, headers=headers)
+    return answer.json()
+
+
+def test_a_tick_that_waited_has_the_moment_of_the_tap_and_is_taken_once(as_leader, trip, session):
+    who, sent = key(trip.places.first()), {"client_uuid": str(uuid4())}
+    late = START + timedelta(minutes=90)
+    for _ in range(2):
+        said = late_tick(as_leader, trip, session, who, "out", late, 90 * 60, **sent)
+        assert said == {"taken": True, "errors": []}
+    assert models.OutBack.objects.get().out_at == START
+    late_tick(as_leader, trip, session, who, "undo", late, 0)
+    late_tick(as_leader, trip, session, who, "out", late, 90 * 60, **sent)  # once more: it was taken already
+    assert not models.OutBack.objects.exists()
+
+
+def test_the_earlier_of_two_taps_stays_and_the_later_one_is_no_fault(as_leader, trip, session):
+    who = key(trip.places.first())
+    tick(as_leader, trip, session, who, "out", START)
+    assert late_tick(as_leader, trip, session, who, "out", START + timedelta(hours=1), 30 * 60)["taken"]
+    assert models.OutBack.objects.get().out_at == START
+    assert late_tick(as_leader, trip, session, who, "out", START + timedelta(hours=1), 70 * 60)["taken"]
+    assert models.OutBack.objects.get().out_at == START - timedelta(minutes=10)
+    tick(as_leader, trip, session, who, "back", START + timedelta(hours=4))
+    assert late_tick(as_leader, trip, session, who, "back", START + timedelta(hours=5), 90 * 60)["taken"]
+    assert models.OutBack.objects.get().back_at == START + timedelta(hours=3, minutes=30)
+
+
+def test_back_before_out_is_refused_in_words(as_leader, trip, session):
+    who = key(trip.places.first())
+    tick(as_leader, trip, session, who, "out", START)
+    said = late_tick(as_leader, trip, session, who, "back", START + timedelta(hours=1), 2 * 3600)
+    assert not said["taken"]
+    assert "was ticked out at 06:45, which is later" in said["errors"][0]
+    assert models.OutBack.objects.get().back_at is None
+
+
+@pytest.mark.parametrize("waited_s", ["-5", "soon", "99999999999", "1e3", ""])
+def test_a_wait_that_cannot_be_counts_as_none(as_leader, trip, session, waited_s):
+    late_tick(as_leader, trip, session, key(trip.places.first()), "out", START, waited_s)
+    assert models.OutBack.objects.get().out_at == START
+
+
+def test_a_tick_of_somebody_whose_turn_is_gone_says_so(as_leader, trip, session):
+    said = late_tick(as_leader, trip, session, key(factories.place()), "out", START, 60)
+    assert not said["taken"]
+    assert "has no seat in it any more" in said["errors"][0]
 
 
 def test_a_tick_can_be_taken_back_step_by_step(as_leader, trip, session):
@@ -357,7 +419,7 @@ def test_a_leaders_own_turn_is_ticked_too(as_leader, trip, session):
 
 @pytest.mark.parametrize("who", ["", "place-", "everybody", "leader-99999999999999999999", "place-" + "0" * 36])
 def test_a_tick_of_nobody_changes_nothing(as_leader, trip, session, who):
-    assert "Nobody of this session was named." in tick(as_leader, trip, session, who, "out")
+    assert "Nobody of this session was named" in tick(as_leader, trip, session, who, "out")
     assert not models.OutBack.objects.exists()
 
 

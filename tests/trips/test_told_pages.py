@@ -2,10 +2,11 @@
 
 import json
 import uuid
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from participants.models import Participant
 from tests import factories
@@ -115,8 +116,10 @@ def test_an_unknown_tick_is_explained_and_changes_nothing(as_leader, trip, word)
 
 def test_a_tick_that_waited_for_a_network_is_taken_once(as_leader, trip):
     notice, sent = Notice.objects.first(), str(uuid.uuid4())
-    options = {"headers": {"X-Queued": "1"}, "data": {"client_uuid": sent}}
+    options = {"headers": {"X-Queued": "1", "X-Queued-Seconds": "5400"}, "data": {"client_uuid": sent}}
     assert json.loads(tick(as_leader, notice, "told", **options).content)["taken"] is True
+    notice.refresh_from_db()
+    assert timezone.now() - notice.told_at >= timedelta(minutes=90)
     tick(as_leader, notice, "untold")
     assert json.loads(tick(as_leader, notice, "told", **options).content)["taken"] is True
     notice.refresh_from_db()

@@ -182,11 +182,18 @@ class StopForms:
         return found
 
 
-class TickForm(forms.Form):
-    """Who is ticked, and what. `who` names a person (or "hide-…": all of a hide)."""
+PERSON = "(place-[0-9a-f-]{36}|leader-[0-9]{1,18})"
 
-    who = forms.RegexField(r"^(place-[0-9a-f-]{36}|leader-[0-9]{1,18}|hide-[0-9a-f-]{36})$")
+
+class TickForm(forms.Form):
+    """Who is ticked, and what. `who`: one person, or several with spaces between them."""
+
+    who = forms.RegexField(rf"^{PERSON}( {PERSON})*$", max_length=4000)
     what = forms.ChoiceField(choices=[(what, what) for what in ("out", "back", "undo")])
+
+    def clean_who(self) -> list[str]:
+        """The keys of the people."""
+        return str(self.cleaned_data["who"]).split()
 
 
 class DayForm(forms.Form):

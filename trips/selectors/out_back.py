@@ -49,14 +49,14 @@ class HideOutings:
     steps: tuple[str, ...]
 
     @property
-    def some_not_out(self) -> bool:
-        """Whether somebody has not been ticked out or back yet."""
-        return any(person.state == "not_out" for person in self.people)
+    def not_out(self) -> str:
+        """The keys of those who have not been ticked out or back yet."""
+        return " ".join(person.key for person in self.people if not person.out_at and not person.back_at)
 
     @property
-    def some_out(self) -> bool:
-        """Whether somebody is still out."""
-        return any(person.out_at and not person.back_at for person in self.people)
+    def still_out(self) -> str:
+        """The keys of those who are still out."""
+        return " ".join(person.key for person in self.people if person.out_at and not person.back_at)
 
     @property
     def overdue(self) -> int:
@@ -95,13 +95,14 @@ class Ticked:
     name: str
 
 
-def ticked_people(hides: Iterable[HideOutings], who: str) -> list[Ticked]:
-    """The people a form names: one by their key, or everybody of a hide ("hide-" and its uuid)."""
+def ticked_people(hides: Iterable[HideOutings], who: Iterable[str]) -> list[Ticked]:
+    """The people whom a form names by their keys."""
+    keys = set(who)
     return [
         Ticked(one.hide, person.place, person.leader, person.name)
         for one in hides
         for person in one.people
-        if who in (person.key, f"hide-{one.hide.uuid}")
+        if person.key in keys
     ]
 
 

@@ -4,10 +4,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
 from participants.core.errors import CoreError
+from participants.services import submission_first
 from participants.versions import Stale, row_save
 from trips.models import Car, Hide, OutBack, Run, RunStop, Session, SessionHide, Trip
 from trips.selectors.out_back import Ticked
@@ -19,6 +21,10 @@ class RunsChanged(CoreError):
 
 class AlreadyTicked(CoreError):
     """Somebody else ticked first: `name`, `at`, `by`."""
+
+
+class BackBeforeOut(CoreError):
+    """A tick that somebody was back before they went out: `name`, `out_at`."""
 
 
 class NotOut(CoreError):
@@ -93,51 +99,66 @@ def runs_save(*, session: Session, stops: Iterable[PlannedStop], seen: str, also
             RunStop.objects.create(run=run, hide=stop.hide, position=position, leg_min=stop.leg_min)
 
 
-@transaction.atomic
-def ticks_set(*, session: Session, people: list[Ticked], what: str, by: Any, now: datetime) -> None:
-    """Tick people "out" or "back", or take the last tick back ("undo").
+@dataclass(frozen=True)
+class Tick:
+    """What is ticked ("out", "back", or "undo": the last tick is taken back), by whom, when, and once."""
 
-    Of one person, AlreadyTicked and NotOut are raised; of several, those it does not go for are left as they are.
+    what: str
+    by: Any
+    at: datetime
+    client_uuid: UUID | None = None
+
+
+@transaction.atomic
+def ticks_set(*, session: Session, people: list[Ticked], tick: Tick) -> None:
+    """Tick people; a tick that waited for a network is taken once.
+
+    Of one person, AlreadyTicked, BackBeforeOut and NotOut are raised; of several, those it does not go for are left
+    as they are.
     """
+    if not submission_first(person=None, client_uuid=tick.client_uuid, kind="tick"):
+        return
+    set_one = {"out": out_tick, "back": back_tick, "undo": tick_undo}[tick.what]
     for who in people:
         try:
-            if what == "undo":
-                tick_undo(session=session, who=who, by=by)
-            elif what == "out":
-                out_tick(session=session, who=who, by=by, now=now)
-            else:
-                back_tick(session=session, who=who, by=by, now=now)
-        except (AlreadyTicked, NotOut):
+            set_one(session=session, who=who, tick=tick)
+        except (AlreadyTicked, BackBeforeOut, NotOut):
             if len(people) == 1:
                 raise
 
 
 @transaction.atomic
-def out_tick(*, session: Session, who: Ticked, by: Any, now: datetime) -> OutBack:
-    """The person went out. Raises AlreadyTicked where that is noted already."""
-    row = _tick_row(session, who, by)
-    if row.out_at is not None:
-        raise AlreadyTicked(name=who.name, at=row.out_at, by=row.ticked_by)
-    row.out_at, row.ticked_by, row.hide = now, by, who.hide
+def out_tick(*, session: Session, who: Ticked, tick: Tick) -> OutBack:
+    """The person went out. Raises AlreadyTicked where that is noted already; the earlier moment stays."""
+    row = _tick_row(session, who, tick.by)
+    noted = row.out_at or row.back_at
+    if noted is not None and tick.at >= noted:
+        raise AlreadyTicked(name=who.name, at=noted, by=row.ticked_by)
+    row.out_at, row.ticked_by, row.hide = tick.at, tick.by, who.hide
     return row_save(row=row)
 
 
 @transaction.atomic
-def back_tick(*, session: Session, who: Ticked, by: Any, now: datetime) -> OutBack:
-    """The person is back, also where nobody ticked them out. Raises AlreadyTicked where that is noted already."""
-    row = _tick_row(session, who, by)
-    if row.back_at is not None:
+def back_tick(*, session: Session, who: Ticked, tick: Tick) -> OutBack:
+    """The person is back, also where nobody ticked them out.
+
+    Raises AlreadyTicked where that is noted already (the earlier moment stays), BackBeforeOut.
+    """
+    row = _tick_row(session, who, tick.by)
+    if row.back_at is not None and tick.at >= row.back_at:
         raise AlreadyTicked(name=who.name, at=row.back_at, by=row.ticked_by)
-    row.back_at, row.ticked_by = now, by
+    if row.out_at is not None and tick.at < row.out_at:
+        raise BackBeforeOut(name=who.name, out_at=row.out_at)
+    row.back_at, row.ticked_by = tick.at, tick.by
     return row_save(row=row)
 
 
 @transaction.atomic
-def tick_undo(*, session: Session, who: Ticked, by: Any) -> OutBack | None:
+def tick_undo(*, session: Session, who: Ticked, tick: Tick) -> OutBack | None:
     """Take back the last tick of a person: first that they are back, then that they are out."""
-    row = _tick_row(session, who, by)
+    row = _tick_row(session, who, tick.by)
     if row.back_at is not None:
-        row.back_at, row.ticked_by = None, by
+        row.back_at, row.ticked_by = None, tick.by
         if row.out_at is not None:
             return row_save(row=row)
     elif row.out_at is None:

@@ -5,15 +5,16 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from participants.queued import client_uuid, filled_at, is_queued
 from participants.versions import Stale
 from trips.documents.overdue import AT_ONCE
-from trips.documents.wording.day import tick_refused
+from trips.documents.wording.day import NOBODY_NAMED, tick_refused
 from trips.forms.day import REASONS, REASONS_ID, CarFormSet, DayForm, RunsForm, StopForms, TickForm, owner_forms
 from trips.forms.stale import STALE
 from trips.models import Session
@@ -23,8 +24,10 @@ from trips.selectors.session import session_for
 from trips.selectors.trip import trip_for
 from trips.services.day import (
     AlreadyTicked,
+    BackBeforeOut,
     NotOut,
     RunsChanged,
+    Tick,
     cars_save,
     owner_say_save,
     runs_save,
@@ -123,18 +126,23 @@ def out_show(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpR
 @login_required
 @require_POST
 def out_tick(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
-    """Tick a person, or all of a hide: out, back, or the last tick taken back."""
-    trip = trip_for(request.user, trip_uuid)
-    session = session_for(trip, session_uuid)
-    form = TickForm(request.POST)
-    hides = outings(trip, session, now=timezone.now())
+    """Tick people out or back, or take the last tick back, at the moment of the tap; later, once, without a network."""
+    trip, now = trip_for(request.user, trip_uuid), timezone.now()
+    session, form, refused = session_for(trip, session_uuid), TickForm(request.POST), ""
+    hides = outings(trip, session, now=now)
     people = ticked_people(hides, form.cleaned_data["who"]) if form.is_valid() else []
     if not people:
-        messages.error(request, "Nobody of this session was named.")
+        refused = NOBODY_NAMED
     else:
-        what = form.cleaned_data["what"]
+        tick = Tick(form.cleaned_data["what"], request.user, filled_at(request, now), client_uuid(request))
         try:
-            ticks_set(session=session, people=people, what=what, by=request.user, now=timezone.now())
-        except (AlreadyTicked, NotOut) as told:
-            messages.warning(request, tick_refused(told, session.site.time_zone))
+            ticks_set(session=session, people=people, tick=tick)
+        except (AlreadyTicked, NotOut) as told:  # it stands as wanted already: nothing is left to do
+            refused = "" if is_queued(request) else tick_refused(told, session.site.time_zone)
+        except BackBeforeOut as told:
+            refused = tick_refused(told, session.site.time_zone)
+    if is_queued(request):
+        return JsonResponse({"taken": not refused, "errors": [refused] if refused else []})
+    if refused:
+        messages.warning(request, refused)
     return redirect("trips:out-show", trip_uuid=trip_uuid, session_uuid=session_uuid)

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from participants.queued import client_uuid, is_queued
+from participants.queued import client_uuid, filled_at, is_queued
 from trips.forms.told import TickForm
 from trips.selectors.person import trip_zone
 from trips.selectors.told import notice_for, told_issues
@@ -37,7 +37,9 @@ def told_tick(request: HttpRequest, trip_uuid: UUID, notice_uuid: UUID) -> HttpR
     if form.is_valid():
         try:
             tick = form.cleaned_data["tick"]
-            notice_tick(notice=notice, tick=tick, at=timezone.now(), client_uuid=client_uuid(request))
+            notice_tick(
+                notice=notice, tick=tick, at=filled_at(request, timezone.now()), client_uuid=client_uuid(request)
+            )
         except ReadByPerson as read:
             refused = f"{read.name} read it on their own page; that stays."
     else:

@@ -36,13 +36,17 @@ const formQueue = (() => {
     return entry;
   }
 
+  // How long it waited, by the device's own clock, whose hour may be wrong.
+  const waited = (entry) => String(Math.max(0, Math.round((Date.now() - Date.parse(entry.queued_at)) / 1000)));
+  const oldestFirst = (forms) => forms.sort((one, other) => one.queued_at.localeCompare(other.queued_at));
+
   // One form: "sent", "waiting" (no network, or signed out) or "refused" (with the reasons kept).
   async function send(entry, csrf) {
     const body = new URLSearchParams(entry.fields);
     body.set("client_uuid", entry.client_uuid);
     let answer;
     try {
-      answer = await fetch(entry.path, { method: "POST", body, redirect: "manual", headers: { "X-CSRFToken": csrf, "X-Queued": "1" } });
+      answer = await fetch(entry.path, { method: "POST", body, redirect: "manual", headers: { "X-CSRFToken": csrf, "X-Queued": "1", "X-Queued-Seconds": waited(entry) } });
     } catch {
       return "waiting";
     }
@@ -64,7 +68,7 @@ const formQueue = (() => {
   // All forms of this person that wait. Those of anybody else stay untouched: they are refused here.
   async function flush(person, csrf) {
     const sent = [];
-    for (const entry of await all()) {
+    for (const entry of oldestFirst(await all())) {
       if (entry.person === person && !entry.errors.length && (await send(entry, csrf)) === "sent") sent.push(entry.name);
     }
     return sent;

@@ -6,20 +6,24 @@
   const bar = document.getElementById("queue-state");
   if (!leader || !bar) return;
   const AGAIN_MS = 15000;
-  let signedOut = false;
+  let signedOut = false, renews = false;
 
-  const clock = () => new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit" }).format(new Date());
+  const clock = (moment = new Date()) => new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit" }).format(moment);
   const formOf = (entry) => document.querySelector(`form[data-queue="${entry.kind}"]`);
 
-  function note(form, text) {
+  function note(form, ...words) {
     const place = form?.querySelector("[data-note]");
-    if (place) place.textContent = text;
+    if (place && (words.length > 1 || place.textContent !== words[0])) place.replaceChildren(...words);
   }
 
   function button(label, work) {
     const made = Object.assign(document.createElement("button"), { type: "button", className: "btn btn-secondary btn-sm", textContent: label });
     made.addEventListener("click", work);
     return made;
+  }
+
+  function dropButton(entry, form, label) {
+    return button(label, async () => { await formQueue.remove(entry.client_uuid); note(form, ""); await tell(); });
   }
 
   async function contact() {
@@ -38,6 +42,8 @@
         await formQueue.flush(leader, await contact());
       } catch { /* no network yet: what waits goes on waiting */ }
     }
+    if (renews) document.dispatchEvent(new Event("queue-renew")); // a part of the page; the page stays, network or not
+    renews = false;
     await tell();
   }
 
@@ -46,7 +52,11 @@
     forms.sort((one, other) => one.queued_at.localeCompare(other.queued_at));
     const lines = [];
     const waiting = forms.filter((entry) => !entry.errors.length);
-    for (const entry of waiting) note(formOf(entry), "Kept on this device; sent when there is a network.");
+    for (const entry of waiting) {
+      const form = formOf(entry);
+      if (form?.dataset.queueTimed) note(form, `At ${clock(new Date(entry.queued_at))}, waits for a network. `, dropButton(entry, form, "Take it back"));
+      else note(form, "Kept on this device; sent when there is a network.");
+    }
     if (waiting.length) {
       const line = document.createElement("p");
       line.append(`${signedOut ? "You are signed out on this device; sign in and these are sent" : "Waits for a network"}: ${waiting.map((entry) => entry.name).join(", ")}. `, button("Try now", flush));
@@ -58,7 +68,7 @@
       form?.querySelectorAll("[data-when-refused]").forEach((node) => { node.hidden = false; });
       const line = document.createElement("p");
       const open = Object.assign(document.createElement("a"), { href: entry.page, textContent: "Open its page" });
-      const drop = button("Throw it away", async () => { await formQueue.remove(entry.client_uuid); note(form, ""); await tell(); });
+      const drop = dropButton(entry, form, "Throw it away");
       line.append(`${entry.name}. ${said} `, ...(entry.page === location.pathname ? [] : [open, " "]), drop);
       lines.push(line);
     }
@@ -66,11 +76,19 @@
     bar.hidden = !lines.length;
   }
 
+  // Of a form that notes its moment the first tap counts; its name in the list of what waits says when that was.
+  async function isFirstTap(form) {
+    form.dataset.queueName = `${form.dataset.queueTimed} at ${clock()}`;
+    const waits = (entry) => entry.person === leader && entry.kind === form.dataset.queue && !entry.errors.length;
+    return !(await formQueue.all()).some(waits);
+  }
+
   async function submitted(event) {
     const form = event.target.closest("form[data-queue]");
     if (!form || form.dataset.native) return;
     event.preventDefault();
     try {
+      if (form.dataset.queueTimed && !(await isFirstTap(form))) return;
       await formQueue.add(form, leader, event.submitter);
     } catch {
       form.dataset.native = "yes"; // this browser keeps nothing: send it the plain way
@@ -89,6 +107,7 @@
     form.querySelectorAll("[data-when-refused]").forEach((node) => { node.hidden = true; });
     for (const [name, value] of Object.entries(said.fields ?? {})) if (form.elements[name]) form.elements[name].value = value;
     if ("queueReload" in form.dataset) location.reload();
+    renews ||= "queueRenew" in form.dataset;
   }
 
   // What waits is shown in its form as it was typed.
@@ -114,6 +133,7 @@
   document.addEventListener("submit", submitted);
   document.addEventListener("submit", signOut);
   document.addEventListener("queue-sent", sent);
+  document.addEventListener("htmx:afterSwap", () => tell().catch(() => { /* nothing is kept here */ }));
   window.addEventListener("online", flush);
   setInterval(() => { if (!bar.hidden) flush(); }, AGAIN_MS);
   refill().then(flush).catch(() => { /* a browser that keeps nothing sends forms the plain way */ });
