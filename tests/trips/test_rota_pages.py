@@ -3,12 +3,14 @@
 from datetime import timedelta
 
 import pytest
+from django.db.models import F
 from django.urls import reverse
 from django.utils import timezone
 
 from tests import factories
 from tests.trips.rota_trips import estate, planned
 from trips.models import Change, Hide, Making, Pairing, Pin, Rota, SessionHide
+from trips.selectors.rota_compare import beside
 from trips.selectors.rota_page import rota_page
 from trips.services.making_run import making_run
 
@@ -346,8 +348,25 @@ def test_history_compares_two_drafts(as_leader, trip, rota):
     page = text(as_leader.get(url("rota-history", trip), {"left": 1, "right": 2}))
     assert "Rota 1 beside rota 2" in page
     assert turn.place.participant.name in page
+    second.refresh_from_db()
+    lines = {line.what: (line.left, line.right) for line in beside(rota, second, zone="Europe/Madrid")}
+    assert lines["Seed"] == (str(rota.seed), "5")
+    assert lines["Worst share"][1] == f"{second.result['worst_share']:.3f}"
+    for place in trip.places.select_related("participant"):
+        shares = tuple(f"{one.result['shares'][str(place.uuid)]:.2f}" for one in (rota, second))
+        assert lines[f"Share of {place.participant.name}"] == shares
+    assert all(what in page for what in lines)
     wrong = text(as_leader.get(url("rota-history", trip), {"left": 1, "right": 77}))
     assert "not one of the available choices" in wrong
+
+
+def test_a_turn_offers_to_begin_a_stay_or_to_end_it_but_not_both(as_leader, rota):
+    turn = a_turn(rota)
+    page = text(as_leader.get(turn_url(rota, turn)))
+    assert ("Stay in the hide" in page, "No longer stay" in page) == (True, False)
+    rota.turns.filter(pk=turn.pk).update(stays=True, version=F("version") + 1)
+    page = text(as_leader.get(turn_url(rota, turn)))
+    assert ("Stay in the hide" in page, "No longer stay" in page) == (False, True)
 
 
 def test_a_turn_of_nobody_is_a_404(as_leader, trip, rota):

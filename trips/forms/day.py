@@ -32,6 +32,11 @@ class CarForm(forms.ModelForm):
         model = Car
         fields = ["name", "plate", "seats", "driver"]
         labels = {"seats": "Seats beside the driver's", "plate": "Number plate"}
+        help_texts = {
+            "plate": "On the owner's sheet.",
+            "seats": "More people than this in its round are warned of.",
+            "driver": "Who drives, where that is settled.",
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -87,6 +92,10 @@ class OwnerForm(forms.ModelForm):
         fields = ["state", "notice_h", "reason", "starts_at", "ends_at", "shares_seat"]
         labels = {"state": "The owner says", "notice_h": "Hours of notice", "shares_seat": "Two people share one seat"}
         widgets = {"reason": forms.TextInput({"list": REASONS_ID})}
+        help_texts = {
+            "notice_h": "Only where the owner needs notice; a rota uses the hide while that much time is left.",
+            "reason": "Needed where it is unavailable; people read it on the rota.",
+        }
 
     def __init__(self, *args: Any, session: Session, hide: Hide, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs | {"prefix": f"hide-{hide.uuid}"})
@@ -125,8 +134,12 @@ class StopForm(forms.Form):
     """Which car brings people to a hide in a session, as which drop."""
 
     car = forms.ModelChoiceField(Car.objects.none(), required=False, empty_label=BY_DRIVE_TIME)
-    position = forms.IntegerField(required=False, min_value=1, max_value=30, label="Drop")
-    leg_min = forms.FloatField(required=False, min_value=0, max_value=240, label="Minutes the drop takes")
+    position = forms.IntegerField(
+        required=False, min_value=1, max_value=30, label="Drop", help_text="1 gets out first."
+    )
+    leg_min = forms.FloatField(
+        required=False, min_value=0, max_value=240, label="Minutes the drop takes", help_text="Empty: as the rules say."
+    )
 
     def __init__(self, *args: Any, hide: Hide, cars: list[Car], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs | {"prefix": f"stop-{hide.uuid}"})

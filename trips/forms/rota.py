@@ -32,6 +32,9 @@ KINDS = [
 ]
 
 
+REPAIR_HELP = "People know the issued rota: fewest changes keeps as much of it as the rules allow."
+
+
 class MakeForm(forms.Form):
     """How a rota is made."""
 
@@ -51,9 +54,13 @@ class MakeForm(forms.Form):
         label="Seed",
         help_text="The same seed gives the same rota again; another one may break ties in another way.",
     )
-    repair = forms.ChoiceField(choices=REPAIRS, required=False, label="What may change")
+    repair = forms.ChoiceField(choices=REPAIRS, required=False, label="What may change", help_text=REPAIR_HELP)
     from_session = forms.ModelChoiceField(
-        Session.objects.none(), required=False, empty_label="the next session", label="Beginning with"
+        Session.objects.none(),
+        required=False,
+        empty_label="the next session",
+        label="Beginning with",
+        help_text="Everything earlier stays as it was issued.",
     )
 
     def __init__(self, *args: Any, trip: Trip, issued: bool, **kwargs: Any) -> None:
@@ -126,11 +133,14 @@ class EditForm(forms.Form):
         )
         others = rota.trip.places.filter(state__in=["invited", "confirmed"]).select_related("participant")
         other.queryset = others.exclude(pk=place.pk) if place else others
+        kind = self.fields["kind"]
+        assert isinstance(kind, forms.ChoiceField)
         if place is None:
-            kind = self.fields["kind"]
-            assert isinstance(kind, forms.ChoiceField)
             kind.choices = [("move", "Move to another seat"), ("rest", "Take no seat in this session")]
             del self.fields["other"]
+        else:
+            stays = rota.turns.filter(session=session, place=place, stays=True).exists()
+            kind.choices = [one for one in KINDS if one[0] != ("stay" if stays else "leave")]
         self.helper = FormHelper()
         self.helper.form_tag = False
 

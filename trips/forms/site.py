@@ -44,7 +44,11 @@ class SiteForm(PlacedForm):
         fields = ["name", "time_zone", "elevation_m", *FACTS, *SAFETY]
         labels = {"time_zone": "Time zone", "last_changes_time": "Last time for changes"}
         help_texts = HELP
-        widgets = {"last_changes_time": forms.TimeInput({"type": "time"}), "hazards": forms.Textarea({"rows": 3})}
+        widgets = {
+            "last_changes_time": forms.TimeInput({"type": "time"}),
+            "arrival": forms.Textarea({"rows": 4}),
+            "hazards": forms.Textarea({"rows": 3}),
+        }
 
     field_order = ["name", "position", "position_sure", "gpx", "time_zone", "elevation_m"]
 

@@ -1,7 +1,11 @@
-"""Two rotas of a trip side by side: who sits elsewhere."""
+"""Two rotas of a trip side by side: how each was made, what it gives everybody, and who sits elsewhere."""
 
 from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.utils.formats import date_format, number_format
 
 from trips.models import Rota
 
@@ -14,6 +18,43 @@ class Difference:
     session: str
     left: str
     right: str
+
+
+@dataclass(frozen=True)
+class Beside:
+    """One line of the comparison, in words."""
+
+    what: str
+    left: str
+    right: str
+
+
+def beside(left: Rota, right: Rota, *, zone: str) -> list[Beside]:
+    """When and how each was made, its scores, and everybody's share by name."""
+    names = dict(left.trip.places.values_list("uuid", "participant__name"))
+    one, other = _facts(left, zone), _facts(right, zone)
+    lines = [Beside(what, one[what], other[what]) for what in one]
+    shares = [{UUID(key): share for key, share in rota.result.get("shares", {}).items()} for rota in (left, right)]
+    people = sorted((names[key], key) for key in {*shares[0], *shares[1]} if key in names)
+    return lines + [
+        Beside(f"Share of {name}", *(_number(found.get(key), 2) for found in shares)) for name, key in people
+    ]
+
+
+def _facts(rota: Rota, zone: str) -> dict[str, str]:
+    made_at = rota.made_at.astimezone(ZoneInfo(zone))
+    return {
+        "Made": date_format(made_at, "j M Y, H:i"),
+        "Seed": str(rota.seed),
+        "Took": "not known" if rota.seconds is None else f"{rota.seconds:.0f} s",
+        "Worst share": _number(rota.result.get("worst_share"), 3),
+        "No rota above": _number(rota.result.get("bound"), 3),
+        "Sum of shares": _number(rota.result.get("total_of_shares"), 2),
+    }
+
+
+def _number(value: float | None, decimals: int) -> str:
+    return "not known" if value is None else number_format(value, decimals)
 
 
 def differences(left: Rota, right: Rota) -> list[Difference]:

@@ -22,7 +22,7 @@ from trips.selectors.making import last_making, making_for
 from trips.selectors.making_panel import making_panel
 from trips.selectors.person import trip_zone
 from trips.selectors.rota import changed_since, changes_of, rota_for, rotas_of
-from trips.selectors.rota_compare import differences
+from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_page import rota_page
 from trips.selectors.trip import trip_for
 from trips.services.making import making_cancel, making_start
@@ -170,6 +170,7 @@ def rota_history(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     if form.is_bound and form.is_valid():
         left, right = (_rota(trip, form.cleaned_data[name]) for name in ("left", "right"))
         context |= {"left": left, "right": right, "differences": differences(left, right)}
+        context["lines"] = beside(left, right, zone=context["zone"])
     return render(request, "trips/rota_history.html", context)
 
 
