@@ -5,7 +5,8 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.utils.formats import date_format, number_format
+from django.template.defaultfilters import floatformat
+from django.utils.formats import date_format
 
 from trips.models import Rota
 
@@ -54,7 +55,7 @@ def _facts(rota: Rota, zone: str) -> dict[str, str]:
 
 
 def _number(value: float | None, decimals: int) -> str:
-    return "not known" if value is None else number_format(value, decimals)
+    return "not known" if value is None else str(floatformat(value, decimals))
 
 
 def differences(left: Rota, right: Rota) -> list[Difference]:
