@@ -61,16 +61,9 @@ class RuleForm(forms.Form):
 
     use = forms.BooleanField(required=False, label="Make these")
     kind = forms.ChoiceField(choices=KINDS)
-    anchor = forms.ChoiceField(choices=ANCHORS, label="They")
-    offset_min = forms.FloatField(
-        required=False, min_value=-600, max_value=600, label="Minutes", initial=0, help_text="-30 is before."
-    )
-    clock = forms.TimeField(
-        required=False,
-        widget=forms.TimeInput({"type": "time"}),
-        label="Clock time",
-        help_text="Where they go by the clock.",
-    )
+    anchor = forms.ChoiceField(choices=ANCHORS, label="When")
+    offset_min = forms.FloatField(required=False, min_value=-600, max_value=600, label="Minutes", initial=0)
+    clock = forms.TimeField(required=False, widget=forms.TimeInput({"type": "time"}), label="Clock time")
     hours = forms.FloatField(min_value=0.25, max_value=24, label="Hours long", initial=4)
 
     def clean(self) -> dict[str, Any]:

@@ -49,7 +49,7 @@ def _facts(rota: Rota, zone: str) -> dict[str, str]:
         "Seed": str(rota.seed),
         "Took": "not known" if rota.seconds is None else f"{rota.seconds:.0f} s",
         "Worst share": _number(rota.result.get("worst_share"), 3),
-        "No rota above": _number(rota.result.get("bound"), 3),
+        "Bound": _number(rota.result.get("bound"), 3),
         "Sum of shares": _number(rota.result.get("total_of_shares"), 2),
     }
 

@@ -155,7 +155,7 @@ ROTAS = Chapter(
         Word(
             "guarantee",
             "guarantee",
-            "A bound that is worked out beside the rota: no rota gives everybody more than this.",
+            "A bound that is worked out beside the rota: no rota with the same counts gives everybody more than this.",
         ),
         Word("pin", "pin", "A turn that you fix before planning; the planner works around it."),
         Word(
