@@ -13,7 +13,7 @@ from participants.core.units import METRES_PER_FOOT
 PLAIN = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
 THOUSANDS = re.compile(r"([+-]?[1-9][0-9]{0,2})[.,]([0-9]{3})")
 COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+")
-WITH_UNIT = re.compile(r"(.*?)\s*(mm|cm|m|ft|feet|foot|in|′|'|″|\")?", re.IGNORECASE)
+WITH_UNIT = re.compile(r"(.*?)\s*(mm|cm|m|ft|feet|foot|in|′|'|″|\")?", re.IGNORECASE | re.DOTALL)
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": METRES_PER_FOOT / 12, "ft": METRES_PER_FOOT}
 UNIT_NAMES = {"feet": "ft", "foot": "ft", "'": "ft", "′": "ft", '"': "in", "″": "in"}
 RATIO = re.compile(r"1\s*[:/]\s*(.+)")

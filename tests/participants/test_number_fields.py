@@ -114,3 +114,10 @@ def test_the_box_names_its_unit_for_everybody():
     html = str(PerchForm(units="feet")["distance"])
     assert '<span class="unit-name">ft</span>' in html
     assert 'name="distance_unit" value="ft"' in html
+
+
+@pytest.mark.parametrize("text", ["a\r\nb", "20\n30 m", "\x00", "٣ m\n", "\U0001f985" * 30])
+def test_what_no_keyboard_types_is_refused_in_words(text):
+    form = PerchForm({"distance": text, "width": text, "count": text})
+    assert not form.is_valid()
+    assert set(form.errors) == {"distance", "width", "count"}

@@ -203,6 +203,17 @@ def test_cars_are_added_changed_and_taken_away(as_leader, trip):
     assert not trip.cars.exists()
 
 
+def test_a_car_of_a_name_that_another_leader_took_meanwhile_is_told_and_kept(as_leader, trip):
+    line = {"name": "grey van", "seats": "6"}
+    data = cars_data(trip, line)
+    as_leader.post(url("cars-edit", trip), data)
+    answer = as_leader.post(url("cars-edit", trip), data | {"car-0-driver": "typed by the second"})
+    assert answer.status_code == 200
+    assert "Somebody added a car named grey van" in answer.content.decode()
+    assert "typed by the second" in answer.content.decode()
+    assert trip.cars.count() == 1
+
+
 def test_two_cars_of_one_name_and_a_car_without_seats_are_refused(as_leader, trip):
     line = {"name": "grey van", "seats": "6"}
     page = as_leader.post(url("cars-edit", trip), cars_data(trip, line, line)).content.decode()

@@ -107,6 +107,30 @@ def test_a_rota_made_on_old_data_says_so(as_leader, trip, rota):
     assert "Made before the change of" in text(as_leader.get(where))
 
 
+def test_a_site_or_an_animal_that_changed_makes_a_rota_old(as_leader, trip, rota):
+    where = url("rota-number", trip, number=rota.number)
+    site, hide = trip.sites.get(), trip.sites.get().hides.first()
+    chance = factories.hide_subject(hide=hide)
+    Rota.objects.filter(pk=rota.pk).update(changed_at=timezone.now(), version=F("version") + 1)
+    assert "Made before the change of" not in text(as_leader.get(where))
+    chance.subject.save()
+    assert "Made before the change of" in text(as_leader.get(where))
+    Rota.objects.filter(pk=rota.pk).update(changed_at=timezone.now(), version=F("version") + 1)
+    site.save()
+    assert "Made before the change of" in text(as_leader.get(where))
+
+
+def test_an_issue_says_that_what_a_rota_was_made_from_was_taken_away(as_leader, trip):
+    first, second = trip.places.all()[:2]
+    together = Pairing.objects.create(trip=trip, first=first, second=second, kind="together")
+    rota = planned(trip)
+    where = url("rota-issue", trip, number=rota.number)
+    assert "taken away since" not in text(as_leader.get(where))
+    together.delete()
+    assert "taken away since" in text(as_leader.get(where))
+    assert as_leader.post(where, {"seen_version": rota.version}).status_code == 302  # the check accepts it
+
+
 def test_rota_make_starts_one_run_for_two_presses(as_leader, trip):
     data = {"effort": "10", "seed": "3"}
     assert as_leader.post(url("rota-make", trip), data).status_code == 302

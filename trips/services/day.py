@@ -15,6 +15,10 @@ from trips.models import Car, Hide, OutBack, Run, RunStop, Session, SessionHide,
 from trips.selectors.out_back import Ticked
 
 
+class CarNameTaken(CoreError):
+    """Another car of the trip got that name meanwhile: `name`."""
+
+
 class RunsChanged(CoreError):
     """The session's runs are no longer those the form was filled from."""
 
@@ -43,15 +47,22 @@ class PlannedStop:
 
 @transaction.atomic
 def cars_save(*, trip: Trip, changed: Iterable[tuple[Car, int | None]], deleted: Iterable[Car]) -> None:
-    """Save new and changed cars (`Stale` where somebody changed one since), and delete others with their runs."""
+    """Save new and changed cars, and delete others with their runs.
+
+    Raises `Stale` where somebody changed one since, CarNameTaken where somebody added one of that name.
+    """
     for car in deleted:
         car.delete()
     for car, seen_version in changed:
         car.trip = trip
-        if car.pk is None:
-            car.save()
-        else:
-            row_save(row=car, seen_version=seen_version)
+        try:
+            with transaction.atomic():
+                if car.pk is None:
+                    car.save()
+                else:
+                    row_save(row=car, seen_version=seen_version)
+        except IntegrityError as taken:
+            raise CarNameTaken(name=car.name) from taken
 
 
 @transaction.atomic

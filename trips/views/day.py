@@ -25,6 +25,7 @@ from trips.selectors.trip import trip_for
 from trips.services.day import (
     AlreadyTicked,
     BackBeforeOut,
+    CarNameTaken,
     NotOut,
     RunsChanged,
     Tick,
@@ -86,6 +87,8 @@ def cars_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
             return redirect("trips:cars-edit", trip_uuid=trip_uuid)
         except Stale:
             stale = STALE
+        except CarNameTaken as taken:
+            stale = f"Somebody added a car named {taken.name} since you opened this. What you typed is still here."
     return render(request, "trips/cars_edit.html", {"trip": trip, "cars": cars, "stale": stale})
 
 

@@ -14,6 +14,7 @@ from django.utils.dateparse import parse_date
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.core.errors import CoreError
+from trips.assemble.rota_result import stored_rota
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.forms.rota import CompareForm, MakeForm
 from trips.forms.stale import seen_version
@@ -125,7 +126,8 @@ def rota_issue_confirm(request: HttpRequest, trip_uuid: UUID, number: int) -> Ht
             refusal = rota_refusal(refused)
     told = who_is_told(rota) if rota.state == "draft" else []
     context = {"trip": trip, "rota": rota, "told": told, "refusal": refusal, "changed": changed_since(rota)}
-    return render(request, "trips/rota_issue_confirm.html", context | {"zone": trip_zone(trip)})
+    context |= {"zone": trip_zone(trip), "is_current": stored_rota(rota).is_current}
+    return render(request, "trips/rota_issue_confirm.html", context)
 
 
 @login_required
