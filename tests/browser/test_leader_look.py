@@ -110,7 +110,11 @@ def shown_words(page: Page) -> set[str]:
     return set(re.findall(r"\w+", text))
 
 
-@pytest.mark.parametrize("name", ["rota-show", "person-list", "session-list", "trip-hides", "trip-show", "gear-table"])
+ON_PAPER = ["rota-show", "person-list", "session-list", "trip-hides", "trip-show", "gear-table"]
+ON_PAPER += ["trip-light", "day-show", "rota-history", "pairing-list", "told-list"]
+
+
+@pytest.mark.parametrize("name", ON_PAPER)
 def test_paper_loses_no_word_of_a_page(open_context, trip, name) -> None:
     draft_of(trip)
     page = open_context(user=trip.leader, size=(1280, 900)).new_page()
