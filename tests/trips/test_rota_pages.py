@@ -139,6 +139,18 @@ def test_rota_make_starts_one_run_for_two_presses(as_leader, trip):
     assert Making.objects.get().seed == 3
 
 
+def test_a_trip_without_people_or_sessions_makes_no_empty_rota(client):
+    trip = factories.trip()
+    client.force_login(trip.leader)
+    factories.place(trip=trip)
+    for _ in range(2):
+        page = text(client.post(url("rota-make", trip), {"effort": "10", "seed": "0"}))
+        assert "the trip&#x27;s page says what is needed" in page
+        trip.places.all().delete()
+        factories.session(trip=trip)
+    assert not Making.objects.exists()
+
+
 def test_a_wrong_seed_comes_back_with_a_sentence(as_leader, trip):
     answer = as_leader.post(url("rota-make", trip), {"effort": "10", "seed": "-4"})
     assert answer.status_code == 200

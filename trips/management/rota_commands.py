@@ -9,10 +9,11 @@ from django.utils import timezone
 from participants.core.errors import CoreError
 from trips.assemble.rota_result import stored_rota
 from trips.core.rotation.answer_file import Finding, answer_data
+from trips.documents.wording.rota_refusals import rota_refusal
 from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, PlainCommand, Refusal
 from trips.models import Making, Session, Trip
 from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
-from trips.services.making import NothingIssued, Wanted, making_open
+from trips.services.making import NothingIssued, NothingToPlan, Wanted, making_open
 from trips.services.making_run import making_run
 
 MOST_SEED = 2**31 - 1
@@ -37,7 +38,10 @@ class RotaCommand(PlainCommand):
 
     def run_planner(self, trip: Trip, wanted: Wanted, options: dict[str, Any]) -> Making:
         """Plan here and now; refuses while another run of the trip is under way."""
-        making, is_new = making_open(trip=trip, wanted=wanted, by=None, now=timezone.now())
+        try:
+            making, is_new = making_open(trip=trip, wanted=wanted, by=None, now=timezone.now())
+        except NothingToPlan as nothing:
+            raise Refusal(rota_refusal(nothing)) from nothing
         if not is_new:
             raise Refusal(f"A rota of {trip.name!r} is being made already; wait for it or cancel it.")
         made = making_run(making_uuid=making.uuid, at_most_seconds=options["at_most_seconds"])

@@ -18,6 +18,10 @@ class NothingIssued(CoreError):
     """A repair starts from an issued rota, and there is none: `trip`."""
 
 
+class NothingToPlan(CoreError):
+    """Nobody is on the trip, or it has no session: `trip`."""
+
+
 @dataclass(frozen=True)
 class Wanted:
     """What a run is asked for. `repair`: "" anew, fewest, few, free; `from_session`: nothing earlier moves."""
@@ -37,9 +41,11 @@ def making_start(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> Makin
 
 
 def making_open(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> tuple[Making, bool]:
-    """The row of a new run, or the active one's, and whether it is new. Raises NothingIssued."""
+    """The row of a new run, or the active one's, and whether it is new. Raises NothingIssued, NothingToPlan."""
     if wanted.repair and not trip.rotas.filter(state="issued").exists():
         raise NothingIssued(trip=trip)
+    if not trip.sessions.exists() or not trip.places.filter(state__in=["invited", "confirmed"]).exists():
+        raise NothingToPlan(trip=trip)
     makings_give_up(trip=trip, now=now)
     running = active_making(trip)
     if running is not None:
@@ -81,4 +87,13 @@ def makings_give_up(*, trip: Trip, now: datetime) -> int:
     return dead.update(state="not_finished", ended_at=now, version=F("version") + 1)
 
 
-__all__ = ["ACTIVE", "NothingIssued", "Wanted", "making_cancel", "making_open", "making_start", "makings_give_up"]
+__all__ = [
+    "ACTIVE",
+    "NothingIssued",
+    "NothingToPlan",
+    "Wanted",
+    "making_cancel",
+    "making_open",
+    "making_start",
+    "makings_give_up",
+]

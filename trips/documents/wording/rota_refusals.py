@@ -9,6 +9,7 @@ REFUSALS = {
     "RotaNotDraft": "Only a draft can be changed or issued; this rota is kept as it is. Begin a draft from it instead.",
     "RotaNotIssued": "This rota is not in force, so there is nothing to begin from.",
     "NothingIssued": "A repair begins from an issued rota, and there is none yet: plan from the start.",
+    "NothingToPlan": "There is nobody to seat yet, or no session: the trip's page says what is needed, in order.",
     "NothingToChange": "That is how it stands already.",
     "ChangeOverwritten": "The rota was changed again since; undo the later changes first.",
     "RemedyGone": "Things have changed since this was offered.",
