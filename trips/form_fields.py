@@ -104,3 +104,15 @@ class LocalMomentField(forms.MultiValueField):
             return bool(self.clean(data) != initial)
         except ValidationError:
             return True
+
+
+class RowsField(forms.ModelMultipleChoiceField):
+    """Several rows by their keys; a key too large for the database is one that does not exist."""
+
+    def clean(self, value: Any) -> Any:
+        """The rows chosen."""
+        try:
+            return super().clean(value)
+        except OverflowError as too_large:
+            message = self.error_messages["invalid_choice"]
+            raise ValidationError(message, code="invalid_choice", params={"value": "that"}) from too_large

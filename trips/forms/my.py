@@ -8,6 +8,7 @@ from django import forms
 
 from participants.form_fields import LengthField, NumberField, keep_stored
 from participants.models import HealthNote, Participant
+from trips.form_fields import RowsField
 from trips.forms.person import PlaceChoiceField
 from trips.models import Hide, Place, Subject
 from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, PAIRINGS
@@ -24,7 +25,7 @@ class WishesForm(forms.Form):
         label="The light I like", choices=[("", "no matter: front light"), *LIGHT_WISHES], required=False
     )
     output = forms.ChoiceField(label="My pictures are for", choices=OUTPUTS)
-    again = forms.ModelMultipleChoiceField(
+    again = RowsField(
         Hide.objects.none(), label="I want to go back to", required=False, widget=forms.CheckboxSelectMultiple
     )
     company_with = PlaceChoiceField(

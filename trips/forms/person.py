@@ -6,7 +6,7 @@ from crispy_forms.helper import FormHelper
 from django import forms
 
 from participants.models import Participant
-from trips.form_fields import LocalMomentField
+from trips.form_fields import LocalMomentField, RowsField
 from trips.models import Absence, Pairing, Place, Session, Trip
 from trips.models.place import PLACE_STATES
 from trips.selectors.person import trip_zone
@@ -122,7 +122,7 @@ class PairingForm(forms.ModelForm):
 class AbsencesForm(forms.Form):
     """The sessions that somebody is not there for."""
 
-    sessions = forms.ModelMultipleChoiceField(
+    sessions = RowsField(
         Session.objects.none(), required=False, widget=forms.CheckboxSelectMultiple, label="Not there for"
     )
 

@@ -9,6 +9,7 @@ from django.forms import BaseModelFormSet, modelformset_factory
 
 from participants.form_fields import NumberField, keep_stored
 from trips.documents.wording.light import MONTHS_SHORT
+from trips.form_fields import RowsField
 from trips.forms.table import fill_cells
 from trips.models import Hide, HideSubject, Subject
 from trips.models.subject import CHANCES
@@ -134,9 +135,7 @@ ChanceFormSet = modelformset_factory(HideSubject, form=ChanceForm, formset=Chanc
 class AlsoForm(forms.Form):
     """Subjects that come to the hide too, by a tick each."""
 
-    also = forms.ModelMultipleChoiceField(
-        Subject.objects.none(), required=False, label="", widget=forms.CheckboxSelectMultiple
-    )
+    also = RowsField(Subject.objects.none(), required=False, label="", widget=forms.CheckboxSelectMultiple)
 
     def __init__(self, data: Any, *, hide: Hide) -> None:
         super().__init__(data)

@@ -6,6 +6,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
+from trips.form_fields import RowsField
 from trips.models import Site, Trip, TripRules
 from trips.selectors.trip import Asker, sites_of
 
@@ -52,6 +53,7 @@ class TripForm(forms.ModelForm):
     class Meta:
         model = Trip
         fields = ["name", "starts_on", "ends_on", "sites", "units"]
+        field_classes = {"sites": RowsField}
         labels = {"starts_on": "First day", "ends_on": "Last day", "units": "Lengths and temperatures in"}
         widgets = {
             "starts_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
