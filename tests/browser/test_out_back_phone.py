@@ -79,6 +79,8 @@ def test_without_a_network_ticks_wait_and_are_sent_once_with_the_moment_of_the_t
     page.clock.run_for("10:00")
     tap(page, first, "Back")
     expect(line(page, first).get_by_text(WAITS)).to_have_count(2)
+    here = page.evaluate("new Date().toLocaleTimeString('en-GB', {timeZone: 'Europe/Madrid'}).slice(0, 3)")
+    expect(line(page, first)).to_contain_text(f"At {here}")  # the site's clock, not the device's
     bar = page.locator("#queue-state")
     for words in (f"{first.participant.name} out at", f"{first.participant.name} back at", second.participant.name):
         expect(bar).to_contain_text(words)

@@ -8,7 +8,8 @@
   const AGAIN_MS = 15000;
   let signedOut = false, renews = false;
 
-  const clock = (moment = new Date()) => new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit" }).format(moment);
+  // The clock of the device, or of the form's zone: a site's times are told as clocks there show them.
+  const clock = (moment = new Date(), form = null) => new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: form?.dataset.queueZone }).format(moment);
   const formOf = (entry) => document.querySelector(`form[data-queue="${entry.kind}"]`);
 
   function note(form, ...words) {
@@ -54,7 +55,7 @@
     const waiting = forms.filter((entry) => !entry.errors.length);
     for (const entry of waiting) {
       const form = formOf(entry);
-      if (form?.dataset.queueTimed) note(form, `At ${clock(new Date(entry.queued_at))}, waits for a network. `, dropButton(entry, form, "Take it back"));
+      if (form?.dataset.queueTimed) note(form, `At ${clock(new Date(entry.queued_at), form)}, waits for a network. `, dropButton(entry, form, "Take it back"));
       else note(form, "Kept on this device; sent when there is a network.");
     }
     if (waiting.length) {
@@ -78,7 +79,7 @@
 
   // Of a form that notes its moment the first tap counts; its name in the list of what waits says when that was.
   async function isFirstTap(form) {
-    form.dataset.queueName = `${form.dataset.queueTimed} at ${clock()}`;
+    form.dataset.queueName = `${form.dataset.queueTimed} at ${clock(new Date(), form)}`;
     const waits = (entry) => entry.person === leader && entry.kind === form.dataset.queue && !entry.errors.length;
     return !(await formQueue.all()).some(waits);
   }
