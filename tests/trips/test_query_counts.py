@@ -43,7 +43,7 @@ def grown(trip: Trip, more: int) -> None:
         factories.lens(participant=person)
         factories.session(trip=trip)
         Car.objects.create(trip=trip, name=f"Car {factories.number()}", seats=4)
-    places = list(trip.places.all())
+    places = list(trip.places.order_by("pk"))  # the newest last, so that no two are paired twice
     for first, second in zip(places[-more - 1 :], places[-more:], strict=False):
         Pairing.objects.create(trip=trip, first=first, second=second, kind="half")
     rota = seated_rota(trip)
