@@ -20,7 +20,7 @@ def busy(stop: threading.Event) -> None:
         sum(range(1000))
 
 
-@pytest.mark.parametrize("name", ["6x4x8-1", "10x6x12-1"])
+@pytest.mark.parametrize("name", ["6x4x8-1", "8x5x10-1", "10x6x12-1"])
 def test_two_runs_are_alike_also_with_other_work_beside_them(name: str) -> None:
     problem = data_problem(name)
     first = solve(problem, effort=1, seed=3)

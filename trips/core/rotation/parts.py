@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from trips.core.rotation.relaxation import Relaxed
 from trips.core.rotation.space import Cell, Draft, Space
 
-_WORK = 0.4  # deterministic seconds for one part
 _KINDS = ("sessions", "people", "many")
 
 
@@ -29,7 +28,6 @@ class Parts:
         self.sessions = sorted({session for _, session in self.open})
         self.people = sorted({person for person, _ in self.open})
         self.size = {"sessions": 2.0, "people": 4.0, "many": 0.5}
-        self.work = _WORK
         self.turn = 0
         self.kinds = _KINDS if relaxed.cost else _KINDS[:2]
 

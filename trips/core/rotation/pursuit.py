@@ -1,7 +1,7 @@
 """The two great wishes, worst share and total: a relaxation to lean on, local search, then parts and the whole."""
 
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -16,7 +16,10 @@ from trips.core.rotation.space import SCALE, Draft, Space
 from trips.core.rotation.wishes import Wish
 
 _SMALL = 60  # open cells that are tried as a whole at once
-_MIDDLE = 100  # open cells up to which the whole gets half of the work
+_MIDDLE = 100  # open cells up to which several starts are worth more than one long search
+_STARTS = 2
+_SHORT_WORK = 0.1  # deterministic seconds for a part of a rota of middle size
+_APART = 1_000_003  # between the seeds of two starts
 _ROUNDS = 60
 _STEPS = 400  # exchanges between pairs that one deterministic second stands for
 _FEW_MEETINGS = 6_000
@@ -120,25 +123,34 @@ def parts_and_whole(search: Search, wish: Wish, work: float, guide: Guide) -> Re
         return Reached(True, bound)
     cells = len(search.space.open_cells())
     middle = _SMALL < cells <= _MIDDLE
+    several = middle and isinstance(wish, WorstShare)
     if middle and isinstance(wish, WorstShare):
-        _by_way_of_all(search, wish, work * 0.25, guide)
-    if cells > _SMALL:
+        _from_several_starts(search, wish, work, guide)
+    elif cells > _SMALL:
         search.parts(wish, work * 0.25 if middle else work, guide)
     if cells > _SMALL and (guide.enough(wish, search) or search.stop.now()):
         return Reached(guide.enough(wish, search), bound)
     if cells > _MIDDLE:
         return Reached(False, bound)
-    proved, known = search.whole(wish, work if not middle else work * (0.8 if isinstance(wish, WorstShare) else 0.2))
+    proved, known = search.whole(wish, work * 0.2 if middle else work, hinted=not several)
     if known is not None and bound is not None:
         bound = min(bound, known)
     return Reached(proved, bound)
 
 
-def _by_way_of_all(search: Search, wish: WorstShare, work: float, guide: Guide) -> None:
-    """Lift all low shares first, keeping the best worst share on the way: small rotas have too few ways up else."""
+def _from_several_starts(search: Search, wish: WorstShare, work: float, guide: Guide) -> None:
+    """Begin in two places, each time by way of all low shares: rotas of middle size have few ways up, and dead ends."""
 
     def heard(draft: Draft) -> None:
         search.take(draft, wish)
 
-    other = Search(search.space, search.draft, search.seed, search.stop, heard, search.seats_leader, search.limits)
-    other.parts(LiftedShares(wish.target), work, guide)
+    begun = search.draft
+    for start in range(_STARTS):
+        seed = search.seed + _APART * start
+        leaning = leaning_draft(search.space, guide.relaxed.lean, seed, search.stop) if start else None
+        if leaning is not None and guide.polish is not None:
+            begun = guide.polish(leaning)
+        other = Search(search.space, begun, seed, search.stop, heard, search.seats_leader, search.limits)
+        short = replace(guide, part_work=_SHORT_WORK)
+        other.parts(LiftedShares(wish.target), work * 0.25, short)
+        other.parts(wish, work * 0.4, short)

@@ -13,6 +13,7 @@ from trips.core.rotation.wishes import Wish
 
 _WAYS = (2, 1)  # see Task.linear
 _OVERHEAD = 0.02  # work that building a model stands for
+_PART_WORK = 0.4  # deterministic seconds for one part, unless a guide says otherwise
 
 
 @dataclass(slots=True)
@@ -45,11 +46,15 @@ class Search:
         self.heard(draft)
         return True
 
-    def whole(self, wish: Wish, work: float) -> tuple[bool, float | None]:
-        """All cells free, two ways side by side with that work each: whether it is proved, and its bound if known."""
+    def whole(self, wish: Wish, work: float, *, hinted: bool = True) -> tuple[bool, float | None]:
+        """All cells free, two ways side by side with that work each: whether it is proved, and its bound if known.
+
+        Without a hint the solver bounds sooner, with one it finds more.
+        """
         everything = self._everything()
         tasks = [
-            Task(self._model(everything, wish, whole_goal=True), work, self.seed, linear=linear) for linear in _WAYS
+            Task(self._model(everything, wish, whole_goal=True, hinted=hinted), work, self.seed, linear=linear)
+            for linear in _WAYS
         ]
         results = solve_tasks(tasks, self.stop)
         self.take(self._best(results, wish), wish)
@@ -66,7 +71,7 @@ class Search:
         spent, turn = 0.0, 0
         while spent < work and not self.stop.now() and chooser.open and not guide.enough(wish, self):
             parts = [chooser.pick(self.draft) for _ in range(2)]
-            each = min(chooser.work, max(work - spent, 0.05))
+            each = min(guide.part_work, max(work - spent, 0.05))
             tasks = [Task(self._model(part, wish), each, self.seed + turn + i) for i, part in enumerate(parts)]
             results = solve_tasks(tasks, self.stop)
             spent += sum(found.work + _OVERHEAD for found in results)
@@ -84,8 +89,8 @@ class Search:
         cells: frozenset[Cell] = frozenset(self.space.open_cells())
         return Part("everything", self.space, cells)
 
-    def _model(self, part: Part, wish: Wish, *, whole_goal: bool = False) -> RotaModel:
-        """A model of those cells that holds the earlier wishes and pushes this one, hinted with the draft."""
+    def _model(self, part: Part, wish: Wish, *, whole_goal: bool = False, hinted: bool = True) -> RotaModel:
+        """A model of those cells that holds the earlier wishes and pushes this one."""
         model = rota_model(part.space, self.draft, part.free, seats_leader=self.seats_leader)
         for earlier, limit in self.limits:
             earlier.require(model, limit)
@@ -94,7 +99,8 @@ class Search:
             model.cp.maximize(goal)
         else:
             model.cp.minimize(goal)
-        model.hint(self.draft)
+        if hinted:
+            model.hint(self.draft)
         return model
 
 
@@ -103,12 +109,14 @@ class Guide:
     """What helps a search in parts: a relaxation, a value that is good enough, a quick improvement.
 
     `slack`: how far whole numbers may be from what they stand for; within it the goal is reached.
+    `part_work`: deterministic seconds for one part.
     """
 
     relaxed: Relaxed
     goal: float | None = None
     slack: int = 0
     polish: Callable[[Draft], Draft] | None = None
+    part_work: float = _PART_WORK
 
     def enough(self, wish: Wish, search: Search) -> bool:
         """Whether the draft cannot be bettered any more."""
