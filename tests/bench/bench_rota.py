@@ -1,12 +1,14 @@
 """The rota against four rivals that get the same seconds, size by size; and the repair of a large rota.
 
 Rivals: one plain CP-SAT model and one HiGHS model of the whole, both with two workers; greedy with local search; and
-the fixed rotation that people work out by hand. A row per size and rival. `python tests/bench/bench_rota.py ours NAME`
-and the like run one alone, in a process of its own, so that memory is measured apart.
+the fixed rotation that people work out by hand. A row per size and rival: medians of three seeds, the rivals' too.
+`python tests/bench/bench_rota.py ours NAME SECONDS SEED` and the like run one alone, in a process of its own, so that
+memory is measured apart.
 """
 
 import json
 import resource
+import statistics
 import subprocess
 import sys
 import time
@@ -20,6 +22,7 @@ DATA = ROOT / "tests" / "core" / "rotation" / "data"
 SIZES = ("6x4x8-1", "8x5x10-1", "10x6x12-1", "12x6x12-1", "16x8x14-1", "24x12x20-1", "40x15x24-1")
 REPAIRED = "24x12x20-1"
 RIVALS = ("cp_sat", "highs", "greedy", "by_hand")
+SEEDS = (0, 1, 2)
 sys.path.insert(0, str(ROOT))
 
 
@@ -27,13 +30,24 @@ def rows() -> list[dict[str, Any]]:
     """A row for each size and rival, then the repair."""
     found = []
     for name in SIZES:
-        ours = _alone("ours", name, 0.0)
+        each = [_alone("ours", name, 0.0, seed) for seed in SEEDS]
+        ours = _medians(each)
         for rival in RIVALS:
-            theirs = _alone(rival, name, ours["seconds"])
-            found.append(_row(name, rival, ours, theirs))
-    ours = _alone("repair", REPAIRED, 0.0)
-    theirs = _alone("repair_cp_sat", REPAIRED, max(10.0, ours["seconds"]))
+            theirs = [_alone(rival, name, mine["seconds"], seed) for seed, mine in zip(SEEDS, each, strict=True)]
+            found.append(_row(name, rival, ours, _medians(theirs)))
+    ours = _medians([_alone("repair", REPAIRED, 0.0, seed) for seed in SEEDS])
+    theirs = _alone("repair_cp_sat", REPAIRED, max(10.0, ours["seconds"]), 0)
     return [*found, _row(f"repair {REPAIRED}", "cp_sat", ours, theirs)]
+
+
+def _medians(results: list[dict[str, Any]]) -> dict[str, Any]:
+    """Medians of the numbers; of words and missing values the one that differs from the first run, if any does."""
+    found = {}
+    for key, first in results[0].items():
+        values = [result[key] for result in results]
+        numbers = all(isinstance(value, int | float) and not isinstance(value, bool) for value in values)
+        found[key] = statistics.median(values) if numbers else next((v for v in values if v != first), first)
+    return found
 
 
 def _row(name: str, rival: str, ours: dict[str, Any], theirs: dict[str, Any]) -> dict[str, Any]:
@@ -42,19 +56,19 @@ def _row(name: str, rival: str, ours: dict[str, Any], theirs: dict[str, Any]) ->
     return row | ours | {f"rival_{key}": value for key, value in theirs.items() if key != "seconds"}
 
 
-def _alone(what: str, name: str, seconds: float) -> dict[str, Any]:
+def _alone(what: str, name: str, seconds: float, seed: int) -> dict[str, Any]:
     """Run one in a process of its own; its seconds leave out the start of the process."""
-    command = [sys.executable, __file__, what, name, str(seconds)]
+    command = [sys.executable, __file__, what, name, str(seconds), str(seed)]
     done = subprocess.run(command, capture_output=True, text=True, check=True, cwd=ROOT)
     result: dict[str, Any] = json.loads(done.stdout.splitlines()[-1])
     return result
 
 
-def run_ours(name: str, _: float) -> dict[str, Any]:
+def run_ours(name: str, _: float, seed: int) -> dict[str, Any]:
     """Our planner at its default effort."""
     from trips.core.rotation.solve import solve
 
-    outcome = solve(_problem(name))
+    outcome = solve(_problem(name), seed=seed)
     return {
         "worst_share": outcome.worst_share,
         "bound": outcome.bound,
@@ -65,7 +79,7 @@ def run_ours(name: str, _: float) -> dict[str, Any]:
     }
 
 
-def run_cp_sat(name: str, seconds: float) -> dict[str, Any]:
+def run_cp_sat(name: str, seconds: float, seed: int) -> dict[str, Any]:
     """One CP-SAT model of everything that lifts the worst share, two workers, nothing else."""
     from ortools.sat.python import cp_model
 
@@ -79,6 +93,7 @@ def run_cp_sat(name: str, seconds: float) -> dict[str, Any]:
     model.cp.maximize(wish.express(model))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 2
+    solver.parameters.random_seed = seed
     solver.parameters.max_time_in_seconds = seconds
     status = solver.solve(model.cp)
     found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
@@ -86,7 +101,7 @@ def run_cp_sat(name: str, seconds: float) -> dict[str, Any]:
     return {"worst_share": worst, "bound": solver.best_objective_bound / SCALE}
 
 
-def run_highs(name: str, seconds: float) -> dict[str, Any]:
+def run_highs(name: str, seconds: float, seed: int) -> dict[str, Any]:
     """One HiGHS model of everything: the linear relaxation with whole turns."""
     import highspy
     import numpy as np
@@ -113,6 +128,7 @@ def run_highs(name: str, seconds: float) -> dict[str, Any]:
     model = highspy.Highs()
     model.setOptionValue("output_flag", False)
     model.setOptionValue("threads", 2)
+    model.setOptionValue("random_seed", seed)
     model.setOptionValue("time_limit", seconds)
     if model.passModel(program) == highspy.HighsStatus.kError:
         raise ValueError("HiGHS refuses the model")
@@ -122,7 +138,7 @@ def run_highs(name: str, seconds: float) -> dict[str, Any]:
     return {"worst_share": info.objective_function_value if found else None, "bound": info.mip_dual_bound}
 
 
-def run_greedy(name: str, seconds: float) -> dict[str, Any]:
+def run_greedy(name: str, seconds: float, seed: int) -> dict[str, Any]:
     """Session by session, then exchanges and moves until nothing helps, from ever new random exchanges."""
     import numpy as np
 
@@ -134,9 +150,9 @@ def run_greedy(name: str, seconds: float) -> dict[str, Any]:
 
     began = time.monotonic()
     space = make_space(_problem(name))
-    draft = first_draft(space, 0, 10.0, Stop()).draft
+    draft = first_draft(space, seed, 10.0, Stop()).draft
     assert draft is not None
-    chance, best = np.random.default_rng(0), 0.0
+    chance, best = np.random.default_rng(seed), 0.0
     weight = np.ones(space.people)
     while True:
         climb = Climb(space, draft, Aim(1.0, weight))
@@ -150,7 +166,7 @@ def run_greedy(name: str, seconds: float) -> dict[str, Any]:
         weight = 0.2 + chance.random(space.people)
 
 
-def run_by_hand(name: str, _: float) -> dict[str, Any]:
+def run_by_hand(name: str, _: float, _seed: int) -> dict[str, Any]:
     """Everybody moves on by one seat each session; who may not sit there takes the next free seat."""
     from trips.core.checker import check
     from trips.core.rotation.problem import Plan, Turn
@@ -172,7 +188,7 @@ def run_by_hand(name: str, _: float) -> dict[str, Any]:
     return {"worst_share": worst, "bound": None, "rules_broken": len(verdict.faults)}
 
 
-def run_repair(name: str, _: float) -> dict[str, Any]:
+def run_repair(name: str, _: float, seed: int) -> dict[str, Any]:
     """Close two hides of a later session, and mend: seconds until the fewest changes are proved."""
     from trips.core.rotation.outcome import Progress
     from trips.core.rotation.solve import solve
@@ -185,13 +201,13 @@ def run_repair(name: str, _: float) -> dict[str, Any]:
         if not proved and progress.stage not in ("first_plan", "changes"):
             proved = time.monotonic() - began
 
-    outcome = solve(problem, progress=told)
+    outcome = solve(problem, seed=seed, progress=told)
     stage = next(stage for stage in outcome.stages if stage.name == "changes")
     result = {"changes": stage.value, "proved": stage.proved, "whole_repair_ms": outcome.seconds * 1000}
     return result | {"seconds": proved or outcome.seconds}
 
 
-def run_repair_cp_sat(name: str, seconds: float) -> dict[str, Any]:
+def run_repair_cp_sat(name: str, seconds: float, seed: int) -> dict[str, Any]:
     """The same with one model of everything."""
     from ortools.sat.python import cp_model
 
@@ -204,6 +220,7 @@ def run_repair_cp_sat(name: str, seconds: float) -> dict[str, Any]:
     model.cp.minimize(Changes().express(model))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 2
+    solver.parameters.random_seed = seed
     solver.parameters.max_time_in_seconds = seconds
     status = solver.solve(model.cp)
     known = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
@@ -229,7 +246,7 @@ def _broken(name: str) -> Any:
     return replace(base, best_alone=best_alone(problem), repair="fewest")
 
 
-RUNS: dict[str, Callable[[str, float], dict[str, Any]]] = {
+RUNS: dict[str, Callable[[str, float, int], dict[str, Any]]] = {
     "ours": run_ours,
     "cp_sat": run_cp_sat,
     "highs": run_highs,
@@ -240,14 +257,15 @@ RUNS: dict[str, Callable[[str, float], dict[str, Any]]] = {
 }
 
 
-def main(what: str, name: str, seconds: float) -> None:
+def main(what: str, name: str, seconds: float, seed: int) -> None:
     """Run one and print its result with its seconds and its peak memory."""
     began = time.monotonic()
-    result = RUNS[what](name, seconds)
+    result = RUNS[what](name, seconds, seed)
     result.setdefault("seconds", time.monotonic() - began)
     result["peak_mb"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(json.dumps(result))
 
 
 if __name__ == "__main__":
-    main(sys.argv[1], sys.argv[2], float(sys.argv[3]) if len(sys.argv) > 3 else 0.0)
+    what, name, *rest = sys.argv[1:]
+    main(what, name, float(rest[0]) if rest else 0.0, int(rest[1]) if len(rest) > 1 else 0)
