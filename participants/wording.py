@@ -155,13 +155,18 @@ def item_sentence(item: Item, units: str = "metric") -> str:
     sentences = {
         "cards": f"Cards for {names}: about {amount:.0f} GB for the fullest day{about}",
         "charged_batteries": f"Charged batteries for {names}: {amount:.0f} for the fullest day{about}",
-        "spare_battery": f"Spare battery {names}, {amount:g} Wh: {AIR.get(item.rule, '')}",
+        "spare_battery": f"{_battery_words(names)}, {amount:g} Wh: {AIR.get(item.rule, '')}",
         "bottles": f"Water for the fullest day: {names} l, so {amount:.0f} bottle{'' if amount == 1 else 's'} of 1 l",
         "warm_layers": f"Warm layers: down to {_degrees(amount, units)}",
         "sun_and_salt": f"Sun hat and something salty: up to {_degrees(amount, units)}",
         "knee_pad": f"Something to kneel on for {names}",
     }
     return sentences.get(item.kind) or PLAIN[item.kind]
+
+
+def _battery_words(name: str) -> str:
+    """A spare battery by its name, said to be one where the name does not say so itself."""
+    return name[:1].upper() + name[1:] if "batter" in name.lower() else f"Spare battery {name}".strip()
 
 
 def _degrees(temperature_c: float, units: str) -> str:

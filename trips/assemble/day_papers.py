@@ -198,7 +198,7 @@ def _runs(taken: list[SeatTaken], calls: dict[str, HideCall]) -> list[RunLine]:
             driver=own[0][1].driver,
             too_many=own[0][1].too_many,
         )
-        for car, own in rounds.items()
+        for car, own in sorted(rounds.items(), key=lambda item: (item[1][0][1].leaves_at, item[0]))
     ]
 
 

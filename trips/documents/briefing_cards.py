@@ -1,6 +1,8 @@
 """The card of one turn out of the turn's page: windows, settings with reasons, warnings, what to carry."""
 
 import math
+import re
+from dataclasses import replace
 
 from trips.core.advice import Depth, Line, Setting, Why
 from trips.documents.briefing import FillLine, SettingsLine, TurnCard, ViewCard
@@ -21,6 +23,7 @@ from trips.documents.wording.reach import assumed_sentences, reach_sentence, ver
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 FILLS_SHOWN = 4
+_METRES_DRAWN = re.compile(r">(\d+(?:\.\d+)?) m</text>")
 SEEN_IN_SETTINGS = ("open_up_first", "shutter_follows_light", "light_too_low")
 FOCUS = {"single_point": "one point", "group": "group"}
 DRIVE = {"short_bursts": "short", "high": "fastest"}
@@ -34,10 +37,11 @@ def turn_card(turn: TurnPage, session_key: str, source: BriefingSource) -> TurnC
     best = views[0] if views else None
     key = f"{session_key}/{turn.hide_key}"
     cards = [
-        _view_card(view, facts.get(view.name), units, source.drawings.get(f"{key}/{view.number}", "")) for view in views
+        _view_card(view, facts.get(view.name), units, _drawn(source.drawings.get(f"{key}/{view.number}", ""), units))
+        for view in views
     ]
     return TurnCard(
-        views=tuple(cards[:1]),
+        views=tuple(_named(card) if len(cards) > 1 else card for card in cards[:1]),
         windows=tuple(_window_line(card) for card in cards[1:]),
         settings=_settings(best) if best else (),
         reasons=_reasons(best) if best else (),
@@ -47,6 +51,11 @@ def turn_card(turn: TurnPage, session_key: str, source: BriefingSource) -> TurnC
         carry=_carry(turn, best, units),
         company=company_names(turn, source.names) or "nobody, you are alone in the hide",
     )
+
+
+def _named(card: ViewCard) -> ViewCard:
+    """The window with its name, where the hide has another."""
+    return replace(card, facts=(Fact("Window", card.name), *card.facts))
 
 
 def _window_line(card: ViewCard) -> str:
@@ -82,7 +91,8 @@ def _view_card(view: ViewPage, facts: WindowFacts | None, units: str, drawing: s
         if facts.water_edge_m is not None:
             lines.append(Fact("Near edge of the water", length_text(facts.water_edge_m, units)))
         if facts.glass_loss_stops:
-            lines.append(Fact("Glass", f"takes {facts.glass_loss_stops:g} stops"))
+            stops = "stop" if facts.glass_loss_stops == 1 else "stops"
+            lines.append(Fact("Glass", f"takes {facts.glass_loss_stops:g} {stops}"))
     fills = facts.fills if facts else ()
     return ViewCard(
         name=view.name,
@@ -92,6 +102,13 @@ def _view_card(view: ViewPage, facts: WindowFacts | None, units: str, drawing: s
         drawing=drawing,
         drawing_text=_drawing_text(view, facts, units) if drawing else "",
     )
+
+
+def _drawn(drawing: str, units: str) -> str:
+    """A drawing with its distances in the person's units; an issue keeps one for all, in metres."""
+    if units != "feet":
+        return drawing
+    return _METRES_DRAWN.sub(lambda found: f">{length_text(float(found[1]), units)}</text>", drawing)
 
 
 def _drawing_text(view: ViewPage, facts: WindowFacts | None, units: str) -> str:

@@ -210,6 +210,7 @@ def _emergency(page: DaysPage, person: PersonFacts, trip: TripFacts) -> tuple[Fa
             fact(f"Emergency number{where}", site.emergency_number),
             fact(f"Hospital{where}", site.hospital),
             fact(f"Rescue point{where}", more.rescue_point),
+            fact(f"Meeting point{where}", site.meeting_point),
             fact(f"Owner of the hides{where}", owner),
         ]
     return (*lines, fact("Leader", trip.leader), fact("Your emergency contact", person.emergency_contact))

@@ -16,7 +16,7 @@ from trips.documents.safety import DEFERS, SOURCES_NOTE
 from trips.services.press import ADDRESS, Asset, Sheet
 
 SVG = "image/svg+xml"
-OWNER_DENSITIES = ("roomy", "close", "closer")
+OWNER_DENSITIES = ("roomy", "even", "close", "closer")
 
 
 def briefing_sheet(briefing: Briefing, page_size: str = "A4", meeting_picture: Asset | None = None) -> Sheet:

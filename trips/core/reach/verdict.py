@@ -165,10 +165,14 @@ class _Trial:
     pixels: int | None = None
 
     @property
-    def key(self) -> tuple[bool, int, bool, int]:
-        """Sorting key: sets that focus by themselves first, then the verdict, what is certain, pixels."""
+    def key(self) -> tuple[bool, int, bool, float, int]:
+        """Sorting key: sets that focus by themselves first, then the verdict, what is certain, pixels.
+
+        Where the subject is larger than the frame, the set that shows most of it comes before more pixels.
+        """
         manual = not self.stand.gear.autofocus
-        return manual, VERDICTS.index(self.verdict), self.stand.uncertain, -(self.pixels or 0)
+        beyond = (self.fill or 0.0) if self.verdict == "portrait_only" else 0.0
+        return manual, VERDICTS.index(self.verdict), self.stand.uncertain, beyond, -(self.pixels or 0)
 
     def answer(self, view: View, settings: ReachSettings) -> Reach:
         """All that people are told of it."""
@@ -266,8 +270,8 @@ def reach(kit: Kit, view: View, subject: Subject | None, output: str, settings: 
     """The best a kit can do in a view for a subject (None: the distance alone, good or fault).
 
     Every body x lens x (no, one) converter x (no, one) tube; the best verdict wins, ties to the simpler set, then to
-    more pixels. A tube is tried only where its lens cannot focus the whole perch without one. Sets that the body
-    focuses by itself come first. Without gear: good, assumed.
+    more pixels (to more of the subject, where it is larger than the frame). A tube is tried only where its lens cannot
+    focus the whole perch without one. Sets that the body focuses by itself come first. Without gear: good, assumed.
     """
     return reach_each(kit, view, (subject,), output, settings)[0]
 

@@ -20,7 +20,7 @@ from trips.documents.wording.light import clock_near, seat_description, seat_tit
 
 _RING = Ring(0.0, 0.0)
 _SKY = 92.0
-_WORD = 24.0  # a strip this wide has room for a word
+_WORD = 26.0  # a strip this wide has room for a word
 _COMPASS = (("N", 0.0), ("E", 90.0), ("S", 180.0), ("W", 270.0))
 
 
@@ -63,8 +63,8 @@ def _sheet_around(key: str, light: ViewLight, points: list[tuple[float, float, f
     edges = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in points]
     highest = max((height for _, height in light.view.horizon), default=0.0)
     reach = RIM + rise(highest) + 6.0
-    left = min([-reach, *(x - 62.0 for x, _ in edges)])
-    right = max([reach, *(x + 62.0 for x, _ in edges)])
+    left = min([-reach, *(x - 70.0 for x, _ in edges)])
+    right = max([reach, *(x + 70.0 for x, _ in edges)])
     top = min([-reach - 14.0, *(y - 26.0 for _, y in edges)])
     bottom = max([reach if points else reach + 34.0, *(y + 26.0 for _, y in edges)])
     return Sheet(key, right - left, bottom - top, left, top)
@@ -112,9 +112,9 @@ def _draw_compass(sheet: Sheet, light: ViewLight) -> None:
         inner, outer = _RING.at(angle, RIM - 5.0), _RING.at(angle, RIM)
         sheet.add(element("path", d=path_of([inner, outer]), stroke="currentColor", stroke_width=1.4))
         beside_subject = name in outside
-        x, y = _RING.at(angle, RIM + 11.0 if beside_subject else RIM - 13.0)
+        x, y = _RING.at(angle, RIM + 12.0 if beside_subject else RIM - 15.0)
         weight = "600" if name == "N" else None
-        sheet.add(chip(x, y, name, 11.0) if beside_subject else words(x, y + 4, name, font_size=11, font_weight=weight))
+        sheet.add(chip(x, y, name, 14.0) if beside_subject else words(x, y + 5, name, font_size=14, font_weight=weight))
 
 
 def _draw_hills(sheet: Sheet, light: ViewLight) -> None:
@@ -179,7 +179,7 @@ def _draw_strips(sheet: Sheet, light: ViewLight) -> None:
 def _compass_outside(light: ViewLight) -> list[tuple[str, float]]:
     """The letters that stand outside the rim, as the subject is where they would stand, with their angles."""
     angles = [(name, _turned(light, azimuth)) for name, azimuth in _COMPASS]
-    return [(name, angle) for name, angle in angles if min(angle, 360.0 - angle) < 18.0]
+    return [(name, angle) for name, angle in angles if min(angle, 360.0 - angle) < 26.0]
 
 
 def _name_place(light: ViewLight, points: list[tuple[float, float, float]]) -> tuple[float, float, float]:
@@ -214,13 +214,13 @@ def _draw_names(sheet: Sheet, light: ViewLight) -> None:
         side = np.sin(np.radians(angle))
         anchor = "end" if side > 0.5 else "start" if side < -0.5 else "middle"
         x, y = _RING.at(angle, RIM - (24.0 if anchor != "middle" else 32.0))
-        sheet.add(words(x, y + 4.0, interval.name, text_anchor=anchor, font_size=13, font_weight="600"))
+        sheet.add(words(x, y + 4.0, interval.name, text_anchor=anchor, font_size=15.5, font_weight="600"))
 
 
 def _draw_track(sheet: Sheet, light: ViewLight, options: SeatOptions, points: list[tuple[float, float, float]]) -> None:
     if not points:
         x, y = _RING.at(180.0, RIM + 24.0)
-        sheet.add(words(x, y, "the sun is down", font_size=13))
+        sheet.add(words(x, y, "the sun is down", font_size=15.5))
         return
     whole = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in points]
     heavy = options.sessions or (light.session,)
@@ -264,7 +264,7 @@ def _draw_times(sheet: Sheet, light: ViewLight, points: list[tuple[float, float,
         else:
             tick = _RING.at(angle, RIM + rise(height) + 5.0)
             sheet.add(element("path", d=path_of([on_track, tick]), stroke="currentColor", stroke_width=1.2))
-        if all(abs(label[0] - x) > 40.0 or abs(label[1] - y) > 15.0 for x, y in taken):
+        if all(abs(label[0] - x) > 46.0 or abs(label[1] - y) > 16.0 for x, y in taken):
             taken.append(label)
             sheet.add(_time_label(angle, label, clock_near(moment), bold=change))
 
@@ -273,5 +273,5 @@ def _time_label(angle: float, place: tuple[float, float], text: str, *, bold: bo
     side = np.sin(np.radians(angle))
     anchor = "start" if side > 0.35 else "end" if side < -0.35 else "middle"
     return words(
-        place[0], place[1] + 4.0, text, text_anchor=anchor, font_size=12.5, font_weight="600" if bold else None
+        place[0], place[1] + 5.0, text, text_anchor=anchor, font_size=15.5, font_weight="600" if bold else None
     )

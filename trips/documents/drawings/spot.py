@@ -40,18 +40,18 @@ def _draw_axis(sheet: Sheet, light: ViewLight, framing: Framing) -> None:
                 "path", d=f"M{number(_RING.x)} {number(near)} V{number(far)}", stroke="currentColor", stroke_width=5
             )
         )
-        crowded = near - far < 16.0  # beside the far one there is no room
+        crowded = near - far < 19.0  # beside the far one there is no room
         x, anchor = (_RING.x - 10.0, "end") if crowded else (_RING.x + 10.0, "start")
-        sheet.add(words(x, near + 4.0, metres(view.near_m), text_anchor=anchor, font_size=11.5))
+        sheet.add(words(x, near + 5.0, metres(view.near_m), text_anchor=anchor, font_size=15))
     sheet.add(
-        bird(_RING.x, far), words(_RING.x + 24.0, far + 3.0, metres(view.far_m), text_anchor="start", font_size=11.5)
+        bird(_RING.x, far), words(_RING.x + 24.0, far + 5.0, metres(view.far_m), text_anchor="start", font_size=15)
     )
     if view.water_edge_m is not None and view.water_edge_m < view.far_m:
         y = _RING.y - view.water_edge_m * scale
         wave = f"M{number(_RING.x - 42)} {number(y)} q7 -6 14 0 t14 0 t14 0 t14 0 t14 0 t14 0"
         sheet.add(
             element("path", d=wave, stroke="currentColor", stroke_width=1.5, class_="drawing-water"),
-            words(_RING.x - 46.0, y + 4.0, metres(view.water_edge_m), text_anchor="end", font_size=11.5),
+            words(_RING.x - 46.0, y + 5.0, metres(view.water_edge_m), text_anchor="end", font_size=15),
         )
 
 
@@ -100,5 +100,5 @@ def _draw_seat(sheet: Sheet, light: ViewLight) -> None:
             class_="drawing-hide",
         ),
         element("circle", cx=x, cy=y + 9.0, r=4.5, fill="currentColor"),
-        words(x, y + 37.0, f"{light.view.bearing_deg:.0f}°", font_size=13, font_weight="600"),
+        words(x, y + 38.0, f"{light.view.bearing_deg:.0f}°", font_size=15.5, font_weight="600"),
     )
