@@ -5,6 +5,7 @@ from itertools import cycle
 import pytest
 from django.urls import get_resolver, reverse
 
+from tests import factories
 from tests.access_table import ACCESS
 from tests.trips.form_reading import FormReader
 from tests.trips.issued_trips import issued_trip
@@ -36,7 +37,18 @@ NOT_PRESSED = ("sign-out", "scheme", "remove", "delete", "withdraw", "erase", "c
 
 MOST_FIELDS = 12  # of a form: in a table of boxes all lines are alike
 
-made = made_once(issued_trip)
+OF_A_PACK = "trips:papers-pack"  # tells how papers are being made; nothing is typed there
+
+
+def trip_with_everything() -> Trip:
+    """An issued trip, a lens of its first person and a subject of its leader."""
+    trip = issued_trip()
+    factories.lens(participant=trip.places.first().participant)
+    factories.subject(leader=trip.leader)
+    return trip
+
+
+made = made_once(trip_with_everything)
 
 
 def pages() -> list[str]:
@@ -48,15 +60,16 @@ def pages() -> list[str]:
     ]
 
 
-def path_of(name: str, trip: Trip) -> str | None:
-    """The page's address on this trip; None where it is about something else."""
+def path_of(name: str, trip: Trip) -> str:
+    """The page's address on this trip."""
     session, place, rota = trip.sessions.first(), trip.places.first(), trip.rotas.first()
     site = trip.sites.get()
     ways = {"trip_uuid": trip.uuid, "session_uuid": session.uuid, "place_uuid": place.uuid, "number": rota.number}
     ways |= {"site_uuid": site.uuid, "hide_uuid": site.hides.first().uuid, "person_uuid": place.participant.uuid}
-    ways |= {"who": str(place.uuid)}
-    wanted = WANTED[name]
-    return reverse(name, kwargs={key: ways[key] for key in wanted}) if set(wanted) <= set(ways) else None
+    lens = trip.places.first().participant.lenses.first()
+    ways |= {"who": str(place.uuid), "kind": "lens", "piece_uuid": lens.uuid}
+    ways |= {"subject_uuid": trip.leader.subjects.first().uuid}
+    return reverse(name, kwargs={key: ways[key] for key in WANTED[name]})
 
 
 def wanted_of(name: str) -> tuple[str, ...]:
@@ -66,7 +79,7 @@ def wanted_of(name: str) -> tuple[str, ...]:
     return tuple(resolver.reverse_dict.getlist(short)[0][0][0][1])
 
 
-WANTED = {name: wanted_of(name) for name in pages()}
+WANTED = {name: wanted_of(name) for name in pages() if name != OF_A_PACK}
 
 
 @pytest.mark.parametrize("name", sorted(WANTED))
@@ -75,8 +88,6 @@ def test_a_page_survives_whatever_is_typed(client, made, name: str) -> None:
     client.force_login(trip.leader)
     client.raise_request_exception = False
     path = path_of(name, trip)
-    if path is None:
-        pytest.skip("about a row that this trip has not")
     answer = client.get(path)
     assert answer.status_code == 200
     if not answer.get("Content-Type", "").startswith("text/html"):
