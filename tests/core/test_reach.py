@@ -245,3 +245,13 @@ def test_more_gear_never_lowers_a_verdict(body, lens, distance, subject, output)
     richer = kit(lens, SHORT, bodies=(body, FULL), converters=(Converter("x", 1.4),), tubes=(Tube("t", 25),))
     before = reach(kit(lens, bodies=(body,)), view, subject, output, MARKS)
     assert reach(richer, view, subject, output, MARKS).rank <= before.rank
+
+
+def test_a_zoom_shows_as_much_as_it_can_of_a_subject_larger_than_the_frame():
+    body = Body("25 MP four-thirds body", 17.3, 13.0, 5776, 4336)
+    zoom = Lens("100-400 mm f/4-6.3", 100, 400, 4, 6.3, near_limit_m=1.3)
+    stork = Subject("stork", "White stork", 100, 115)  # field-guide range, from memory
+    found = reach(kit(zoom, bodies=(body,)), B, stork, "web", MARKS)
+    assert found.verdict == "portrait_only"
+    assert found.best is not None
+    assert found.best.focal_mm == 100

@@ -1,6 +1,7 @@
 """Papers and calendars of rotas: what an issue keeps, what is printed of it, and what nobody must read."""
 
 import io
+import re
 import zipfile
 from datetime import UTC, datetime, timedelta
 
@@ -205,6 +206,50 @@ def test_feet_are_for_those_who_read_feet(trip):
     first, second = (one_line(text_of(sheet_pdf(file.sheet))) for file in files.values())
     assert "Near edge of the water 15 ft" in first
     assert "Near edge of the water 4.5 m" in second
+    drawn = [[one.body.decode() for one in file.sheet.assets.values() if b">N<" in one.body] for file in files.values()]
+    assert all(re.search(r">\d+ ft</text>", one) and not re.search(r">[\d.]+ m</text>", one) for one in drawn[0])
+    assert all(re.search(r">[\d.]+ m</text>", one) for one in drawn[1])
+
+
+def test_of_several_windows_the_card_names_each(trip):
+    hide = trip.sites.get().hides.first()
+    factories.view(hide=hide, name="the other window", bearing_deg=90.0)
+    first = hide.views.exclude(name="the other window").first()
+    issue(seated_rota(trip))
+    text = text_of_file(trip, "briefing-", briefings_only=True).lower()
+    for name in ("the other window", first.name.lower()):
+        assert text.count(f"{name}: looks towards") == 2  # both turns name both windows, the better one first
+
+
+def test_cars_stand_in_the_order_in_which_they_leave():
+    trip = issued_trip(people=6, hides=3, sessions=1)
+    session = trip.sessions.get()
+    for name, hide in zip(("a late car", "an early car"), trip.sites.get().hides.all(), strict=False):
+        hide.drive_min = 5 if "late" in name else 40
+        hide.save()
+        run = models.Run.objects.create(session=session, car=models.Car.objects.create(trip=trip, name=name, seats=6))
+        models.RunStop.objects.create(run=run, hide=hide, position=1)
+    issue(seated_rota(trip))
+    (sheet,) = [one for one in rota_papers(rota=trip.rotas.get(state="issued"), now=NOW).days if one.sessions]
+    leaves = [run.leaves for run in sheet.sessions[0].runs]
+    assert len(leaves) >= 2
+    assert leaves == sorted(leaves)
+
+
+def test_a_hides_notes_of_eighty_lines_make_good_papers(trip):
+    note = "\n".join(f"note {number} <b>of</b> file:///etc/passwd" for number in range(80))
+    for field in ("cautions", "etiquette"):
+        trip.sites.get().hides.update(**{field: note})
+    issue(seated_rota(trip))
+    names = []
+    for name, file in files_of(trip).items():
+        if name.startswith(("briefing", "papers/door-card")):
+            names.append(name)
+            text = one_line(text_of(sheet_pdf(file.sheet)))
+            assert "note 0 <b>of</b> file:///etc/passwd" in text
+            assert "note 79 <b>of</b> file:///etc/passwd" in text
+    assert any(name.startswith("briefing") for name in names)
+    assert any("door-card" in name for name in names)
 
 
 # --- calendars ------------------------------------------------------------------------------------------------------

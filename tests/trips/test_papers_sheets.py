@@ -27,6 +27,20 @@ def test_a_briefing_of_eight_turns_has_four_to_six_pages(pages):
     assert 4 <= len(pages) <= 6
 
 
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_twelve_turns_stand_on_the_first_page_of_six(size):
+    pages = pages_of(values.briefing(turns=tuple(values.turn(number) for number in range(12))), size)
+    assert len(pages) <= 6
+    assert pages[0].count("seated") == 12
+
+
+def test_more_turns_than_six_pages_hold_are_printed_all_the_same():
+    pages = pages_of(values.briefing(turns=tuple(values.turn(number) for number in range(20))))
+    text = " ".join(pages)
+    assert len(pages) > 6
+    assert all(f"{values.turn(number).times.day}, {values.turn(number).session}: " in text for number in range(20))
+
+
 def test_the_first_page_holds_every_turn(pages):
     for number in range(8):
         turn = values.turn(number)

@@ -55,7 +55,8 @@ def turn_card(turn: TurnPage, session_key: str, source: BriefingSource) -> TurnC
 
 def _named(card: ViewCard) -> ViewCard:
     """The window with its name, where the hide has another."""
-    return replace(card, facts=(Fact("Window", card.name), *card.facts))
+    first = card.facts[0]
+    return replace(card, facts=(replace(first, label=f"{_capital(card.name)}: {first.label.lower()}"), *card.facts[1:]))
 
 
 def _window_line(card: ViewCard) -> str:

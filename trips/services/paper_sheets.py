@@ -16,11 +16,17 @@ from trips.documents.safety import DEFERS, SOURCES_NOTE
 from trips.services.press import ADDRESS, Asset, Sheet
 
 SVG = "image/svg+xml"
+BRIEFING_PAGES = 6
+BRIEFING_DENSITIES = ("roomy", "close", "closer")
+MANY_TURNS = 10  # from here on the roomy print has no room for all turns on the first page
 OWNER_DENSITIES = ("roomy", "even", "close", "closer")
 
 
 def briefing_sheet(briefing: Briefing, page_size: str = "A4", meeting_picture: Asset | None = None) -> Sheet:
-    """The briefing of one person; `meeting_picture`: a picture of the meeting point, already prepared."""
+    """The briefing of one person; `meeting_picture`: a picture of the meeting point, already prepared.
+
+    The print gets a little smaller before the paper has more than six pages.
+    """
     assets: dict[str, Asset] = {}
     values: dict[str, Any] = {"head": briefing.head, "paper": briefing, "defers": DEFERS, "sources_note": SOURCES_NOTE}
     values["cards"] = [_card(turn, number, assets) for number, turn in enumerate(briefing.seated, start=1)]
@@ -28,7 +34,8 @@ def briefing_sheet(briefing: Briefing, page_size: str = "A4", meeting_picture: A
         values["page_code"] = _placed("code", Asset(code_svg(briefing.page_url), SVG), assets)
     if meeting_picture is not None:
         values["meeting_picture"] = _placed("meeting", meeting_picture, assets)
-    return Sheet("papers/briefing.html", values, page_size, assets)
+    densities = BRIEFING_DENSITIES[len(briefing.turns) > MANY_TURNS :]
+    return Sheet("papers/briefing.html", values, page_size, assets, densities, most_pages=BRIEFING_PAGES, longer=True)
 
 
 def day_sheet(paper: DaySheet, page_size: str = "A4") -> Sheet:

@@ -41,7 +41,8 @@ class Asset:
 class Sheet:
     """A paper to be printed: template, values, page size, and its pictures by name.
 
-    `densities`: classes to try one after the other until the paper fits on a single page; none = any length.
+    `densities`: classes to try one after the other until the paper has at most `most_pages`; none = any length.
+    `longer`: where even the last one has more, print that; else such a paper is refused.
     """
 
     template: str
@@ -49,6 +50,8 @@ class Sheet:
     page_size: str = "A4"
     assets: Mapping[str, Asset] = field(default_factory=dict)
     densities: tuple[str, ...] = ()
+    most_pages: int = 1
+    longer: bool = False
 
 
 class PackagedAssets(URLFetcher):
@@ -92,7 +95,7 @@ def sheet_pdf(sheet: Sheet) -> bytes:
     for density in sheet.densities:
         tried = replace(sheet, values={**sheet.values, "density": density}, densities=())
         pdf, pages = _printed(sheet_html(tried), sheet.assets)
-        if pages == 1:
+        if pages <= sheet.most_pages or (sheet.longer and density == sheet.densities[-1]):
             return pdf
     if sheet.densities:
         raise PaperFailed(reason="more_than_a_page", detail=sheet.template)

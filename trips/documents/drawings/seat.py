@@ -114,7 +114,7 @@ def _draw_compass(sheet: Sheet, light: ViewLight) -> None:
         beside_subject = name in outside
         x, y = _RING.at(angle, RIM + 12.0 if beside_subject else RIM - 15.0)
         weight = "600" if name == "N" else None
-        sheet.add(chip(x, y, name, 14.0) if beside_subject else words(x, y + 5, name, font_size=14, font_weight=weight))
+        sheet.add(chip(x, y, name, 12.5) if beside_subject else words(x, y + 5, name, font_size=14, font_weight=weight))
 
 
 def _draw_hills(sheet: Sheet, light: ViewLight) -> None:
@@ -179,7 +179,7 @@ def _draw_strips(sheet: Sheet, light: ViewLight) -> None:
 def _compass_outside(light: ViewLight) -> list[tuple[str, float]]:
     """The letters that stand outside the rim, as the subject is where they would stand, with their angles."""
     angles = [(name, _turned(light, azimuth)) for name, azimuth in _COMPASS]
-    return [(name, angle) for name, angle in angles if min(angle, 360.0 - angle) < 26.0]
+    return [(name, angle) for name, angle in angles if min(angle, 360.0 - angle) < 18.0]
 
 
 def _name_place(light: ViewLight, points: list[tuple[float, float, float]]) -> tuple[float, float, float]:
@@ -196,7 +196,7 @@ def _name_place(light: ViewLight, points: list[tuple[float, float, float]]) -> t
     clear = [
         (angle, low, high)
         for angle, low, high in places
-        if high - low >= _WORD and all(abs((angle - letter + 180.0) % 360.0 - 180.0) > 11.0 for letter in letters)
+        if high - low >= _WORD and all(abs((angle - letter + 180.0) % 360.0 - 180.0) > 13.0 for letter in letters)
     ]
     return clear[0] if clear else places[0]
 
