@@ -14,7 +14,7 @@ from tests.trips.paper_reading import dots, one_line, page_texts, reader, struct
 from trips.documents.quantities import Fact, fact
 from trips.documents.scripts import NoFont, PaperFailed
 from trips.documents.wording.papers import paper_fault
-from trips.services import paper_sheets
+from trips.services import paper_sheets, press
 from trips.services.press import Asset, PackagedAssets, Sheet, font_coverage, html_pdf, sheet_html, sheet_pdf
 
 NAMES = (
@@ -113,6 +113,27 @@ def test_a_script_without_a_font_is_refused_before_the_paper_is_made():
     assert "Toto" in said
     assert "fonts-noto-core" in said
     assert "Toto writer" in said
+
+
+@pytest.mark.parametrize(
+    ("name", "script", "package"),
+    [
+        ("Արամ Խաչատրյան", "Armenian", "fonts-noto-core"),
+        ("አበበ ቢቂላ", "Ethiopic", "fonts-noto-core"),
+        ("משה כהן", "Hebrew", "fonts-noto-core"),
+        ("李明", "Han", "fonts-noto-cjk"),
+    ],
+)
+def test_a_name_whose_font_is_not_installed_names_script_and_package(monkeypatch, name, script, package):
+    here = font_coverage()
+    bare = {family: here[family] for family in here if family in ("Source Sans Pro", "Noto Sans")}
+    monkeypatch.setattr(press, "font_coverage", lambda: bare)
+    with pytest.raises(NoFont) as refused:
+        sheet_html(paper_sheets.briefing_sheet(values.briefing(person=name)))
+    said = paper_fault(refused.value)
+    assert f"No font here prints {script}" in said
+    assert name in said
+    assert f"Install the package {package}" in said
 
 
 def test_every_script_we_promise_has_a_font_here():

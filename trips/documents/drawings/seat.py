@@ -177,9 +177,18 @@ def _draw_strips(sheet: Sheet, light: ViewLight) -> None:
 
 
 def _compass_outside(light: ViewLight) -> list[tuple[str, float]]:
-    """The letters that stand outside the rim, as the subject is where they would stand, with their angles."""
+    """The letters that stand outside the rim, as the subject is where they would stand and the sun is not."""
     angles = [(name, _turned(light, azimuth)) for name, azimuth in _COMPASS]
-    return [(name, angle) for name, angle in angles if min(angle, 360.0 - angle) < 18.0]
+    track_deg = [angle for angle, _, _ in _path_points(light, light.session.starts_at, light.session.ends_at)]
+    return [
+        (name, angle)
+        for name, angle in angles
+        if min(angle, 360.0 - angle) < 18.0 and all(_apart_deg(angle, sun) > 13.0 for sun in track_deg)
+    ]
+
+
+def _apart_deg(one_deg: float, other_deg: float) -> float:
+    return abs((one_deg - other_deg + 180.0) % 360.0 - 180.0)
 
 
 def _name_place(light: ViewLight, points: list[tuple[float, float, float]]) -> tuple[float, float, float]:
@@ -196,7 +205,7 @@ def _name_place(light: ViewLight, points: list[tuple[float, float, float]]) -> t
     clear = [
         (angle, low, high)
         for angle, low, high in places
-        if high - low >= _WORD and all(abs((angle - letter + 180.0) % 360.0 - 180.0) > 13.0 for letter in letters)
+        if high - low >= _WORD and all(_apart_deg(angle, letter) > 13.0 for letter in letters)
     ]
     return clear[0] if clear else places[0]
 
