@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 
 QUEUED_HEADER = "X-Queued"
+AT_ONCE = "now"
 WAITED_HEADER = "X-Queued-Seconds"
 LONGEST_WAIT_S = 30 * 86400
 
@@ -37,19 +38,25 @@ def client_uuid(request: HttpRequest) -> uuid.UUID | None:
         return None
 
 
-def form_taken(request: HttpRequest, said: str) -> HttpResponse:
-    """The form is saved: JSON for the queue, else back to the page with a message."""
-    if is_queued(request):
-        return JsonResponse({"taken": True})
-    messages.success(request, said)
-    return redirect(request.get_full_path())
+def form_taken(request: HttpRequest, said: str, page: str = "") -> HttpResponse:
+    """The form is saved: on to `page` (empty: back to its own) with a message; for the queue in JSON.
+
+    Whoever waits for the answer goes on to a page and finds the message there; a form that waited was sent alone.
+    """
+    onwards = page or request.get_full_path()
+    if not is_queued(request):
+        messages.success(request, said)
+        return redirect(onwards)
+    if request.headers[QUEUED_HEADER] == AT_ONCE:
+        messages.success(request, said)
+    return JsonResponse({"taken": True, "next": onwards})
 
 
-def form_page(request: HttpRequest, template: str, context: Mapping[str, Any], form: forms.BaseForm) -> HttpResponse:
-    """The page with its form; for the queue what is wrong with it, in words."""
-    if not (is_queued(request) and request.method == "POST"):
-        return render(request, template, {**context, "form": form})
-    return JsonResponse({"taken": False, "errors": form_errors(form)})
+def form_page(request: HttpRequest, template: str, context: Mapping[str, Any], *own: forms.BaseForm) -> HttpResponse:
+    """The page with its form, which its context names; for the queue what is wrong with it, in words."""
+    if is_queued(request) and request.method == "POST":
+        return JsonResponse({"taken": False, "errors": [text for form in own for text in form_errors(form)]})
+    return render(request, template, context)
 
 
 def form_errors(form: forms.BaseForm) -> list[str]:

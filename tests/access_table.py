@@ -186,7 +186,7 @@ ACCESS: dict[str, Answers] = {
     "trips:my-calendar-replace": posts(persons),
     "trips:kit-show": persons(),
     "trips:kit-picture": persons(),
-    "trips:picture-save": posts(persons),
+    "trips:picture-save": persons(),
     "trips:piece-new": persons(),
     "trips:piece-try": posts(persons),
     "trips:piece-edit": persons(),

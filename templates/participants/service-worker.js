@@ -1,7 +1,9 @@
 "use strict";
 // Keeps a participant's own pages for the time without a network. Only the paths below, only of one person, only of
 // one edition: an answer of another person or a newer edition empties what was kept before.
-const OWN = /^\/my\/([0-9a-f-]{36})\/(?:days\/|briefing\/|briefing\.pdf|kit\/|wishes\/|details\/|calendar\/|drawings\/[0-9a-f-]{36}\/\d+\.svg)?$/;
+const OWN = /^\/my\/([0-9a-f-]{36})\/(?:days\/|briefing\/|briefing\.pdf|kit\/(?:picture\/(?:save\/)?|add\/[a-z]+\/|[a-z]+\/[0-9a-f-]{36}\/(?:remove\/)?)?|packing\/|wishes\/|details\/|calendar\/|drawings\/[0-9a-f-]{36}\/\d+\.svg)?$/;
+const KIT = /^\/my\/[0-9a-f-]{36}\/(?:kit|packing)\//;
+const KIT_MARK = "/kit-of-this-pack";
 const STATIC = "static";
 const HASHED = /\.[0-9a-f]{12}\./;
 const PATIENCE_MS = 5000;
@@ -88,9 +90,10 @@ async function kept(person, path) {
 
 // Fetch all pages of an edition that are not here yet. A page of another edition means that a newer one came meanwhile:
 // nothing of both is mixed, the newer one is begun.
-async function pack({ person, edition, paths, assets }) {
+async function pack({ person, edition, kit, paths, assets }) {
   await emptyOthers(person, edition);
   const cache = await caches.open(packName(person, edition));
+  await dropOldKit(cache, kit);
   let missing = 0;
   for (const path of paths) {
     if (await cache.match(path, { ignoreVary: true })) continue;
@@ -109,6 +112,14 @@ async function pack({ person, edition, paths, assets }) {
   }
   await keepAssets(assets);
   return { kind: "pack-state", edition, complete: missing === 0 };
+}
+
+// A changed kit makes the pages of the kit old, and those alone.
+async function dropOldKit(cache, kit) {
+  const known = await (await cache.match(KIT_MARK))?.text();
+  if (known === kit) return;
+  for (const request of await cache.keys()) if (KIT.test(new URL(request.url).pathname)) await cache.delete(request);
+  await cache.put(KIT_MARK, new Response(kit));
 }
 
 async function keepAssets(assets) {

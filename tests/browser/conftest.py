@@ -19,6 +19,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_
 
 from participants.models import Participant
 from participants.services import device_add
+from tests.browser.participant_phone import one_server, phone, server  # noqa: F401
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop runs in the thread of the test
 

@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
-from participants.models import Body, Device, Lens
+from participants.models import Body, Device, Lens, Submission
 from tests import factories
 from tests.core.pictures import FULL_FRAME, RATIO, jpeg, png
 
@@ -249,10 +249,102 @@ def test_piece_edit_of_a_row_changed_meanwhile_keeps_what_was_typed(browser, per
 def test_piece_remove_asks_first(browser, person):
     lens = person.lenses.get()
     address = url("piece-remove", person, kind="lens", piece_uuid=lens.uuid)
-    assert "off the list?" in text(browser.get(address))
+    page = browser.get(address)
+    assert "off the list?" in text(page)
     assert person.lenses.exists()
-    assert browser.post(address).status_code == 302
+    assert browser.post(address, {"seen_version": page.context["seen"]}).status_code == 302
     assert not person.lenses.exists()
+
+
+def test_piece_remove_of_a_row_changed_meanwhile_asks_again(browser, person):
+    lens = person.lenses.get()
+    Lens.objects.filter(pk=lens.pk).update(version=2, name="600 mm, repaired")
+    answer = browser.post(url("piece-remove", person, kind="lens", piece_uuid=lens.uuid), {"seen_version": 1})
+    assert "changed since you opened it" in text(answer)
+    assert "Take 600 mm, repaired off the list?" in text(answer)
+    assert person.lenses.exists()
+
+
+def from_the_queue(browser, address, data, client_uuid=None):
+    """What a phone sends that kept a form for the time without a network."""
+    sent = data | {"client_uuid": str(client_uuid or uuid.uuid4())}
+    return browser.post(address, sent, headers={"X-Queued": "1"}).json()
+
+
+def test_a_new_piece_that_waited_is_taken_once(browser, person):
+    key = uuid.uuid4()
+    for _ in range(2):
+        said = from_the_queue(browser, url("piece-new", person, kind="lens"), LENS | {"weight_g": "3200"}, key)
+        assert said == {"taken": True, "next": url("kit-show", person)}
+    assert person.lenses.filter(weight_g=3200).count() == 1
+    assert Submission.objects.get().participant == person
+
+
+def test_a_piece_that_waited_and_is_wrong_says_what_by_its_field(browser, person):
+    said = from_the_queue(browser, url("piece-new", person, kind="lens"), LENS | {"focal_max_mm": "200"})
+    assert said["taken"] is False
+    assert "not shorter than its short end, 600 mm" in said["errors"][0]
+    assert person.lenses.count() == 1
+    assert not Submission.objects.exists()
+
+
+def test_a_change_that_waited_is_not_taken_over_somebody_elses(browser, person):
+    lens = person.lenses.get()
+    address = url("piece-edit", person, kind="lens", piece_uuid=lens.uuid)
+    sent, key = LENS | {"weight_g": "2999", "seen_version": lens.version}, uuid.uuid4()
+    for _ in range(2):
+        assert from_the_queue(browser, address, sent, key)["taken"] is True
+    lens.refresh_from_db()
+    assert (lens.weight_g, lens.version) == (2999, sent["seen_version"] + 1)
+    said = from_the_queue(browser, address, sent | {"weight_g": "1"})
+    assert said["taken"] is False
+    assert "changed since you opened it" in said["errors"][0]
+    lens.refresh_from_db()
+    assert lens.weight_g == 2999
+
+
+def test_a_removal_that_waited_is_taken_again_when_the_piece_is_gone(browser, person):
+    lens = person.lenses.get()
+    address = url("piece-remove", person, kind="lens", piece_uuid=lens.uuid)
+    assert from_the_queue(browser, address, {"seen_version": lens.version + 1})["taken"] is False
+    for _ in range(2):
+        assert from_the_queue(browser, address, {"seen_version": lens.version})["taken"] is True
+    assert not person.lenses.exists()
+
+
+def test_body_and_lens_of_a_picture_that_waited_are_taken_once_or_say_what_is_wrong(browser, person):
+    data = {f"body-{name}": value for name, value in (BODY | {"use": "on"}).items()}
+    data |= {f"lens-{name}": value for name, value in (LENS | {"aperture_wide": "0", "use": "on"}).items()}
+    said = from_the_queue(browser, url("picture-save", person), data)
+    assert said["taken"] is False
+    assert "from 0.5 to 64" in said["errors"][0]
+    assert person.bodies.count() == 1
+    data["lens-aperture_wide"], key = "4", uuid.uuid4()
+    for _ in range(2):
+        assert from_the_queue(browser, url("picture-save", person), data, key)["taken"] is True
+    assert (person.bodies.count(), person.lenses.count()) == (2, 2)
+
+
+def test_a_message_comes_with_the_next_page_where_somebody_waited_for_the_answer(browser, person):
+    sent = LENS | {"client_uuid": str(uuid.uuid4())}
+    browser.post(url("piece-new", person, kind="lens"), sent, headers={"X-Queued": "now"})
+    assert "600 mm f/4 is in the list." in text(browser.get(url("kit-show", person)))
+    from_the_queue(browser, url("piece-new", person, kind="lens"), LENS | {"name": "second"})
+    assert "second is in the list" not in text(browser.get(url("kit-show", person)))
+
+
+def test_the_pack_of_a_phone_names_every_form_of_the_kit_and_its_state(browser, person):
+    def pack():
+        return browser.get(url("my-pack", person)).json()
+
+    lens, before = person.lenses.get(), pack()
+    for name in ("piece-edit", "piece-remove"):
+        assert url(name, person, kind="lens", piece_uuid=lens.uuid) in before["paths"]
+    assert url("piece-new", person, kind="battery") in before["paths"]
+    assert pack()["kit"] == before["kit"]
+    browser.post(url("piece-new", person, kind="tube"), {"length_mm": "25"})
+    assert pack()["kit"] != before["kit"]
+    assert pack()["edition"] == before["edition"]
 
 
 def test_piece_try_shows_the_verdicts_of_what_is_being_typed_and_saves_nothing(browser, person):

@@ -126,7 +126,7 @@ def test_a_form_that_waited_is_taken_once(phone, place):
     data = wishes(place, (2, 2), client_uuid=str(uuid.uuid4()))
     for _ in range(2):
         answer = phone.post(url("my-wishes", place), data, headers={"X-Queued": "1"})
-        assert answer.json() == {"taken": True}
+        assert answer.json() == {"taken": True, "next": url("my-wishes", place)}
     assert Submission.objects.get().participant == place.participant
     place.refresh_from_db()
     assert place.version == data["seen_version"] + 1
@@ -138,6 +138,12 @@ def test_a_form_that_waited_and_is_wrong_says_what(phone, place):
     assert answer.json()["taken"] is False
     assert "12 marks" in answer.json()["errors"][0]
     assert not Submission.objects.exists()
+
+
+def test_details_that_waited_and_are_wrong_say_what_in_both_of_their_parts(phone, place):
+    data = details(place, steps_limit="-1", language="xx", client_uuid=str(uuid.uuid4()))
+    said = phone.post(url("my-details", place), data, headers={"X-Queued": "1"}).json()
+    assert [error.split(":")[0] for error in said["errors"]] == ["Mails in", "Most steps I can climb or go down"]
 
 
 def test_a_form_that_waited_is_refused_for_anybody_else(trip, place):

@@ -24,6 +24,7 @@ NAME_HELP = "By its numbers. Empty: made from what you type below."
 class PieceForm(forms.ModelForm):
     """What all forms of gear share: units, what is stored, and the check of the numbers by the core."""
 
+    waits_as = ""  # what a form is called while it waits for a network, with the names of its fields
     name = forms.CharField(required=False, max_length=120, help_text=NAME_HELP)
 
     def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
@@ -62,6 +63,7 @@ class PieceForm(forms.ModelForm):
 class BodyForm(PieceForm):
     """A camera body."""
 
+    waits_as = "Body, {pixels_wide} × {pixels_high} pixels"
     sensor = forms.ChoiceField(choices=FORMAT_CHOICES, required=False, label="Sensor", initial="36x24")
     sensor_width_mm = NumberField(required=False, label="Sensor width (mm)", decimals=2)
     sensor_height_mm = NumberField(required=False, label="Sensor height (mm)", decimals=2)
@@ -130,6 +132,7 @@ class BodyForm(PieceForm):
 class LensForm(PieceForm):
     """A lens."""
 
+    waits_as = "Lens, {focal_min_mm} mm f/{aperture_wide}"
     focal_min_mm = NumberField(label="Shortest focal length (mm)", help_text="As engraved, not an equivalent.")
     focal_max_mm = NumberField(
         required=False, label="Longest focal length (mm)", help_text="Empty: the same, the lens is no zoom."
@@ -191,6 +194,7 @@ class LensForm(PieceForm):
 class ConverterForm(PieceForm):
     """A teleconverter."""
 
+    waits_as = "Teleconverter, {factor}×"
     factor = NumberField(label="Factor", decimals=2, help_text="1.4 or 2, for example.")
 
     class Meta:
@@ -210,6 +214,7 @@ class ConverterForm(PieceForm):
 class TubeForm(PieceForm):
     """An extension tube."""
 
+    waits_as = "Extension tube, {length_mm} mm"
     length_mm = NumberField(label="Length (mm)", decimals=1, help_text="12, 20, 25 or 36, for example.")
 
     class Meta:
@@ -229,6 +234,8 @@ class TubeForm(PieceForm):
 class SupportForm(PieceForm):
     """What the camera rests on."""
 
+    waits_as = "Support, {kind}"
+
     class Meta:
         model = Support
         fields = ["kind", "name", "spare"]
@@ -245,6 +252,7 @@ class SupportForm(PieceForm):
 class BatteryForm(PieceForm):
     """Spare batteries of one kind."""
 
+    waits_as = "{count} spare batteries, {volts} V {ampere_hours} Ah"
     volts = NumberField(label="Volts", decimals=2)
     ampere_hours = NumberField(
         label="Ampere-hours", decimals=3, help_text="Printed on it; 2280 mAh are 2.28 Ah. Type 2.28."

@@ -1,5 +1,6 @@
 """Gear read for pages: a person's pieces, their reach on a trip, the group's table and what can be lent."""
 
+import hashlib
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -63,6 +64,12 @@ def pieces_of(person: Participant) -> dict[str, list[Any]]:
     """All gear of a person by kind, in a fixed number of queries."""
     whole = Participant.objects.prefetch_related(*GEAR).get(pk=person.pk)
     return {kind: list(getattr(whole, name).all()) for kind, name in LISTS.items()}
+
+
+def kit_mark(pieces: dict[str, list[Any]]) -> str:
+    """Another text whenever a person's gear is another: which pieces, and how often each was changed."""
+    rows = [(kind, str(piece.uuid), piece.version) for kind, found in pieces.items() for piece in found]
+    return hashlib.sha256(repr(sorted(rows)).encode()).hexdigest()[:16]
 
 
 def kit_of(person: Participant) -> Kit:

@@ -3,23 +3,25 @@
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
-from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.forms import Form
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.access import PersonRequest, person_page
 from participants.core.errors import PictureRefused
 from participants.core.exif import HEAD_BYTES, PIXELS_AT_MOST, read_picture
+from participants.queued import client_uuid, form_page, form_taken, is_queued
 from participants.versions import Stale
 from participants.wording import picture_lines, picture_questions, picture_refused_sentence
 from trips.forms.kit import FORMS, PieceForm
 from trips.forms.kit_picture import PictureForm, confirm_forms, confirmed_pieces
-from trips.forms.stale import STALE, seen_version
+from trips.forms.stale import STALE, STALE_LOOK, seen_version
 from trips.selectors.gear import kit_of, kit_with, person_reach, piece_kind, piece_of, pieces_of
 from trips.selectors.packing import packing_groups
-from trips.services.kit import piece_add, piece_delete, piece_update, pieces_add
+from trips.services.kit import piece_delete, piece_update, pieces_add
 from trips.views.uploads import upload_page
 
 MOST_PICTURE_BYTES = 80 * 1024 * 1024
@@ -39,8 +41,9 @@ def _posted(request: PersonRequest) -> Any:
     return request.POST if request.method == "POST" else None
 
 
-def _kit_page(request: PersonRequest) -> HttpResponse:
-    return redirect("trips:kit-show", person_uuid=request.person.uuid)
+def _taken(request: PersonRequest, said: str) -> HttpResponse:
+    """Saved: on to the list, with a message."""
+    return form_taken(request, said, reverse("trips:kit-show", args=[request.person.uuid]))
 
 
 @require_safe
@@ -64,11 +67,11 @@ def piece_new(request: PersonRequest, kind: str) -> HttpResponse:
     piece_kind(kind)
     form = FORMS[kind](_posted(request), units=request.person.units)
     if request.method == "POST" and form.is_valid():
-        piece = piece_add(person=request.person, piece=form.save(commit=False))
-        messages.success(request, f"{piece.name} is in the list.")
-        return _kit_page(request)
+        piece = form.save(commit=False)
+        pieces_add(person=request.person, pieces=[piece], client_uuid=client_uuid(request))
+        return _taken(request, f"{piece.name} is in the list.")
     context = {"form": form, "kind": kind, "words": ADD_WORDS[kind], "found": _tried(request, kind, None)}
-    return render(request, "trips/piece_new.html", context)
+    return form_page(request, "trips/piece_new.html", context, form)
 
 
 @require_http_methods(["GET", "POST"])
@@ -80,25 +83,35 @@ def piece_edit(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpRespo
     form = FORMS[kind](_posted(request), instance=piece, units=request.person.units)
     if request.method == "POST" and form.is_valid():
         try:
-            piece_update(piece=form.save(commit=False), seen_version=seen_version(request.POST, piece))
-            messages.success(request, f"{piece.name} is saved.")
-            return _kit_page(request)
+            asked = seen_version(request.POST, piece)
+            piece_update(piece=form.save(commit=False), seen_version=asked, client_uuid=client_uuid(request))
+            return _taken(request, f"{piece.name} is saved.")
         except Stale:
             form.add_error(None, STALE)
     context = {"form": form, "kind": kind, "piece": piece, "piece_name": name, "seen": seen}
-    return render(request, "trips/piece_edit.html", context | {"found": _tried(request, kind, None)})
+    return form_page(request, "trips/piece_edit.html", context | {"found": _tried(request, kind, None)}, form)
 
 
 @require_http_methods(["GET", "POST"])
 @person_page
 def piece_remove(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpResponse:
     """A piece taken off the list, after a question."""
-    piece = piece_of(request.person, kind, piece_uuid)
+    try:
+        piece = piece_of(request.person, kind, piece_uuid)
+    except Http404:
+        if not (is_queued(request) and request.method == "POST"):
+            raise
+        return _taken(request, "It is off the list.")  # somebody was faster; it is as this person wants it
+    seen, form = piece.version, Form(_posted(request))
     if request.method == "POST":
-        piece_delete(piece=piece)
-        messages.success(request, f"{piece.name} is off the list.")
-        return _kit_page(request)
-    return render(request, "trips/piece_remove.html", {"piece": piece, "kind": kind})
+        try:
+            asked = seen_version(request.POST, piece)
+            piece_delete(piece=piece, seen_version=asked, client_uuid=client_uuid(request))
+            return _taken(request, f"{piece.name} is off the list.")
+        except Stale:
+            form.add_error(None, STALE_LOOK)
+    context = {"piece": piece, "kind": kind, "form": form, "seen": seen}
+    return form_page(request, "trips/piece_remove.html", context, form)
 
 
 @require_POST
@@ -137,17 +150,16 @@ def kit_picture(request: PersonRequest) -> HttpResponse:
     return render(request, "trips/kit_picture.html", {"form": form, **limits})
 
 
-@require_POST
+@require_http_methods(["GET", "POST"])
 @person_page
 def picture_save(request: PersonRequest) -> HttpResponse:
-    """Body and lens as confirmed, both or one of them."""
-    body, lens = confirm_forms(request.POST, request.person.units)
-    pieces = confirmed_pieces(request.POST, body, lens)
+    """Body and lens as confirmed, both or one of them. Opened by itself it is empty: what waited comes back there."""
+    body, lens = confirm_forms(_posted(request), request.person.units)
+    pieces = confirmed_pieces(request.POST, body, lens) if request.method == "POST" else None
     if pieces is None:
-        return render(request, "trips/picture_save.html", {"body": body, "lens": lens})
-    pieces_add(person=request.person, pieces=pieces)
-    messages.success(request, f"In the list: {', '.join(piece.name for piece in pieces) or 'nothing'}.")
-    return _kit_page(request)
+        return form_page(request, "trips/picture_save.html", {"body": body, "lens": lens}, body, lens)
+    pieces_add(person=request.person, pieces=pieces, client_uuid=client_uuid(request))
+    return _taken(request, f"In the list: {', '.join(piece.name for piece in pieces) or 'nothing'}.")
 
 
 @require_safe

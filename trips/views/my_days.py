@@ -17,11 +17,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from participants.access import PersonRequest, own_page, person_page
+from participants.models import Participant
 from participants.queued import is_queued
 from trips.documents.wording.changes import change_sentence
 from trips.documents.wording.days import Reader, SessionWords, session_words
 from trips.models import Place
 from trips.selectors import my
+from trips.selectors.gear import kit_mark, pieces_of
 from trips.services.notices import notices_read
 
 
@@ -78,13 +80,28 @@ def my_pack(request: PersonRequest) -> HttpResponse:
     """What a device may keep for the time without a network, with a fresh form token and the right time."""
     now = timezone.now()
     place = my.place_of(request.person, today=now.date())
-    names = ("my-days", "my-briefing", "kit-show", "my-wishes", "my-details", "my-calendar")
+    pieces = pieces_of(request.person)
+    names = ("my-days", "my-briefing", "my-wishes", "my-details", "my-calendar")
     paths = [reverse(f"trips:{name}", args=[request.person.uuid]) for name in names]
     issued = my.my_days(place).issued if place else None
     if place and issued:
         paths += [reverse("trips:my-briefing-file", args=[request.person.uuid]), *_drawings(place, issued)]
-    facts = {"person": str(request.person.uuid), "edition": request.edition, "paths": paths}
+    paths += _kit_pages(request.person, pieces)
+    facts = {"person": str(request.person.uuid), "edition": request.edition, "paths": paths, "kit": kit_mark(pieces)}
     return JsonResponse(facts | {"csrf": get_token(request), "now": now.isoformat()})
+
+
+def _kit_pages(person: Participant, pieces: dict[str, list[Any]]) -> list[str]:
+    """The list of gear, and the page of every form of it."""
+    names = ("kit-show", "packing-show", "kit-picture", "picture-save")
+    paths = [reverse(f"trips:{name}", args=[person.uuid]) for name in names]
+    paths += [reverse("trips:piece-new", args=[person.uuid, kind]) for kind in pieces]
+    return paths + [
+        reverse(f"trips:{name}", args=[person.uuid, kind, piece.uuid])
+        for kind, found in pieces.items()
+        for piece in found
+        for name in ("piece-edit", "piece-remove")
+    ]
 
 
 def _drawings(place: Place, issued: my.IssuedPage) -> list[str]:

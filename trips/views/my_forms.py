@@ -47,7 +47,7 @@ def my_wishes_edit(request: PersonRequest) -> HttpResponse:
             return form_taken(request, "Your wishes are saved.")
         except Stale:
             form.add_error(None, STALE)
-    return form_page(request, "trips/my_wishes.html", {"place": place, "seen": seen}, form)
+    return form_page(request, "trips/my_wishes.html", {"place": place, "seen": seen, "form": form}, form)
 
 
 def _wish_values(form: WishesForm) -> WishValues:
@@ -74,8 +74,8 @@ def my_details(request: PersonRequest) -> HttpResponse:
             return form_taken(request, "Your details are saved.")
         except Stale:
             form.add_error(None, STALE)
-    context = {"place": place, "contact": contact, "seen": seen}
-    return form_page(request, "trips/my_details.html", context, form)
+    context = {"place": place, "contact": contact, "seen": seen, "form": form}
+    return form_page(request, "trips/my_details.html", context, contact, form)
 
 
 @never_cache
@@ -97,6 +97,7 @@ def my_health(request: PersonRequest) -> HttpResponse:
         form = HealthForm(initial={"text": health_read(person=request.person, reader=request.typed_by)})
     person = request.person
     context = {"readers": my_wishes.readers_of(person), "readings": my_wishes.readings_of(person), "seen": seen}
+    context["form"] = form
     response = form_page(request, "trips/my_health.html", context, form)
     response.headers["Cache-Control"] = "no-store, private"
     return response

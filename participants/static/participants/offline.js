@@ -7,8 +7,8 @@
   const bar = document.getElementById("phone-state");
   if (!person || !bar) return;
   const CLOCK_SLACK_MS = 120000;
-  const lines = new Map();
-  let csrf = "";
+  const lines = new Map(), arrived = [];
+  let csrf = "", typed = false;
 
   function say(key, text, buttons = []) {
     if (text) lines.set(key, { text, buttons });
@@ -82,11 +82,11 @@
       answer = await fetch(`/my/${person}/pack.json`, { cache: "no-store", signal: AbortSignal.timeout(6000) });
     } catch {
       say("network", `No network: this copy is of ${clock(servedAt)}.`, [button("Try again", contact)]);
+      showOffline(true);
       return tellQueue();
     }
     if (answer.redirected || !answer.ok) {
-      const link = Object.assign(document.createElement("a"), { href: "/in/", textContent: "Get a link" });
-      say("network", "You are signed out on this device.", [link]);
+      say("network", "You are signed out on this device.", [link("/in/", "Get a link")]);
       return tellQueue();
     }
     const said = await answer.json();
@@ -95,18 +95,25 @@
     checkClock(said.now, before, Date.now());
     showNextTurn();
     say("network", "");
+    showOffline(false);
     if (said.edition !== edition) newer();
     askForPack(said);
     const sent = await formQueue.flush(person, csrf).catch(() => []);
-    if (sent.length) say("sent", `Sent: ${sent.join(", ")}.`, [button("Close", () => say("sent", ""))]);
+    if (sent.length) tellSent(sent);
     return tellQueue();
+  }
+
+  function tellSent(names) {
+    arrived.push(...names);
+    const close = button("Close", () => { arrived.length = 0; say("sent", ""); });
+    const anew = document.querySelector("[data-queue-list]") ? [button("Show the list anew", () => location.reload()), " "] : [];
+    say("sent", `Sent: ${arrived.join(", ")}.`, [...anew, close]);
   }
 
   // What is on the screen is of an older edition. Nobody should act on it: load it anew unless something is typed.
   function newer() {
     const again = () => location.reload();
     const key = `newer ${location.pathname}`, last = Number(sessionStorage.getItem(key) ?? 0);
-    const typed = document.querySelector("form.form-narrow");
     if (!typed && Date.now() - last > 30000) {
       sessionStorage.setItem(key, String(Date.now()));
       again();
@@ -115,13 +122,25 @@
     }
   }
 
+  // What a page has to say only while there is no network.
+  function showOffline(offline) {
+    document.querySelectorAll("[data-when-offline]").forEach((node) => { node.hidden = !offline; });
+  }
+
+  // What a kit does in the hides is computed by the server: without it the old answer must not stand beside new numbers.
+  function showUntried({ target }) {
+    const verdicts = document.getElementById("verdicts");
+    if (!verdicts || !target.closest("form")) return;
+    verdicts.replaceChildren(Object.assign(document.createElement("p"), { textContent: "What this does in the hides is shown when there is a network. You can save it now." }));
+  }
+
   async function askForPack(said) {
     if (!navigator.serviceWorker) return;
     const worker = (await navigator.serviceWorker.ready).active;
     const loaded = performance.getEntriesByType("resource").map((entry) => entry.name);
     const linked = [...document.querySelectorAll("link[href], script[src]")].map((node) => node.href || node.src);
     const assets = [...new Set([...loaded, ...linked])].filter((address) => new URL(address).pathname.startsWith("/static/"));
-    worker?.postMessage({ kind: "pack", person, edition: said.edition, paths: said.paths, assets });
+    worker?.postMessage({ kind: "pack", person, edition: said.edition, kit: said.kit, paths: said.paths, assets });
   }
 
   // --- Forms --------------------------------------------------------------------------------------------------------
@@ -133,23 +152,63 @@
     say("waiting", waiting.length ? `Waits for a network: ${names(waiting)}.` : "");
     say("foreign", forms.length > own.length ? "A form of somebody else waits on this device and is not sent." : "");
     for (const entry of refused) tellRefused(entry);
+    const opened = waiting.find(isOpened);
+    say("opened", opened ? "This waits for a network: change it here, or" : "", opened ? [dropButton(opened, "Take it back")] : []);
+    markWaiting(own);
+  }
+
+  const isOpened = (entry) => entry.client_uuid === formQueue.openedFrom() && [entry.page, entry.elsewhere].includes(location.pathname);
+
+  function link(address, text) {
+    return Object.assign(document.createElement("a"), { href: address, textContent: text });
+  }
+
+  function dropButton(entry, label) {
+    return button(label, async () => {
+      await formQueue.remove(entry.client_uuid);
+      say(entry.client_uuid, "");
+      await tellQueue();
+    });
   }
 
   function tellRefused(entry) {
-    const open = Object.assign(document.createElement("a"), { href: entry.page, textContent: "Open and correct it" });
-    const drop = button("Throw it away", async () => {
-      await formQueue.remove(entry.client_uuid);
-      say(entry.client_uuid, "");
+    const page = entry.gone ? entry.elsewhere : entry.page;
+    const open = page ? [link(`${page}#${entry.client_uuid}`, entry.gone ? "Add it as a new one" : "Open and correct it"), " "] : [];
+    say(entry.client_uuid, `Not taken: ${entry.name}. ${entry.errors.join(" ")}`, [...open, dropButton(entry, "Throw it away")]);
+  }
+
+  // Lists say beside each thing what waits for it, and hold what is new.
+  function markWaiting(own) {
+    document.querySelectorAll("[data-waits]").forEach((node) => node.remove());
+    const sign = (entry) => Object.assign(document.createElement("span"), {
+      className: "sign sign-care", textContent: entry.errors.length ? "not taken" : "waits for a network",
     });
-    say(entry.client_uuid, `Not taken: ${entry.name}. ${entry.errors.join(" ")}`, [open, drop]);
+    for (const entry of own) {
+      for (const list of document.querySelectorAll("[data-queue-list]")) {
+        if (list.dataset.queueList !== entry.kind) continue;
+        const item = document.createElement("li");
+        item.append(link(`${entry.page}#${entry.client_uuid}`, entry.name), " ", sign(entry));
+        item.dataset.waits = "";
+        list.append(item);
+      }
+      for (const item of document.querySelectorAll("[data-queue-item]")) {
+        if (item.dataset.queueItem !== entry.kind) continue;
+        const mark = sign(entry);
+        mark.dataset.waits = "";
+        item.append(" ", mark);
+      }
+    }
   }
 
   // What waits is shown in its form as it was typed.
   async function refill() {
     const forms = await formQueue.all().catch(() => []);
+    const own = forms.filter((one) => one.person === person), opened = own.find(isOpened);
     for (const form of document.querySelectorAll("form[data-queue]")) {
-      const entry = forms.find((one) => one.person === person && one.page === location.pathname && one.kind === form.dataset.queue);
+      const waits = "queueEach" in form.dataset ? undefined : own.find((one) => one.page === location.pathname && one.kind === form.dataset.queue);
+      const entry = opened ?? waits;
       if (!entry) continue;
+      typed = true;
       for (const field of form.elements) {
         if (!field.name || field.type === "hidden") continue;
         const values = entry.fields.filter(([name]) => name === field.name).map(([, value]) => value);
@@ -159,30 +218,78 @@
     }
   }
 
+  // A fresh form token; null without a network, or when this person is not signed in here.
+  async function freshToken() {
+    try {
+      const answer = await fetch(`/my/${person}/pack.json`, { cache: "no-store", signal: AbortSignal.timeout(4000) });
+      const said = await answer.json();
+      return said.person === person ? said.csrf : null;
+    } catch {
+      return null;
+    }
+  }
+
+  function sendNatively(form, submitter, token) {
+    const field = form.querySelector("[name=csrfmiddlewaretoken]");
+    if (field && token) field.value = token;
+    form.dataset.native = "yes";
+    form.requestSubmit(submitter);
+  }
+
+  // Each form is kept first and sent from there, so that a network that breaks off in between loses nothing and
+  // a second press sends nothing twice. What the server will not take comes back as a page with the reasons.
   async function submitted(event) {
     const form = event.target.closest("form[data-queue]");
     if (!form || form.dataset.native) return;
     event.preventDefault();
+    if (form.dataset.busy) return;
+    form.dataset.busy = "yes";
     try {
-      const answer = await fetch(`/my/${person}/pack.json`, { cache: "no-store", signal: AbortSignal.timeout(4000) });
-      const said = await answer.json();
-      if (said.person !== person) throw new Error("somebody else is signed in");
-      const token = form.querySelector("[name=csrfmiddlewaretoken]");
-      if (token) token.value = said.csrf;
-      for (const entry of await formQueue.all()) {
-        if (entry.person === person && entry.kind === form.dataset.queue) await formQueue.remove(entry.client_uuid);
-      }
-      form.dataset.native = "yes";
-      form.requestSubmit();
+      const entry = await formQueue.add(form, person, event.submitter);
+      form.dataset.busy = entry.client_uuid;
+      const token = await freshToken();
+      const outcome = token ? await formQueue.send(entry, token, "now") : "waiting";
+      if (outcome === "sent") return;
+      if (outcome === "waiting") await leaveWaiting(form, entry);
+      else await showReasons(form, entry, event.submitter, token);
     } catch {
-      try {
-        await formQueue.add(form, person);
-        say("kept", `${form.dataset.queueName}: kept on this phone, sent when there is a network.`, [button("Close", () => say("kept", ""))]);
-        await tellQueue();
-      } catch {
-        say("kept", "This browser keeps nothing: note down what you typed and send it when there is a network.");
-      }
+      sendNatively(form, event.submitter, ""); // this browser keeps nothing
     }
+    delete form.dataset.busy;
+  }
+
+  async function leaveWaiting(form, entry) {
+    const next = form.dataset.queueNext;
+    if (next && window.caches && (await caches.match(next, { ignoreVary: true }))) {
+      location.assign(next);
+      return;
+    }
+    if ("queueEach" in form.dataset) history.replaceState(null, "", `#${entry.client_uuid}`);
+    say("kept", `${entry.name}: kept on this phone, sent when there is a network.`, [button("Close", () => say("kept", ""))]);
+    await tellQueue();
+  }
+
+  async function showReasons(form, entry, submitter, token) {
+    const left = (await formQueue.all()).find((one) => one.client_uuid === entry.client_uuid);
+    if (left?.gone) return tellQueue();
+    await formQueue.remove(entry.client_uuid);
+    return sendNatively(form, submitter, token);
+  }
+
+  function goOn({ detail: { entry, said } }) {
+    if (!document.querySelector(`form[data-busy="${entry.client_uuid}"]`)) return;
+    if (said.next && said.next !== location.pathname + location.search) location.assign(said.next);
+    else location.reload();
+  }
+
+  // A form that cannot wait (a file, a health note, a new address) says so and stays as it is.
+  async function submittedOnline(event) {
+    const form = event.target.closest("form[data-online]");
+    if (!form || form.dataset.native) return;
+    event.preventDefault();
+    const token = await freshToken();
+    if (token) sendNatively(form, event.submitter, token);
+    else say("online", `No network: nothing was sent. ${form.dataset.online}`, [button("Close", () => say("online", ""))]);
   }
 
   // --- Signing out empties the device first, with or without a network ------------------------------------------------
@@ -209,6 +316,14 @@
   }
 
   document.addEventListener("submit", submitted);
+  document.addEventListener("submit", submittedOnline);
+  document.addEventListener("queue-sent", goOn);
+  document.addEventListener("input", () => { typed = true; });
+  document.addEventListener("htmx:sendError", showUntried);
+  window.addEventListener("pageshow", ({ persisted }) => {
+    if (persisted) document.querySelectorAll("form[data-busy], form[data-native]").forEach((form) => { delete form.dataset.busy; delete form.dataset.native; });
+  });
+  window.addEventListener("hashchange", () => location.reload());
   document.addEventListener("submit", signOut);
   window.addEventListener("online", contact);
   navigator.serviceWorker?.addEventListener("message", ({ data }) => {

@@ -19,39 +19,60 @@ const formQueue = (() => {
       database.close();
     }
   };
-  const all = () => store("readonly", (forms) => forms.getAll());
+  const oldestFirst = (forms) => forms.sort((one, other) => one.queued_at.localeCompare(other.queued_at));
+  const all = async () => oldestFirst(await store("readonly", (forms) => forms.getAll()));
   const put = (form) => store("readwrite", (forms) => forms.put(form));
   const remove = (uuid) => store("readwrite", (forms) => forms.delete(uuid));
+
+  // The uuid in the address when a form was opened from what waits: sending it takes the place of that one.
+  const openedFrom = () => location.hash.slice(1);
+
+  // What people call a form: the name typed in it, else its pattern with what was typed ("Lens, {focal_min_mm} mm").
+  function nameOf(form) {
+    const shown = (field) => (field?.selectedOptions ? field.selectedOptions[0]?.textContent : field?.value)?.trim() ?? "";
+    const pattern = form.dataset.queueName;
+    if (!pattern.includes("{")) return pattern;
+    return shown(form.elements.name) || pattern.replace(/\{(\w+)\}/g, (_, name) => shown(form.elements[name]) || "…");
+  }
+
+  // One waits per kind and address; of a form with data-queue-each every one, with data-queue-one one per kind.
+  function replaces(form, entry, older) {
+    if (older.client_uuid === entry.client_uuid || older.person !== entry.person) return false;
+    if (older.client_uuid === openedFrom()) return true;
+    if ("queueEach" in form.dataset || older.kind !== entry.kind) return false;
+    return older.path === entry.path || "queueOne" in form.dataset;
+  }
 
   async function add(form, person, button) {
     const fields = [...new FormData(form)].filter(([name, value]) => name !== "csrfmiddlewaretoken" && typeof value === "string");
     if (button?.name) fields.push([button.name, button.value]);
     const path = new URL(form.getAttribute("action") || location.href, location.href);
     const entry = {
-      client_uuid: crypto.randomUUID(), person, page: location.pathname, path: path.pathname + path.search,
-      kind: form.dataset.queue, name: form.dataset.queueName, fields, errors: [], queued_at: new Date().toISOString(),
+      client_uuid: crypto.randomUUID(), person, page: form.dataset.queuePage ?? location.pathname, path: path.pathname + path.search,
+      kind: form.dataset.queue, name: nameOf(form), elsewhere: form.dataset.queueElsewhere, fields, errors: [],
+      queued_at: new Date().toISOString(),
     };
-    for (const older of await all()) if (older.kind === entry.kind && older.path === entry.path) await remove(older.client_uuid);
     await put(entry);
+    for (const older of await all()) if (replaces(form, entry, older)) await remove(older.client_uuid);
     return entry;
   }
 
   // How long it waited, by the device's own clock, whose hour may be wrong.
   const waited = (entry) => String(Math.max(0, Math.round((Date.now() - Date.parse(entry.queued_at)) / 1000)));
-  const oldestFirst = (forms) => forms.sort((one, other) => one.queued_at.localeCompare(other.queued_at));
 
-  // One form: "sent", "waiting" (no network, or signed out) or "refused" (with the reasons kept).
-  async function send(entry, csrf) {
+  // One form: "sent", "waiting" (no network, or signed out) or "refused" (with the reasons kept). `mode`: "now" while
+  // somebody waits for the answer.
+  async function send(entry, csrf, mode = "1") {
     const body = new URLSearchParams(entry.fields);
     body.set("client_uuid", entry.client_uuid);
     let answer;
     try {
-      answer = await fetch(entry.path, { method: "POST", body, redirect: "manual", headers: { "X-CSRFToken": csrf, "X-Queued": "1", "X-Queued-Seconds": waited(entry) } });
+      answer = await fetch(entry.path, { method: "POST", body, redirect: "manual", headers: { "X-CSRFToken": csrf, "X-Queued": mode, "X-Queued-Seconds": waited(entry) } });
     } catch {
       return "waiting";
     }
     if (answer.status === 404) {
-      await put({ ...entry, errors: ["What this was about is no longer there."] });
+      await put({ ...entry, gone: true, errors: ["What this was about is no longer there."] });
       return "refused";
     }
     if (!answer.ok) return "waiting";
@@ -66,13 +87,20 @@ const formQueue = (() => {
   }
 
   // All forms of this person that wait. Those of anybody else stay untouched: they are refused here.
-  async function flush(person, csrf) {
+  let flushing = Promise.resolve();
+  function flush(person, csrf) {
+    const next = flushing.catch(() => []).then(() => flushOnce(person, csrf)); // one after the other, never side by side
+    flushing = next;
+    return next;
+  }
+
+  async function flushOnce(person, csrf) {
     const sent = [];
-    for (const entry of oldestFirst(await all())) {
+    for (const entry of await all()) {
       if (entry.person === person && !entry.errors.length && (await send(entry, csrf)) === "sent") sent.push(entry.name);
     }
     return sent;
   }
 
-  return { all, add, remove, flush };
+  return { all, add, remove, send, flush, openedFrom };
 })();

@@ -1,0 +1,151 @@
+"""A participant's phone over a real server: a browser of that size, coming in, what it keeps, a network that goes.
+
+The fixtures `server` and `phone` reach every test here through conftest.py.
+"""
+
+import contextlib
+import os
+import re
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from urllib.request import urlopen
+
+import pytest
+from django.conf import settings as django_settings
+from django.db import connection
+from playwright.sync_api import BrowserContext, Page, expect
+
+from participants import services
+from tests.participants.mailroom import free_port
+
+TIMEOUT_MS = 20_000
+PHONE = {
+    "viewport": {"width": 360, "height": 740},
+    "device_scale_factor": 3,
+    "is_mobile": True,
+    "has_touch": True,
+    "timezone_id": "Europe/Madrid",
+    "user_agent": "Mozilla/5.0 (Linux; Android 14) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/126.0 Mobile",
+}
+
+
+class Server:
+    """gunicorn at one address over the test's database, stopped and started again as a real one is."""
+
+    def __init__(self) -> None:
+        self.port = free_port()
+        self.url = f"http://localhost:{self.port}"
+        self.process: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> None:
+        if self.process is not None:
+            return
+        program = [
+            sys.executable,
+            "-m",
+            "gunicorn",
+            "config.wsgi",
+            "--threads",
+            "6",
+            "--bind",
+            f"localhost:{self.port}",
+        ]
+        self.process = subprocess.Popen(
+            [*program, "--log-level", "error"], cwd=django_settings.BASE_DIR, env=self.settings()
+        )
+        for _ in range(300):
+            with contextlib.suppress(OSError), urlopen(f"{self.url}/in/", timeout=30):
+                return
+            time.sleep(0.1)
+        raise RuntimeError("the server does not start")
+
+    def settings(self) -> dict[str, str]:
+        database = connection.settings_dict
+        assert database["ENGINE"].endswith("sqlite3"), "browser tests run over SQLite"
+        own = {"SECRET_KEY": django_settings.SECRET_KEY, "DATABASE_URL": f"sqlite:///{database['NAME']}", "DEBUG": "1"}
+        return os.environ | own | {"PUBLIC_URL": self.url}
+
+    def stop(self) -> None:
+        if self.process is not None:
+            self.process.terminate()
+            self.process.wait(timeout=30)
+            self.process = None
+
+
+@pytest.fixture(scope="module")
+def one_server() -> Iterator[Server]:
+    server = Server()
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def server(transactional_db, one_server) -> Server:
+    one_server.start()
+    return one_server
+
+
+@pytest.fixture
+def phone(chromium, server) -> Iterator[BrowserContext]:
+    context = chromium.new_context(base_url=server.url, **PHONE)
+    context.set_default_timeout(TIMEOUT_MS)
+    yield context
+    context.close()
+
+
+def come_in(phone: BrowserContext, person) -> Page:
+    """Press the link that the leader handed over."""
+    page = phone.new_page()
+    page.goto(f"/in/{services.link_hand_over(person=person)}/")
+    page.get_by_role("button", name="Open my pages").click()
+    page.wait_for_url("**/days/")
+    return page
+
+
+def wait_for_pack(page: Page) -> None:
+    """Everything that is kept for the time without a network has arrived."""
+    expect(page.locator("html")).to_have_attribute("data-pack", re.compile("."), timeout=30_000)
+
+
+def kept_paths(page: Page) -> list[str]:
+    """All that this browser keeps, by cache and path."""
+    return page.evaluate(
+        """async () => {
+            const found = [];
+            for (const name of await caches.keys())
+                for (const request of await (await caches.open(name)).keys())
+                    found.push(name + " " + new URL(request.url).pathname);
+            return found;
+        }"""
+    )
+
+
+def kept_text(page: Page) -> str:
+    """Every word that this browser keeps of pages, in one text."""
+    return page.evaluate(
+        """async () => {
+            let text = "";
+            for (const name of await caches.keys()) {
+                const cache = await caches.open(name);
+                for (const request of await cache.keys())
+                    if (!request.url.includes("/static/")) text += await (await cache.match(request)).text();
+            }
+            return text;
+        }"""
+    )
+
+
+def own(name: str, person) -> str:
+    return f"/my/{person.uuid}/{name}"
+
+
+def state(page: Page):
+    return page.locator("#phone-state")
+
+
+def reconnect(phone: BrowserContext, page: Page) -> None:
+    """The network is back, and the browser says so."""
+    phone.set_offline(False)
+    page.evaluate("window.dispatchEvent(new Event('online'))")
