@@ -58,14 +58,18 @@ def devices_of(person: Participant) -> QuerySet[Device]:
 
 
 def edition_of(person: Participant) -> str:
-    """Which edition of their pages a person gets: another one with each issue on a trip of theirs, or when they or
-    their places were changed. `places` is the name under which a place of a trip points at its person.
+    """Which edition of their pages a person gets: another one with each issue on a trip of theirs, or when they,
+    their places or the meals of a trip were changed. `places` is the name under which a place of a trip points at its
+    person.
     """
     issued = "places__trip__rotas"
     in_force = Count(issued, filter=Q(**{f"{issued}__state": "issued"}), distinct=True)
     last, versions = Max(f"{issued}__issue__issued_at"), Max("places__version")
-    found = Participant.objects.filter(pk=person.pk).aggregate(last=last, in_force=in_force, versions=versions)
-    parts = (person.version, found["versions"], found["in_force"], found["last"])
+    meals, eaten = Count("places__trip__meals", distinct=True), Max("places__trip__meals__changed_at")
+    found = Participant.objects.filter(pk=person.pk).aggregate(
+        versions=versions, in_force=in_force, last=last, meals=meals, eaten=eaten
+    )
+    parts = (person.version, *(found[name] for name in ("versions", "in_force", "last", "meals", "eaten")))
     return hashlib.sha256(repr(parts).encode()).hexdigest()[:16]
 
 

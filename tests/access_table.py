@@ -136,6 +136,11 @@ ACCESS: dict[str, Answers] = {
     "trips:session-new": leaders(),
     "trips:session-edit": leaders(),
     "trips:session-remove": posts(leaders),
+    # --- meals
+    "trips:meal-list": leaders(),
+    "trips:meals-copy": posts(leaders),
+    "trips:meal-edit": leaders(),
+    "trips:meal-remove": posts(leaders),
     # --- rotas
     "trips:rota-show": leaders(),
     "trips:rota-number": leaders(),

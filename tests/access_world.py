@@ -64,6 +64,7 @@ def make_world() -> World:
         "hide_uuid": site.hides.first().uuid,
         "subject_uuid": site.hides.first().hide_subjects.first().subject.uuid,
         "session_uuid": trip.sessions.first().uuid,
+        "meal_uuid": factories.meal(trip=trip).uuid,
         "person_uuid": first.participant.uuid,
         "place_uuid": first.uuid,
         "device_uuid": first.participant.devices.get().uuid,

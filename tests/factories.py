@@ -1,6 +1,6 @@
 """Valid rows without arguments; a test says only what matters to it. All people and places are invented."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from itertools import count
 from typing import Any
 
@@ -101,6 +101,18 @@ def session(*, index: int | None = None, **fields: Any) -> models.Session:
     start = FIRST_START + timedelta(days=index // 2, hours=10.75 if index % 2 else 0)
     defaults = {"starts_at": start, "ends_at": start + timedelta(hours=4), "kind": "late" if index % 2 else "early"}
     return models.Session.objects.create(**defaults | fields)
+
+
+def meal(**fields: Any) -> models.Meal:
+    """A meal at half past eight on the trip's first day."""
+    fields["trip"] = fields.get("trip") or trip()
+    defaults = {
+        "day": fields["trip"].starts_on,
+        "at": time(8, 30),
+        "name": f"Meal {number()}",
+        "place": "lodge kitchen",
+    }
+    return models.Meal.objects.create(**defaults | fields)
 
 
 def participant(**fields: Any) -> people.Participant:

@@ -45,6 +45,7 @@ def _wishes(trip: models.Trip, places: list[models.Place]) -> None:
 
 def _drives(trip: models.Trip) -> None:
     session, hide = trip.sessions.first(), trip.sites.get().hides.first()
+    factories.meal(trip=trip, name="Breakfast", note="packed, in the car")
     car = models.Car.objects.create(trip=trip, name="van", plate="DEMO 1", seats=6)
     run = models.Run.objects.create(session=session, car=car)
     models.RunStop.objects.create(run=run, hide=hide, position=1, leg_min=4.5)

@@ -42,6 +42,7 @@ def grown(trip: Trip, more: int) -> None:
         factories.body(participant=person)
         factories.lens(participant=person)
         factories.session(trip=trip)
+        factories.meal(trip=trip)
         Car.objects.create(trip=trip, name=f"Car {factories.number()}", seats=4)
     places = list(trip.places.order_by("pk"))  # the newest last, so that no two are paired twice
     for first, second in zip(places[-more - 1 :], places[-more:], strict=False):

@@ -7,6 +7,7 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from trips.documents.meals import DayMeals
 from trips.documents.quantities import Fact, clock_range_text, clock_text, short_day_text
 
 
@@ -216,6 +217,7 @@ class Briefing:
     person: str
     turns: tuple[BriefingTurn, ...] = ()
     days: tuple[DayLine, ...] = ()
+    meals: tuple[DayMeals, ...] = ()
     arrival: tuple[Fact, ...] = ()
     packing: tuple[PackGroup, ...] = ()
     etiquette: tuple[Etiquette, ...] = ()

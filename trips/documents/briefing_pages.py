@@ -57,6 +57,7 @@ def briefing_from(source: BriefingSource) -> Briefing:
         person=person.name,
         turns=tuple(line for session in page.sessions for line in _turn_lines(session, source)),
         days=tuple(_day_line(day, trip.air, person.units) for day in page.days),
+        meals=source.meals,
         arrival=_arrival(page, person),
         packing=_packing(person),
         etiquette=etiquette_for(any(turn.company or turn.leaders for turn in turns), rules) if turns else (),

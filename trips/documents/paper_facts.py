@@ -10,6 +10,7 @@ from datetime import date, datetime
 from participants.core.packing import Item
 from trips.documents.briefing import PaperHead
 from trips.documents.days import DaysPage
+from trips.documents.meals import DayMeals
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +123,8 @@ class TripFacts:
 class BriefingSource:
     """Everything one briefing is made of.
 
-    `drawings`: SVG by "session/hide/window number"; `names`: of the trip's people by place key.
+    `drawings`: SVG by "session/hide/window number"; `names`: of the trip's people by place key. `meals`: as they stand
+    today, whatever was issued.
     """
 
     head: PaperHead
@@ -132,3 +134,4 @@ class BriefingSource:
     page_url: str = ""
     drawings: Mapping[str, str] = field(default_factory=dict)
     names: Mapping[str, str] = field(default_factory=dict)
+    meals: tuple[DayMeals, ...] = ()

@@ -1,6 +1,7 @@
 """The rows of a trip."""
 
 from trips.models.log import OutBack, SessionLog, Sighting
+from trips.models.meal import Meal
 from trips.models.paper import PaperPack
 from trips.models.place import Absence, Again, Pairing, Pin, Place, Wish
 from trips.models.rota import Change, Issue, Making, Notice, Rest, Rota, Turn
@@ -19,6 +20,7 @@ __all__ = [
     "HideSubject",
     "Issue",
     "Making",
+    "Meal",
     "Notice",
     "OutBack",
     "Pairing",

@@ -15,6 +15,7 @@ from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
 from trips.documents.quantities import stamp_text
 from trips.documents.stored import from_json
 from trips.models import Issue, Place
+from trips.selectors.meal import meals_by_day
 from trips.selectors.my import issued_pages, names_of
 from trips.services.paper_sheets import briefing_sheet
 from trips.services.press import sheet_pdf
@@ -48,6 +49,7 @@ def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> 
         page_url=public_address(reverse("trips:my-days", args=[person.uuid])),
         drawings=kept.get("drawn") or {},
         names=names_of(place),
+        meals=meals_by_day(place.trip),
     )
     return briefing_from(source)
 

@@ -22,12 +22,14 @@ from trips.documents.briefing_pages import briefing_from
 from trips.documents.day_sheet import DaySheet
 from trips.documents.days import DaysPage
 from trips.documents.file_names import FileNames
+from trips.documents.meals import DayMeals
 from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
 from trips.documents.quantities import stamp_text
 from trips.documents.scripts import PaperFailed
 from trips.documents.stored import from_json
 from trips.models import Issue, Rota, Trip
+from trips.selectors.meal import meals_by_day
 from trips.selectors.my import PEOPLE
 from trips.selectors.packing import trip_needs
 from trips.services import paper_sheets
@@ -39,7 +41,10 @@ BRIEFINGS, OTHERS = "", "papers/"  # folders of the files
 
 @dataclass(frozen=True)
 class RotaPapers:
-    """All values of a rota's papers; people and pages by place uuid, owners' sheets by site uuid."""
+    """All values of a rota's papers; people and pages by place uuid, owners' sheets by site uuid.
+
+    `meals` are those of today, never of the issue.
+    """
 
     head: PaperHead
     trip: TripFacts
@@ -48,6 +53,7 @@ class RotaPapers:
     days: tuple[DaySheet, ...]
     owners: dict[str, tuple[OwnerSheet, ...]]
     drawings: dict[str, str]
+    meals: tuple[DayMeals, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -154,6 +160,7 @@ def _briefing(papers: RotaPapers, key: str, order: PaperOrder) -> Sheet:
         page_url=f"{settings.PUBLIC_URL}{person.page_path}" if settings.PUBLIC_URL else "",
         drawings=papers.drawings,
         names={place: one.name for place, one in papers.people.items()},
+        meals=papers.meals,
     )
     return paper_sheets.briefing_sheet(briefing_from(source), order.page_size, order.meeting_picture)
 
@@ -180,6 +187,7 @@ def papers_made(rota: Rota, made: RotaPages, head: PaperHead, *, drawings: bool)
         days=sheets.day_sheets(head),
         owners=sheets.owner_sheets(head),
         drawings=made.drawings() if drawings else {},
+        meals=meals_by_day(rota.trip),
     )
 
 
@@ -194,6 +202,7 @@ def _papers_kept(rota: Rota, issue: Issue, now: datetime) -> RotaPapers:
         days=tuple(from_json(DaySheet, one) for one in kept["days"]),
         owners={key: tuple(from_json(OwnerSheet, one) for one in own) for key, own in kept["owners"].items()},
         drawings=kept.get(DRAWINGS, {}),
+        meals=meals_by_day(rota.trip),
     )
 
 

@@ -2,13 +2,14 @@
 
 from django.urls import URLPattern
 
-from trips.urls import day, hide, kit, my, papers, person, rota, session, subject, trip
+from trips.urls import day, hide, kit, meal, my, papers, person, rota, session, subject, trip
 
 app_name = "trips"
 urlpatterns: list[URLPattern] = [
     *trip.urlpatterns,
     *person.urlpatterns,
     *session.urlpatterns,
+    *meal.urlpatterns,
     *rota.urlpatterns,
     *day.urlpatterns,
     *my.urlpatterns,

@@ -1,7 +1,7 @@
 """A participant's days: where do I sit, when do I leave, what do I carry, what do I set."""
 
-from datetime import datetime
-from itertools import groupby
+from dataclasses import dataclass, field
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
@@ -19,11 +19,14 @@ from django.views.decorators.http import require_POST, require_safe
 from participants.access import PersonRequest, own_page, person_page
 from participants.models import Participant
 from participants.queued import is_queued
+from trips.documents.meals import DayMeals
+from trips.documents.quantities import short_day_text
 from trips.documents.wording.changes import change_sentence
 from trips.documents.wording.days import Reader, SessionWords, session_words
 from trips.models import Place
 from trips.selectors import my
 from trips.selectors.gear import kit_mark, pieces_of
+from trips.selectors.meal import meals_by_day
 from trips.services.notices import notices_read
 
 
@@ -45,7 +48,7 @@ def my_days(request: PersonRequest) -> HttpResponse:
     place = my.place_of(request.person, today=now.date(), trip_uuid=request.GET.get("trip"))
     if place is None:
         return redirect("trips:my-start", person_uuid=request.person.uuid)
-    return render(request, "trips/my_days.html", _days_context(my.my_days(place), now))
+    return render(request, "trips/my_days.html", _days_context(my.my_days(place), meals_by_day(place.trip), now))
 
 
 @require_POST
@@ -116,10 +119,10 @@ def _drawings(place: Place, issued: my.IssuedPage) -> list[str]:
     ]
 
 
-def _days_context(days: my.MyDays, now: datetime) -> dict[str, Any]:
+def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -> dict[str, Any]:
     """Everything in words, in the person's units."""
     place = days.place
-    context: dict[str, Any] = {"place": place, "days": days, "person": place.participant}
+    context: dict[str, Any] = {"place": place, "days": days, "person": place.participant, "meals": meals}
     if days.issued is None:
         return context
     units, page = place.participant.units, days.issued.page
@@ -130,7 +133,7 @@ def _days_context(days: my.MyDays, now: datetime) -> dict[str, Any]:
         "page": page,
         "next": ahead[0] if ahead else None,
         "next_drawing": _next_drawing(days.issued, ahead[0]) if ahead else "",
-        "by_day": _by_day(lines, page.days),
+        "by_day": _by_day(lines, page.days, meals),
         "changed": {one.session for one in days.news.changes},
         "news": [change_sentence(one, "en", units) for one in days.news.changes],
     }
@@ -148,8 +151,24 @@ def _next_drawing(issued: my.IssuedPage, line: SessionWords) -> str:
     return mark_safe(drawing.replace("seat-", "next-seat-"))
 
 
-def _by_day(lines: list[SessionWords], days: tuple[Any, ...]) -> list[tuple[str, Any, list[SessionWords]]]:
-    """The sessions by the day people leave the lodge, each with that day's sun."""
-    sun = {day.day: day for day in days}
-    grouped = groupby(lines, key=lambda line: (line.day, line.starts_at.date()))
-    return [(name, sun.get(day), list(group)) for (name, day), group in grouped]
+@dataclass
+class Day:
+    """One day of a person: its sun, its sessions by the day they begin, its meals."""
+
+    name: str
+    sun: Any = None
+    lines: list[SessionWords] = field(default_factory=list)
+    meals: DayMeals | None = None
+
+
+def _by_day(lines: list[SessionWords], suns: tuple[Any, ...], meals: tuple[DayMeals, ...]) -> list[Day]:
+    """Every day that has a session or a meal."""
+    sun_of = {sun.day: sun for sun in suns}
+    found: dict[date, Day] = {}
+    for day in sorted({line.starts_at.date() for line in lines} | {one.day for one in meals}):
+        found[day] = Day(short_day_text(day), sun_of.get(day))
+    for line in lines:
+        found[line.starts_at.date()].lines.append(line)
+    for one in meals:
+        found[one.day].meals = one
+    return list(found.values())

@@ -20,6 +20,7 @@ from trips.services.trip_file.tables import FORMAT, FORMAT_VERSION, LEADER_KEYS,
 PATHS = {
     "rules": "trip",
     "cars": "trip",
+    "meals": "trip",
     "sessions": "trip",
     "runs": "session__trip",
     "run_stops": "run__session__trip",

@@ -70,6 +70,7 @@ TABLES = (
     Table("trip", models.Trip, single=True),
     Table("rules", models.TripRules, single=True),
     Table("cars", models.Car, ("name",)),
+    Table("meals", models.Meal, ("day", "at")),
     Table("sessions", models.Session, ("starts_at", "site")),
     Table("runs", models.Run, ("session", "car")),
     Table("run_stops", models.RunStop, ("run", "position")),

@@ -1,0 +1,60 @@
+"""Forms of the trip's meals."""
+
+from datetime import date
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from django import forms
+
+from trips.documents.quantities import days_text
+from trips.models import Meal, Trip
+
+NAMES = ("Breakfast", "Packed lunch", "Lunch", "Dinner")
+NAMES_ID = "meal-names"
+
+
+class MealForm(forms.ModelForm):
+    """One meal, its time as clocks at the site show it."""
+
+    class Meta:
+        model = Meal
+        fields = ["day", "at", "name", "place", "note"]
+        labels = {"at": "Time", "name": "Meal"}
+        widgets = {
+            "day": forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
+            "at": forms.TimeInput({"type": "time"}, format="%H:%M"),
+            "name": forms.TextInput({"list": NAMES_ID}),
+        }
+        help_texts = {
+            "place": "Where people eat it, such as the lodge kitchen or in the hide.",
+            "note": "Everybody on the trip reads it: name nobody here.",
+        }
+
+    def __init__(self, *args: Any, trip: Trip, zone: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.trip = trip
+        self.fields["at"].help_text = f"Clock time in {zone}"
+        self.fields["day"].widget.attrs |= {"min": trip.starts_on.isoformat(), "max": trip.ends_on.isoformat()}
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+    def clean_day(self) -> date:
+        """A day of the trip; a meal that stood outside it already, because the trip's days changed, may stay."""
+        day: date = self.cleaned_data["day"]
+        kept = self.instance.pk and day == self.initial.get("day")
+        if not kept and not self.trip.starts_on <= day <= self.trip.ends_on:
+            raise forms.ValidationError(f"The trip lasts from {days_text(self.trip.starts_on, self.trip.ends_on)}.")
+        return day
+
+    def _post_clean(self) -> None:
+        self.instance.trip = self.trip
+        super()._post_clean()  # type: ignore[misc]
+
+    def _get_validation_exclusions(self) -> set[str]:
+        return super()._get_validation_exclusions() - {"trip"}  # type: ignore[misc]
+
+
+class DayForm(forms.Form):
+    """The day whose meals are copied."""
+
+    day = forms.DateField()

@@ -1,0 +1,30 @@
+"""Meals of a trip, which everybody with a place on it reads beside the turns."""
+
+from django.db import models
+
+from participants.models import Row
+from trips.models.trip import Trip
+
+
+class Meal(Row):
+    """A meal on one day; `at` is what the clock of the site shows then. No part of a rota: it is read as it stands."""
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="meals")
+    day = models.DateField()
+    at = models.TimeField()
+    name = models.CharField(max_length=60)
+    place = models.CharField(max_length=80, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["day", "at", "name", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["trip", "day", "name"],
+                name="meal_name_once_a_day",
+                violation_error_message="This day already has a meal of that name.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} at {self.at:%H:%M}"

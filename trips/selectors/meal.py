@@ -1,0 +1,90 @@
+"""Meals: the leader's list by day with who eats, and what everybody on the trip reads."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import groupby
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.http import Http404
+
+from trips.documents.meals import DayMeals, MealLine
+from trips.models import Meal, Place, Trip
+
+
+@dataclass(frozen=True)
+class MealDay:
+    """One day: its meals, and how many confirmed people are there (who comes later or left before is not counted)."""
+
+    day: date
+    meals: tuple[Meal, ...]
+    people: int
+
+
+@dataclass(frozen=True)
+class MealList:
+    """All days of the trip and those that have meals; `diets`: (name, what they noted); `zone`: whose clock it is."""
+
+    days: tuple[MealDay, ...]
+    people: int
+    diets: tuple[tuple[str, str], ...]
+    zone: str
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether no meal is noted yet."""
+        return not any(day.meals for day in self.days)
+
+
+def meal_for(trip: Trip, uuid: UUID | str) -> Meal:
+    """The meal of that uuid on this trip."""
+    meal = trip.meals.filter(uuid=uuid).first()
+    if meal is None:
+        raise Http404("no such meal")
+    return meal
+
+
+def meal_zone(trip: Trip) -> str:
+    """Whose clock the times of meals are: the trip's first site's."""
+    site = trip.sites.first()
+    return site.time_zone if site else "UTC"
+
+
+def trip_days(trip: Trip) -> list[date]:
+    """All days from the first to the last of the trip."""
+    return [trip.starts_on + timedelta(days=number) for number in range((trip.ends_on - trip.starts_on).days + 1)]
+
+
+def meals_by_day(trip: Trip) -> tuple[DayMeals, ...]:
+    """What everybody on the trip reads, in one query."""
+    found = groupby(trip.meals.all(), key=lambda meal: meal.day)
+    return tuple(
+        DayMeals(day, tuple(MealLine(meal.at, meal.name, meal.place, meal.note) for meal in meals))
+        for day, meals in found
+    )
+
+
+def meal_list(trip: Trip) -> MealList:
+    """The days with their meals and people, and the diets: for the trip's leaders."""
+    zone = meal_zone(trip)
+    places = list(
+        trip.places.filter(state="confirmed", participant__erased_at__isnull=True)
+        .select_related("participant")
+        .order_by("participant__name", "pk")
+    )
+    meals = {day: tuple(own) for day, own in groupby(trip.meals.all(), key=lambda meal: meal.day)}
+    days = sorted({*trip_days(trip), *meals})
+    return MealList(
+        days=tuple(MealDay(day, meals.get(day, ()), sum(_is_there(one, day, zone) for one in places)) for day in days),
+        people=len(places),
+        diets=tuple((one.participant.name, one.participant.diet) for one in places if one.participant.diet.strip()),
+        zone=zone,
+    )
+
+
+def _is_there(place: Place, day: date, zone: str) -> bool:
+    """Whether the person is on the trip for some of that day, by the site's calendar."""
+    comes, goes = (
+        moment.astimezone(ZoneInfo(zone)).date() if moment else None for moment in (place.arrives_at, place.leaves_at)
+    )
+    return (comes is None or comes <= day) and (goes is None or day <= goes)
