@@ -41,8 +41,9 @@ OF_A_PACK = "trips:papers-pack"  # tells how papers are being made; nothing is t
 
 
 def trip_with_everything() -> Trip:
-    """An issued trip, a lens of its first person and a subject of its leader."""
+    """An issued trip with a meal, a lens of its first person and a subject of its leader."""
     trip = issued_trip()
+    factories.meal(trip=trip)
     factories.lens(participant=trip.places.first().participant)
     factories.subject(leader=trip.leader)
     return trip
@@ -68,7 +69,7 @@ def path_of(name: str, trip: Trip) -> str:
     ways |= {"site_uuid": site.uuid, "hide_uuid": site.hides.first().uuid, "person_uuid": place.participant.uuid}
     lens = trip.places.first().participant.lenses.first()
     ways |= {"who": str(place.uuid), "kind": "lens", "piece_uuid": lens.uuid}
-    ways |= {"subject_uuid": trip.leader.subjects.first().uuid}
+    ways |= {"subject_uuid": trip.leader.subjects.first().uuid, "meal_uuid": trip.meals.first().uuid}
     return reverse(name, kwargs={key: ways[key] for key in WANTED[name]})
 
 
