@@ -278,8 +278,7 @@
 
   function goOn({ detail: { entry, said } }) {
     if (!document.querySelector(`form[data-busy="${entry.client_uuid}"]`)) return;
-    if (said.next && said.next !== location.pathname + location.search) location.assign(said.next);
-    else location.reload();
+    location.assign(said.next ?? location.pathname);
   }
 
   // A form that cannot wait (a file, a health note, a new address) says so and stays as it is.
@@ -323,7 +322,7 @@
   window.addEventListener("pageshow", ({ persisted }) => {
     if (persisted) document.querySelectorAll("form[data-busy], form[data-native]").forEach((form) => { delete form.dataset.busy; delete form.dataset.native; });
   });
-  window.addEventListener("hashchange", () => location.reload());
+  window.addEventListener("hashchange", () => { if (/^#[0-9a-f-]{36}$/.test(location.hash)) location.reload(); });
   document.addEventListener("submit", signOut);
   window.addEventListener("online", contact);
   navigator.serviceWorker?.addEventListener("message", ({ data }) => {
