@@ -1,7 +1,8 @@
 """Who asks for a participant's page. A page carries its person's uuid; anybody else gets a 404.
 
 `@own_page` for the person alone, `@person_page` for the person or a leader of theirs typing for them. Both find
-`request.person`, and `request.typed_by` (the leader, or None when it is the person). The view takes `person_uuid`.
+`request.person`, `request.typed_by` (the leader, or None when it is the person) and `request.brings_gear`. The view
+takes `person_uuid`.
 Answers to the person carry X-Edition: a device keeps pages of one edition only.
 """
 
@@ -19,7 +20,7 @@ from django.urls import reverse
 from django.utils.cache import patch_cache_control, patch_vary_headers
 
 from participants.models import Device, Participant
-from participants.selectors import device_in_use, device_revoked, edition_of, participants_led_by
+from participants.selectors import brings_gear, device_in_use, device_revoked, edition_of, participants_led_by
 from participants.services import device_add
 
 CLEAR_ALL = '"cache", "cookies", "storage"'
@@ -42,6 +43,7 @@ class PersonRequest(HttpRequest):
     person: Participant
     typed_by: AbstractBaseUser | None
     edition: str
+    brings_gear: bool
 
 
 PersonView = Callable[..., HttpResponseBase]
@@ -104,6 +106,7 @@ def _answer(
         raise Http404("no such page for this person")
     request.person, request.typed_by = person, typed_by  # type: ignore[attr-defined]
     request.edition = "" if typed_by else edition_of(person)  # type: ignore[attr-defined]
+    request.brings_gear = brings_gear(person)  # type: ignore[attr-defined]
     response = view(request, *args, **kwargs)
     if request.method == "GET" and typed_by is None and response.status_code == 200:
         response.headers["X-Edition"] = request.edition  # type: ignore[attr-defined]

@@ -57,6 +57,15 @@ def devices_of(person: Participant) -> QuerySet[Device]:
     return person.devices.filter(revoked_at__isnull=True, session_key__in=alive).order_by("-signed_in_at", "uuid")
 
 
+def brings_gear(person: Participant) -> bool:
+    """Whether a person takes pictures on any trip, or has no place yet; a guest everywhere has no gear to tell of.
+
+    `places` is the name under which a place of a trip points at its person.
+    """
+    taking = Q(places__photographs=True) | Q(places__isnull=True)
+    return Participant.objects.filter(taking, pk=person.pk).exists()
+
+
 def edition_of(person: Participant) -> str:
     """Which edition of their pages a person gets: another one with each issue on a trip of theirs, or when they,
     their places or the meals of a trip were changed. `places` is the name under which a place of a trip points at its

@@ -281,6 +281,7 @@ def test_a_phone_from_another_zone_is_told_whose_times_these_are(chromium, serve
 
 
 PAGES = ("days/", "kit/", "wishes/", "details/", "health/", "briefing/", "calendar/", "data/", "devices/")
+PAGES += ("kit/add/lens/", "kit/add/body/", "kit/picture/", "packing/")
 
 
 @pytest.mark.parametrize("colours", ["light", "dark"])

@@ -158,8 +158,24 @@ def test_a_guest_without_a_camera_sees_days_and_meals_but_no_gear(trip, place):
     page = page_of(place)
     assert "no nuts" in page
     assert "Leave" in page
-    for word in ("600 mm", "Starting settings", "ISO", "front light"):
+    for word in ("600 mm", "Starting settings", "ISO", "front light", ">Kit<"):
         assert word not in page
+    phone, person = phone_of(place.participant), place.participant.uuid
+    for name in ("kit-show", "my-wishes", "my-briefing"):
+        other = phone.get(reverse(f"trips:{name}", args=[person])).content.decode()
+        for word in ("Add a lens", "From a picture", "My pictures are for", "600 mm", "ISO"):
+            assert word not in other, name
+    paths = phone.get(reverse("trips:my-pack", args=[person])).json()["paths"]
+    assert not [path for path in paths if "/kit/" in path]
+
+
+def test_a_guest_of_one_trip_who_takes_pictures_on_another_keeps_the_kit(trip, place):
+    place.photographs = False
+    place.save()
+    factories.place(participant=place.participant, trip=factories.trip(leader=trip.leader, name="Second marsh"))
+    page = phone_of(place.participant).get(reverse("trips:kit-show", args=[place.participant.uuid])).content.decode()
+    assert "Add a lens" in page
+    assert ">Kit<" in page
 
 
 def test_nobody_reads_a_hides_position(trip, place):
@@ -223,7 +239,9 @@ def test_my_start_goes_to_the_only_trip_and_lists_several(trip, place):
     start = reverse("trips:my-start", args=[place.participant.uuid])
     assert phone.get(start).url == days(place)
     factories.place(participant=place.participant, trip=factories.trip(leader=trip.leader, name="Second marsh"))
-    assert "Second marsh" in phone.get(start).content.decode()
+    page = phone.get(start).content.decode()
+    for one in place.participant.places.all():
+        assert f"{days(place)}?trip={one.trip.uuid}" in page
 
 
 def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num_queries):
@@ -231,7 +249,7 @@ def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num
     for _ in range(2):
         issue(seated_rota(trip))
     phone = phone_of(trip.places.first().participant)
-    with django_assert_max_num_queries(11):
+    with django_assert_max_num_queries(12):
         phone.get(days(trip.places.first()))
 
 

@@ -67,6 +67,15 @@ def test_wishes_are_saved_and_come_back(phone, trip, place):
     assert not place.agains.exists()
 
 
+def test_a_guest_wishes_for_subjects_and_company_and_is_not_asked_for_light(phone, place):
+    place.photographs, place.light_wish, place.output = False, "side", "a3"
+    place.save()
+    data = {key: value for key, value in wishes(place, (3,)).items() if key not in ("light_wish", "output")}
+    assert phone.post(url("my-wishes", place), data).status_code == 302
+    place.refresh_from_db()
+    assert (place.light_wish, place.output, place.wishes.get().marks) == ("side", "a3", 3)
+
+
 def test_a_seventh_mark_is_refused_in_words_and_nothing_is_lost(phone, place):
     answer = phone.post(url("my-wishes", place), wishes(place, (4, 3), light_wish="back"))
     page = answer.content.decode()

@@ -48,6 +48,8 @@ class WishesForm(forms.Form):
                 label=subject.name, choices=MARKS, coerce=int, empty_value=None, required=False
             )
             self.fields[self.marks_name(subject)] = field
+        if not place.photographs:  # a guest has no light to wish for
+            del self.fields["light_wish"], self.fields["output"]
         self._choices("again").queryset = hides
         others = place.trip.places.exclude(pk=place.pk).filter(state__in=["invited", "confirmed"])
         self._choices("company_with").queryset = others.select_related("participant")
@@ -64,7 +66,7 @@ class WishesForm(forms.Form):
         names = [self.marks_name(subject) for subject in self.subjects]
         helper.layout = Layout(
             Fieldset(f"Marks: {MARKS_IN_ALL} in all", Div(*names, css_class="marks-grid")) if names else Div(),
-            Fieldset("Light and pictures", "light_wish", "output"),
+            Fieldset("Light and pictures", "light_wish", "output") if "output" in self.fields else Div(),
             Fieldset("Hides", "again"),
             Fieldset("Company (only your leader reads this)", "company_with", "company_how"),
         )

@@ -9,7 +9,7 @@ from participants.models import Participant
 from trips.form_fields import LocalMomentField, RowsField
 from trips.models import Absence, Pairing, Place, Session, Trip
 from trips.models.place import PLACE_STATES
-from trips.selectors.person import trip_zone
+from trips.selectors.person import people_elsewhere, trip_zone
 
 
 class PlaceChoiceField(forms.ModelChoiceField):
@@ -86,7 +86,7 @@ class PersonAddForm(forms.Form):
         super().__init__(*args, **kwargs)
         field = self.fields["participant"]
         assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = Participant.objects.filter(leader=trip.leader, erased_at=None).exclude(places__trip=trip)
+        field.queryset = people_elsewhere(trip)
 
 
 class PairingForm(forms.ModelForm):

@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.db.models import QuerySet
 from django.http import Http404
 
+from participants.models import Participant
 from trips.models import Pairing, Place, Trip
 
 
@@ -57,6 +59,21 @@ def person_lines(trip: Trip) -> list[PersonLine]:
         "wishes", "participant__bodies", "participant__lenses"
     )
     return [PersonLine(place, _missing(place)) for place in sorted(places, key=lambda place: order[place.state])]
+
+
+def people_elsewhere(trip: Trip) -> QuerySet[Participant]:
+    """The people the trip's leader knows from other trips."""
+    return Participant.objects.filter(leader=trip.leader, erased_at=None).exclude(places__trip=trip)
+
+
+def anybody_elsewhere(trip: Trip) -> bool:
+    """Whether the leader knows anybody who has no place on this trip."""
+    return people_elsewhere(trip).exists()
+
+
+def any_sessions(trip: Trip) -> bool:
+    """Whether the trip has sessions that somebody could miss."""
+    return trip.sessions.exists()
 
 
 def pairings_of(trip: Trip) -> list[Pairing]:

@@ -79,7 +79,7 @@ def meal_remove(request: HttpRequest, trip_uuid: UUID, meal_uuid: UUID) -> HttpR
 
 @login_required
 @require_POST
-def meals_copied(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def meals_copy_days(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """Give the other days the meals of one day."""
     trip = trip_for(request.user, trip_uuid)
     form = DayForm(request.POST)

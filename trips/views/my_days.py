@@ -89,7 +89,7 @@ def my_pack(request: PersonRequest) -> HttpResponse:
     issued = my.my_days(place).issued if place else None
     if place and issued:
         paths += [reverse("trips:my-briefing-file", args=[request.person.uuid]), *_drawings(place, issued)]
-    paths += _kit_pages(request.person, pieces)
+    paths += _kit_pages(request.person, pieces) if request.brings_gear else []
     facts = {"person": str(request.person.uuid), "edition": request.edition, "paths": paths, "kit": kit_mark(pieces)}
     return JsonResponse(facts | {"csrf": get_token(request), "now": now.isoformat()})
 

@@ -40,7 +40,7 @@ def my_wishes_edit(request: PersonRequest) -> HttpResponse:
         try:
             wishes_save(
                 place=place,
-                wishes=_wish_values(form),
+                wishes=_wish_values(form, place),
                 seen_version=_seen(request, "seen_version"),
                 client_uuid=client_uuid(request),
             )
@@ -50,10 +50,12 @@ def my_wishes_edit(request: PersonRequest) -> HttpResponse:
     return form_page(request, "trips/my_wishes.html", {"place": place, "seen": seen, "form": form}, form)
 
 
-def _wish_values(form: WishesForm) -> WishValues:
+def _wish_values(form: WishesForm, place: Place) -> WishValues:
+    """What the form says; what a guest is not asked stays as it is."""
     data = form.cleaned_data
     company = (data["company_with"], data["company_how"]) if data.get("company_with") else None
-    return WishValues(data["light_wish"], data["output"], form.marks(), tuple(data["again"]), company)
+    light, output = data.get("light_wish", place.light_wish), data.get("output", place.output)
+    return WishValues(light, output, form.marks(), tuple(data["again"]), company)
 
 
 @require_http_methods(["GET", "POST"])

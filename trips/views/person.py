@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from participants.versions import Stale
 from trips.forms.person import AbsencesForm, PairingForm, PersonAddForm, PersonForm, PersonNewForm, PlaceForm
 from trips.forms.stale import STALE, seen_version
-from trips.selectors.person import pairing_for, pairings_of, person_lines, place_for
+from trips.selectors.person import any_sessions, anybody_elsewhere, pairing_for, pairings_of, person_lines, place_for
 from trips.selectors.trip import trip_for
 from trips.services.person import (
     PlaceInUse,
@@ -31,7 +31,8 @@ from trips.services.person import (
 def person_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """Everybody on the trip and what is still missing."""
     trip = trip_for(request.user, trip_uuid)
-    context = {"trip": trip, "lines": person_lines(trip), "add": PersonAddForm(trip=trip)}
+    add = PersonAddForm(trip=trip) if anybody_elsewhere(trip) else None
+    context = {"trip": trip, "lines": person_lines(trip), "add": add}
     return render(request, "trips/person_list.html", context)
 
 
@@ -77,7 +78,8 @@ def person_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Http
             return redirect("trips:person-list", trip_uuid=trip_uuid)
         except Stale:
             form.add_error(None, STALE)
-    context = {"trip": trip, "place": place, "form": form, "seen": seen, "absences": AbsencesForm(place=place)}
+    absences = AbsencesForm(place=place) if any_sessions(trip) else None
+    context = {"trip": trip, "place": place, "form": form, "seen": seen, "absences": absences}
     return render(request, "trips/person_edit.html", context)
 
 

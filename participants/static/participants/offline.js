@@ -234,6 +234,7 @@
     if (field && token) field.value = token;
     form.dataset.native = "yes";
     form.requestSubmit(submitter);
+    delete form.dataset.native; // the page may stay: a download, or the way back to it
   }
 
   // Each form is kept first and sent from there, so that a network that breaks off in between loses nothing and
@@ -320,7 +321,7 @@
   document.addEventListener("input", () => { typed = true; });
   document.addEventListener("htmx:sendError", showUntried);
   window.addEventListener("pageshow", ({ persisted }) => {
-    if (persisted) document.querySelectorAll("form[data-busy], form[data-native]").forEach((form) => { delete form.dataset.busy; delete form.dataset.native; });
+    if (persisted) document.querySelectorAll("form[data-busy]").forEach((form) => { delete form.dataset.busy; });
   });
   window.addEventListener("hashchange", () => { if (/^#[0-9a-f-]{36}$/.test(location.hash)) location.reload(); });
   document.addEventListener("submit", signOut);
