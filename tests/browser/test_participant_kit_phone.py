@@ -36,6 +36,8 @@ def test_lenses_filled_in_offline_wait_in_the_list_and_arrive_once_each(phone, t
     page.wait_for_url("**/kit/")
     fill_lens(page, person, focal_min_mm="300")
     page.wait_for_url("**/kit/")
+    look = page.locator("[data-queue-list=new-lens]").evaluate("(list) => getComputedStyle(list).listStyleType")
+    assert look == "none"  # the style sheet of the kit came along, though the days do not load it
     waiting = page.locator("[data-queue-list=new-lens] [data-waits]")
     expect(waiting).to_have_count(2)
     expect(waiting.first).to_contain_text("Lens, 400 mm f/2.8 waits for a network")

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
+from django.templatetags.static import static
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
@@ -28,6 +29,9 @@ from trips.selectors import my
 from trips.selectors.gear import kit_mark, pieces_of
 from trips.selectors.meal import meals_by_day
 from trips.services.notices import notices_read
+
+# What pages of a pack load beyond the page on which the pack is asked for.
+PACK_ASSETS = ("trips/kit.css", "trips/light.css", "trips/head_only.js", "participants/copy.js")
 
 
 @require_safe
@@ -91,6 +95,7 @@ def my_pack(request: PersonRequest) -> HttpResponse:
         paths += [reverse("trips:my-briefing-file", args=[request.person.uuid]), *_drawings(place, issued)]
     paths += _kit_pages(request.person, pieces) if request.brings_gear else []
     facts = {"person": str(request.person.uuid), "edition": request.edition, "paths": paths, "kit": kit_mark(pieces)}
+    facts["assets"] = [static(name) for name in PACK_ASSETS]
     return JsonResponse(facts | {"csrf": get_token(request), "now": now.isoformat()})
 
 

@@ -139,7 +139,7 @@
     const worker = (await navigator.serviceWorker.ready).active;
     const loaded = performance.getEntriesByType("resource").map((entry) => entry.name);
     const linked = [...document.querySelectorAll("link[href], script[src]")].map((node) => node.href || node.src);
-    const assets = [...new Set([...loaded, ...linked])].filter((address) => new URL(address).pathname.startsWith("/static/"));
+    const assets = [...new Set([...loaded, ...linked, ...said.assets.map((path) => new URL(path, location.href).href)])].filter((address) => new URL(address).pathname.startsWith("/static/"));
     worker?.postMessage({ kind: "pack", person, edition: said.edition, kit: said.kit, paths: said.paths, assets });
   }
 
