@@ -15,7 +15,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.contrib.sessions.backends.db import SessionStore
 from django.db import connection
 from django.test import Client
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
 from participants.models import Participant
 from participants.services import device_add
@@ -26,6 +26,7 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop 
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 WIDE, PHONE = (1200, 900), (360, 740)
 ROOT = Path(__file__).resolve().parents[2]
+expect.set_options(timeout=15_000)  # what is expected is waited for; a busy machine is no fault of a page
 
 OpenContext = Callable[..., BrowserContext]
 

@@ -139,6 +139,7 @@ def test_a_press_is_sent_once_however_often_it_is_pressed(phone, trip):
     page.get_by_role("button", name="Save").click()
     expect(page.get_by_role("alert")).to_contain_text("This field is required.")  # the page comes back, filled
     expect(page.locator("#id_focal_min_mm")).to_have_value("400")
+    page.wait_for_load_state("load")  # the alert is there before the scripts have run
     assert page.evaluate("formQueue.all().then((forms) => forms.length)") == 0
 
 

@@ -128,6 +128,7 @@ UNIQUE: dict[str, Callable[[Any], dict[str, Any]]] = {
     "turn_leader_once": _other_seat,
     "rest_once": _same(),
     "making_active_once_a_trip": _same(state="waiting"),
+    "meal_name_once_a_day": _same(),
     "notice_once": _same(),
     "sighting_once": _same(),
     "out_back_person_once": _same(),
