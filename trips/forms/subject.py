@@ -152,6 +152,7 @@ class ChanceForms:
         self.also = AlsoForm(data, hide=hide)
         asked = data is not None and any(data.get(f"new-{name}") for name in ("name", "length_min_cm"))
         self.new = SubjectForm(data if asked else None, prefix="new", leader=hide.site.leader)
+        self.others_known = subjects_not_at(hide).exists()
 
     def is_valid(self) -> bool:
         """Whether all are; each is looked at, so that all errors show at once."""

@@ -66,7 +66,10 @@ def default_reach_factors() -> dict[str, float]:
 
 
 class Trip(Row):
-    """Some days on one or more sites."""
+    """Some days on one or more sites.
+
+    `parts_changed_at`: when something that rotas are made from was last taken out, or its sites changed.
+    """
 
     leader = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="trips")
     co_leaders = models.ManyToManyField(settings.AUTH_USER_MODEL, blank=True, related_name="co_led_trips")
@@ -77,6 +80,7 @@ class Trip(Row):
     ends_on = models.DateField()
     units = models.CharField(max_length=8, choices=UNITS, default="metric")
     stage = models.CharField(max_length=12, choices=STAGES, default="preparing")
+    parts_changed_at = models.DateTimeField(null=True, editable=False)
 
     class Meta:
         ordering = ["starts_on", "name", "uuid"]

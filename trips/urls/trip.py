@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import glossary, marks
+from trips.views import default, glossary, marks
 from trips.views import trip as views
 
 urlpatterns = [
@@ -11,8 +11,8 @@ urlpatterns = [
     path("trips/<uuid:trip_uuid>/", views.trip_show, name="trip-show"),
     path("trips/<uuid:trip_uuid>/edit/", views.trip_edit, name="trip-edit"),
     path("trips/<uuid:trip_uuid>/rules/", views.rules_edit, name="rules-edit"),
-    path("trips/<uuid:trip_uuid>/rules/defaults/", views.rules_default, name="rules-default"),
+    path("trips/<uuid:trip_uuid>/rules/defaults/", default.rules_default, name="rules-default"),
     path("trips/<uuid:trip_uuid>/marks/", marks.marks_edit, name="marks-edit"),
-    path("trips/<uuid:trip_uuid>/marks/defaults/", marks.marks_default, name="marks-default"),
+    path("trips/<uuid:trip_uuid>/marks/defaults/", default.marks_default, name="marks-default"),
     path("words/", glossary.glossary, name="glossary"),
 ]

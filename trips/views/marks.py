@@ -11,12 +11,11 @@ from django.views.decorators.http import require_http_methods
 from participants.versions import Stale
 from trips.assemble import rules_value
 from trips.documents.drawings import marks_drawing
-from trips.documents.wording.marks import WISH_ANGLES_DEG, mark_labels
+from trips.documents.wording.marks import WISH_ANGLES_DEG
 from trips.forms.marks import MarksForm
-from trips.forms.stale import STALE, STALE_LOOK, seen_version
-from trips.selectors.rules_default import default_changes
+from trips.forms.stale import STALE, seen_version
 from trips.selectors.trip import trip_for
-from trips.services.trip import marks_reset, rules_update
+from trips.services.trip import rules_update
 
 
 @login_required
@@ -38,20 +37,3 @@ def marks_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     context = {"trip": trip, "form": form, "seen": seen, "plot": plot, "angles": WISH_ANGLES_DEG, "drawing": drawing}
     part = request.headers.get("HX-Target") == "marks-plot"
     return render(request, "trips/marks_edit.html#plot" if part else "trips/marks_edit.html", context)
-
-
-@login_required
-@require_http_methods(["GET", "POST"])
-def marks_default(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
-    """All marks back to their defaults, after a look at what that changes; the rules stay."""
-    trip = trip_for(request.user, trip_uuid)
-    rules, stale = trip.rules, ""
-    if request.method == "POST":
-        try:
-            marks_reset(rules=rules, seen_version=seen_version(request.POST, rules))
-            messages.success(request, "All marks are back at their defaults. The rules stay as they were.")
-            return redirect("trips:marks-edit", trip_uuid=trip_uuid)
-        except Stale:
-            stale, rules = STALE_LOOK, trip_for(request.user, trip_uuid).rules
-    context = {"trip": trip, "seen": rules.version, "changes": default_changes(rules, mark_labels()), "stale": stale}
-    return render(request, "trips/marks_default.html", context)

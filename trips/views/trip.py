@@ -9,12 +9,11 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from participants.versions import Stale
-from trips.forms.stale import STALE, STALE_LOOK, seen_version
-from trips.forms.trip import RULE_LABELS, RulesForm, TripForm
-from trips.selectors.rules_default import default_changes
+from trips.forms.stale import STALE, seen_version
+from trips.forms.trip import RulesForm, TripForm
 from trips.selectors.trip import trip_for, trip_gaps, trip_rows
 from trips.selectors.trip_path import trip_path
-from trips.services.trip import rules_reset, rules_update, trip_create, trip_update
+from trips.services.trip import rules_update, trip_create, trip_update
 
 
 @login_required
@@ -86,20 +85,3 @@ def rules_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
         except Stale:
             form.add_error(None, STALE)
     return render(request, "trips/rules_edit.html", {"form": form, "trip": trip, "seen": seen})
-
-
-@login_required
-@require_http_methods(["GET", "POST"])
-def rules_default(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
-    """All rules back to their defaults, after a look at what that changes; the marks stay."""
-    trip = trip_for(request.user, trip_uuid)
-    rules, stale = trip.rules, ""
-    if request.method == "POST":
-        try:
-            rules_reset(rules=rules, seen_version=seen_version(request.POST, rules))
-            messages.success(request, "All rules are back at their defaults. The marks stay as they were.")
-            return redirect("trips:rules-edit", trip_uuid=trip_uuid)
-        except Stale:
-            stale, rules = STALE_LOOK, trip_for(request.user, trip_uuid).rules
-    context = {"trip": trip, "seen": rules.version, "changes": default_changes(rules, RULE_LABELS), "stale": stale}
-    return render(request, "trips/rules_default.html", context)

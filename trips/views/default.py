@@ -1,0 +1,71 @@
+"""Rules and marks of a trip back to their defaults, apart, each after a look at what that changes."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from participants.versions import Stale
+from trips.documents.wording.marks import mark_labels
+from trips.forms.stale import STALE_LOOK, seen_version
+from trips.forms.trip import RULE_LABELS
+from trips.models import TripRules
+from trips.selectors.rules_default import default_changes
+from trips.selectors.trip import trip_for
+from trips.services.trip import marks_reset, rules_reset
+
+
+@dataclass(frozen=True)
+class Resetting:
+    """One of the two: `thing` and `things` in words, what stays, the page to go back to, and how it is done."""
+
+    thing: str
+    stays: str
+    page: str
+    labels: Callable[[], Mapping[str, str]]
+    reset: Callable[..., TripRules]
+
+    @property
+    def things(self) -> str:
+        """More than one of them."""
+        return f"{self.thing}s"
+
+
+_RULES = Resetting(
+    "rule", "Marks of light and reach stay as they are.", "trips:rules-edit", lambda: RULE_LABELS, rules_reset
+)
+_MARKS = Resetting("mark", "The rules of the trip stay as they are.", "trips:marks-edit", mark_labels, marks_reset)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def rules_default(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """All rules back to their defaults; the marks stay."""
+    return _default_page(request, trip_uuid, _RULES)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def marks_default(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """All marks back to their defaults; the rules stay."""
+    return _default_page(request, trip_uuid, _MARKS)
+
+
+def _default_page(request: HttpRequest, trip_uuid: UUID, what: Resetting) -> HttpResponse:
+    trip = trip_for(request.user, trip_uuid)
+    rules, stale = trip.rules, ""
+    if request.method == "POST":
+        try:
+            what.reset(rules=rules, seen_version=seen_version(request.POST, rules))
+            messages.success(request, f"All {what.things} are back at their defaults. {what.stays}")
+            return redirect(what.page, trip_uuid=trip_uuid)
+        except Stale:
+            stale, rules = STALE_LOOK, trip_for(request.user, trip_uuid).rules
+    changes = default_changes(rules, what.labels())
+    context = {"trip": trip, "seen": rules.version, "changes": changes, "stale": stale, "what": what}
+    return render(request, "trips/rules_default.html", context)
