@@ -12,6 +12,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("my/sign-out/", views.participant_sign_out, name="participant-sign-out"),
     path("my/<uuid:person_uuid>/devices/", views.device_list, name="device-list"),
     path("my/<uuid:person_uuid>/devices/<uuid:device_uuid>/sign-out/", views.device_revoke, name="device-revoke"),
+    path("my/<uuid:person_uuid>/links/end/", views.my_links_revoke, name="my-links-revoke"),
     path("people/<uuid:person_uuid>/way-in/", views.way_in_show, name="way-in-show"),
     path("people/<uuid:person_uuid>/way-in/mail/", views.way_in_mail, name="way-in-mail"),
     path("people/<uuid:person_uuid>/way-in/hand-over/", views.way_in_hand, name="way-in-hand"),

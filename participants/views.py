@@ -100,9 +100,10 @@ def participant_sign_out(request: HttpRequest) -> HttpResponse:
 @require_safe
 @person_page
 def device_list(request: PersonRequest) -> HttpResponse:
-    """Where a person is signed in."""
+    """Where a person is signed in, and which links still open."""
     here = access.device_of(request)
-    context = {"devices": selectors.devices_of(request.person), "here": here}
+    live = {kind: link for kind, link in selectors.links_of(request.person).items() if selectors.link_is_live(link)}
+    context = {"devices": selectors.devices_of(request.person), "here": here, "links": live}
     return render(request, "participants/device_list.html", context)
 
 
@@ -112,6 +113,15 @@ def device_revoke(request: PersonRequest, device_uuid: uuid.UUID) -> HttpRespons
     """Sign out one device of a person."""
     services.device_revoke(device=selectors.device_of_person(person=request.person, device_uuid=device_uuid))
     messages.success(request, "That device is signed out. What it keeps is emptied when it next has a network.")
+    return redirect("participants:device-list", person_uuid=request.person.uuid)
+
+
+@require_POST
+@person_page
+def my_links_revoke(request: PersonRequest) -> HttpResponse:
+    """A person ends every link to their own pages; devices that are signed in stay so."""
+    services.links_revoke(person=request.person)
+    messages.success(request, "No link opens your pages any more. Ask for a new one when you need it.")
     return redirect("participants:device-list", person_uuid=request.person.uuid)
 
 

@@ -85,6 +85,7 @@ ACCESS: dict[str, Answers] = {
     "participants:participant-sign-out": posts(open_to_all),
     "participants:device-list": persons(),
     "participants:device-revoke": posts(persons),
+    "participants:my-links-revoke": posts(persons),
     "participants:way-in-show": leaders(),
     "participants:way-in-mail": posts(leaders),
     "participants:way-in-hand": posts(leaders),

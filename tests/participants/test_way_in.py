@@ -326,12 +326,26 @@ def test_coming_in_again_on_one_device_is_one_device(person):
     assert page.count("Sign this device out") == 1
 
 
+def test_a_person_ends_their_own_links_and_stays_signed_in(person):
+    phone, path = Client(), handed_path(person)
+    press(phone, path)
+    devices = reverse("participants:device-list", args=[person.uuid])
+    assert "The link the leader handed over on" in phone.get(devices).content.decode()
+    answer = phone.post(reverse("participants:my-links-revoke", args=[person.uuid]), follow=True)
+    assert "No link opens your pages any more." in answer.content.decode()
+    assert "No link opens your pages at present." in answer.content.decode()
+    assert "End all my links" not in answer.content.decode()
+    assert press(Client(), path).status_code == 410
+    assert phone.get(home(person)).status_code == 200
+
+
 def test_a_persons_devices_are_closed_to_others(person):
     phone, other = Client(), Client()
     press(phone, handed_path(person))
     press(other, handed_path(factories.participant()))
     device = Device.objects.get(participant=person)
     assert other.get(reverse("participants:device-list", args=[person.uuid])).status_code == 404
+    assert other.post(reverse("participants:my-links-revoke", args=[person.uuid])).status_code == 404
     revoke = reverse("participants:device-revoke", args=[person.uuid, device.uuid])
     assert other.post(revoke).status_code == 404
     assert phone.get(home(person)).status_code == 200

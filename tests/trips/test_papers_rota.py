@@ -56,6 +56,15 @@ def trip():
     return made
 
 
+def test_the_day_sheet_has_the_meals_of_its_day_as_they_stand_today(trip):
+    factories.meal(trip=trip, day=trip.starts_on, name="Cold supper", note="two without nuts")  # after the issue
+    factories.meal(trip=trip, day=trip.ends_on, name="Farewell lunch")
+    first, last = (text_of_file(trip, f"papers/day-sheet-{day}") for day in (trip.starts_on, trip.ends_on))
+    assert "Cold supper, lodge kitchen (two without nuts)" in first
+    assert "Farewell" not in first
+    assert "Farewell lunch" in last
+
+
 def test_every_paper_has_its_place_and_a_safe_name(trip):
     names = list(files_of(trip))
     people = sorted(place.participant.name for place in trip.places.all())

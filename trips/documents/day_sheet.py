@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from trips.documents.briefing import PaperHead
+from trips.documents.meals import MealLine
 from trips.documents.quantities import Fact, count_text, day_text
 
 
@@ -70,12 +71,13 @@ class SessionSheet:
 
 @dataclass(frozen=True, slots=True)
 class DaySheet:
-    """All sessions of a day, for the leader."""
+    """All sessions of a day, for the leader, with the meals in between."""
 
     head: PaperHead
     day: date
     sessions: tuple[SessionSheet, ...] = ()
     facts: tuple[Fact, ...] = ()
+    meals: tuple[MealLine, ...] = ()
 
     @property
     def name(self) -> str:

@@ -107,16 +107,15 @@ def paper_files(*, rota: Rota, papers: RotaPapers, order: PaperOrder) -> Iterato
     if order.briefings_only:
         return
     size = order.page_size
+    meals = {day.day: day.meals for day in papers.meals}
     for day in papers.days:
-        yield PaperFile(
-            names.safe(OTHERS, "day-sheet", day.day.isoformat()),
-            paper_sheets.day_sheet(replace(day, head=_titled(papers, "Day sheet")), size),
-        )
+        sheet = replace(day, head=_titled(papers, "Day sheet"), meals=meals.get(day.day, ()))
+        yield PaperFile(names.safe(OTHERS, "day-sheet", day.day.isoformat()), paper_sheets.day_sheet(sheet, size))
     for sheets in papers.owners.values():
-        for sheet in sheets:
+        for owners in sheets:
             yield PaperFile(
-                names.safe(OTHERS, "owner-sheet", f"{sheet.day.isoformat()}-{sheet.site}"),
-                paper_sheets.owner_sheet(replace(sheet, head=_titled(papers, "Owner's sheet")), size),
+                names.safe(OTHERS, "owner-sheet", f"{owners.day.isoformat()}-{owners.site}"),
+                paper_sheets.owner_sheet(replace(owners, head=_titled(papers, "Owner's sheet")), size),
             )
     yield from _standing_files(rota, papers, names, size)
 
