@@ -233,7 +233,7 @@ def fitted(table: Table, row: dict[str, Any], index: int) -> dict[str, Any]:
     """The row with what its constraints ask for between its values."""
     for low, high in RISING:
         if row.get(low) is not None and row.get(high) is not None:
-            row[low], row[high] = sorted((row[low], row[high]))
+            row[low], row[high] = sorted((row[low], row[high]), key=_in_time)
     if table.name in ("sessions", "session_hides", "places"):
         low, high = ("arrives_at", "leaves_at") if table.name == "places" else ("starts_at", "ends_at")
         if row[low] is not None and row[low] == row[high]:
@@ -251,6 +251,11 @@ def fitted(table: Table, row: dict[str, Any], index: int) -> dict[str, Any]:
     if table.name == "makings":
         row["state"] = "finished"
     return row
+
+
+def _in_time(value: Any) -> Any:
+    """A value to sort by: of moments, one with a part of a second comes after the full second."""
+    return value.removesuffix("Z") if isinstance(value, str) else value
 
 
 def excludes(table: str, row: dict[str, Any], other: dict[str, Any]) -> bool:
