@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.db.models import Model, QuerySet
-from django.db.models.signals import m2m_changed, post_delete
+from django.db.models.signals import post_delete
 from django.utils import timezone
 
 from participants import models as people
@@ -32,23 +32,15 @@ def watch_removals() -> None:
     """Begin to note; called once, when the apps are ready."""
     for model in TRIPS_OF:
         post_delete.connect(_taken_out, sender=model, dispatch_uid=f"taken out: {model.__name__}")
-    m2m_changed.connect(_sites_changed, sender=models.Trip.sites.through, dispatch_uid="sites of a trip")
 
 
 def _taken_out(sender: type[Model], instance: Any, **_: Any) -> None:
-    _note(TRIPS_OF[sender](instance))
+    parts_changed(TRIPS_OF[sender](instance))
 
 
-def _sites_changed(action: str, instance: Any, reverse: bool, pk_set: set[int] | None, **_: Any) -> None:
-    if action in ("post_add", "post_remove", "post_clear"):
-        trips = (
-            models.Trip.objects.filter(pk__in=pk_set or ()) if reverse else models.Trip.objects.filter(pk=instance.pk)
-        )
-        _note(trips)
-
-
-def _note(trips: QuerySet[models.Trip]) -> None:
-    """By key, so that a query with joins updates each trip once; versions stay, so that no open form is refused."""
+def parts_changed(trips: QuerySet[models.Trip]) -> None:
+    """Note it for these trips; versions stay, so that no open form is refused."""
+    # By key, so that a query with joins updates each trip once.
     keys = list(trips.order_by().values_list("pk", flat=True).distinct())
     if keys:
         models.Trip.objects.filter(pk__in=keys).update(parts_changed_at=timezone.now())

@@ -9,6 +9,7 @@ from participants.models import Row
 from participants.versions import row_save
 from trips.documents.wording.marks import mark_fields
 from trips.models import Trip, TripRules
+from trips.removals import parts_changed
 
 
 @transaction.atomic
@@ -25,7 +26,9 @@ def trip_create(*, leader: Any, trip: Trip, sites: list[Any]) -> Trip:
 def trip_update(*, trip: Trip, sites: list[Any], seen_version: int) -> Trip:
     """Save a changed trip; `Stale` where somebody else changed it since."""
     row_save(row=trip, seen_version=seen_version)
-    trip.sites.set(sites)
+    if set(trip.sites.all()) != set(sites):
+        trip.sites.set(sites)
+        parts_changed(Trip.objects.filter(pk=trip.pk))
     return trip
 
 
