@@ -8,6 +8,8 @@ from django.db import transaction
 from participants.models import Participant
 from participants.services import submission_first
 from participants.versions import row_save
+from trips.models import Trip
+from trips.services.parts import parts_changed
 
 SUBMITTED = "kit"
 
@@ -36,3 +38,4 @@ def piece_delete(*, piece: Any, seen_version: int, client_uuid: UUID | None = No
         return
     row_save(row=piece, seen_version=seen_version)
     piece.delete()
+    parts_changed(Trip.objects.filter(places__participant=piece.participant))

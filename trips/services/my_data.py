@@ -10,6 +10,7 @@ from django.utils import timezone
 from participants.models import AccessLink, HealthNote, Participant
 from participants.services import devices_revoke
 from trips.models import Change, Issue, Pairing, Place
+from trips.services.parts import parts_changed
 
 ERASED_NAME = "Erased person"
 GEAR = ("bodies", "lenses", "converters", "tubes", "batteries", "supports")
@@ -80,6 +81,7 @@ def person_erase(*, person: Participant) -> None:
     for place in places:
         _place_emptied(place)
         _name_taken_out(place, name)
+    parts_changed(place.trip for place in places)
     Participant.objects.filter(pk=person.pk).update(
         name=ERASED_NAME,
         email="",

@@ -8,6 +8,7 @@ from participants.core.errors import CoreError
 from participants.models import Participant
 from participants.versions import row_save
 from trips.models import Absence, Pairing, Place, Session, Trip
+from trips.services.parts import parts_changed
 
 
 class PlaceInUse(CoreError):
@@ -50,13 +51,15 @@ def place_remove(*, place: Place) -> None:
     if numbers:
         raise PlaceInUse(place=place, rotas=tuple(sorted(numbers)))
     place.delete()
+    parts_changed([place.trip])
 
 
 @transaction.atomic
 def absences_set(*, place: Place, sessions: list[Session]) -> None:
     """Exactly these sessions are the ones the person is not there for."""
     wanted = {session.pk for session in sessions}
-    place.absences.exclude(session_id__in=wanted).delete()
+    if place.absences.exclude(session_id__in=wanted).delete()[0]:
+        parts_changed([place.trip])
     known = set(place.absences.values_list("session_id", flat=True))
     Absence.objects.bulk_create(
         Absence(place=place, session=session) for session in sessions if session.pk not in known
@@ -76,3 +79,4 @@ def pairing_create(*, trip: Trip, pairing: Pairing) -> Pairing:
 def pairing_remove(*, pairing: Any) -> None:
     """Take a pairing back."""
     pairing.delete()
+    parts_changed([pairing.trip])

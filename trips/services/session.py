@@ -8,6 +8,7 @@ from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.core.session_rules import ProposedSession
 from trips.models import Session, Site, Trip
+from trips.services.parts import parts_changed
 
 
 class SessionInUse(CoreError):
@@ -51,3 +52,4 @@ def session_delete(*, session: Session) -> None:
     if numbers:
         raise SessionInUse(session=session, rotas=tuple(numbers))
     session.delete()
+    parts_changed([session.trip])

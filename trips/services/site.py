@@ -9,6 +9,7 @@ from django.db.models import ProtectedError
 from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.models import Hide, Seat, Site, Trip, View
+from trips.services.parts import parts_changed
 
 
 class HideInUse(CoreError):
@@ -73,7 +74,9 @@ def hides_save(*, hides: list[tuple[Hide, HideParts, int]]) -> None:
 @transaction.atomic
 def hide_delete(*, hide: Hide) -> None:
     """Delete a hide that no rota uses."""
+    trips = list(hide.site.trips.all())
     try:
         hide.delete()
     except ProtectedError as used:
         raise HideInUse(name=hide.name, hide=hide) from used
+    parts_changed(trips)

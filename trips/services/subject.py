@@ -7,7 +7,8 @@ from django.db import transaction
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
-from trips.models import Hide, HideSubject, Subject, Wish
+from trips.models import Hide, HideSubject, Subject, Trip, Wish
+from trips.services.parts import parts_changed
 
 
 class SubjectWished(CoreError):
@@ -44,7 +45,9 @@ def subject_delete(*, subject: Subject) -> None:
     people = Wish.objects.filter(subject=subject).count()
     if people:
         raise SubjectWished(name=subject.name, people=people)
+    trips = list(Trip.objects.filter(sites__hides__hide_subjects__subject=subject))
     subject.delete()
+    parts_changed(trips)
 
 
 @transaction.atomic

@@ -9,7 +9,7 @@ from participants.models import Row
 from participants.versions import row_save
 from trips.documents.wording.marks import mark_fields
 from trips.models import Trip, TripRules
-from trips.removals import parts_changed
+from trips.services.parts import parts_changed
 
 
 @transaction.atomic
@@ -28,7 +28,7 @@ def trip_update(*, trip: Trip, sites: list[Any], seen_version: int) -> Trip:
     row_save(row=trip, seen_version=seen_version)
     if set(trip.sites.all()) != set(sites):
         trip.sites.set(sites)
-        parts_changed(Trip.objects.filter(pk=trip.pk))
+        parts_changed([trip])
     return trip
 
 
