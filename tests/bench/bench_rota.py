@@ -124,7 +124,7 @@ def run_highs(name: str, seconds: float, seed: int) -> dict[str, Any]:
     program.a_matrix_.index_ = np.array([column for terms in matrix.values() for column in terms])
     program.a_matrix_.value_ = np.array([value for terms in matrix.values() for value in terms.values()])
     whole, part = highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous
-    program.integrality_ = [whole if upper == 1.0 else part for upper in rows.upper]
+    program.integrality_ = [whole if asked else part for asked in rows.whole]
     model = highspy.Highs()
     model.setOptionValue("output_flag", False)
     model.setOptionValue("threads", 2)

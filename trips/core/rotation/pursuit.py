@@ -13,16 +13,33 @@ from trips.core.rotation.relaxation import Relaxation, Relaxed
 from trips.core.rotation.search import Guide, Search
 from trips.core.rotation.share_wishes import LiftedShares, TotalOfShares, WorstShare
 from trips.core.rotation.space import SCALE, Draft, Space
+from trips.core.rotation.whole_bound import WholeBound
 from trips.core.rotation.wishes import Wish
 
 _SMALL = 60  # open cells that are tried as a whole at once
 _MIDDLE = 100  # open cells up to which several starts are worth more than one long search
-_STARTS = 2
-_SHORT_WORK = 0.1  # deterministic seconds for a part of a rota of middle size
+_BRANCHED = 130  # open cells up to which branching lowers the relaxation's bound in the time that there is
+_STARTS = 2  # with the usual work; more work makes more starts
+_USUAL_WORK = 6.0  # deterministic seconds for the worst share at the default effort
+_NODES = 100  # of a branch and bound beside the usual work: most of its time goes into the cuts before the first branch
+_MORE_NODES = 500  # for each deterministic second above it
+_FLOOR_ABOVE = 2e-5  # of a share: how much better than the draft is worth looking for
 _APART = 1_000_003  # between the seeds of two starts
 _ROUNDS = 60
 _STEPS = 400  # exchanges between pairs that one deterministic second stands for
 _FEW_MEETINGS = 6_000
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """Deterministic seconds of one start: for each part, for lifting all low shares, for lifting the lowest."""
+
+    part: float
+    lifting: float
+    worst: float
+
+
+_SHORT, _LONG = _Way(0.1, 1.2, 2.4), _Way(0.4, 1.8, 6.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,35 +139,62 @@ def parts_and_whole(search: Search, wish: Wish, work: float, guide: Guide) -> Re
     if guide.enough(wish, search):
         return Reached(True, bound)
     cells = len(search.space.open_cells())
+    if cells > _SMALL and isinstance(wish, WorstShare):
+        return _worst_in_parts(search, wish, work, guide)
     middle = _SMALL < cells <= _MIDDLE
-    several = middle and isinstance(wish, WorstShare)
-    if middle and isinstance(wish, WorstShare):
-        _from_several_starts(search, wish, work, guide)
-    elif cells > _SMALL:
+    if cells > _SMALL:
         search.parts(wish, work * 0.25 if middle else work, guide)
     if cells > _SMALL and (guide.enough(wish, search) or search.stop.now()):
         return Reached(guide.enough(wish, search), bound)
     if cells > _MIDDLE:
         return Reached(False, bound)
-    proved, known = search.whole(wish, work * 0.2 if middle else work, hinted=not several)
+    proved, known = search.whole(wish, work * 0.2 if middle else work)
     if known is not None and bound is not None:
         bound = min(bound, known)
     return Reached(proved, bound)
 
 
-def _from_several_starts(search: Search, wish: WorstShare, work: float, guide: Guide) -> None:
-    """Begin in two places, each time by way of all low shares: rotas of middle size have few ways up, and dead ends."""
+def _worst_in_parts(search: Search, wish: WorstShare, work: float, guide: Guide) -> Reached:
+    """The worst share of a rota that is too large for one model; beside it, where it helps, a better bound."""
+    cells = len(search.space.open_cells())
+    if cells > _BRANCHED:
+        search.parts(wish, work, guide)
+        return Reached(guide.enough(wish, search), guide.goal)
+    way = _from_several_starts if cells <= _MIDDLE else _from_one_start
+    relaxation = Relaxation(search.space, limits=search.limits)
+    first = min(work, _USUAL_WORK)
+    branching = [WholeBound.start(relaxation, max(1, round(_NODES * first / _USUAL_WORK)), search.stop)]
+    way(search, wish, first, guide, 0)
+    if work > first and not search.stop.now():
+        floor = wish.value(search.space, search.draft) / SCALE + _FLOOR_ABOVE
+        branching.append(WholeBound.start(relaxation, round(_MORE_NODES * (work - first)), search.stop, floor))
+        way(search, wish, work - first, guide, _STARTS)
+    for known in [under_way.wait(search.stop) for under_way in branching]:
+        if known is not None and guide.goal is not None:
+            guide = replace(guide, goal=min(guide.goal, known * SCALE))
+    return Reached(guide.enough(wish, search), guide.goal)
+
+
+def _from_one_start(search: Search, wish: WorstShare, work: float, guide: Guide, _: int) -> None:
+    """Go on from the draft that is there, with what the branching beside it leaves of the work."""
+    search.parts(wish, work * 0.95, guide)
+
+
+def _from_several_starts(search: Search, wish: WorstShare, work: float, guide: Guide, begun_before: int) -> None:
+    """Begin in several places, each time by way of all low shares: such rotas have few ways up, and dead ends."""
 
     def heard(draft: Draft) -> None:
         search.take(draft, wish)
 
-    begun = search.draft
-    for start in range(_STARTS):
+    way = _LONG if begun_before else _SHORT
+    starts = max(1, round(work / (way.lifting + way.worst))) if begun_before else _STARTS
+    scale, begun = min(1.0, work / _USUAL_WORK), search.draft
+    for start in range(begun_before, begun_before + starts):
         seed = search.seed + _APART * start
         leaning = leaning_draft(search.space, guide.relaxed.lean, seed, search.stop) if start else None
         if leaning is not None and guide.polish is not None:
             begun = guide.polish(leaning)
         other = Search(search.space, begun, seed, search.stop, heard, search.seats_leader, search.limits)
-        short = replace(guide, part_work=_SHORT_WORK)
-        other.parts(LiftedShares(wish.target), work * 0.25, short)
-        other.parts(wish, work * 0.4, short)
+        parts = replace(guide, part_work=way.part)
+        other.parts(LiftedShares(wish.target), way.lifting * scale, parts)
+        other.parts(wish, way.worst * scale, parts)

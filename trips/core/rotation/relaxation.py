@@ -37,6 +37,7 @@ class _Rows:
     """A linear program under construction, kept as lists so that its bound can be recomputed."""
 
     upper: list[float] = field(default_factory=list)
+    whole: list[bool] = field(default_factory=list)
     objective: list[float] = field(default_factory=list)
     row_low: list[float] = field(default_factory=list)
     row_high: list[float] = field(default_factory=list)
@@ -44,9 +45,10 @@ class _Rows:
     columns: list[int] = field(default_factory=list)
     values: list[float] = field(default_factory=list)
 
-    def variable(self, upper: float = 1.0, objective: float = 0.0) -> int:
-        """A variable from 0 to `upper`."""
+    def variable(self, upper: float = 1.0, objective: float = 0.0, *, whole: bool = True) -> int:
+        """A variable from 0 to `upper`. `whole`: every rota gives it a whole number; the relaxation does not ask."""
         self.upper.append(upper)
+        self.whole.append(whole)
         self.objective.append(objective)
         return len(self.upper) - 1
 
@@ -76,7 +78,7 @@ class Relaxation:
         self._apart_and_twice_running()
         for wish, limit in limits:
             self._hold(wish, limit)
-        worst = self.rows.variable(_MOST_SHARE, 1.0) if floor is None else None
+        worst = self.rows.variable(_MOST_SHARE, 1.0, whole=False) if floor is None else None
         for person in range(space.people):
             self._shares(person, worst, floor)
 
