@@ -190,6 +190,9 @@ def test_every_line_of_the_packing_list_has_words():
     assert "Warm layers: down to 2 °C" in lines
     assert "Bean bag for Alder: not in your list, ask your leader" in lines
     assert any("36 °F" in item_sentence(item, "feet") for item in packing_list(kit, needs))
+    assert "Water for the fullest day: 6 l, so 6 bottles of one litre" in lines
+    quarts = "Water for the fullest day: 6.3 US quarts, so 6 bottles of one litre"
+    assert quarts in [item_sentence(item, "feet") for item in packing_list(kit, needs)]
     assert all(item_sentence(item) for item in packing_list(Kit(), TripNeeds()))
     called = replace(kit, batteries=(Battery("spare batteries", 7.0, 1.9, 2),))
     assert "Spare batteries, 13.3 Wh: up to 100 Wh" in " ".join(map(item_sentence, packing_list(called, needs)))

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from trips.core.rotation.group_wishes import Served
+from trips.core.rotation.group_wishes import DemandExcess, Served, able_for
 from trips.core.rotation.space import NONE, SCALE, Space
 from trips.core.rotation.wishes import Changes, Rests, Wish, issued_cells
 
@@ -76,8 +76,12 @@ class Relaxation:
         self._one_turn_or_rest()
         self._seats_and_minimum()
         self._apart_and_twice_running()
+        excess = None
         for wish, limit in limits:
             self._hold(wish, limit)
+            excess = limit if isinstance(wish, DemandExcess) else excess
+            if isinstance(wish, Served) and excess is not None:
+                self._hold_excess(wish, excess)
         worst = self.rows.variable(_MOST_SHARE, 1.0, whole=False) if floor is None else None
         for person in range(space.people):
             self._shares(person, worst, floor)
@@ -156,10 +160,34 @@ class Relaxation:
             self.rows.row(-_INFINITY, float(limit), rests)
         if isinstance(wish, Served):
             for person, hide in wish.who:
-                there = {
-                    self.turns[person, s, hide] for s in range(self.space.sessions) if (person, s, hide) in self.turns
-                }
-                self.rows.row(1.0, _INFINITY, [(column, 1.0) for column in sorted(there)])
+                self.rows.row(1.0, _INFINITY, self._turns_there(person, hide))
+
+    def _hold_excess(self, served: Served, limit: int) -> None:
+        """In hides in demand nobody has more than one visit above the least-served, but for `limit` in all."""
+        rows, most, excess = self.rows, float(self.space.sessions), []
+        for hide in self.space.problem.in_demand:
+            least = rows.variable(most)
+            for person in able_for(self.space, hide):
+                if (person, hide) in served.who:
+                    rows.row(0.0, _INFINITY, [*self._turns_there(person, hide), (least, -1.0)])
+                visits = [(column, 1.0) for column in sorted(set(self._visit_columns(person, hide).values()))]
+                beyond = rows.variable(most)
+                rows.row(-_INFINITY, 1.0, [*visits, (least, -1.0), (beyond, -1.0)])
+                excess.append((beyond, 1.0))
+        rows.row(-_INFINITY, float(limit), excess)
+
+    def _turns_there(self, person: int, hide: int) -> list[tuple[int, float]]:
+        """The sum of a person's turns in a hide, at least as large as that of visits."""
+        there = {self.turns[person, s, hide] for s in range(self.space.sessions) if (person, s, hide) in self.turns}
+        return [(column, 1.0) for column in sorted(there)]
+
+    def _visit_columns(self, person: int, hide: int) -> dict[int, int]:
+        """A column for each visit that a person may make to a hide, by its first session."""
+        return {
+            self.space.visit(person, session, hide): self.turns[person, session, hide]
+            for session in range(self.space.sessions)
+            if hide in self.space.options[person][session]
+        }
 
     def _shares(self, person: int, worst: int | None, floor: float | None) -> None:
         """The person's share is at least the worst one (or the floor); visits beyond the rule are cut off."""
@@ -185,13 +213,8 @@ class Relaxation:
 
     def _visits(self, person: int, hide: int, counts: bool) -> list[tuple[int, float]]:
         """At most so many visits; their fees as terms of the share."""
-        space = self.space
-        visits = {
-            space.visit(person, session, hide): self.turns[person, session, hide]
-            for session in range(space.sessions)
-            if hide in space.options[person][session]
-        }
-        columns = sorted(set(visits.values()))
+        space, visits = self.space, self._visit_columns(person, hide)
+        columns = [(column, 1.0) for column in sorted(set(visits.values()))]
         most = min(len(visits), space.visits_limit[person][hide])
         fee = [value / SCALE for value in space.fee[person][hide][:most]] if counts else [0.0] * most
         fee = [min(fee[index:]) for index in range(most)]  # never dearer than it is, should a later visit cost less
@@ -199,8 +222,7 @@ class Relaxation:
             return []
         free = next((index for index in range(most) if fee[index]), most)
         slots = [self.rows.variable() for _ in range(free, most)]
-        terms = [(column, 1.0) for column in columns] + [(slot, -1.0) for slot in slots]
-        self.rows.row(-_INFINITY, float(free), terms)
+        self.rows.row(-_INFINITY, float(free), columns + [(slot, -1.0) for slot in slots])
         return [(slot, -cost) for slot, cost in zip(slots, fee[free:], strict=True)]
 
     def solve(self, seconds: float | None = None) -> Relaxed:
