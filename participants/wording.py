@@ -150,13 +150,14 @@ def item_sentence(item: Item, units: str = "metric") -> str:
         return f"{SUPPORTS[item.kind]} for {names}" + (
             "" if item.rule == "own" else ": not in your list, ask your leader"
         )
+    if item.kind == "bottles":
+        return _water_words(names, amount, units)
     if item.kind == "cabin_bag":
         return _cabin_words(item)
     sentences = {
         "cards": f"Cards for {names}: about {amount:.0f} GB for the fullest day{about}",
         "charged_batteries": f"Charged batteries for {names}: {amount:.0f} for the fullest day{about}",
         "spare_battery": f"{_battery_words(names)}, {amount:g} Wh: {AIR.get(item.rule, '')}",
-        "bottles": _water_words(names, amount, units),
         "warm_layers": f"Warm layers: down to {_degrees(amount, units)}",
         "sun_and_salt": f"Sun hat and something salty: up to {_degrees(amount, units)}",
         "knee_pad": f"Something to kneel on for {names}",
@@ -166,7 +167,7 @@ def item_sentence(item: Item, units: str = "metric") -> str:
 
 def _water_words(litres: str, bottles: float, units: str) -> str:
     """Water for a day: litres or US quarts, and bottles of a litre."""
-    amount = f"{float(litres or 0) * 1.056688:.1f} US quarts" if units == "feet" else f"{litres} l"
+    amount = f"{float(litres) * 1.056688:.1f} US quarts" if units == "feet" else f"{litres} l"
     return f"Water for the fullest day: {amount}, so {bottles:.0f} bottle{'' if bottles == 1 else 's'} of one litre"
 
 
