@@ -17,7 +17,7 @@ from trips.services.press import ADDRESS, Asset, Sheet
 
 SVG = "image/svg+xml"
 BRIEFING_PAGES = 6
-BRIEFING_DENSITIES = ("roomy", "close", "closer")
+BRIEFING_DENSITIES = ("roomy", "roomy flowing", "close flowing", "closer flowing")
 MANY_TURNS = 10  # from here on the roomy print has no room for all turns on the first page
 OWNER_DENSITIES = ("roomy", "even", "close", "closer")
 
@@ -25,7 +25,8 @@ OWNER_DENSITIES = ("roomy", "even", "close", "closer")
 def briefing_sheet(briefing: Briefing, page_size: str = "A4", meeting_picture: Asset | None = None) -> Sheet:
     """The briefing of one person; `meeting_picture`: a picture of the meeting point, already prepared.
 
-    The print gets a little smaller before the paper has more than six pages.
+    Its parts follow one another without a new page, then the print gets a little smaller, before the paper has more
+    than six pages.
     """
     assets: dict[str, Asset] = {}
     values: dict[str, Any] = {"head": briefing.head, "paper": briefing, "defers": DEFERS, "sources_note": SOURCES_NOTE}
@@ -34,7 +35,7 @@ def briefing_sheet(briefing: Briefing, page_size: str = "A4", meeting_picture: A
         values["page_code"] = _placed("code", Asset(code_svg(briefing.page_url), SVG), assets)
     if meeting_picture is not None:
         values["meeting_picture"] = _placed("meeting", meeting_picture, assets)
-    densities = BRIEFING_DENSITIES[len(briefing.turns) > MANY_TURNS :]
+    densities = BRIEFING_DENSITIES[2 * (len(briefing.turns) > MANY_TURNS) :]
     return Sheet("papers/briefing.html", values, page_size, assets, densities, most_pages=BRIEFING_PAGES, longer=True)
 
 
