@@ -100,7 +100,7 @@ def test_a_rota_issued_meanwhile_replaces_everything_at_first_contact(phone, tri
     assert "rota 1," not in kept_text(page).lower()
     phone.set_offline(True)
     page.goto(own("briefing/", place.participant))
-    expect(page.locator("main")).to_contain_text("rota 2, told")
+    expect(page.locator("main")).to_contain_text("Rota 2, told")
 
 
 def test_an_old_briefing_is_never_shown_beside_new_days(phone, trip, server):
@@ -284,8 +284,8 @@ PAGES = ("days/", "kit/", "wishes/", "details/", "health/", "briefing/", "calend
 PAGES += ("kit/add/lens/", "kit/add/body/", "kit/picture/", "packing/")
 
 
-@pytest.mark.parametrize("colours", ["light", "dark"])
-@pytest.mark.parametrize("width", [360, 1280])
+# test_every_page.py follows all links of a participant in the two other looks.
+@pytest.mark.parametrize(("width", "colours"), [(360, "light"), (1280, "dark")])
 def test_every_page_is_accessible_fits_and_stays_still(chromium, server, trip, width, colours):
     person = trip.places.first().participant
     options = PHONE if width == 360 else {"viewport": {"width": 1280, "height": 900}}
