@@ -5,7 +5,7 @@ from typing import Any
 from participants.core.errors import BadValue, CannotFocus, PictureRefused
 from participants.core.exif import PIXELS_AT_MOST, PictureGear, Read
 from participants.core.packing import Item
-from participants.core.units import fahrenheit_from_celsius
+from participants.core.units import fahrenheit_from_celsius, quarts_from_litres
 
 FIELDS = {
     "sensor_width_mm": "The sensor's width",
@@ -167,7 +167,7 @@ def item_sentence(item: Item, units: str = "metric") -> str:
 
 def _water_words(litres: str, bottles: float, units: str) -> str:
     """Water for a day: litres or US quarts, and bottles of a litre."""
-    amount = f"{float(litres) * 1.056688:.1f} US quarts" if units == "feet" else f"{litres} l"
+    amount = f"{quarts_from_litres(float(litres)):.1f} US quarts" if units == "feet" else f"{litres} l"
     return f"Water for the fullest day: {amount}, so {bottles:.0f} bottle{'' if bottles == 1 else 's'} of one litre"
 
 

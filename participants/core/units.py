@@ -6,6 +6,7 @@ from participants.core.errors import BadValue
 
 METRES_PER_FOOT = 0.3048  # exact, international foot (1959)
 MILLIMETRES_PER_INCH = 25.4  # exact
+LITRES_PER_US_QUART = 0.946352946  # exact: a quarter of 231 cubic inches
 
 
 def metres_from_feet(length_ft: float) -> float:
@@ -16,6 +17,11 @@ def metres_from_feet(length_ft: float) -> float:
 def feet_from_metres(length_m: float) -> float:
     """Length in international feet of `length_m` metres (exact factor)."""
     return length_m / METRES_PER_FOOT
+
+
+def quarts_from_litres(volume_l: float) -> float:
+    """Volume in US liquid quarts of `volume_l` litres (exact factor)."""
+    return volume_l / LITRES_PER_US_QUART
 
 
 def fahrenheit_from_celsius(temperature_c: float) -> float:

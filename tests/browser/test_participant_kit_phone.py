@@ -27,6 +27,15 @@ def fill_lens(page: Page, person, **numbers: str) -> None:
     page.get_by_role("button", name="Save").click()
 
 
+def change_weight(page: Page, person) -> None:
+    """Change the lens in the list of gear."""
+    page.goto(own("kit/", person))
+    page.get_by_role("link", name="600 mm f/4").click()
+    page.fill("#id_weight_g", "2950")
+    page.get_by_role("button", name="Save").click()
+    page.wait_for_url("**/kit/")
+
+
 def test_lenses_filled_in_offline_wait_in_the_list_and_arrive_once_each(phone, trip):
     person = trip.places.first().participant
     page = come_in(phone, person)
@@ -90,11 +99,7 @@ def test_a_lens_gone_meanwhile_can_be_added_again_as_it_was_typed(phone, trip):
     page = come_in(phone, person)
     wait_for_pack(page)
     phone.set_offline(True)
-    page.goto(own("kit/", person))
-    page.get_by_role("link", name="600 mm f/4").click()
-    page.fill("#id_weight_g", "2950")
-    page.get_by_role("button", name="Save").click()
-    page.wait_for_url("**/kit/")
+    change_weight(page, person)
     person.lenses.all().delete()
     reconnect(phone, page)
     expect(state(page)).to_contain_text("What this was about is no longer there.")
@@ -110,11 +115,7 @@ def test_a_removal_waits_and_takes_the_place_of_a_change(phone, trip):
     page = come_in(phone, person)
     wait_for_pack(page)
     phone.set_offline(True)
-    page.goto(own("kit/", person))
-    page.get_by_role("link", name="600 mm f/4").click()
-    page.fill("#id_weight_g", "2950")
-    page.get_by_role("button", name="Save").click()
-    page.wait_for_url("**/kit/")
+    change_weight(page, person)
     page.get_by_role("link", name="600 mm f/4").click()
     page.get_by_role("link", name="Take it off the list").click()
     page.get_by_role("button", name="Take it off").click()

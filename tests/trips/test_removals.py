@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
+from participants.models import Support
 from tests import factories
 from trips.models import Absence, Pairing, Rota, Trip
 from trips.selectors.rota import changed_since
@@ -90,6 +91,14 @@ def test_a_part_that_is_taken_out_is_missed_by_the_rota(part: Callable[[Trip], W
     bystander.refresh_from_db()
     assert trip.version == version  # an open form of the trip is not refused for it
     assert bystander.parts_changed_at is None
+
+
+def test_gear_that_no_rota_asks_for_is_not_missed() -> None:
+    trip = factories.planned_trip()
+    tripod = Support.objects.create(participant=trip.places.first().participant, name="tripod", kind="tripod")
+    rota = factories.rota(trip=trip)
+    piece_delete(piece=tripod, seen_version=tripod.version)
+    assert changed_since(rota) is None
 
 
 @pytest.mark.parametrize("change", ["add", "exchange", "remove", "rename"])

@@ -29,6 +29,8 @@ from trips.models import (
     Wish,
 )
 
+GEAR_OF_ROTAS = (people.Body, people.Lens, people.Converter, people.Tube)  # decides reach; the rest does not
+
 
 def rotas_of(trip: Trip) -> list[Rota]:
     """All rotas of a trip, the newest first."""
@@ -71,10 +73,7 @@ def changed_since(rota: Rota) -> datetime | None:
 
 def _sources(trip: Trip) -> list[QuerySet[Any]]:
     """The rows that a rota is made from; pins are left out, the checker asks for them."""
-    gear = [
-        model.objects.filter(participant__places__trip=trip)
-        for model in (people.Body, people.Lens, people.Converter, people.Tube)
-    ]
+    gear = [model.objects.filter(participant__places__trip=trip) for model in GEAR_OF_ROTAS]
     return [
         TripRules.objects.filter(trip=trip),
         trip.sessions.all(),

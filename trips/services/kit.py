@@ -9,6 +9,7 @@ from participants.models import Participant
 from participants.services import submission_first
 from participants.versions import row_save
 from trips.models import Trip
+from trips.selectors.rota import GEAR_OF_ROTAS
 from trips.services.parts import parts_changed
 
 SUBMITTED = "kit"
@@ -38,4 +39,5 @@ def piece_delete(*, piece: Any, seen_version: int, client_uuid: UUID | None = No
         return
     row_save(row=piece, seen_version=seen_version)
     piece.delete()
-    parts_changed(Trip.objects.filter(places__participant=piece.participant))
+    if isinstance(piece, GEAR_OF_ROTAS):
+        parts_changed(Trip.objects.filter(places__participant=piece.participant))

@@ -19,9 +19,10 @@ from trips.core.rotation.wishes import Wish
 _SMALL = 60  # open cells that are tried as a whole at once
 _MIDDLE = 100  # open cells up to which several starts are worth more than one long search
 _BRANCHED = 130  # open cells up to which branching lowers the relaxation's bound in the time that there is
-_STARTS = 2  # with the usual work; more work makes more starts
+_STARTS = 2  # with the usual work; more work makes more and longer ones
 _USUAL_WORK = 6.0  # deterministic seconds for the worst share at the default effort
 _NODES = 100  # of a branch and bound beside the usual work: most of its time goes into the cuts before the first branch
+_BESIDE = 0.95  # of the work of one long search, where a branch and bound runs beside it
 _MORE_NODES = 500  # for each deterministic second above it
 _FLOOR_ABOVE = 2e-5  # of a share: how much better than the draft is worth looking for
 _APART = 1_000_003  # between the seeds of two starts
@@ -177,7 +178,7 @@ def _worst_in_parts(search: Search, wish: WorstShare, work: float, guide: Guide)
 
 def _from_one_start(search: Search, wish: WorstShare, work: float, guide: Guide, _: int) -> None:
     """Go on from the draft that is there, with what the branching beside it leaves of the work."""
-    search.parts(wish, work * 0.95, guide)
+    search.parts(wish, work * _BESIDE, guide)
 
 
 def _from_several_starts(search: Search, wish: WorstShare, work: float, guide: Guide, begun_before: int) -> None:

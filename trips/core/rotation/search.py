@@ -46,15 +46,11 @@ class Search:
         self.heard(draft)
         return True
 
-    def whole(self, wish: Wish, work: float, *, hinted: bool = True) -> tuple[bool, float | None]:
-        """All cells free, two ways side by side with that work each: whether it is proved, and its bound if known.
-
-        Without a hint the solver bounds sooner, with one it finds more.
-        """
+    def whole(self, wish: Wish, work: float) -> tuple[bool, float | None]:
+        """All cells free, two ways side by side with that work each: whether it is proved, and its bound if known."""
         everything = self._everything()
         tasks = [
-            Task(self._model(everything, wish, whole_goal=True, hinted=hinted), work, self.seed, linear=linear)
-            for linear in _WAYS
+            Task(self._model(everything, wish, whole_goal=True), work, self.seed, linear=linear) for linear in _WAYS
         ]
         results = solve_tasks(tasks, self.stop)
         self.take(self._best(results, wish), wish)
@@ -89,7 +85,7 @@ class Search:
         cells: frozenset[Cell] = frozenset(self.space.open_cells())
         return Part("everything", self.space, cells)
 
-    def _model(self, part: Part, wish: Wish, *, whole_goal: bool = False, hinted: bool = True) -> RotaModel:
+    def _model(self, part: Part, wish: Wish, *, whole_goal: bool = False) -> RotaModel:
         """A model of those cells that holds the earlier wishes and pushes this one."""
         model = rota_model(part.space, self.draft, part.free, seats_leader=self.seats_leader)
         for earlier, limit in self.limits:
@@ -99,8 +95,7 @@ class Search:
             model.cp.maximize(goal)
         else:
             model.cp.minimize(goal)
-        if hinted:
-            model.hint(self.draft)
+        model.hint(self.draft)
         return model
 
 

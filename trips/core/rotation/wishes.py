@@ -1,5 +1,6 @@
 """What is wanted of a rota, one class a wish: counted in a draft, and asked of a model. Turns, rests and changes."""
 
+from abc import ABC, abstractmethod
 from typing import Any
 
 from trips.core.rotation.model import RotaModel
@@ -7,7 +8,7 @@ from trips.core.rotation.problem import LEADER
 from trips.core.rotation.space import NONE, Cell, Draft, Space
 
 
-class Wish:
+class Wish(ABC):
     """One wish. `upwards`: high is good; `ideal`: no rota can do better; `scale`: what counts as 1."""
 
     name = ""
@@ -18,13 +19,16 @@ class Wish:
         """A value that is certainly not to be beaten."""
         return 0
 
+    @abstractmethod
     def value(self, space: Space, draft: Draft) -> int:
         """The wish counted in a full draft."""
-        raise NotImplementedError
 
     def express(self, model: RotaModel) -> Any:
-        """An expression that reaches the value when pushed the right way, and never flatters it."""
-        raise NotImplementedError
+        """An expression that reaches the value when pushed the right way, and never flatters it.
+
+        A wish that is only counted, or held in a way of its own, has none.
+        """
+        raise TypeError(f"{self.name} is not searched for")
 
     def goal(self, model: RotaModel) -> Any:
         """What a search pushes: the expression, or one that shows it the way better."""

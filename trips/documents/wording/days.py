@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from participants.core.units import feet_from_metres
+from participants.core.units import feet_from_metres, quarts_from_litres
 from trips.documents.days import CallPage, HeatPage, Notice, Part, SessionPage, TurnPage, ViewPage
 from trips.documents.quantities import clock_range_text, clock_text, length_text, short_day_text, temperature_text
 from trips.documents.wording.advice import carry_sentences, iso_words, setting_words, why_sentence
@@ -260,7 +260,7 @@ def water_words(heat: HeatPage, units: str) -> str:
     """Water to take: litres or US quarts, and bottles of a litre."""
     if heat.bottles == 0:
         return ""
-    amount = f"{heat.water_l * 1.056688:.1f} US quarts" if units == "feet" else f"{heat.water_l:.1f} l"
+    amount = f"{quarts_from_litres(heat.water_l):.1f} US quarts" if units == "feet" else f"{heat.water_l:.1f} l"
     return f"{amount}: {heat.bottles} bottle{'' if heat.bottles == 1 else 's'} of one litre"
 
 
