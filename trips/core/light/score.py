@@ -136,7 +136,8 @@ class SessionMeans:
         """For each session the greatest mean of `best_samples` consecutive samples; of all when there are fewer."""
         sums = np.concatenate(([0.0], np.cumsum(samples)))
         means = (sums[self._first + self._length] - sums[self._first]) / self._length
-        return [float(mean) for mean in np.maximum.reduceat(means, self._heads)]
+        best = np.clip(np.maximum.reduceat(means, self._heads), 0.0, 1.0)  # differences of sums round past the ends
+        return [float(mean) for mean in best]
 
     def good_minutes(self, samples: Numbers) -> list[float]:
         """For each session the minutes of samples that reach the good score; they need not be together."""
