@@ -66,6 +66,12 @@ def test_a_command_that_serves_nothing_needs_no_key() -> None:
     assert (done.returncode, done.stderr) == (0, "")
 
 
+@pytest.mark.parametrize("led_by", ["$", "$$", "\\$", "#", "='", "%"])
+def test_a_key_is_taken_letter_by_letter(led_by: str) -> None:
+    key = led_by + PRODUCTION["SECRET_KEY"]
+    assert read_settings("s.SECRET_KEY, s.SECRET_KEY_IS_THROW_AWAY", SECRET_KEY=key) == f"{key} False\n"
+
+
 @pytest.mark.parametrize("command", [["runserver", "--noreload", "0"], ["db_worker", "--batch"]])
 def test_nothing_is_served_without_a_key(command: list[str]) -> None:
     done = manage(*command, ALLOWED_HOSTS="localhost", DATABASE_URL="sqlite:////tmp/no-such-folder/x.sqlite3")

@@ -6,6 +6,7 @@ The fixtures `server` and `phone` reach every test here through conftest.py.
 import contextlib
 import os
 import re
+import socket
 import subprocess
 import sys
 import time
@@ -18,7 +19,6 @@ from django.db import connection
 from playwright.sync_api import BrowserContext, Page, expect
 
 from participants import services
-from tests.participants.mailroom import free_port
 
 TIMEOUT_MS = 20_000
 PHONE = {
@@ -35,31 +35,36 @@ class Server:
     """gunicorn at one address over the test's database, stopped and started again as a real one is."""
 
     def __init__(self) -> None:
-        self.port = free_port()
-        self.url = f"http://localhost:{self.port}"
+        self.port = 0
         self.process: subprocess.Popen[bytes] | None = None
+
+    @property
+    def url(self) -> str:
+        return f"http://localhost:{self.port}"
 
     def start(self) -> None:
         if self.process is not None:
             return
-        program = [
-            sys.executable,
-            "-m",
-            "gunicorn",
-            "config.wsgi",
-            "--threads",
-            "6",
-            "--bind",
-            f"localhost:{self.port}",
-        ]
-        self.process = subprocess.Popen(
-            [*program, "--log-level", "error"], cwd=django_settings.BASE_DIR, env=self.settings()
-        )
+        with socket.create_server(("127.0.0.1", self.port)) as door:  # taken here, so nobody takes it meanwhile
+            self.port = door.getsockname()[1]
+            self.process = self._serve(door.fileno())
         for _ in range(300):
             with contextlib.suppress(OSError), urlopen(f"{self.url}/in/", timeout=30):
                 return
+            if self.process.poll() is not None:
+                break
             time.sleep(0.1)
+        self.stop()
         raise RuntimeError("the server does not start")
+
+    def _serve(self, door: int) -> subprocess.Popen[bytes]:
+        options = ["--threads", "6", "--bind", f"fd://{door}", "--log-level", "error"]
+        return subprocess.Popen(
+            [sys.executable, "-m", "gunicorn", "config.wsgi", *options],
+            cwd=django_settings.BASE_DIR,
+            env=self.settings(),
+            pass_fds=[door],
+        )
 
     def settings(self) -> dict[str, str]:
         database = connection.settings_dict
