@@ -5,7 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.core.rotation.solver_cases import a_problem
 from trips.core.checker import check
+from trips.core.rotation.problem import Pin
 from trips.core.rotation.problem_file import read_problem
 from trips.core.rotation.solve import solve
 
@@ -24,3 +26,13 @@ def test_small_problems_reach_the_optimum_of_a_full_comparison(name: str) -> Non
     assert outcome.worst_share == pytest.approx(optimum["worst_share"], abs=1e-6)
     assert outcome.bound == pytest.approx(outcome.worst_share, abs=2e-6)
     assert outcome.total_of_shares == pytest.approx(optimum["total_of_shares"], abs=2e-6)
+
+
+def test_a_proved_worst_share_below_nothing_is_its_own_bound() -> None:
+    """Two visits there cost more than they bring: the hide is worth much in the session that the person misses."""
+    points = (((100.0, 50.0), (1.0, 50.0), (1.0, 50.0)), ((0.0, 50.0),) * 3)
+    pins = tuple(Pin(1, session, 1) for session in range(3))
+    outcome = solve(a_problem(2, 3, (1, 1), points=points, absent=frozenset({(0, 0)}), pins=pins))
+    assert outcome.status == "optimal"
+    assert outcome.worst_share < 0
+    assert outcome.bound == pytest.approx(outcome.worst_share)

@@ -1,5 +1,6 @@
 """The planner's door: the wishes in their order, each held while the next is pursued."""
 
+from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -18,7 +19,7 @@ from trips.core.rotation.outcome import (
     StageResult,
 )
 from trips.core.rotation.plans import plan_from
-from trips.core.rotation.problem import Problem
+from trips.core.rotation.problem import NO_SEAT, Problem
 from trips.core.rotation.pursuit import Reached, Relaxing, parts_and_whole, pursue_pairs, pursue_total, pursue_worst
 from trips.core.rotation.ready import make_space
 from trips.core.rotation.relaxation import Relaxed
@@ -95,6 +96,7 @@ def _pursue(run: _Run, draft: Draft) -> Draft:
     coaching = run.problem.leader == "coaching"
     draft = seat_leader_where_settled(run.space, draft) if coaching else draft
     search = Search(run.space, draft, run.seed, run.stop, run.heard, seats_leader=coaching)
+    held: list[tuple[Wish, int]] = []
     for stage in stages_for(run.problem, run.seed):
         if run.stop.now():
             break
@@ -103,9 +105,11 @@ def _pursue(run: _Run, draft: Draft) -> Draft:
         best = wish.value(run.space, search.draft)
         bound = float(best) if reached.proved or reached.bound is None else reached.bound
         run.ended.append((wish, best, bound, reached.proved))
-        search.limits.append((wish, best if stage.tie else stage.limit(best)))
+        search.limits = [*held, (wish, best if stage.tie else stage.limit(best))]
+        held.append((wish, stage.limit(best)))
         if isinstance(wish, Draw):
-            search.limits.append((Served(run.space, search.draft), 0))
+            held.append((Served(run.space, search.draft), 0))
+            search.limits.append(held[-1])
     return search.draft
 
 
@@ -115,7 +119,7 @@ def _pursue_wish(run: _Run, search: Search, stage: Stage) -> tuple[Wish, Reached
     work = stage.weight * run.effort
     if isinstance(wish, WorstShare):
         worst, reached = pursue_worst(search, run.relaxing, work)
-        run.bound = _bound(run, reached)
+        run.bound = _bound(run, reached, search.draft)
         return worst, reached
     if isinstance(wish, TotalOfShares):
         floor = next(limit for held, limit in search.limits if isinstance(held, WorstShare))
@@ -134,10 +138,10 @@ def _ceiling(space: Space) -> float:
     return WorstShare().ideal(space) / SCALE if space.visit_of else 1.0
 
 
-def _bound(run: _Run, reached: Reached) -> float:
-    """The bound of the worst share, the rounding of shares to whole numbers allowed for; 0: the value itself."""
+def _bound(run: _Run, reached: Reached, draft: Draft) -> float:
+    """The bound of the worst share: the draft's own where that is proved, else with what rounding to whole hides."""
     if reached.proved:
-        return 0.0
+        return worst_share(run.problem, plan_from(run.space, draft, defaultdict(lambda: NO_SEAT)))
     known = _ceiling(run.space) if reached.bound is None else (reached.bound + run.space.sessions) / SCALE
     return min(known, _ceiling(run.space))
 
@@ -172,6 +176,7 @@ def _outcome(run: _Run, draft: Draft) -> Outcome:
 def _result(space: Space, draft: Draft, ended: tuple[Wish, int, float, bool]) -> StageResult:
     wish, best, bound, proved = ended
     value = wish.value(space, draft)
+    bound = max(bound, value) if wish.upwards else min(bound, value)  # a tie-break gains by what is spent later
     return StageResult(
         name=wish.name,
         value=value / wish.scale,

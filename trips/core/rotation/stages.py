@@ -19,7 +19,8 @@ _A_FEW_MORE = 2
 class Stage:
     """A wish with its share of the whole work, and how much of its best a later wish may spend.
 
-    `spare`: in whole units, added to the limit; `tolerance`: as a share of the value.
+    `spare`: in whole units, added to the limit; `tolerance`: as a share of the value. `tie`: the next wish only breaks
+    ties of this one, so it may spend nothing; those after it may.
     """
 
     wish: Wish
