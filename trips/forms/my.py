@@ -40,12 +40,12 @@ class WishesForm(forms.Form):
             "light_wish": place.light_wish,
             "output": place.output,
             "again": [again.hide_id for again in place.agains.all()],
-            **{self.marks_name(subject): given.get(subject.pk, 0) for subject in subjects},
+            **{self.marks_name(subject): given[subject.pk] for subject in subjects if subject.pk in given},
         }
         super().__init__(*args, **kwargs)
         for subject in subjects:
             field = forms.TypedChoiceField(
-                label=subject.name, choices=MARKS, coerce=int, empty_value=None, required=False
+                label=subject.name, choices=MARKS, coerce=int, empty_value=None, required=False, initial=0
             )
             self.fields[self.marks_name(subject)] = field
         if not place.photographs:  # a guest has no light to wish for

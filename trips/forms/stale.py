@@ -1,5 +1,6 @@
-"""Forms that know which version of a row they were opened on."""
+"""Forms that know which version of a row they were opened on, or what they showed when they were opened."""
 
+import hashlib
 from typing import Any
 
 from django import forms
@@ -20,3 +21,9 @@ def seen_version(data: Any, row: Row) -> int:
     """The version a posted form was opened on; a form without one counts as opened on the oldest."""
     form = SeenVersion(data)
     return int(form.cleaned_data["seen_version"]) if form.is_valid() else 0
+
+
+def fields_mark(*shown: forms.BaseForm) -> str:
+    """A mark of what forms show as they are opened: another one as soon as a field of theirs changed, and only then."""
+    opened = [sorted(form.initial.items()) for form in shown]
+    return hashlib.sha256(repr(opened).encode()).hexdigest()[:16]

@@ -3,6 +3,7 @@
 from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -10,41 +11,48 @@ from participants.access import PersonRequest, person_page
 from participants.queued import client_uuid, form_page, form_taken
 from participants.versions import Stale
 from trips.forms.my import ContactForm, DetailsForm, HealthForm, WishesForm
-from trips.forms.stale import STALE
+from trips.forms.stale import STALE, fields_mark, seen_version
 from trips.models import Place
 from trips.selectors import my, my_wishes
 from trips.services.health import health_read, health_save
 from trips.services.my import SeenVersions, WishValues, details_save, wishes_save
 
 
-def _place(request: PersonRequest) -> Place | None:
-    return my.place_of(request.person, today=timezone.now().date(), trip_uuid=request.GET.get("trip"))
+def _place(request: PersonRequest, asked: str | None) -> Place | None:
+    return my.place_of(request.person, today=timezone.now().date(), trip_uuid=asked)
 
 
-def _seen(request: PersonRequest, name: str) -> int:
-    text = request.POST.get(name, "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+def _place_filled(request: PersonRequest) -> Place | None:
+    """The place a form was opened for, also when its trip is over since; of a page that is opened, the address's."""
+    return _place(request, request.POST.get("trip") or request.GET.get("trip"))
+
+
+def _own_page(request: PersonRequest, place: Place) -> str:
+    """Where a form that was taken goes on to: its own page, of that trip also where the address leads to another."""
+    if "trip" in request.GET or _place(request, None) == place:
+        return request.get_full_path()
+    return f"{request.path}?{urlencode({'trip': place.trip.uuid})}"
 
 
 @require_http_methods(["GET", "POST"])
 @person_page
 def my_wishes_edit(request: PersonRequest) -> HttpResponse:
     """Six marks, hides to go back to, the light, and with whom or not."""
-    place = _place(request)
+    place = _place_filled(request)
     if place is None:
         return redirect("trips:my-start", person_uuid=request.person.uuid)
     subjects, hides = my_wishes.subjects_to_wish(place), my_wishes.hides_to_wish(place)
-    seen = place.version
     form = WishesForm(request.POST or None, place=place, subjects=subjects, hides=hides)
+    seen = fields_mark(form)
     if request.method == "POST" and form.is_valid():
         try:
             wishes_save(
                 place=place,
                 wishes=_wish_values(form, place),
-                seen_version=_seen(request, "seen_version"),
+                seen_version=place.version if request.POST.get("seen_fields") == seen else 0,
                 client_uuid=client_uuid(request),
             )
-            return form_taken(request, "Your wishes are saved.")
+            return form_taken(request, "Your wishes are saved.", _own_page(request, place))
         except Stale:
             form.add_error(None, STALE)
     return form_page(request, "trips/my_wishes.html", {"place": place, "seen": seen, "form": form}, form)
@@ -62,18 +70,19 @@ def _wish_values(form: WishesForm, place: Place) -> WishValues:
 @person_page
 def my_details(request: PersonRequest) -> HttpResponse:
     """Contact, diet, language, units; and what the person can and cannot do on this trip."""
-    place = _place(request)
+    place = _place_filled(request)
     if place is None:
         return redirect("trips:my-start", person_uuid=request.person.uuid)
     person, posted = place.participant, request.POST or None
-    seen = SeenVersions(person.version, place.version)
     contact, form = ContactForm(posted, instance=person), DetailsForm(posted, instance=place, units=person.units)
+    seen = fields_mark(contact, form)
     if request.method == "POST" and contact.is_valid() and form.is_valid():
         try:
-            asked = SeenVersions(_seen(request, "seen_person"), _seen(request, "seen_place"))
+            alike = request.POST.get("seen_fields") == seen
+            asked = SeenVersions(person.version, place.version) if alike else SeenVersions(0, 0)
             contact.save(commit=False), form.save(commit=False)
             details_save(person=person, place=place, seen=asked, client_uuid=client_uuid(request))
-            return form_taken(request, "Your details are saved.")
+            return form_taken(request, "Your details are saved.", _own_page(request, place))
         except Stale:
             form.add_error(None, STALE)
     context = {"place": place, "contact": contact, "seen": seen, "form": form}
@@ -91,7 +100,9 @@ def my_health(request: PersonRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             text = form.cleaned_data["text"]
-            health_save(person=request.person, text=text, seen_version=_seen(request, "seen_version") if note else None)
+            health_save(
+                person=request.person, text=text, seen_version=seen_version(request.POST, note) if note else None
+            )
             return form_taken(request, "The note is saved." if text else "There is no note any more.")
         except Stale:
             form.add_error(None, STALE)
