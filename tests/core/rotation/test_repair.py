@@ -8,7 +8,7 @@ import pytest
 from tests.core.rotation.solver_cases import a_problem, data_problem, every_plan
 from trips.core.checker import check
 from trips.core.figures import figures
-from trips.core.rotation.problem import Pin, Plan, Problem
+from trips.core.rotation.problem import LEADER, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
 from trips.core.rotation.shares import best_alone
 from trips.core.rotation.solve import solve
 
@@ -123,3 +123,56 @@ def test_a_rule_over_the_whole_trip_can_force_changes_elsewhere_and_that_is_prov
     pinned = replace(problem, issued=plan, pins=(Pin(later.person, 0, later.hide),), repair="fewest")
     _, changes = repaired(pinned)
     assert changes == 4
+
+
+def test_a_rule_over_the_whole_trip_holds_too_where_a_closed_hide_leaves_one_choice() -> None:
+    """The second person has to go where a later session has them already, and one visit is all the rule allows."""
+    problem = a_problem(3, 2, (2, 2, 1), visits_at_most=1, cannot=frozenset({(1, 2), (2, 1)}))
+    issued = Plan(
+        (Turn(2, 0, 0, 0), Turn(0, 0, 1, 0), Turn(1, 0, 1, 1), Turn(0, 1, 0, 0), Turn(1, 1, 0, 1), Turn(2, 1, 2, 0))
+    )
+    _, changes = repaired(replace(problem, issued=issued, closed=frozenset({(0, 1)}), repair="fewest"))
+    assert changes == 3
+
+
+@pytest.mark.parametrize(("mode", "most"), [("fewest", 0), ("few", 2)])
+@pytest.mark.parametrize("rests", [(), (1, 1)])
+def test_a_coaching_leader_moves_nobody_more_than_the_repair_allows(mode: str, most: int, rests: tuple) -> None:
+    """Both sit in a hide of two: a seat for the leader would cost a move."""
+    problem = a_problem(2, 2, (2, 2), leader="coaching", rests_allowed=rests)
+    issued = Plan(tuple(Turn(person, session, 0, person) for session in range(2) for person in range(2)))
+    mended, _ = repaired(replace(problem, issued=issued, repair=mode))
+    assert len(figures(replace(problem, issued=issued), mended).changes) <= most
+
+
+def test_a_coaching_leader_keeps_a_seat_in_the_sessions_that_a_repair_leaves_alone() -> None:
+    problem = a_problem(3, 3, (4, 4), leader="coaching")
+    plan = issued_rota(problem)
+    there = next(turn.hide for turn in plan.turns if turn.session == 1)
+    outcome = solve(replace(problem, issued=plan, closed=frozenset({(1, there)}), repair="fewest"))
+    assert outcome.plan is not None
+    assert {turn.session for turn in outcome.plan.turns if turn.person == LEADER} == {0, 1, 2}
+    stage = next(stage for stage in outcome.stages if stage.name == "leader_seats")
+    assert (stage.best, stage.bound, stage.proved) == (3, 3, True)
+
+
+@pytest.mark.parametrize("mode", ["fewest", "few"])
+@pytest.mark.parametrize("lost_by", [0, 1])
+def test_whoever_loses_the_seat_moves_rather_than_somebody_who_keeps_it(mode: str, lost_by: int) -> None:
+    """One of two seats is out of use. The one whose seat is sound would even like to go; but then both would move."""
+    points = tuple((((50.0, 40.0 if person == lost_by else 60.0),)) for person in range(2))
+    problem = a_problem(2, 1, (2, 1), points=points, issued=Plan((Turn(0, 0, 0, 0), Turn(1, 0, 0, 1))), repair=mode)
+    seats = tuple(ProblemSeat(f"s{i}", out_from=0 if i == lost_by else None) for i in range(2))
+    problem = replace(problem, hides=(ProblemHide("H1", seats), problem.hides[1]))
+    mended, changes = repaired(problem)
+    counted = figures(problem, mended)
+    assert (changes, counted.changes, counted.seat_changes) == (1, ((lost_by, 0),), ())
+
+
+def test_whoever_loses_the_seat_to_a_pin_moves_rather_than_a_third() -> None:
+    """The second is pinned to the first one's seat; there is a free seat in another hide, and one person too many."""
+    points = tuple((((50.0, 60.0 if person == 2 else 40.0),)) for person in range(3))
+    issued = Plan((Turn(0, 0, 0, 0), Turn(1, 0, 1, 0), Turn(2, 0, 0, 1)))
+    problem = a_problem(3, 1, (2, 2), points=points, pins=(Pin(1, 0, 0, 0),), issued=issued, repair="fewest")
+    counted = figures(problem, repaired(problem)[0])
+    assert (counted.changes, counted.seat_changes) == (((0, 0), (1, 0)), ())

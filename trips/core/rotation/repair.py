@@ -6,6 +6,7 @@ every best repair makes exactly so many changes in each, and sessions that need 
 
 from dataclasses import replace
 
+from trips.core.rotation.company import seat_leader_where_settled
 from trips.core.rotation.first import blocks
 from trips.core.rotation.pursuit import Reached, parts_and_whole
 from trips.core.rotation.relaxation import Relaxed
@@ -33,15 +34,16 @@ def pursue_changes(search: Search, work: float) -> tuple[Changes, Reached]:
         return wish, Reached(reached.proved, float(max(bound, known)))
     if narrow is not None and space.problem.repair == "fewest":
         search.space = narrow
+        if search.seats_leader:
+            search.draft = seat_leader_where_settled(narrow, search.draft)
     return wish, Reached(True, float(bound))
 
 
 def _solve_within(search: Search, narrow: Space, wish: Changes, work: float) -> None:
-    """The touched sessions together, all others as issued."""
+    """The touched sessions together, all others as issued; they are in the model too, as some rules tie them."""
     draft = _as_issued(search.space, search.draft)
     inner = Search(narrow, draft, search.seed, search.stop, search.heard, search.seats_leader, search.limits)
-    cells = narrow.close(set(narrow.open_cells()))
-    model = rota_model(narrow, draft, cells, seats_leader=search.seats_leader)
+    model = rota_model(narrow, draft, narrow.planned_cells(), seats_leader=search.seats_leader)
     for earlier, limit in search.limits:
         earlier.require(model, limit)
     model.cp.minimize(wish.express(model))

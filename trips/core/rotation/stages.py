@@ -10,7 +10,7 @@ from trips.core.rotation.model import RotaModel
 from trips.core.rotation.problem import Problem
 from trips.core.rotation.share_wishes import NextWorst, TotalOfShares, WorstShare
 from trips.core.rotation.space import Draft, Space
-from trips.core.rotation.wishes import Changes, GuestsWithout, LeaderSeats, Rests, RestsRepeated, Wish
+from trips.core.rotation.wishes import Changes, GuestsWithout, LeaderSeats, Rests, RestsRepeated, SeatChanges, Wish
 
 _A_FEW_MORE = 2
 
@@ -41,10 +41,11 @@ def stages_for(problem: Problem, seed: int) -> Iterator[Stage]:
     if some_rest:
         yield Stage(Rests(), 0.05)
         yield Stage(RestsRepeated(), 0.05)
+    if problem.issued is not None and problem.repair in ("fewest", "few"):
+        yield Stage(Changes(), 0.1, spare=_A_FEW_MORE if problem.repair == "few" else 0, tie=True)
+        yield Stage(SeatChanges(), 0.05)
     if problem.leader == "coaching":
         yield Stage(LeaderSeats(), 0.05)
-    if problem.issued is not None and problem.repair in ("fewest", "few"):
-        yield Stage(Changes(), 0.1, spare=_A_FEW_MORE if problem.repair == "few" else 0)
     if problem.in_demand:
         yield Stage(WithoutTurn(), 0.05)
         yield Stage(DemandExcess(), 0.05, problem.tolerance)

@@ -4,8 +4,8 @@ from abc import ABC, abstractmethod
 from typing import Any
 
 from trips.core.rotation.model import RotaModel
-from trips.core.rotation.problem import LEADER
-from trips.core.rotation.space import NONE, Cell, Draft, Space
+from trips.core.rotation.problem import LEADER, NO_SEAT
+from trips.core.rotation.space import NONE, Cell, Draft, Space, seats_in_use
 
 
 class Wish(ABC):
@@ -104,6 +104,20 @@ class Changes(Wish):
         return len(kept) - model.expr.sum(kept)
 
 
+class SeatChanges(Wish):
+    """Fewest people who stay in a hide where their issued seat is lost to them."""
+
+    name = "seat_changes"
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """People who need another seat of the hide they were issued."""
+        return sum(draft.cells[p][s] == hide for (p, s), hide in _seats_lost(space).items())
+
+    def express(self, model: RotaModel) -> Any:
+        """One for each of them who stays."""
+        return model.expr.sum([model.term(p, s, hide) for (p, s), hide in _seats_lost(model.space).items()])
+
+
 class LeaderSeats(Wish):
     """The coaching leader sits in as many sessions as there is a seat for."""
 
@@ -150,6 +164,23 @@ def issued_cells(space: Space) -> dict[Cell, int]:
         (person, session): before.get((person, session), NONE)
         for session in range(space.first_free, space.sessions)
         for person in space.problem.present(session)
+    }
+
+
+def _seats_lost(space: Space) -> dict[Cell, int]:
+    """(person, session) -> the issued hide, where the issued seat is out of use by now or pinned to somebody else."""
+    problem = space.problem
+    taken = {(pin.session, pin.hide, pin.seat): pin.person for pin in problem.pins}
+    return {
+        (turn.person, turn.session): turn.hide
+        for turn in (problem.issued.turns if problem.issued is not None else ())
+        if (turn.person, turn.session) in issued_cells(space)
+        and turn.seat != NO_SEAT
+        and not space.is_fixed(turn.session, turn.hide)
+        and (
+            turn.seat not in seats_in_use(problem, turn.session, turn.hide)
+            or taken.get((turn.session, turn.hide, turn.seat), turn.person) != turn.person
+        )
     }
 
 
