@@ -11,7 +11,7 @@ from participants.models import HealthNote, HealthReading, Submission
 from tests import factories
 from tests.trips.form_reading import FormReader
 from tests.trips.issued_trips import phone_of
-from trips.models import Pairing
+from trips.models import Pairing, Place, Trip
 from trips.services.health import health_erase_due, health_read, health_save
 
 pytestmark = pytest.mark.django_db
@@ -264,16 +264,27 @@ def test_a_health_note_that_changed_since_is_not_overwritten(phone, place):
     assert HealthNote.objects.get().text == "Asthma, and bees"
 
 
-def test_health_notes_are_erased_thirty_days_after_the_last_confirmed_trip(trip, place):
+def test_health_notes_are_erased_thirty_days_after_the_last_trip_that_somebody_is_expected_on(trip, place):
     health_save(person=place.participant, text="Asthma")
     health_read(person=place.participant, reader=trip.leader)
-    later = factories.trip(leader=trip.leader, starts_on=date(2027, 9, 1), ends_on=date(2027, 9, 4))
-    second = factories.place(trip=later, participant=place.participant)
-    due = date(2027, 9, 4) + timedelta(days=30)
-    assert health_erase_due(today=due - timedelta(days=1)) == 0
+    later = factories.trip(leader=trip.leader, starts_on=date(2037, 9, 1), ends_on=date(2037, 9, 4))
+    second = factories.place(trip=later, participant=place.participant, state="invited")
+    due = later.ends_on + timedelta(days=30)
+    for state in ("invited", "confirmed"):
+        Place.objects.filter(pk=second.pk).update(state=state)
+        assert health_erase_due(today=due - timedelta(days=1)) == 0
     assert health_erase_due(today=due) == 1
     assert not HealthReading.objects.exists()
     health_save(person=place.participant, text="Asthma")
-    second.state = "cancelled"
-    second.save()
-    assert health_erase_due(today=trip.ends_on + timedelta(days=30)) == 1
+    Place.objects.filter(pk=second.pk).update(state="cancelled")
+    assert health_erase_due(today=due - timedelta(days=1)) == 1
+
+
+@pytest.mark.parametrize("state", ["confirmed", "cancelled"])
+def test_a_health_note_written_after_the_last_trip_is_kept_thirty_days(trip, place, state):
+    Place.objects.filter(pk=place.pk).update(state=state)
+    Trip.objects.filter(pk=trip.pk).update(starts_on=date(2026, 5, 1), ends_on=date(2026, 5, 4))
+    health_save(person=place.participant, text="Asthma")
+    HealthNote.objects.update(changed_at="2026-08-10T12:00:00Z")
+    assert health_erase_due(today=date(2026, 9, 8)) == 0
+    assert health_erase_due(today=date(2026, 9, 9)) == 1

@@ -38,16 +38,17 @@ def health_save(*, person: Participant, text: str, seen_version: int | None = No
 
 @transaction.atomic
 def health_erase_due(*, today: date) -> int:
-    """Erase the notes and the record of readings of everybody whose last confirmed trip ended 30 days ago or more.
+    """Erase the notes that are due, with the record of their readings.
 
-    A person without any confirmed trip has a note from 30 days after it was last written.
+    A note is due 30 days after the last trip that its person is confirmed on or invited to, or after it was last
+    written, whichever is later.
     """
-    confirmed = Q(participant__places__state="confirmed")
-    ends = Max("participant__places__trip__ends_on", filter=confirmed)
+    expected = Q(participant__places__state__in=("confirmed", "invited"))
+    ends = Max("participant__places__trip__ends_on", filter=expected)
     due = []
     for note in HealthNote.objects.annotate(last_day=ends):
-        last_day = note.last_day or note.changed_at.date()
-        if last_day + timedelta(days=KEPT_DAYS) <= today:
+        written = note.changed_at.date()
+        if max(written, note.last_day or written) + timedelta(days=KEPT_DAYS) <= today:
             due.append(note)
     HealthReading.objects.filter(participant__in=[note.participant_id for note in due]).delete()
     return sum(note.delete()[0] for note in due)

@@ -3,7 +3,6 @@
 from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
-from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -31,7 +30,7 @@ def _own_page(request: PersonRequest, place: Place) -> str:
     """Where a form that was taken goes on to: its own page, of that trip also where the address leads to another."""
     if "trip" in request.GET or _place(request, None) == place:
         return request.get_full_path()
-    return f"{request.path}?{urlencode({'trip': place.trip.uuid})}"
+    return f"{request.path}?trip={place.trip.uuid}"
 
 
 @require_http_methods(["GET", "POST"])

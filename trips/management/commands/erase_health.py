@@ -9,7 +9,10 @@ from trips.services.health import KEPT_DAYS, health_erase_due
 class Command(PlainCommand):
     """Erase health notes that are no longer needed; to be run every day."""
 
-    help = f"Erase each health note {KEPT_DAYS} days after the person's last confirmed trip; run it every day."
+    help = (
+        f"Erase each health note {KEPT_DAYS} days after the last trip that its person is confirmed on or invited to, "
+        "or after it was last written, whichever is later; run it every day."
+    )
 
     def handle(self, *args: Any, **options: Any) -> None:
         erased = health_erase_due(today=timezone.now().date())
