@@ -8,7 +8,7 @@ from tests.core.rotation.solver_cases import a_hide, a_problem, data_problem
 from trips.core.checker import check
 from trips.core.figures import Figures, figures
 from trips.core.rotation.outcome import Outcome
-from trips.core.rotation.problem import LEADER, Problem, ProblemHide, ProblemSeat
+from trips.core.rotation.problem import LEADER, Plan, Problem, ProblemHide, ProblemSeat, Turn
 from trips.core.rotation.solve import solve
 from trips.core.rotation.stages import stages_for
 
@@ -166,6 +166,21 @@ def test_a_helper_sits_beside_the_person() -> None:
     for session in range(2):
         seat = {turn.person: turn.seat for turn in outcome.plan.turns if turn.session == session}
         assert abs(seat[3] - seat[0]) == 1
+
+
+def test_a_helper_sits_beside_the_person_though_better_seats_are_apart() -> None:
+    seats = tuple(ProblemSeat(f"s{i}", quality) for i, quality in enumerate((5, 1, 5, 1)))
+    problem = replace(a_problem(2, 3, (4,), helpers=((1, 0),)), hides=(ProblemHide("H", seats),))
+    outcome, _ = planned(problem)
+    for session in range(3):
+        one, other = (turn.seat for turn in outcome.plan.turns if turn.session == session)
+        assert abs(one - other) == 1
+
+
+def test_nobody_changes_the_issued_seat_to_sit_beside_a_helper() -> None:
+    issued = Plan((Turn(0, 0, 0, 0), Turn(1, 0, 0, 3)))
+    _, counted = planned(a_problem(2, 1, (4,), helpers=((1, 0),), issued=issued, repair="fewest"))
+    assert counted.seat_changes == ()
 
 
 def test_good_and_poor_seats_go_round() -> None:

@@ -1,4 +1,4 @@
-"""Seats within hides, once it is settled who sits where: few moves, quality spread, helpers beside their person."""
+"""Seats within hides, once it is settled who sits where: few moves, helpers beside their person, quality spread."""
 
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -9,7 +9,7 @@ from trips.core.rotation.sat import Stop, Task, solve_tasks
 from trips.core.rotation.space import Cell, Draft, Space, seats_in_use
 
 _WORK = 1.0
-_MOVE, _QUALITY, _LEAVE, _BESIDE, _SPREAD = 10_000_000, 20_000, 5_000, 2_000, 1
+_MOVE, _BESIDE, _QUALITY, _LEAVE, _SPREAD = 10_000_000, 1_000_000, 20_000, 5_000, 1
 _FINE = 60  # quality differences are counted in sixtieths, so that means of small groups are whole
 
 
@@ -150,7 +150,7 @@ def best_seats_and_evenly(model: SeatModel) -> None:
 
 
 def helpers_beside(model: SeatModel) -> None:
-    """A helper sits in the seat beside the person."""
+    """A helper sits in the seat beside the person, whatever the seats are worth, where that moves nobody issued."""
     for helper, person in model.space.problem.helpers:
         for (who, session, seat), term in list(model.chosen.items()):
             if who != helper or model.hide(helper, session) != model.hide(person, session):

@@ -169,12 +169,12 @@ def issued_cells(space: Space) -> dict[Cell, int]:
 
 def _seats_lost(space: Space) -> dict[Cell, int]:
     """(person, session) -> the issued hide, where the issued seat is out of use by now or pinned to somebody else."""
-    problem = space.problem
+    problem, cells = space.problem, issued_cells(space)
     taken = {(pin.session, pin.hide, pin.seat): pin.person for pin in problem.pins}
     return {
         (turn.person, turn.session): turn.hide
         for turn in (problem.issued.turns if problem.issued is not None else ())
-        if (turn.person, turn.session) in issued_cells(space)
+        if (turn.person, turn.session) in cells
         and turn.seat != NO_SEAT
         and not space.is_fixed(turn.session, turn.hide)
         and (
