@@ -8,8 +8,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from tests import factories
+from tests.trips.form_reading import FormReader
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
-from trips.models import Notice, Session
+from trips.models import Issue, Notice, Session, Trip
 from trips.services.issue_payload import page_payload
 
 pytestmark = pytest.mark.django_db
@@ -34,6 +35,12 @@ def own_car_for_each_hide(trip):
         car = trip.cars.create(name=f"Car to {hide.name}")
         for session in trip.sessions.all():
             session.runs.create(car=car).stops.create(hide=hide, position=1)
+
+
+def read(place, phone, number, **headers):
+    """Press "I have read it" on a page that shows a rota's issue."""
+    shown = {"issue": place.trip.rotas.get(number=number).issue.uuid}
+    return phone.post(reverse("trips:my-days-read", args=[place.participant.uuid]), shown, headers=headers)
 
 
 def page_of(place, client=None):
@@ -95,32 +102,53 @@ def test_a_change_is_told_only_to_those_it_changes_something_for(trip):
 
 def test_a_change_is_marked_until_it_is_read(trip, place):
     phone = phone_of(place.participant)
-    read = reverse("trips:my-days-read", args=[place.participant.uuid])
     assert "Your days are out" in page_of(place, phone)
-    phone.post(read, {"issued_at": trip.rotas.get(number=1).issue.issued_at.isoformat()})
+    read(place, phone, 1)
     assert "Your days are out" not in page_of(place, phone)
     issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
     for _ in range(2):
         page = page_of(place, phone)
         assert "Changed since you last read it" in page
         assert "another hide" in page
-    phone.post(read, {"issued_at": trip.rotas.get(number=2).issue.issued_at.isoformat()})
+    read(place, phone, 2)
     assert "another hide" not in page_of(place, phone)
     assert Notice.objects.filter(place=place, confirmed_at__isnull=True).count() == 0
 
 
 def test_reading_an_old_copy_does_not_read_what_came_after(trip, place):
     phone = phone_of(place.participant)
-    seen = trip.rotas.get(number=1).issue.issued_at.isoformat()
     issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
-    phone.post(reverse("trips:my-days-read", args=[place.participant.uuid]), {"issued_at": seen})
+    read(place, phone, 1)
     assert "another hide" in page_of(place, phone)
+
+
+def test_a_reading_is_noted_at_its_own_moment_also_when_it_waited_for_a_network(trip, place):
+    other, now = trip.places.last(), timezone.now()
+    Issue.objects.update(issued_at=now - timedelta(days=3))
+    read(place, phone_of(place.participant), 1)
+    waited = {"X-Queued": "1", "X-Queued-Seconds": str(2 * 3600)}
+    assert read(other, phone_of(other.participant), 1, **waited).json()["taken"] is True
+    at_once, later = (Notice.objects.get(place=one) for one in (place, other))
+    assert at_once.read_at == at_once.confirmed_at
+    assert timedelta(0) <= at_once.read_at - now < timedelta(hours=1)
+    assert timedelta(0) <= later.read_at - now + timedelta(hours=2) < timedelta(hours=1)
+
+
+@pytest.mark.parametrize("typed", ["", "x", "\x00", "9" * 400, "2027-13-45T00:00:00Z", "9999-12-31T23:59:59-23:59"])
+def test_a_reading_of_nothing_that_was_shown_reads_nothing(trip, place, typed):
+    phone, address = phone_of(place.participant), reverse("trips:my-days-read", args=[place.participant.uuid])
+    fields = {"issue": typed, "issued_at": typed}
+    assert phone.post(address, fields).url == days(place)
+    said = phone.post(address, fields, headers={"X-Queued": "1"}).json()
+    assert (said["taken"], len(said["errors"])) == (False, 1)
+    stranger = issued_trip(people=1, hides=1, sessions=1)
+    phone.post(address, {"issue": stranger.rotas.get().issue.uuid})
+    assert not Notice.objects.exclude(read_at=None).exists()
 
 
 def test_two_changes_that_cancel_out_say_so(trip, place):
     phone = phone_of(place.participant)
-    read = reverse("trips:my-days-read", args=[place.participant.uuid])
-    phone.post(read, {"issued_at": trip.rotas.get(number=1).issue.issued_at.isoformat()})
+    read(place, phone, 1)
     issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
     issue(seated_rota(trip))
     page = page_of(place, phone)
@@ -216,6 +244,17 @@ def test_three_people_ask_for_a_persons_days(client, trip, place):
     assert client.post(reverse("trips:my-days-read", args=[place.participant.uuid])).status_code == 404
     client.force_login(factories.leader())
     assert client.get(address).status_code == 404
+
+
+def test_what_was_read_is_of_the_trip_that_the_page_showed(trip, place):
+    shown = FormReader(page_of(place)).forms
+    (form,) = (form for form in shown if "issue" in form.names)
+    today = timezone.now().date()
+    later = factories.trip(leader=trip.leader, starts_on=today, ends_on=today)
+    factories.place(participant=place.participant, trip=later)
+    Trip.objects.filter(pk=trip.pk).update(starts_on=today - timedelta(days=9), ends_on=today - timedelta(days=5))
+    phone_of(place.participant).post(form.action, form.sent)
+    assert Notice.objects.get(place=place).read_at is not None
 
 
 def test_the_trip_of_somebody_else_is_404(trip, place):

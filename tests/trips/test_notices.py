@@ -3,11 +3,12 @@
 import re
 
 import pytest
+from django.utils import timezone
 
 from participants.models import Participant
 from tests.participants.mailroom import open_mailroom
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
-from trips.models import Notice
+from trips.models import Issue, Notice
 from trips.services.notices import NotAllSent, notices_read, notices_send
 
 pytestmark = pytest.mark.django_db
@@ -110,7 +111,7 @@ def test_there_and_back_says_changed_twice_now_as_before(mailroom):
     trip = issued_trip(people=2, hides=2, sessions=2)
     place = trip.places.first()
     Participant.objects.filter(pk=place.participant.pk).update(email="p0@example.org")
-    notices_read(place=place)
+    notices_read(place=place, issue_uuid=Issue.objects.get().uuid, at=timezone.now())
     issue(seated_rota(trip, moves={(0, 1): (0, 1), (1, 1): (0, 0)}))
     back = issue(seated_rota(trip))
     notices_send(issue_uuid=back.uuid)

@@ -10,6 +10,7 @@ from django.utils import timezone
 from tests import factories
 from tests.trips.rota_trips import estate, planned
 from trips.models import Change, Hide, Making, Pairing, Pin, Rota, SessionHide
+from trips.selectors.making import last_making
 from trips.selectors.rota_compare import beside
 from trips.selectors.rota_page import rota_page
 from trips.services.making_run import making_run
@@ -62,6 +63,12 @@ def test_rota_show_without_a_rota_says_the_next_step(as_leader, trip):
     page = text(as_leader.get(url("rota-show", trip)))
     assert "No rota yet" in page
     assert url("rota-make", trip) in page
+
+
+@pytest.mark.parametrize("asked", ["2027-02-30", "2027-13-45", "9999-12-31", "x", "\x00"])
+def test_rota_show_opens_at_its_own_day_where_none_such_is_asked_for(as_leader, rota, asked):
+    answer = as_leader.get(url("rota-show", rota.trip), {"day": asked})
+    assert answer.context["day"] == as_leader.get(url("rota-show", rota.trip)).context["day"]
 
 
 def test_rota_show_has_people_in_named_seats_light_counts_and_the_guarantee(as_leader, trip, rota):
@@ -240,6 +247,39 @@ def test_a_remedy_that_is_gone_is_explained_and_changes_nothing(as_leader, trip,
     answer = as_leader.post(url("remedy-take", trip, making_uuid=made.uuid, number=number), follow=True)
     assert "Things have changed since this was offered" in text(answer)
     assert Making.objects.count() == 1
+
+
+def refused_repair(trip, **found):
+    """A run that ended without a rota, with one remedy: somebody may rest in the first session."""
+    session = trip.sessions.first()
+    rest = {"change": "rest", "sessions": [str(session.uuid)], "figures": {"people": 1}, "phrase": "Somebody rests."}
+    now = timezone.now()
+    ended = {"state": "impossible", "started_at": now, "ended_at": now} | found
+    return Making.objects.create(trip=trip, effort=1, explanation={"remedies": [rest]}, **ended)
+
+
+def test_a_remedy_is_carried_out_with_its_new_run_or_not_at_all(as_leader, trip, rota):
+    made = refused_repair(trip, repair="fewest")  # of a rota that was taken out of force since
+    answer = as_leader.post(url("remedy-take", trip, making_uuid=made.uuid, number=0), follow=True)
+    assert "A repair begins from an issued rota" in text(answer)
+    assert trip.sessions.first().rests_allowed == 0
+    assert last_making(trip) == made
+
+
+def test_two_presses_take_a_remedy_once(as_leader, trip):
+    made = refused_repair(trip)
+    for _ in range(2):
+        answer = as_leader.post(url("remedy-take", trip, making_uuid=made.uuid, number=0), follow=True)
+    assert "Things have changed since this was offered" in text(answer)
+    assert trip.sessions.first().rests_allowed == 1
+    assert trip.makings.count() == 2
+
+
+@pytest.mark.parametrize("state", ["finished", "stopped", "failed"])
+def test_a_remedy_is_of_a_run_that_found_no_rota(as_leader, trip, state):
+    made = refused_repair(trip, state=state)
+    as_leader.post(url("remedy-take", trip, making_uuid=made.uuid, number=0))
+    assert trip.sessions.first().rests_allowed == 0
 
 
 def test_remedies_for_pairs_pins_minimum_and_closed_hides(client):

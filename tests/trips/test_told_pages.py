@@ -79,7 +79,7 @@ def test_what_a_person_read_themselves_is_not_taken_back(as_leader, trip):
     notice = Notice.objects.first()
     phone_of(notice.place.participant).post(
         reverse("trips:my-days-read", kwargs={"person_uuid": notice.place.participant.uuid}),
-        {"issued_at": datetime.now(UTC).isoformat()},
+        {"issue": notice.issue.uuid},
     )
     page = as_leader.get(list_url(trip)).content.decode()
     assert page.count(">Read<") == 1

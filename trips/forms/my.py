@@ -16,6 +16,7 @@ from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, PAIRINGS
 MARKS_IN_ALL = 6
 MARKS = [(number, str(number) if number else "none") for number in range(MARKS_IN_ALL + 1)]
 LONGEST_HOURS = 24
+READ_ANEW = "Open your days again and press it there."
 
 
 class WishesForm(forms.Form):
@@ -187,6 +188,12 @@ class HealthForm(forms.ModelForm):
         if len(text) > 4000:
             raise forms.ValidationError("At most 4000 characters.")
         return text
+
+
+class ReadForm(forms.Form):
+    """Which issue a page of days showed, as the person read it."""
+
+    issue = forms.UUIDField(label="I have read it", error_messages=dict.fromkeys(("required", "invalid"), READ_ANEW))
 
 
 class EraseForm(forms.Form):

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import F
+from django.db.models import F, Subquery
 from django.urls import reverse
 from django.utils import timezone
 
@@ -69,8 +69,8 @@ def _changes(days: MyDays, notice: Notice) -> list[Change]:
     return [] if days.news.as_before else [from_json(Change, one) for one in stored]
 
 
-def notices_read(*, place: Place, at: datetime | None = None) -> None:
-    """The person has read everything that they were told so far."""
-    at = at or timezone.now()
-    told = Notice.objects.filter(place=place, read_at__isnull=True, issue__issued_at__lte=at)
+def notices_read(*, place: Place, issue_uuid: UUID, at: datetime) -> None:
+    """The person read, at that moment, everything that they were told up to an issue of their trip."""
+    shown = Issue.objects.filter(uuid=issue_uuid, rota__trip=place.trip_id).values("issued_at")
+    told = Notice.objects.filter(place=place, read_at__isnull=True, issue__issued_at__lte=Subquery(shown))
     told.update(read_at=at, confirmed_at=at, version=F("version") + 1)

@@ -5,30 +5,30 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.dateparse import parse_datetime
 from django.utils.safestring import mark_safe
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from participants.access import PersonRequest, own_page, person_page
 from participants.models import Participant
-from participants.queued import is_queued
+from participants.queued import filled_at, form_errors, form_taken, is_queued
 from trips.documents.meals import DayMeals
 from trips.documents.quantities import short_day_text
 from trips.documents.wording.changes import change_sentence
 from trips.documents.wording.days import Reader, SessionWords, session_words
+from trips.forms.my import ReadForm
 from trips.models import Place
 from trips.selectors import my
 from trips.selectors.gear import kit_mark, pieces_of
 from trips.selectors.meal import meals_by_day
 from trips.services.notices import notices_read
+from trips.views.my_place import place_filled, place_shown
 
 # What pages of a pack load beyond the page on which the pack is asked for.
 PACK_ASSETS = ("trips/kit.css", "trips/light.css", "trips/head_only.js", "participants/copy.js")
@@ -49,7 +49,7 @@ def my_start(request: PersonRequest) -> HttpResponse:
 def my_days(request: PersonRequest) -> HttpResponse:
     """The next turn first, then every day; what changed stays marked until it is read."""
     now = timezone.now()
-    place = my.place_of(request.person, today=now.date(), trip_uuid=request.GET.get("trip"))
+    place = place_shown(request)
     if place is None:
         return redirect("trips:my-start", person_uuid=request.person.uuid)
     return render(request, "trips/my_days.html", _days_context(my.my_days(place), meals_by_day(place.trip), now))
@@ -59,20 +59,24 @@ def my_days(request: PersonRequest) -> HttpResponse:
 @own_page
 def my_days_read(request: PersonRequest) -> HttpResponse:
     """The person has read what changed, up to the issue that the page showed."""
-    place = my.place_of(request.person, today=timezone.now().date(), trip_uuid=request.GET.get("trip"))
-    if place is not None:
-        notices_read(place=place, at=parse_datetime(request.POST.get("issued_at", "")))
-        messages.success(request, "Your leader sees that you have read it.")
+    place, form = place_filled(request), ReadForm(request.POST)
+    if place is None:
+        raise Http404("no trip")
+    days = reverse("trips:my-days", args=[request.person.uuid], query=request.GET or None)
+    if form.is_valid():
+        at = filled_at(request, timezone.now())
+        notices_read(place=place, issue_uuid=form.cleaned_data["issue"], at=at)
+        return form_taken(request, "Your leader sees that you have read it.", days)
     if is_queued(request):
-        return JsonResponse({"taken": True})
-    return redirect("trips:my-days", person_uuid=request.person.uuid)
+        return JsonResponse({"taken": False, "errors": form_errors(form)})
+    return redirect(days)
 
 
 @require_safe
 @person_page
 def my_drawing(request: PersonRequest, session_uuid: UUID, number: int) -> HttpResponse:
     """The seat's drawing of a turn, to be put into the page or opened alone."""
-    place = my.place_of(request.person, today=timezone.now().date(), trip_uuid=request.GET.get("trip"))
+    place = place_shown(request)
     pages = my.issued_pages(place) if place and place.photographs else []
     drawing = my.issued_drawing(pages[-1], session_key=str(session_uuid), number=number) if pages else ""
     if not drawing:

@@ -2,7 +2,6 @@
 
 from django.http import HttpResponse
 from django.shortcuts import redirect
-from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -12,32 +11,17 @@ from participants.versions import Stale
 from trips.forms.my import ContactForm, DetailsForm, HealthForm, WishesForm
 from trips.forms.stale import STALE, fields_mark, seen_version
 from trips.models import Place
-from trips.selectors import my, my_wishes
+from trips.selectors import my_wishes
 from trips.services.health import health_read, health_save
 from trips.services.my import SeenVersions, WishValues, details_save, wishes_save
-
-
-def _place(request: PersonRequest, asked: str | None) -> Place | None:
-    return my.place_of(request.person, today=timezone.now().date(), trip_uuid=asked)
-
-
-def _place_filled(request: PersonRequest) -> Place | None:
-    """The place a form was opened for, also when its trip is over since; of a page that is opened, the address's."""
-    return _place(request, request.POST.get("trip") or request.GET.get("trip"))
-
-
-def _own_page(request: PersonRequest, place: Place) -> str:
-    """Where a form that was taken goes on to: its own page, of that trip also where the address leads to another."""
-    if "trip" in request.GET or _place(request, None) == place:
-        return request.get_full_path()
-    return f"{request.path}?trip={place.trip.uuid}"
+from trips.views.my_place import page_filled, place_filled
 
 
 @require_http_methods(["GET", "POST"])
 @person_page
 def my_wishes_edit(request: PersonRequest) -> HttpResponse:
     """Six marks, hides to go back to, the light, and with whom or not."""
-    place = _place_filled(request)
+    place = place_filled(request)
     if place is None:
         return redirect("trips:my-start", person_uuid=request.person.uuid)
     subjects, hides = my_wishes.subjects_to_wish(place), my_wishes.hides_to_wish(place)
@@ -51,7 +35,7 @@ def my_wishes_edit(request: PersonRequest) -> HttpResponse:
                 seen_version=place.version if request.POST.get("seen_fields") == seen else 0,
                 client_uuid=client_uuid(request),
             )
-            return form_taken(request, "Your wishes are saved.", _own_page(request, place))
+            return form_taken(request, "Your wishes are saved.", page_filled(request, place))
         except Stale:
             form.add_error(None, STALE)
     return form_page(request, "trips/my_wishes.html", {"place": place, "seen": seen, "form": form}, form)
@@ -69,7 +53,7 @@ def _wish_values(form: WishesForm, place: Place) -> WishValues:
 @person_page
 def my_details(request: PersonRequest) -> HttpResponse:
     """Contact, diet, language, units; and what the person can and cannot do on this trip."""
-    place = _place_filled(request)
+    place = place_filled(request)
     if place is None:
         return redirect("trips:my-start", person_uuid=request.person.uuid)
     person, posted = place.participant, request.POST or None
@@ -81,7 +65,7 @@ def my_details(request: PersonRequest) -> HttpResponse:
             asked = SeenVersions(person.version, place.version) if alike else SeenVersions(0, 0)
             contact.save(commit=False), form.save(commit=False)
             details_save(person=person, place=place, seen=asked, client_uuid=client_uuid(request))
-            return form_taken(request, "Your details are saved.", _own_page(request, place))
+            return form_taken(request, "Your details are saved.", page_filled(request, place))
         except Stale:
             form.add_error(None, STALE)
     context = {"place": place, "contact": contact, "seen": seen, "form": form}

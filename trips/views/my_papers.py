@@ -10,23 +10,18 @@ from django.views.decorators.http import require_POST, require_safe
 
 from participants.access import PersonRequest, person_page
 from trips.documents.safety import DEFERS, SOURCES_NOTE
-from trips.models import Place
-from trips.selectors import my
 from trips.services.calendars import CalendarOf, calendar_bytes, feed_address, feed_address_replace
 from trips.services.my_briefing import my_briefing, my_briefing_pdf
+from trips.views.my_place import place_shown
 
 FEED = "feed_person"
-
-
-def _place(request: PersonRequest) -> Place | None:
-    return my.place_of(request.person, today=timezone.now().date(), trip_uuid=request.GET.get("trip"))
 
 
 @require_safe
 @person_page
 def my_briefing_show(request: PersonRequest) -> HttpResponse:
     """How to get there, what to bring, how to behave, what can hurt, whom to call."""
-    place = _place(request)
+    place = place_shown(request)
     if place is None:
         return redirect("trips:my-start", person_uuid=request.person.uuid)
     paper = my_briefing(place=place, now=timezone.now())
@@ -38,7 +33,7 @@ def my_briefing_show(request: PersonRequest) -> HttpResponse:
 @person_page
 def my_briefing_file(request: PersonRequest) -> HttpResponse:
     """The briefing as PDF."""
-    place = _place(request)
+    place = place_shown(request)
     size = "Letter" if request.GET.get("size") == "Letter" else "A4"
     pdf = my_briefing_pdf(place=place, now=timezone.now(), page_size=size) if place else None
     if pdf is None:
@@ -53,7 +48,7 @@ def my_briefing_file(request: PersonRequest) -> HttpResponse:
 def my_calendar(request: PersonRequest) -> HttpResponse:
     """Subscribe, download, or have a new address."""
     address = feed_address(kind=FEED, owner_uuid=request.person.uuid)
-    context = {"place": _place(request), "address": address, "webcal": re.sub(r"^https?:", "webcal:", address)}
+    context = {"place": place_shown(request), "address": address, "webcal": re.sub(r"^https?:", "webcal:", address)}
     return render(request, "trips/my_calendar.html", context)
 
 
@@ -61,7 +56,7 @@ def my_calendar(request: PersonRequest) -> HttpResponse:
 @person_page
 def my_calendar_file(request: PersonRequest) -> HttpResponse:
     """The calendar of one trip as a file."""
-    place = _place(request)
+    place = place_shown(request)
     if place is None:
         raise Http404("no trip")
     response = HttpResponse(

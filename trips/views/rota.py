@@ -10,7 +10,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.dateparse import parse_date
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.core.errors import CoreError
@@ -178,10 +177,8 @@ def rota_history(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
 
 def _day_shown(request: HttpRequest, days: list[date], today: date) -> date | None:
     """The day that a phone shows: the one asked for, else today, else the first that is not over."""
-    asked = parse_date(request.GET.get("day", "")) if request.GET.get("day") else None
-    if asked in days:
-        return asked
-    return next((day for day in days if day >= today), days[0] if days else None)
+    asked = next((day for day in days if day.isoformat() == request.GET.get("day")), None)
+    return asked or next((day for day in days if day >= today), days[0] if days else None)
 
 
 def _rota(trip: Trip, number: int) -> Rota:
