@@ -3,17 +3,23 @@
 from collections import Counter
 from dataclasses import replace
 from itertools import product
+from random import Random
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.core.rota_cases import camp, plan_of
+from tests.core.rotation.solver_cases import a_problem, every_plan
 from trips.core.checker import check
+from trips.core.figures import figures
 from trips.core.moves import moves
 from trips.core.promises import Promises, promises
 from trips.core.rotation.problem import LEADER, Plan, Problem, Turn
 from trips.core.rotation.shares import worst_share
+from trips.core.rotation.solve import solve
+from trips.documents.wording.rota import guarantee_sentences
+from trips.documents.wording.rota_names import names_of
 
 KINDS = ("early", "late", "early", "late")
 GOOD = frozenset((p, s, h) for p, s, h in product(range(4), range(4), range(3)) if (s % 2 == 0) == (h == 0))
@@ -52,30 +58,50 @@ def test_every_number_is_that_of_a_count_by_hand(drawn: tuple[Problem, Plan]) ->
     assert told.least_share <= worst_share(problem, plan) < told.least_share + 0.01 + 1e-9
 
 
-def best_worst_share(problem: Problem) -> float:
-    """The best worst share of all sound plans of two sessions of the camp."""
-    rows = ["".join(letters) for letters in product("ABC", repeat=4)]
-    return max(
-        worst_share(problem, plan)
-        for first, second in product(rows, repeat=2)
-        if len(set(first)) > 1 and len(set(second)) > 1
-        for plan in [plan_of([first, second], seats=False)]
-        if check(problem, plan).is_sound
-    )
+SMALL = [
+    {"rests_allowed": (1, 1, 1)},
+    {"in_demand": (0,), "sessions": 1},
+    {"leader": "coaching", "sessions": 2, "seats": (2, 1)},
+    {},
+]
 
 
-def test_the_told_bound_is_never_below_what_some_rota_reaches() -> None:
-    full = camp()
-    problem = replace(
-        full, sessions=full.sessions[:2], points=tuple(person[:2] for person in full.points), open_hides_at_once=2
+def small_problem(seed: int, sessions: int = 3, seats: tuple[int, ...] = (1, 1), **changes: object) -> Problem:
+    """Two people, with points of that seed."""
+    chance = Random(seed)
+    points = tuple(
+        tuple(tuple(float(chance.randint(1, 100)) for _ in seats) for _ in range(sessions)) for _ in range(2)
     )
-    best = best_worst_share(problem)
-    plan = plan_of(["AABB", "BBAA"], seats=False)
-    told = promises(problem, plan, best)
-    assert told.bound is not None
-    assert told.bound >= best
-    assert told.least_share <= worst_share(problem, plan) <= best
-    assert told.is_best is (worst_share(problem, plan) >= best - 1e-6)
+    return a_problem(2, sessions, seats, points=points, **changes)
+
+
+def same_counts(problem: Problem, plan: Plan) -> tuple[object, ...]:
+    """The counts that come before shares: rests, turns in hides in demand, room for a leader who coaches."""
+    counted = figures(problem, plan)
+    people = Counter((turn.session, turn.hide) for turn in plan.turns if turn.person != LEADER)
+    room = {session for (session, hide), there in people.items() if there < problem.capacity(session, hide)}
+    return counted.rests, [hide.visits for hide in counted.demand], len(room) * (problem.leader == "coaching")
+
+
+@pytest.mark.parametrize("changes", SMALL)
+def test_no_plan_passes_the_bound_that_is_told_with_its_condition(changes: dict) -> None:
+    """The planner's bound and sentence against all plans: none passes it; with the same counts, where that is told."""
+    passed = 0
+    for seed in range(12):
+        problem = small_problem(seed, **changes)
+        outcome = solve(problem, effort=1)
+        assert outcome.plan is not None
+        told = guarantee_sentences(promises(problem, outcome.plan, outcome.bound), names_of(problem))
+        (sentence,) = (one for one in told if "of their own best" in one)
+        others = [plan for plan in every_plan(problem, 5000) or () if check(problem, plan).is_sound]
+        own = same_counts(problem, outcome.plan)
+        alike = [worst_share(problem, plan) for plan in others if same_counts(problem, plan) == own]
+        assert max(alike) <= outcome.bound + 1e-6
+        better = [plan for plan in others if worst_share(problem, plan) > outcome.bound + 1e-6]
+        passed += bool(better)
+        assert ("with the same counts" in sentence) or not better, (seed, sentence)
+        assert ("no rota can give" in sentence) is not bool(changes)
+    assert bool(passed) is bool(changes)
 
 
 @pytest.mark.parametrize(("bound", "told"), [(0.811, 0.82), (0.81, 0.81), (0.8100000001, 0.81), (1.0, 1.0)])

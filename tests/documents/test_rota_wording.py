@@ -14,7 +14,7 @@ from trips.core.moves import Move, moves
 from trips.core.promises import promises
 from trips.core.rotation import reasons_counting, reasons_help, reasons_model
 from trips.core.rotation.conflicts import Conflict, Explanation, Help, Reason
-from trips.core.rotation.problem import Pin
+from trips.core.rotation.problem import Pin, Problem
 from trips.core.rotation.reasons import explain
 from trips.core.seating import Fault
 from trips.documents.wording import rota_faults, rota_reasons
@@ -152,7 +152,7 @@ def test_counts_come_first_then_the_guarantee_then_points() -> None:
 
 
 def test_equal_good_mornings_and_a_proved_share() -> None:
-    problem = camp(kinds=KINDS, good=frozenset((p, 0, h) for p in range(4) for h in range(3)))
+    problem = camp(kinds=KINDS, good=frozenset((p, 0, h) for p in range(4) for h in range(3)), leader="never")
     plan = plan_of(["AABB", "BBAA", "AABB", "BBAA"])
     best = promises(problem, plan)
     proved = promises(problem, plan, min(count.share for count in best.counts))
@@ -164,15 +164,47 @@ def test_equal_good_mornings_and_a_proved_share() -> None:
 
 def test_a_repair_claims_nothing_about_rotas_with_more_changes() -> None:
     plan = plan_of(["AABB", "BBAA", "AABB", "BBAA"])
-    told = guarantee_sentences(promises(camp(issued=plan, repair="fewest"), plan, 0.99), names_of(camp()))
+    alone = camp(issued=plan, repair="fewest", leader="never")
+    told = guarantee_sentences(promises(alone, plan, 0.99), names_of(alone))
     assert "no rota with as few changes gives everybody more than 0.99" in told[-1]
+    both = replace(alone, in_demand=(0,))
+    told = guarantee_sentences(promises(both, plan, 0.99), names_of(both))
+    assert "no rota with as few changes and the same counts gives" in told[-1]
+
+
+def demand_sentence(problem: Problem, letters: list[str], *, fewest_without: bool = True) -> str:
+    told = promises(problem, plan_of(letters), fewest_without=fewest_without)
+    return guarantee_sentences(told, names_of(problem))[0]
 
 
 def test_who_goes_without_is_named_and_told_to_come_first_next_time() -> None:
-    problem = camp(in_demand=(2,))
-    told = guarantee_sentences(promises(problem, plan_of(["CABA", "ABCB", "AABB", "BBAA"])), names_of(problem))
-    assert told[0] == (
+    problem = camp(in_demand=(2,), leader="never")
+    assert demand_sentence(problem, ["CABA", "ABCB", "AABB", "BBAA"]) == (
         "In Cedar there are not enough turns for everybody: Ben and Dov go without this time and come first next time."
+    )
+    assert demand_sentence(problem, ["CABA", "ACBB", "AABC", "BBAA"]) == (
+        "In Cedar there are not enough turns for everybody: Cleo goes without this time and comes first next time."
+    )
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"issued": plan_of(["AABB"]), "repair": "fewest"},
+        {"issued": plan_of(["AABB"]), "repair": "free"},
+        {"rests_allowed": (1, 1, 1, 1)},
+        {"leader": "coaching"},
+        {"in_demand": (2, 0)},
+    ],
+)
+def test_turns_are_called_short_only_where_no_rota_could_give_more(changes: dict[str, object]) -> None:
+    letters = ["CABA", "ACBB", "AABC", "BBAA"]
+    plain = "Cleo has no turn in Cedar in this rota and comes first next time."
+    wanted = camp(in_demand=(2,), leader="never")
+    assert demand_sentence(replace(wanted, **changes), letters) == plain
+    assert demand_sentence(wanted, letters, fewest_without=False) == plain
+    assert demand_sentence(wanted, ["CABA", "ABBA", "AABC", "BBAA"], fewest_without=False) == (
+        "Ben and Cleo have no turn in Cedar in this rota and come first next time."
     )
 
 

@@ -70,7 +70,7 @@ def rota_result(
             "changes": len(counted.changes),
             "seat_changes": len(counted.seat_changes),
         },
-        "told": told(problem, plan, made.bound),
+        "told": told(problem, plan, made),
         "people": people_table(inputs, plan, counted),
         "why": why_table(inputs, plan),
         "repair": _repair(inputs.values, repair),
@@ -78,9 +78,10 @@ def rota_result(
     }
 
 
-def told(problem: Problem, plan: Plan, bound: float | None) -> dict[str, list[str]]:
+def told(problem: Problem, plan: Plan, made: Made) -> dict[str, list[str]]:
     """What people are told: counts first, then the guarantee, then points."""
-    promised, names = promises(problem, plan, bound), names_of(problem)
+    fewest = any(stage["name"] == "without_turn" and stage["proved"] for stage in made.stages)
+    promised, names = promises(problem, plan, made.bound, fewest_without=fewest), names_of(problem)
     people = [counts for counts in promised.counts if counts.person not in problem.guests]
     return {
         "counts": [counts_sentence(counts, names) for counts in people],

@@ -47,7 +47,8 @@ class Promises:
     down; `bound`: rounded up, None when nothing is known; `is_best`: no rota with the same counts has a better worst
     share. `compared`: the people whose shares are compared. `leader_seats`, and how many of them are good ones.
     Guests are in none of these.
-    `is_repair`: the bound holds among rotas with as few changes only.
+    `is_repair`: the bound holds among rotas with as few changes only; `counts_first`: among those with the same counts
+    only. `turns_short`: a hide in demand cannot give everybody a turn, whatever the rota.
     """
 
     counts: tuple[PersonCounts, ...]
@@ -62,10 +63,16 @@ class Promises:
     leader_good_seats: int
     has_guests: bool = False
     is_repair: bool = False
+    counts_first: bool = False
+    turns_short: bool = False
 
 
-def promises(problem: Problem, plan: Plan, bound: float | None = None) -> Promises:
-    """Count a sound plan for people. `bound`: no rota with the same counts has a better worst share."""
+def promises(problem: Problem, plan: Plan, bound: float | None = None, *, fewest_without: bool = False) -> Promises:
+    """Count a sound plan for people.
+
+    `bound`: no rota with the same counts has a better worst share. `fewest_without`: it is proved that no rota lets
+    fewer people go without a turn in the hides in demand.
+    """
     counted = figures(problem, plan)
     counts = tuple(_person(problem, plan, person, counted.demand) for person in range(len(problem.people)))
     counts = tuple(
@@ -75,6 +82,7 @@ def promises(problem: Problem, plan: Plan, bound: float | None = None) -> Promis
     people = [count for count in counts if count.person not in problem.guests]
     rests = [count.rests for count in people]
     known = bound is not None
+    counts_before_turns = any(problem.rests_allowed) or problem.leader == "coaching" or problem.issued is not None
     return Promises(
         counts=counts,
         demand=tuple(_demand(problem, hide) for hide in counted.demand),
@@ -88,6 +96,8 @@ def promises(problem: Problem, plan: Plan, bound: float | None = None) -> Promis
         leader_good_seats=leader_good_seats(problem, plan),
         has_guests=bool(problem.guests),
         is_repair=problem.repair in ("fewest", "few"),
+        counts_first=bool(problem.in_demand) or any(problem.rests_allowed) or problem.leader == "coaching",
+        turns_short=fewest_without and len(problem.in_demand) == 1 and not counts_before_turns,
     )
 
 

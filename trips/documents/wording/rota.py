@@ -28,7 +28,7 @@ def counts_sentence(counts: PersonCounts, names: RotaNames) -> str:
 
 def guarantee_sentences(promises: Promises, names: RotaNames) -> list[str]:
     """What holds for everybody: hides in demand, good turns, rests, shares; every statement is true as it stands."""
-    told = [_demand_sentence(demand, names) for demand in promises.demand]
+    told = [_demand_sentence(demand, names, turns_short=promises.turns_short) for demand in promises.demand]
     good = [_good_phrase(*good) for good in promises.good if good[1]]
     if good:
         told.append(f"{_everybody(promises)} has {listed(good)}.")
@@ -42,14 +42,18 @@ def guarantee_sentences(promises: Promises, names: RotaNames) -> list[str]:
     return told
 
 
-def _demand_sentence(demand: DemandPromise, names: RotaNames) -> str:
+def _demand_sentence(demand: DemandPromise, names: RotaNames, *, turns_short: bool) -> str:
     hide = names.hides[demand.hide]
     if not demand.most:
         return f"Nobody sits in {hide}."
     who = "Everybody who can sit there" if demand.barred else "Everybody"
     if demand.without:
-        without = f"{names.persons(demand.without)} {'goes' if len(demand.without) == 1 else 'go'} without this time"
-        return f"In {hide} there are not enough turns for everybody: {without} and come first next time."
+        lacking, is_one = names.persons(demand.without), len(demand.without) == 1
+        first = "comes first next time" if is_one else "come first next time"
+        if not turns_short:
+            return f"{lacking} {'has' if is_one else 'have'} no turn in {hide} in this rota and {first}."
+        without = f"{lacking} {'goes' if is_one else 'go'} without this time and {first}"
+        return f"In {hide} there are not enough turns for everybody: {without}."
     if demand.fewest == demand.most:
         return f"{who} sits {times(demand.fewest)} in {hide}."
     return f"{who} sits in {hide} {times(demand.fewest)} at least and {times(demand.most)} at most."
@@ -85,8 +89,9 @@ def _share_sentences(promises: Promises, names: RotaNames) -> list[str]:
     least = f"{starting(who)} gets at least {promises.least_share:.2f} of their own best"
     if promises.bound is None:
         return [f"{least}."]
-    counted = " with the same counts" if promises.demand or promises.rests[1] else ""
-    counted = " with as few changes" if promises.is_repair else counted
+    alike = ["as few changes"] if promises.is_repair else []
+    alike += ["the same counts"] if promises.counts_first else []
+    counted = f" with {listed(alike)}" if alike else ""
     if promises.is_best:
         return [f"{least}, and no rota{counted} can give everybody more."]
     return [f"{least}, and no rota{counted} gives everybody more than {promises.bound:.2f}."]
