@@ -2,14 +2,18 @@
 
 import json
 import sqlite3
+from io import StringIO
 from pathlib import Path
 
 import pytest
 
 from tests.trips.own_database import OwnDatabase
+from tests.trips.rota_trips import estate, planned
 from trips.core.checker import check
 from trips.core.rotation.problem import Plan, Problem, Turn
 from trips.core.rotation.problem_file import read_problem
+from trips.management.rota_commands import RotaCommand
+from trips.models import Making
 
 DATA = Path(__file__).resolve().parents[1] / "core" / "rotation" / "data"
 ANSWER_KEYS = [
@@ -74,6 +78,26 @@ def test_a_problem_file_is_planned_without_a_database_and_printed_as_one_object(
     again = json.loads(nowhere.manage("solve_problem", "-", "--json", "--seed", "2", given=path.read_text()).stdout)
     del again["seconds"], data["seconds"]
     assert json.dumps(again) == json.dumps(data)
+
+
+def printed(made: Making, *, as_json: bool) -> str:
+    """What a command prints of a run, in this process."""
+    out = StringIO()
+    RotaCommand(stdout=out).tell(made, {"json": as_json})
+    return out.getvalue()
+
+
+@pytest.mark.django_db
+def test_a_bound_of_nothing_is_printed_as_it_is_and_claims_no_more_than_the_guarantee() -> None:
+    rota = planned(estate(leader_policy="coaching"))
+    made = Making.objects.get(rota=rota)
+    made.rota.result["bound"] = 0.0
+    data = json.loads(printed(made, as_json=True))
+    assert data["bound"] == data["worst_share"] < 1.0
+    told = printed(made, as_json=False)
+    assert f"Worst share {data['worst_share']:.4f}, bound {data['bound']:.4f} (" in told
+    assert rota.result["told"]["guarantee"][-1] in told
+    assert "is possible" not in told
 
 
 @pytest.mark.parametrize(
@@ -143,9 +167,9 @@ OPTIONS = (("--effort", "0"), ("--seed", "-1"), ("--at-most-seconds", "nan"), ("
 
 
 def test_a_trip_is_planned_checked_issued_broken_by_hand_and_found_out(own: OwnDatabase) -> None:
-    planned = own.manage("plan", "Good", "--effort", "1", "--seed", "4", "--json")
-    assert planned.returncode == 0, planned.stderr
-    data = json.loads(planned.stdout)
+    plan = own.manage("plan", "Good", "--effort", "1", "--seed", "4", "--json")
+    assert plan.returncode == 0, plan.stderr
+    data = json.loads(plan.stdout)
     assert (data["rota"], data["seed"], data["effort"]) == (1, 4, 1)
     assert list(data)[-1] == "seconds"
     assert data["told"]["counts"]
@@ -181,9 +205,9 @@ def test_a_trip_with_a_seat_too_few_is_explained(own: OwnDatabase) -> None:
     assert told.returncode == 1
     assert "6 people, 5 seats, 1 short" in told.stdout
     assert told.stderr.strip() == "No rota can keep all rules of this trip."
-    planned = own.manage("plan", "Tight")
-    assert (planned.returncode, planned.stdout) == (1, "")
-    assert "1 short" in planned.stderr
+    plan = own.manage("plan", "Tight")
+    assert (plan.returncode, plan.stdout) == (1, "")
+    assert "1 short" in plan.stderr
 
 
 def test_an_issued_rota_is_repaired_from_a_session_on(own: OwnDatabase) -> None:

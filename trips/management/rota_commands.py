@@ -56,7 +56,8 @@ class RotaCommand(PlainCommand):
         assert made.rota is not None
         stored = stored_rota(made.rota)
         result = made.rota.result
-        finding = Finding(result["status"], result["bound"] or 1.0, tuple(result["stages"]), made.rota.seconds or 0.0)
+        bound = 1.0 if result["bound"] is None else result["bound"]
+        finding = Finding(result["status"], bound, tuple(result["stages"]), made.rota.seconds or 0.0)
         data = answer_data(stored.inputs.problem, stored.plan, finding)
         head = {
             "trip": str(made.trip.uuid),
@@ -89,7 +90,7 @@ class RotaCommand(PlainCommand):
             rests = f"; rests: {', '.join(resting)}" if resting else ""
             self.stdout.write(f"{session}: {seated}{leader}{rests}")
         self.stdout.write(
-            f"Worst share {data['worst_share']:.4f}, no better than {data['bound']:.4f} is possible "
+            f"Worst share {data['worst_share']:.4f}, bound {data['bound']:.4f} "
             f"({data['status'].replace('_', ' ')}; {data['seconds']:.1f} s)."
         )
 
