@@ -8,7 +8,7 @@ from django import forms
 
 from trips.core.rotation.outcome import DEFAULT_EFFORT
 from trips.forms.person import PlaceChoiceField
-from trips.models import Making, Place, Rota, Seat, Session, Trip
+from trips.models import Place, Rota, Seat, Session, Trip
 from trips.services.making import Wanted
 from trips.services.turn import Edit
 
@@ -74,11 +74,6 @@ class MakeForm(forms.Form):
             del self.fields["repair"], self.fields["from_session"]
         self.helper = FormHelper()
         self.helper.form_tag = False
-
-    @staticmethod
-    def repeated(making: Making) -> Wanted:
-        """The same again."""
-        return Wanted(making.seed, making.effort or DEFAULT_EFFORT, making.repair, making.from_session)
 
     @property
     def wanted(self) -> Wanted:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, Self
 
 from django.db import IntegrityError, transaction
 from django.db.models import F, Q
@@ -30,6 +30,11 @@ class Wanted:
     effort: int = DEFAULT_EFFORT
     repair: str = ""
     from_session: Session | None = None
+
+    @classmethod
+    def again(cls, making: Making) -> Self:
+        """The same as an earlier run."""
+        return cls(making.seed, making.effort or DEFAULT_EFFORT, making.repair, making.from_session)
 
 
 def making_start(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> Making:

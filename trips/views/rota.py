@@ -26,7 +26,7 @@ from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_page import rota_page
 from trips.selectors.trip import trip_for
 from trips.services.making import making_cancel, making_start
-from trips.services.remedy import remedy_apply
+from trips.services.making_remedy import making_remedy
 from trips.services.rota import rota_follow, rota_issue, rota_retire
 from trips.services.rota_notices import who_is_told
 
@@ -97,14 +97,11 @@ def remedy_take(request: HttpRequest, trip_uuid: UUID, making_uuid: UUID, number
     """Carry out what would help, and plan again."""
     trip = trip_for(request.user, trip_uuid)
     making = making_for(trip, making_uuid)
-    remedies = making.explanation.get("remedies", [])
     try:
-        remedy_apply(trip=trip, remedy=remedies[number] if number < len(remedies) else {})
-    except CoreError:
-        messages.error(request, "Things have changed since this was offered; plan again to see where it stands.")
-        return redirect("trips:rota-making", trip_uuid=trip_uuid)
-    messages.success(request, f"Done: {remedies[number]['phrase']} Planning again.")
-    making_start(trip=trip, wanted=MakeForm.repeated(making), by=request.user, now=timezone.now())
+        done = making_remedy(making=making, number=number, by=request.user, now=timezone.now())
+        messages.success(request, f"{done} Planning again.")
+    except CoreError as refused:
+        messages.error(request, rota_refusal(refused))
     return redirect("trips:rota-making", trip_uuid=trip_uuid)
 
 

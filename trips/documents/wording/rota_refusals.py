@@ -8,11 +8,11 @@ REFUSALS = {
     "Stale": "The rota changed since you opened it. Look at it again before you go on.",
     "RotaNotDraft": "Only a draft can be changed or issued; this rota is kept as it is. Begin a draft from it instead.",
     "RotaNotIssued": "This rota is not in force, so there is nothing to begin from.",
-    "NothingIssued": "A repair begins from an issued rota, and there is none yet: plan from the start.",
+    "NothingIssued": "A repair begins from an issued rota, and none is in force: plan the whole trip anew.",
     "NothingToPlan": "There is nobody to seat yet, or no session: the trip's page says what is needed, in order.",
     "NothingToChange": "That is how it stands already.",
     "ChangeOverwritten": "The rota was changed again since; undo the later changes first.",
-    "RemedyGone": "Things have changed since this was offered.",
+    "RemedyGone": "Things have changed since this was offered; a new plan shows where it stands.",
 }
 
 
