@@ -1,5 +1,6 @@
 """Drafts, issues and retirements: what is kept, what is refused, who is told."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -8,12 +9,14 @@ from django.db.models import ProtectedError
 from django.test import RequestFactory
 
 from participants.versions import Stale
+from tests import factories
 from tests.trips.rota_trips import LONG_BEFORE, estate, planned, seats_of
-from trips.assemble.rota import rota_inputs
+from trips.assemble.rota import RepairFrom, rota_inputs
 from trips.assemble.rota_result import Made, stored_rota
 from trips.assemble.trip import trip_values
 from trips.core.checker import check
 from trips.core.rotation.problem import Plan
+from trips.core.rotation.shares import best_alone, counts_for_shares
 from trips.models import Absence, Issue, Notice, Pairing, Place, Rota, SessionHide
 from trips.services.rota import (
     RotaNotDraft,
@@ -198,6 +201,49 @@ def test_a_repair_after_a_closed_track_names_who_moves_and_which_rule() -> None:
     told += [rest.reason for rest in draft.rests.all()]
     assert any("Dogwood is not available then" in reason for reason in told)
     assert draft.result["counts"]["changes"] == sum(1 for key in before if before[key] != after.get(key))
+
+
+def test_whoever_joins_after_the_issue_is_compared_by_what_is_left_for_them() -> None:
+    """The others keep the best that they had at the issue; the newcomer's counts from the first free session."""
+    trip = estate()
+    issued = planned(trip)
+    rota_issue(rota=issued, by=trip.leader, now=LONG_BEFORE)
+    issued.refresh_from_db()
+    person = factories.participant(leader=trip.leader, name="P5")
+    place = factories.place(trip=trip, participant=person)
+    factories.body(participant=person)
+    factories.lens(participant=person)
+    for first in (0, 2):
+        repair = RepairFrom(issued, from_session=first)
+        problem = rota_inputs(trip_values(trip), repair=repair).problem
+        over = frozenset((4, session) for session in range(first))
+        alone = best_alone(replace(problem, best_alone=None, absent=problem.absent | over))
+        assert problem.best_alone is not None
+        assert problem.best_alone[4] == pytest.approx(alone[4])
+        assert problem.best_alone[:4] == tuple(issued.result["best_alone"].values())
+        assert 4 in counts_for_shares(problem)
+    assert planned(trip, repair="fewest").result["shares"][str(place.uuid)] != 1.0
+
+
+def test_an_issue_leaves_the_rota_current_though_it_says_who_is_owed_a_turn() -> None:
+    """Who goes without in the rota itself, or in one issued later, was not known when it was made."""
+    trip = estate(people=4, seats=(1, 2, 2), sessions=2, leader_policy="never")
+    trip.sites.get().hides.filter(name="Alder").update(in_demand=True)
+    first = planned(trip)
+    rota_issue(rota=first, by=trip.leader, now=LONG_BEFORE)
+    first.refresh_from_db()
+    assert first.result["counts"]["without_turn"] == 2
+    assert stored_rota(first).is_current
+    second = planned(trip, seed=1)
+    owed = stored_rota(second).inputs.problem.owed
+    assert len(owed) == 2
+    rota_issue(rota=second, by=trip.leader, now=LONG_BEFORE + timedelta(hours=1))
+    for rota, before in ((first, frozenset()), (second, owed)):
+        rota.refresh_from_db()
+        stored = stored_rota(rota)
+        assert stored.inputs.problem.owed == before
+        assert stored.is_current
+    assert rota_inputs(trip_values(trip)).problem.owed != owed
 
 
 def test_what_rests_on_apart_is_kept_where_only_leaders_read() -> None:

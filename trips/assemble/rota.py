@@ -16,10 +16,11 @@ from trips.assemble.circumstances import (
 from trips.assemble.points import PointsTable, points_table
 from trips.assemble.trip import TripValues
 from trips.core.rotation.problem import LEADER, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
+from trips.core.rotation.shares import best_alone
 from trips.core.values import Hide, Session
+from trips.models import Issue, SessionLog
 from trips.models import Place as PlaceRow
 from trips.models import Rota as RotaRow
-from trips.models import SessionLog
 
 OTHER_HIDES_SEAT = 10_000  # stands for a seat that is not in the turn's hide, so that the checker sees it
 
@@ -52,10 +53,17 @@ class RepairFrom:
     departed: frozenset[tuple[int, int]] = frozenset()
 
 
-def rota_inputs(values: TripValues, *, repair: RepairFrom | None = None, now: datetime | None = None) -> RotaInputs:
+def rota_inputs(
+    values: TripValues,
+    *,
+    repair: RepairFrom | None = None,
+    now: datetime | None = None,
+    stored: RotaRow | None = None,
+) -> RotaInputs:
     """The problem of a whole trip, or of its rest when `repair` is given.
 
-    `now`: hides that can still be made ready from then on are named as possible; they stay closed.
+    `now`: hides that can still be made ready from then on are named as possible; they stay closed. `stored`: the rota
+    whose problem it is; once it was issued, only earlier issues say who is owed a turn.
     """
     table = points_table(values)
     cannot_then, cannot = access_limits(values)
@@ -80,7 +88,7 @@ def rota_inputs(values: TripValues, *, repair: RepairFrom | None = None, now: da
         possible=openable(values, now) if now is not None else frozenset(),
         **_rules(values),
     )
-    problem = replace(problem, **_people(values), pins=_pins(values), owed=_owed(values, problem))
+    problem = replace(problem, **_people(values), pins=_pins(values), owed=_owed(values, problem, stored))
     if repair is not None:
         problem = _repaired(problem, values, repair)
     return RotaInputs(problem, values, table)
@@ -197,9 +205,12 @@ def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
     return frozenset(found)
 
 
-def _owed(values: TripValues, problem: Problem) -> frozenset[tuple[int, int]]:
+def _owed(values: TripValues, problem: Problem, stored: RotaRow | None) -> frozenset[tuple[int, int]]:
     """(person, hide in demand) of people who had no turn there in the trip's last issued rota."""
-    last = values.trip.rotas.filter(state__in=["issued", "retired"], issue__isnull=False).order_by("-number").first()
+    told = values.trip.rotas.filter(state__in=["issued", "retired"], issue__isnull=False)
+    if stored is not None and stored.state != "draft":
+        told = told.filter(issue__issued_at__lt=Issue.objects.filter(rota=stored).values("issued_at"))
+    last = told.order_by("-issue__issued_at", "-number").first()
     if last is None:
         return frozenset()
     had = {(turn.person, turn.hide) for turn in plan_of(last, values).turns}
@@ -207,7 +218,7 @@ def _owed(values: TripValues, problem: Problem) -> frozenset[tuple[int, int]]:
 
 
 def _repaired(problem: Problem, values: TripValues, repair: RepairFrom) -> Problem:
-    alone = repair.rota.result.get("best_alone") or None
+    alone, own = repair.rota.result.get("best_alone") or None, _best_from(problem, repair.from_session)
     issued = plan_of(repair.rota, values)
     return replace(
         problem,
@@ -216,8 +227,14 @@ def _repaired(problem: Problem, values: TripValues, repair: RepairFrom) -> Probl
         past=repair.from_session,
         frozen=repair.departed,
         repair=repair.kind,
-        best_alone=None if alone is None else tuple(alone.get(str(row.uuid), 0.0) for row in values.place_rows),
+        best_alone=alone and tuple(alone.get(str(row.uuid), own[p]) for p, row in enumerate(values.place_rows)),
     )
+
+
+def _best_from(problem: Problem, first: int) -> tuple[float, ...]:
+    """The best that each could get alone from that session on: what counts for whoever joined after the issue."""
+    over = {(person, session) for person in range(len(problem.people)) for session in range(first)}
+    return best_alone(replace(problem, absent=problem.absent | over))
 
 
 def _stays(problem: Problem, issued: Plan, past: int) -> frozenset[tuple[int, int, int]]:

@@ -98,7 +98,7 @@ def digests(problem: Problem) -> dict[str, str]:
 def stored_rota(rota: Rota, values: TripValues | None = None) -> StoredRota:
     """Read a rota with its problem: of the whole trip, or of the repair that it was."""
     values = values or trip_values(rota.trip)
-    inputs = rota_inputs(values, repair=_repair_of(rota, values))
+    inputs = rota_inputs(values, repair=_repair_of(rota, values), stored=rota)
     plan = plan_of(rota, values)
     is_current = digests(inputs.problem) == {
         "rules_digest": rota.rules_digest,
