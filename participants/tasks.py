@@ -1,7 +1,11 @@
 """What a worker does for people: mails that a page must not wait for."""
 
-from django_tasks import task
+from collections.abc import Iterable
 
+from django_tasks import TaskResultStatus, task
+from django_tasks_db.models import DBTaskResult
+
+from participants.selectors import people_reached_at
 from participants.services import link_request
 
 
@@ -9,3 +13,19 @@ from participants.services import link_request
 def link_request_send(email: str) -> None:
     """Mail a fresh way in to whoever gave that address. Always queued, so that no answer's time tells who exists."""
     link_request(email=email)
+
+
+def task_traces_delete(*, names: Iterable[str], email: str) -> None:
+    """Delete what the queue keeps of a person: who was not reached by a mail, and what was asked for by their address.
+
+    An address that somebody else gave too is theirs as well, and what it asked for stays.
+    """
+    ended = DBTaskResult.objects.filter(status__in=(TaskResultStatus.SUCCESSFUL, TaskResultStatus.FAILED))
+    for name in names:
+        ended.filter(traceback__contains=name).delete()
+    if not email or people_reached_at(email):
+        return
+    asked = DBTaskResult.objects.filter(task_path=link_request_send.module_path)
+    for row in asked.exclude(status=TaskResultStatus.RUNNING):
+        if row.args_kwargs["args"][0].strip().lower() == email.strip().lower():
+            row.delete()

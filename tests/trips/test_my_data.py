@@ -1,16 +1,24 @@
 """My data: all of it as a file, and having it erased."""
 
 import json
+import re
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
+from django_tasks_db.models import DBTaskResult
 
 from participants.models import AccessLink, Body, Device, HealthNote, Participant
 from tests import factories
-from tests.trips.issued_trips import issued_trip, phone_of
-from trips.models import Issue, Pairing
+from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
+from trips.documents.days import DaysPage
+from trips.documents.paper_facts import PersonFacts
+from trips.documents.stored import from_json
+from trips.models import Change, Issue, Notice, Pairing, PaperPack
 from trips.services.health import health_save
-from trips.services.my_data import unnamed
+from trips.services.issue_erased import unnamed
+from trips.services.my_data import person_erase
+from trips.services.notices import NotAllSent
 
 pytestmark = pytest.mark.django_db
 
@@ -116,6 +124,92 @@ def test_a_leader_erases_somebody_and_stays_signed_in(client, trip, place):
 
 
 def test_a_name_is_taken_out_as_a_whole_only():
-    assert unnamed({"Ana": ["Ana and Anabel", 3, None, "Banana Ana."]}, "Ana") == {
+    assert unnamed({"Ana": ["Ana and Anabel", 3, None, "Banana Ana."]}, {"Ana"}) == {
         "Ana": ["Erased person and Anabel", 3, None, "Banana Erased person."]
     }
+
+
+def test_the_longer_of_two_names_is_taken_out_whole():
+    assert unnamed("Ana Prado (Ana)", {"Ana", "Ana Prado"}) == "Erased person (Erased person)"
+
+
+def kept_of(trip):
+    """All that issues, changes and notices of the trip keep, as text."""
+    rows = [(row.pages, row.papers, row.events) for row in Issue.objects.filter(rota__trip=trip)]
+    changes = Change.objects.filter(rota__trip=trip).values_list("old", "new", "why")
+    return str([rows, list(changes), list(Notice.objects.filter(place__trip=trip).values_list("summary"))])
+
+
+def test_erasing_takes_out_the_names_that_somebody_had_before(trip, place):
+    issue(seated_rota(trip, moves={(0, 1): (1, 1)}))
+    Change.objects.create(rota=trip.rotas.last(), when=timezone.now(), why="Ines Prado asked", old=["Ines Prado"])
+    Participant.objects.filter(pk=place.participant.pk).update(name="Ines Vale")
+    place.participant.refresh_from_db()
+    issue(seated_rota(trip))
+    assert {"Ines Prado", "Ines Vale"} <= set(re.findall(r"Ines \w+", kept_of(trip)))
+    person_erase(person=place.participant)
+    assert "Ines" not in kept_of(trip)
+
+
+def test_erasing_takes_the_gear_out_of_what_issues_keep_and_leaves_that_of_others(trip, place):
+    place.participant.lenses.update(name="own 500 mm f/5.6")
+    issue(seated_rota(trip, moves={(0, 1): (1, 1)}))
+    assert "own 500" in kept_of(trip)
+    assert "600 mm f/4" in kept_of(trip)
+    person_erase(person=place.participant)
+    for piece in ("own 500", "500.0"):
+        assert piece not in kept_of(trip)
+    key, row = str(place.uuid), Issue.objects.last()
+    assert from_json(PersonFacts, row.papers["people"][key]).packing == ()
+    turns = [session.turn for session in from_json(DaysPage, row.pages["people"][key]).sessions if session.turn]
+    assert [view.reach for turn in turns for view in turn.views] == [None] * len(turns)
+    assert "600 mm f/4" in kept_of(trip)
+
+
+def test_papers_that_were_printed_go_with_whom_they_name(trip, place):
+    PaperPack.objects.create(trip=trip, rota=trip.rotas.get(), state="finished", asked_at=timezone.now(), content=b"PK")
+    person_erase(person=place.participant)
+    assert not PaperPack.objects.exists()
+
+
+def test_after_erasing_a_next_rota_is_issued_and_told(trip, place):
+    person_erase(person=place.participant)
+    issue(seated_rota(trip, moves={(0, 1): (1, 1)}))
+    mate = trip.places.exclude(pk=place.pk).first()
+    assert phone_of(mate.participant).get(url("my-briefing", mate)).status_code == 200
+
+
+def test_nothing_of_an_erased_person_waits_in_the_queue_of_tasks(client, trip, place):
+    for email in (place.participant.email, "INES@example.org", "somebody@example.org"):
+        client.post(reverse("participants:link-ask"), {"email": email})
+    refused = DBTaskResult.objects.create(
+        args_kwargs={"args": ["x"], "kwargs": {}},
+        task_path="trips.tasks.notices.notices_send",
+        backend_name="default",
+        run_after=timezone.now(),
+        status="FAILED",
+        traceback=str(NotAllSent(["Ines Prado"])),
+    )
+    person_erase(person=place.participant)
+    assert [row.args_kwargs["args"] for row in DBTaskResult.objects.all()] == [["somebody@example.org"]]
+    assert not DBTaskResult.objects.filter(pk=refused.pk).exists()
+
+
+def test_what_an_address_of_two_people_asked_for_stays(client, trip, place):
+    Participant.objects.filter(pk=trip.places.last().participant.pk).update(email=place.participant.email)
+    client.post(reverse("participants:link-ask"), {"email": place.participant.email})
+    person_erase(person=place.participant)
+    assert DBTaskResult.objects.count() == 1
+
+
+def test_nobody_may_wish_to_sit_with_an_erased_person(trip, place):
+    other = trip.places.exclude(pk=place.pk).first()
+    phone = phone_of(other.participant)
+
+    def offered():
+        return set(phone.get(url("my-wishes", other)).context["form"].fields["company_with"].queryset)
+
+    everybody = offered()
+    assert place in everybody
+    person_erase(person=place.participant)
+    assert offered() == everybody - {place}

@@ -52,8 +52,9 @@ class WishesForm(forms.Form):
         if not place.photographs:  # a guest has no light to wish for
             del self.fields["light_wish"], self.fields["output"]
         self._choices("again").queryset = hides
-        others = place.trip.places.exclude(pk=place.pk).filter(state__in=["invited", "confirmed"])
-        self._choices("company_with").queryset = others.select_related("participant")
+        others = place.trip.places.exclude(pk=place.pk).filter(participant__erased_at=None)
+        there = others.filter(state__in=["invited", "confirmed"])
+        self._choices("company_with").queryset = there.select_related("participant")
         self.helper = self._laid_out()
 
     def _choices(self, name: str) -> forms.ModelChoiceField:

@@ -1,6 +1,5 @@
 """All that is kept of a person, to take along; and having it erased: the person goes, their turns stay unnamed."""
 
-import re
 from typing import Any
 
 from django.db import transaction
@@ -9,10 +8,11 @@ from django.utils import timezone
 
 from participants.models import AccessLink, HealthNote, Participant
 from participants.services import devices_revoke
-from trips.models import Change, Issue, Pairing, Place
+from participants.tasks import task_traces_delete
+from trips.models import Pairing, Place
+from trips.services.issue_erased import ERASED_NAME, place_unnamed
 from trips.services.parts import parts_changed
 
-ERASED_NAME = "Erased person"
 GEAR = ("bodies", "lenses", "converters", "tubes", "batteries", "supports")
 OWN_FIELDS = (
     *("name", "email", "phone", "language", "units", "on_paper", "emergency_contact", "diet"),
@@ -70,7 +70,7 @@ def _place(place: Place) -> dict[str, Any]:
 @transaction.atomic
 def person_erase(*, person: Participant) -> None:
     """Erase a person: contact, gear, wishes, pairings, health, links and devices go; places and turns stay unnamed."""
-    name = person.name
+    names, email = {person.name}, person.email
     places = list(Place.objects.filter(participant=person).select_related("trip"))
     for kind in GEAR:
         getattr(person, kind).all().delete()
@@ -80,7 +80,7 @@ def person_erase(*, person: Participant) -> None:
     devices_revoke(person=person)
     for place in places:
         _place_emptied(place)
-        _name_taken_out(place, name)
+        names |= place_unnamed(place, person.name)
     parts_changed(place.trip for place in places)
     Participant.objects.filter(pk=person.pk).update(
         name=ERASED_NAME,
@@ -93,6 +93,7 @@ def person_erase(*, person: Participant) -> None:
         erased_at=timezone.now(),
         version=F("version") + 1,
     )
+    task_traces_delete(names=names, email=email)
 
 
 def _place_emptied(place: Place) -> None:
@@ -103,26 +104,3 @@ def _place_emptied(place: Place) -> None:
     Pairing.objects.filter(second=place).delete()
     limits = {"steps_limit": None, "walk_limit_m": None, "entry_limit": "", "hours_limit": None}
     Place.objects.filter(pk=place.pk).update(**limits, carry_help=False, light_wish="", version=F("version") + 1)
-
-
-def _name_taken_out(place: Place, name: str) -> None:
-    """Take a person's name out of what issues of the trip keep; everything else of them stays as it was told."""
-    for issue in Issue.objects.filter(rota__trip=place.trip):
-        issue.pages, issue.papers, issue.events = (
-            unnamed(kept, name) for kept in (issue.pages, issue.papers, issue.events)
-        )
-        issue.save(update_fields=["pages", "papers", "events"])
-    for change in Change.objects.filter(rota__trip=place.trip):
-        change.old, change.new, change.why = (unnamed(kept, name) for kept in (change.old, change.new, change.why))
-        change.save(update_fields=["old", "new", "why"])
-
-
-def unnamed(kept: Any, name: str) -> Any:
-    """Plain JSON with a name replaced wherever it stands as a whole in a text; keys are left alone."""
-    if isinstance(kept, str):
-        return re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", ERASED_NAME, kept)
-    if isinstance(kept, list):
-        return [unnamed(one, name) for one in kept]
-    if isinstance(kept, dict):
-        return {key: unnamed(value, name) for key, value in kept.items()}
-    return kept

@@ -1,0 +1,73 @@
+"""What an issue still keeps of somebody who was erased: their turns, without a name and without their gear."""
+
+import re
+from collections.abc import Iterable
+from typing import Any
+
+from trips.models import Change, Issue, Notice, PaperPack, Place
+from trips.models.paper import ACTIVE_PACK_STATES
+from trips.selectors.my import PEOPLE
+
+ERASED_NAME = "Erased person"
+NO_KIT: dict[str, list[Any]] = {"windows": [], "packing": []}  # of a person's papers
+NO_SET = dict.fromkeys(("reach", "still", "moving", "carry"))  # of a window on a person's page
+
+
+def place_unnamed(place: Place, name: str) -> set[str]:
+    """Take a person out of all that issues and changes of the trip keep; returns every name they were told under.
+
+    Packs of papers that were printed hold the name in a form that cannot be mended: they go, and are printed anew.
+    """
+    issues = list(Issue.objects.filter(rota__trip=place.trip_id))
+    names = {name} | {_own_papers(issue, place)["name"] for issue in issues if _own_papers(issue, place)}
+    for issue in issues:
+        _kit_taken_out(issue, place)
+        issue.pages, issue.papers, issue.events = (
+            unnamed(kept, names) for kept in (issue.pages, issue.papers, issue.events)
+        )
+        issue.save(update_fields=["pages", "papers", "events"])
+    for change in Change.objects.filter(rota__trip=place.trip_id):
+        change.old, change.new, change.why = (unnamed(kept, names) for kept in (change.old, change.new, change.why))
+        change.save(update_fields=["old", "new", "why"])
+    for notice in Notice.objects.filter(place=place):
+        told = [change for change in notice.summary.get("changes", []) if change["kind"] != "pieces"]
+        Notice.objects.filter(pk=notice.pk).update(summary=notice.summary | {"changes": told})
+    PaperPack.objects.filter(trip=place.trip_id).exclude(state__in=ACTIVE_PACK_STATES).delete()
+    return names
+
+
+def unnamed(kept: Any, names: Iterable[str]) -> Any:
+    """Plain JSON with names replaced wherever they stand as a whole in a text; keys are left alone."""
+    longest_first = sorted(names, key=len, reverse=True)
+    pattern = re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, longest_first))})(?!\w)")
+
+    def replaced(value: Any) -> Any:
+        if isinstance(value, str):
+            return pattern.sub(ERASED_NAME, value)
+        if isinstance(value, list):
+            return [replaced(one) for one in value]
+        if isinstance(value, dict):
+            return {key: replaced(one) for key, one in value.items()}
+        return value
+
+    return replaced(kept)
+
+
+def _own_papers(issue: Issue, place: Place) -> dict[str, Any]:
+    own: dict[str, Any] = issue.papers.get(PEOPLE, {}).get(str(place.uuid), {})
+    return own
+
+
+def _kit_taken_out(issue: Issue, place: Place) -> None:
+    """Empty what the person was to pack and carry: of their papers, their page, and their lines of the day sheets."""
+    own = _own_papers(issue, place)
+    for day in issue.papers.get("days", []):
+        for session in day["sessions"]:
+            for seat in session["seats"]:
+                if own and seat["person"] == own["name"]:
+                    seat["lens"] = ""
+    if own:
+        own.update(NO_KIT)
+    for session in issue.pages.get(PEOPLE, {}).get(str(place.uuid), {}).get("sessions", []):
+        for view in (session["turn"] or {}).get("views", []):
+            view.update(NO_SET)
