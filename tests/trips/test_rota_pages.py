@@ -388,6 +388,35 @@ def test_issue_shows_who_is_told_what_and_reveals_to_all_at_once(as_leader, trip
     assert rota.issue.notices.count() == 4
 
 
+def test_an_issue_tells_the_leader_truly_who_is_reached_and_whom_they_must_tell(as_leader, trip, rota):
+    people = [place.participant for place in trip.places.order_by("participant__name")]
+    ways = [
+        {"email": "p1@example.org"},
+        {"email": "", "phone": "600 100 200"},
+        {"email": "p3@example.org", "on_paper": True},
+    ]
+    for person, way in zip(people, ways, strict=False):
+        type(person).objects.filter(pk=person.pk).update(**way, version=F("version") + 1)
+    where = url("rota-issue", trip, number=rota.number)
+    page = text(as_leader.get(where))
+    answer = text(as_leader.post(where, {"seen_version": rota.version}, follow=True))
+    told = text(as_leader.get(url("told-list", trip)))
+    for way in ("by e-mail to p1@example.org", "no e-mail: tell them, phone 600 100 200", "reads on paper: tell them"):
+        assert way in page
+        assert way in told
+    assert "on their page" not in page
+    assert "Rota 1 is issued; 3 people are to be told by you" in answer
+    assert f'href="{url("told-list", trip)}"' in answer
+
+
+def test_an_issue_that_mails_everybody_leaves_nobody_to_be_told(as_leader, trip, rota):
+    for place in trip.places.all():
+        place.participant.email = f"p{place.pk}@example.org"
+        place.participant.save()
+    answer = as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version}, follow=True)
+    assert "Rota 1 is issued; everybody whom it changes something for is told by e-mail." in text(answer)
+
+
 def test_an_issue_that_the_checker_rejects_leaves_the_draft(as_leader, trip, rota):
     turn = a_turn(rota)
     SessionHide.objects.create(session=turn.session, hide=turn.hide, state="unavailable")

@@ -1,10 +1,12 @@
 """Who was told of what: the notices of a trip's issues, in the words that people read. Leaders only."""
 
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
 from django.http import Http404
 
+from participants.models import Participant
 from trips.documents.changes import Change
 from trips.documents.stored import from_json
 from trips.documents.wording.changes import change_sentence
@@ -38,14 +40,24 @@ class ToldIssue:
         return sum(line.open for line in self.lines)
 
 
-def reach_of(notice: Notice) -> str:
-    """How a person hears of it."""
-    person = notice.place.participant
+def is_told_by_leader(person: Participant) -> bool:
+    """Whether no mail reaches them."""
+    return person.on_paper or not person.email
+
+
+def reach_of(person: Participant) -> str:
+    """How a person hears of an issue."""
     if person.on_paper:
         return "reads on paper: tell them"
     if person.email:
         return f"by e-mail to {person.email}"
     return f"no e-mail: tell them{f', phone {person.phone}' if person.phone else ''}"
+
+
+def told_by_leader_count(issue: Issue) -> tuple[int, int]:
+    """(how many people an issue changes something for, how many of them no mail reaches)."""
+    people = [notice.place.participant for notice in issue.notices.select_related("place__participant")]
+    return len(people), sum(is_told_by_leader(person) for person in people)
 
 
 def told_issues(trip: Trip) -> list[ToldIssue]:
@@ -61,11 +73,16 @@ def told_issues(trip: Trip) -> list[ToldIssue]:
     ]
 
 
+def told_sentences(summary: dict[str, Any], units: str) -> tuple[str, ...]:
+    """What a notice says, in the words that people read."""
+    if summary.get("first"):
+        return ("All their days.",)
+    changes = [from_json(Change, one) for one in summary.get("changes", [])]
+    return tuple(change_sentence(change, "en", units) for change in changes)
+
+
 def _line(notice: Notice, units: str) -> ToldLine:
-    if notice.summary.get("first"):
-        return ToldLine(notice, reach_of(notice), ("All their days.",))
-    changes = [from_json(Change, one) for one in notice.summary.get("changes", [])]
-    return ToldLine(notice, reach_of(notice), tuple(change_sentence(change, "en", units) for change in changes))
+    return ToldLine(notice, reach_of(notice.place.participant), told_sentences(notice.summary, units))
 
 
 def notice_for(trip: Trip, uuid: UUID | str) -> Notice:

@@ -10,20 +10,24 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.core.errors import CoreError
 from trips.assemble.rota_result import stored_rota
 from trips.documents.wording.rota_refusals import rota_refusal
+from trips.documents.wording.told import issued_sentence
 from trips.forms.rota import CompareForm, MakeForm
 from trips.forms.stale import seen_version
-from trips.models import Rota, Trip
+from trips.models import Issue, Rota, Trip
 from trips.selectors.making import last_making, making_for
 from trips.selectors.making_panel import making_panel
 from trips.selectors.person import trip_zone
 from trips.selectors.rota import changed_since, changes_of, rota_for, rotas_of
 from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_page import rota_page
+from trips.selectors.told import told_by_leader_count
 from trips.selectors.trip import trip_for
 from trips.services.making import making_cancel, making_start
 from trips.services.making_remedy import making_remedy
@@ -115,8 +119,8 @@ def rota_issue_confirm(request: HttpRequest, trip_uuid: UUID, number: int) -> Ht
     if request.method == "POST":
         try:
             seen = seen_version(request.POST, rota)
-            rota_issue(rota=rota, by=request.user, now=timezone.now(), seen_version=seen)
-            messages.success(request, f"Rota {rota.number} is issued. Everybody affected is being told.")
+            issue = rota_issue(rota=rota, by=request.user, now=timezone.now(), seen_version=seen)
+            messages.success(request, _issued(trip, issue))
             return redirect("trips:rota-number", trip_uuid, number)
         except CoreError as refused:
             refusal = rota_refusal(refused)
@@ -176,6 +180,12 @@ def _day_shown(request: HttpRequest, days: list[date], today: date) -> date | No
     """The day that a phone shows: the one asked for, else today, else the first that is not over."""
     asked = next((day for day in days if day.isoformat() == request.GET.get("day")), None)
     return asked or next((day for day in days if day >= today), days[0] if days else None)
+
+
+def _issued(trip: Trip, issue: Issue) -> SafeString:
+    """What the leader reads after an issue: whom they must tell, and where to tick it."""
+    sentence = issued_sentence(issue.rota.number, *told_by_leader_count(issue))
+    return format_html('{} <a href="{}">Who was told</a>', sentence, reverse("trips:told-list", args=[trip.uuid]))
 
 
 def _rota(trip: Trip, number: int) -> Rota:
