@@ -1,4 +1,4 @@
-"""The rota against four rivals that get the same seconds, size by size; and the repair of a large rota.
+"""The rota against four rivals that get the same seconds, size by size; a large repair; and why there is no rota.
 
 Rivals: one plain CP-SAT model and one HiGHS model of the whole, both with two workers; greedy with local search; and
 the fixed rotation that people work out by hand. A row per size and rival: medians of three seeds, the rivals' too.
@@ -21,13 +21,14 @@ ROOT = Path(__file__).resolve().parents[2]
 DATA = ROOT / "tests" / "core" / "rotation" / "data"
 SIZES = ("6x4x8-1", "8x5x10-1", "10x6x12-1", "12x6x12-1", "16x8x14-1", "24x12x20-1", "40x15x24-1")
 REPAIRED = "24x12x20-1"
+EXPLAINED = ("12x6x12-1", "24x12x20-1")
 RIVALS = ("cp_sat", "highs", "greedy", "by_hand")
 SEEDS = (0, 1, 2)
 sys.path.insert(0, str(ROOT))
 
 
 def rows() -> list[dict[str, Any]]:
-    """A row for each size and rival, then the repair."""
+    """A row for each size and rival, then the repair and two explanations."""
     found = []
     for name in SIZES:
         each = [_alone("ours", name, 0.0, seed) for seed in SEEDS]
@@ -37,7 +38,11 @@ def rows() -> list[dict[str, Any]]:
             found.append(_row(name, rival, ours, _medians(theirs)))
     ours = _medians([_alone("repair", REPAIRED, 0.0, seed) for seed in SEEDS])
     theirs = _alone("repair_cp_sat", REPAIRED, max(10.0, ours["seconds"]), 0)
-    return [*found, _row(f"repair {REPAIRED}", "cp_sat", ours, theirs)]
+    found.append(_row(f"repair {REPAIRED}", "cp_sat", ours, theirs))
+    for name in EXPLAINED:
+        ours = _medians([_alone("explain", name, 0.0, seed) for seed in SEEDS])
+        found.append({"name": f"explain {name}", "ours_ms": ours.pop("seconds") * 1000} | ours)
+    return found
 
 
 def _medians(results: list[dict[str, Any]]) -> dict[str, Any]:
@@ -227,6 +232,23 @@ def run_repair_cp_sat(name: str, seconds: float, seed: int) -> dict[str, Any]:
     return {"changes": solver.objective_value if known else None, "proved": status == cp_model.OPTIMAL}
 
 
+def run_explain(name: str, _: float, _seed: int) -> dict[str, Any]:
+    """Two people are to be half together and kept apart: name the rules in conflict and what would help."""
+    from trips.core.rotation.reasons import explain
+
+    explanation = explain(_contrary(name))
+    (conflict,) = explanation.conflicts
+    rules = sorted({reason.rule for reason in conflict.reasons})
+    return {"verdict": explanation.verdict, "rules": rules, "helps": len(conflict.helps)}
+
+
+def _contrary(name: str) -> Any:
+    problem = _problem(name)
+    tied = {person for pair in problem.together + problem.apart for person in pair}
+    one, other = [person for person in range(len(problem.people)) if person not in tied][:2]
+    return replace(problem, half_together=((one, other),), apart=(*problem.apart, (one, other)))
+
+
 def _problem(name: str) -> Any:
     from trips.core.rotation.problem_file import read_problem
 
@@ -254,6 +276,7 @@ RUNS: dict[str, Callable[[str, float, int], dict[str, Any]]] = {
     "by_hand": run_by_hand,
     "repair": run_repair,
     "repair_cp_sat": run_repair_cp_sat,
+    "explain": run_explain,
 }
 
 
