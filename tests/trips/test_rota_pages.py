@@ -11,7 +11,7 @@ from tests import factories
 from tests.trips.rota_trips import estate, planned
 from trips.models import Change, Hide, Making, Pairing, Pin, Rota, SessionHide
 from trips.selectors.making import last_making
-from trips.selectors.rota_compare import beside
+from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_page import rota_page
 from trips.services.making_run import making_run
 from trips.services.person import pairing_remove
@@ -205,6 +205,29 @@ def test_stop_asks_the_run_to_stop(as_leader, trip):
     as_leader.post(url("rota-stop", trip, making_uuid=making.uuid))
     making.refresh_from_db()
     assert making.cancel
+
+
+@pytest.mark.parametrize(
+    ("state", "said"),
+    [
+        ("waiting", "The run is stopped; it had not begun, so there is no plan."),
+        ("running", "told to stop; its best plan so far, if it has one, is kept as a draft."),
+        ("finished", "The run had ended already."),
+    ],
+)
+def test_stop_claims_no_plan_that_may_not_exist(as_leader, trip, state, said):
+    now = timezone.now()
+    begun = None if state == "waiting" else now
+    making = Making.objects.create(trip=trip, state=state, started_at=now, heartbeat_at=begun)
+    assert said in text(as_leader.post(url("rota-stop", trip, making_uuid=making.uuid), follow=True))
+
+
+def test_the_button_offers_to_keep_a_plan_only_where_there_is_one(as_leader, trip):
+    now = timezone.now()
+    making = Making.objects.create(trip=trip, state="running", started_at=now, heartbeat_at=now)
+    assert "Stop and keep the best" not in text(as_leader.get(url("rota-making", trip)))
+    Making.objects.filter(pk=making.pk).update(best=0.8, version=F("version") + 1)
+    assert "Stop and keep the best" in text(as_leader.get(url("rota-making", trip)))
 
 
 @pytest.fixture
@@ -438,6 +461,16 @@ def test_an_issued_rota_is_followed_never_altered(as_leader, trip, rota):
     assert draft.state == "draft"
 
 
+def test_a_session_to_begin_with_goes_with_a_repair_alone(as_leader, trip, rota):
+    as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version})
+    data = {"effort": "10", "seed": "0", "from_session": trip.sessions.last().pk}
+    answer = as_leader.post(url("rota-make", trip), data | {"repair": ""})
+    assert list(answer.context["form"].errors) == ["from_session"]
+    assert "This goes with a repair" in text(answer)
+    assert not trip.makings.filter(state="waiting").exists()
+    assert as_leader.post(url("rota-make", trip), data | {"repair": "free"}).status_code == 302
+
+
 def test_withdrawing_takes_a_rota_out_of_force(as_leader, trip, rota):
     as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version})
     rota.refresh_from_db()
@@ -464,6 +497,33 @@ def test_history_compares_two_drafts(as_leader, trip, rota):
     assert all(what in page for what in lines)
     wrong = text(as_leader.get(url("rota-history", trip), {"left": 1, "right": 77}))
     assert "not one of the available choices" in wrong
+
+
+def test_two_of_one_name_are_compared_each_for_themselves(trip, rota):
+    one, other = (place.participant for place in trip.places.all()[:2])
+    other.name = one.name
+    other.save()
+    second = planned(trip)
+    session, hide = trip.sessions.first(), factories.hide(site=trip.sites.get(), name="Elder", seats=2)
+    turns = second.turns.filter(session=session, place__participant__name=one.name)
+    for turn, seat in zip(turns, hide.seats.all(), strict=True):
+        turn.hide, turn.seat = hide, seat
+        turn.save()
+    found = [line for line in differences(rota, second) if line.right.startswith("Elder")]
+    assert [line.person for line in found] == [one.name] * 2
+    assert sorted(line.right for line in found) == sorted(f"Elder, {seat.name}" for seat in hide.seats.all())
+
+
+def test_sessions_of_one_name_are_compared_in_their_order_with_their_days(trip, rota):
+    first, last = trip.sessions.all()
+    last.starts_at, last.ends_at = (moment + timedelta(days=1) for moment in (last.starts_at, last.ends_at))
+    for session in (first, last):
+        session.name = "Sit"
+        session.save()
+    second = planned(trip)
+    second.turns.all().delete()
+    found = [(line.session, line.person) for line in differences(rota, second)]
+    assert found == [(day, f"P{n}") for day in ("Sat 8 May, Sit", "Sun 9 May, Sit") for n in range(1, 5)]
 
 
 def test_a_turn_offers_to_begin_a_stay_or_to_end_it_but_not_both(as_leader, rota):

@@ -60,7 +60,7 @@ class MakeForm(forms.Form):
         required=False,
         empty_label="the next session",
         label="Beginning with",
-        help_text="Everything earlier stays as it was issued.",
+        help_text="Everything earlier stays as it was issued. It goes with a repair alone.",
     )
 
     def __init__(self, *args: Any, trip: Trip, issued: bool, **kwargs: Any) -> None:
@@ -74,6 +74,14 @@ class MakeForm(forms.Form):
             del self.fields["repair"], self.fields["from_session"]
         self.helper = FormHelper()
         self.helper.form_tag = False
+
+    def clean(self) -> dict[str, Any]:
+        """A session to begin with needs an issued rota that is repaired from there."""
+        cleaned = super().clean() or {}
+        if cleaned.get("from_session") and cleaned.get("repair") == "":
+            text = "This goes with a repair: planned anew, nothing stays as it was issued. Choose one of the two."
+            self.add_error("from_session", text)
+        return cleaned
 
     @property
     def wanted(self) -> Wanted:

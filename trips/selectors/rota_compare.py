@@ -1,14 +1,15 @@
 """Two rotas of a trip side by side: how each was made, what it gives everybody, and who sits elsewhere."""
 
 from dataclasses import dataclass
-from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.template.defaultfilters import floatformat
 from django.utils.formats import date_format
 
-from trips.models import Rota
+from trips.models import Rota, Session
+
+Cell = tuple[int, int | None]  # the keys of a session and of a place, None: the leader
 
 
 @dataclass(frozen=True)
@@ -61,18 +62,27 @@ def _number(value: float | None, decimals: int) -> str:
 def differences(left: Rota, right: Rota) -> list[Difference]:
     """Who sits elsewhere in `right` than in `left`, by session, then by name."""
     one, other = _seats(left), _seats(right)
-    sessions = {key: (row.starts_at, str(row)) for row in left.trip.sessions.all() for key in [row.pk]}
-    found = [
-        Difference(name, sessions[session][1], one.get((session, name), ""), other.get((session, name), ""))
-        for session, name in {*one, *other}
-        if one.get((session, name)) != other.get((session, name))
+    names: dict[int | None, str] = dict(left.trip.places.values_list("pk", "participant__name"))
+    names[None] = "the leader"
+    sessions = {row.pk: row for row in left.trip.sessions.select_related("site")}
+    changed = [key for key in {*one, *other} if one.get(key) != other.get(key)]
+    changed.sort(key=lambda key: (sessions[key[0]].starts_at, key[0], names[key[1]], key[1] or 0))
+    return [
+        Difference(
+            names[place],
+            _session_words(sessions[session]),
+            *(seats.get((session, place), "") for seats in (one, other)),
+        )
+        for session, place in changed
     ]
-    starts = {words: start for start, words in sessions.values()}
-    return sorted(found, key=lambda difference: (starts[difference.session], difference.person))
 
 
-def _seats(rota: Rota) -> dict[tuple[Any, str], str]:
-    turns = rota.turns.values_list("session_id", "place__participant__name", "hide__name", "seat__name")
-    seats = {(session, name or "the leader"): f"{hide}, {seat}" for session, name, hide, seat in turns}
-    rests = rota.rests.values_list("session_id", "place__participant__name")
-    return seats | dict.fromkeys(rests, "rest")
+def _session_words(session: Session) -> str:
+    day = session.starts_at.astimezone(ZoneInfo(session.site.time_zone))
+    return f"{date_format(day, 'D j M')}, {session.name or session.get_kind_display()}"
+
+
+def _seats(rota: Rota) -> dict[Cell, str]:
+    turns = rota.turns.values_list("session_id", "place_id", "hide__name", "seat__name")
+    seats: dict[Cell, str] = {(session, place): f"{hide}, {seat}" for session, place, hide, seat in turns}
+    return seats | dict.fromkeys(rota.rests.values_list("session_id", "place_id"), "rest")

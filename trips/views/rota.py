@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from participants.core.errors import CoreError
 from trips.assemble.rota_result import stored_rota
+from trips.documents.wording.making import stop_sentence
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.documents.wording.told import issued_sentence
 from trips.forms.rota import CompareForm, MakeForm
@@ -88,10 +89,10 @@ def rota_making(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
 @login_required
 @require_POST
 def rota_stop(request: HttpRequest, trip_uuid: UUID, making_uuid: UUID) -> HttpResponse:
-    """Stop the run; it keeps its best plan."""
+    """Stop the run; it keeps its best plan if it has one."""
     trip = trip_for(request.user, trip_uuid)
-    making_cancel(making=making_for(trip, making_uuid), now=timezone.now())
-    messages.info(request, "The run is told to stop; its best plan so far is kept as a draft.")
+    making = making_cancel(making=making_for(trip, making_uuid), now=timezone.now())
+    messages.info(request, stop_sentence(making.state, has_begun=making.heartbeat_at is not None))
     return redirect("trips:rota-making", trip_uuid=trip_uuid)
 
 

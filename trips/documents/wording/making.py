@@ -1,0 +1,10 @@
+"""What a leader reads of a run of the planner."""
+
+
+def stop_sentence(state: str, *, has_begun: bool) -> str:
+    """What pressing stop did to a run that is in that state now."""
+    if state == "running":
+        return "The run is told to stop; its best plan so far, if it has one, is kept as a draft."
+    if state == "stopped" and not has_begun:
+        return "The run is stopped; it had not begun, so there is no plan."
+    return "The run had ended already."
