@@ -6,7 +6,7 @@ import pytest
 
 from participants.core.errors import BadValue, NeverHappens
 from trips.core.local_time import ClockTimeMissing
-from trips.core.session_rules import SessionRule, propose, propose_all
+from trips.core.session_rules import SessionRule, overlapping, propose, propose_all
 from trips.core.values import Point
 
 SITE = Point(39.5, -6.2, 0.0, "Europe/Madrid")
@@ -85,3 +85,14 @@ def test_a_southern_day_has_its_own_sun():
     assert session.sunrise.utcoffset() == timedelta(hours=12)
     assert timedelta(minutes=30) <= session.sunrise - session.starts_at < timedelta(minutes=35)
     assert session.sunset - session.sunrise < timedelta(hours=11)  # autumn there
+
+
+def test_sessions_overlap_where_they_share_time_and_not_where_they_touch():
+    rules = (
+        SessionRule("early", "start", "clock", 0.0, time(6), 4.0),
+        SessionRule("midday", "start", "clock", 0.0, time(10), 3.0),
+        SessionRule("night", "start", "clock", 0.0, time(23), 8.0),  # into the next early one
+    )
+    made = propose_all(rules, SITE, (DAY, DAY + timedelta(days=1)))
+    assert [one.kind for one in made] == ["early", "midday", "night"] * 2
+    assert overlapping(made) == [(2, 3)]

@@ -17,6 +17,7 @@ from trips.assemble.trip import trip_values
 from trips.core.checker import check
 from trips.core.rotation.problem import Plan
 from trips.core.rotation.shares import best_alone, counts_for_shares
+from trips.documents.wording.rota_refusals import rota_refusal
 from trips.models import Absence, Issue, Notice, Pairing, Place, Rota, SessionHide
 from trips.services.rota import (
     RotaNotDraft,
@@ -27,6 +28,7 @@ from trips.services.rota import (
     rota_retire,
     rota_save,
 )
+from trips.services.session import SessionsOverlap
 from trips.services.turn import Edit, edit_save
 
 pytestmark = pytest.mark.django_db
@@ -119,6 +121,22 @@ def test_a_draft_that_no_longer_keeps_the_rules_is_not_issued() -> None:
     assert "absent" in {fault.rule for fault in refused.value.faults}
     assert not Issue.objects.exists()
     assert Rota.objects.get().state == "draft"
+
+
+def test_nobody_is_issued_a_seat_in_two_sessions_at_once() -> None:
+    trip = estate()
+    early, late = trip.sessions.all()[:2]
+    late.starts_at = early.ends_at - timedelta(minutes=1)
+    late.save()
+    rota = planned(trip)
+    with pytest.raises(SessionsOverlap) as refused:
+        rota_issue(rota=rota, by=trip.leader, now=LONG_BEFORE)
+    assert "P1, P2, P3, P4 would sit in both" in rota_refusal(refused.value)
+    assert not Issue.objects.exists()
+    for turn in rota.turns.filter(session=late, place__isnull=False):
+        Absence.objects.create(place=turn.place, session=late)
+    rota.turns.filter(session=late).delete()
+    rota_issue(rota=rota, by=trip.leader, now=LONG_BEFORE)
 
 
 def test_an_issue_does_not_change_what_has_begun() -> None:

@@ -1,7 +1,10 @@
 """Sessions made from rules such as "from 30 min before sunrise for 4 h" or "until 20 min after sunset for 4 h"."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from itertools import combinations
+from typing import Protocol
 
 from participants.core.errors import BadValue, NeverHappens
 from trips.core.local_time import moment_from_local
@@ -38,6 +41,25 @@ class ProposedSession:
     ends_at: datetime
     sunrise: datetime | None
     sunset: datetime | None
+
+
+class Stretch(Protocol):
+    """Anything that lasts from one moment to another."""
+
+    @property
+    def starts_at(self) -> datetime: ...
+
+    @property
+    def ends_at(self) -> datetime: ...
+
+
+def overlapping(stretches: Sequence[Stretch]) -> list[tuple[int, int]]:
+    """The pairs, by index, that share any time; one that begins as the other ends shares none."""
+    return [
+        (one, other)
+        for (one, first), (other, second) in combinations(enumerate(stretches), 2)
+        if first.starts_at < second.ends_at and second.starts_at < first.ends_at
+    ]
 
 
 def propose(rule: SessionRule, point: Point, day: date) -> ProposedSession:

@@ -6,7 +6,7 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from django import forms
 
-from trips.documents.quantities import days_text
+from trips.forms.trip_days import in_trip, trip_lasts
 from trips.models import Meal, Trip
 
 NAMES = ("Breakfast", "Packed lunch", "Lunch", "Dinner")
@@ -42,8 +42,8 @@ class MealForm(forms.ModelForm):
         """A day of the trip; a meal that stood outside it already, because the trip's days changed, may stay."""
         day: date = self.cleaned_data["day"]
         kept = self.instance.pk and day == self.initial.get("day")
-        if not kept and not self.trip.starts_on <= day <= self.trip.ends_on:
-            raise forms.ValidationError(f"The trip lasts from {days_text(self.trip.starts_on, self.trip.ends_on)}.")
+        if not kept and not in_trip(self.trip, day):
+            raise forms.ValidationError(trip_lasts(self.trip))
         return day
 
     def _post_clean(self) -> None:

@@ -2,13 +2,14 @@
 
 from datetime import date, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from crispy_forms.helper import FormHelper
 from django import forms
 
-from trips.core.session_rules import SessionRule
-from trips.core.values import Point
+from trips.core.session_rules import LONGEST_H, SessionRule
 from trips.form_fields import LocalMomentField
+from trips.forms.trip_days import in_trip, trip_lasts
 from trips.models import Session, Site, Trip
 from trips.models.session import KINDS
 
@@ -36,17 +37,22 @@ class DaysForm(forms.Form):
         site = self.fields["site"]
         assert isinstance(site, forms.ModelChoiceField)
         site.queryset = trip.sites.all()
+        self.trip = trip
         self.helper = FormHelper()
         self.helper.form_tag = False
 
     def clean(self) -> dict[str, Any]:
-        """The last day is not before the first."""
+        """Days of the trip; the last is not before the first."""
         cleaned = super().clean() or {}
         first, last = cleaned.get("first_day"), cleaned.get("last_day")
         if first and last and last < first:
             self.add_error("last_day", "The last day is before the first.")
         elif first and last and last - first > timedelta(days=LONGEST_DAYS):
             self.add_error("last_day", f"Sessions are made for at most {LONGEST_DAYS} days at once.")
+        else:
+            for name in ("first_day", "last_day"):
+                if cleaned.get(name) and not in_trip(self.trip, cleaned[name]):
+                    self.add_error(name, trip_lasts(self.trip))
         return cleaned
 
     @property
@@ -64,7 +70,7 @@ class RuleForm(forms.Form):
     anchor = forms.ChoiceField(choices=ANCHORS, label="When")
     offset_min = forms.FloatField(required=False, min_value=-600, max_value=600, label="Minutes", initial=0)
     clock = forms.TimeField(required=False, widget=forms.TimeInput({"type": "time"}), label="Clock time")
-    hours = forms.FloatField(min_value=0.25, max_value=24, label="Hours long", initial=4)
+    hours = forms.FloatField(min_value=0.25, max_value=LONGEST_H, label="Hours long", initial=4)
 
     def clean(self) -> dict[str, Any]:
         """A rule by the clock needs a clock time."""
@@ -99,13 +105,23 @@ RuleFormSet = forms.formset_factory(RuleForm, extra=0, max_num=8)
 class ChosenForm(forms.Form):
     """Which of the proposed sessions are saved, by their number."""
 
-    chosen = forms.MultipleChoiceField(required=False)
+    chosen = forms.MultipleChoiceField(
+        error_messages={
+            "required": "Tick at least one of the sessions to save.",
+            "invalid_choice": "The rules make other sessions now: tick again what is to be saved.",
+        }
+    )
 
     def __init__(self, *args: Any, count: int, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         field = self.fields["chosen"]
         assert isinstance(field, forms.MultipleChoiceField)
         field.choices = [(str(number), str(number)) for number in range(count)]
+
+    @property
+    def ticked(self) -> list[int]:
+        """The numbers of those ticked; none where the form is wrong."""
+        return [int(number) for number in self.cleaned_data["chosen"]] if self.is_valid() else []
 
 
 class SessionForm(forms.ModelForm):
@@ -150,20 +166,33 @@ class SessionForm(forms.ModelForm):
         for name in ("starts_at", "ends_at"):
             field = self.fields[name]
             assert isinstance(field, LocalMomentField)
-            field.time_zone = zone.time_zone
-            field.help_text = f"Clock time in {zone.time_zone}"
+            field.time_zone = zone
+            field.help_text = f"Clock time in {zone}"
         self.helper = FormHelper()
         self.helper.form_tag = False
 
-    def _zone(self) -> Point:
-        """The zone of the site chosen in the form, else the session's, else the trip's first."""
+    def _zone(self) -> str:
+        """The zone of the site chosen in the form, else of the session's, else of the trip's first."""
         sites = {str(site.pk): site for site in self.trip.sites.all()}
         chosen = sites.get(str(self.data.get(self.add_prefix("site"), "")))
         site = chosen or (self.instance.site if self.instance.pk else next(iter(sites.values()), None))
-        if site is None:
-            return Point(0.0, 0.0, 0.0, "UTC")
-        return Point(site.latitude_deg, site.longitude_deg, site.elevation_m, site.time_zone)
+        return site.time_zone if site else "UTC"
+
+    def clean(self) -> dict[str, Any]:
+        """A session starts on a day of the trip and lasts a day at most; one that stood outside already may stay."""
+        cleaned = super().clean() or {}
+        starts_at, ends_at = cleaned.get("starts_at"), cleaned.get("ends_at")
+        if starts_at and "starts_at" in self.changed_data:
+            day = starts_at.astimezone(ZoneInfo(self._zone())).date()
+            if not in_trip(self.trip, day):
+                self.add_error("starts_at", trip_lasts(self.trip))
+        if starts_at and ends_at and ends_at - starts_at > timedelta(hours=LONGEST_H):
+            self.add_error("ends_at", f"A session lasts {LONGEST_H:g} hours at most.")
+        return cleaned
 
     def _post_clean(self) -> None:
         self.instance.trip = self.trip
         super()._post_clean()  # type: ignore[misc]
+
+    def _get_validation_exclusions(self) -> set[str]:
+        return super()._get_validation_exclusions() - {"trip"}  # type: ignore[misc]

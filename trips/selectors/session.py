@@ -8,7 +8,9 @@ from zoneinfo import ZoneInfo
 from django.http import Http404
 
 from trips.assemble import point_value
+from trips.core.session_rules import ProposedSession, overlapping
 from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, SunEvent, day_events, stays
+from trips.documents.wording.sessions import session_hours
 from trips.models import Session, Site, Trip
 
 
@@ -31,6 +33,42 @@ class SessionDay:
     site: Site
     sun: SunDay
     sessions: tuple[Session, ...]
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A proposed session: whether its box is ticked, and what it would be at the same time as, in words."""
+
+    session: ProposedSession
+    ticked: bool
+    clash: str
+
+
+def session_offers(
+    trip: Trip, site: Site, proposed: list[ProposedSession], ticked: list[int] | None = None
+) -> list[Offer]:
+    """What rules propose, beside the trip's sessions. `ticked` None: all but those for which the hours are taken."""
+    stand = list(trip.sessions.select_related("site"))
+    known = {one.starts_at for one in stand if one.site_id == site.pk}
+    new = [one for one in proposed if one.starts_at not in known]
+    together: list[Session | ProposedSession] = [*stand, *new]
+    clashes = {
+        id(together[other]): session_hours(*local_hours(together[one])) for one, other in overlapping(together)
+    }
+    offers = []
+    for number, session in enumerate(proposed):
+        clash = clashes.get(id(session), "")
+        offers.append(Offer(session, not clash if ticked is None else number in ticked, clash))
+    return offers
+
+
+def local_hours(session: Session | ProposedSession) -> tuple[str, datetime, datetime]:
+    """What a session is called, its start and its end by the clock of its site."""
+    if isinstance(session, ProposedSession):
+        return session.kind, session.starts_at, session.ends_at
+    zone = ZoneInfo(session.site.time_zone)
+    name = session.name or session.get_kind_display()
+    return name, session.starts_at.astimezone(zone), session.ends_at.astimezone(zone)
 
 
 def session_for(trip: Trip, uuid: UUID | str) -> Session:

@@ -15,12 +15,15 @@ from trips.assemble.sheet import rota_sheet
 from trips.assemble.trip import TripValues, trip_values
 from trips.core.checker import check
 from trips.core.figures import Figures
-from trips.core.rotation.problem import Plan, Problem
+from trips.core.rotation.problem import LEADER, Plan, Problem
 from trips.core.seating import Fault
+from trips.core.session_rules import overlapping
 from trips.models import Issue, Notice, Rota, Trip
+from trips.selectors.session import local_hours
 from trips.services.issue_papers import issue_papers
 from trips.services.issue_payload import issue_contents
 from trips.services.rota_rows import rota_rows_write
+from trips.services.session import SessionsOverlap
 from trips.tasks.notices import notices_send
 
 BY_HAND = "by_hand"
@@ -82,7 +85,7 @@ def rota_issue(*, rota: Rota, by: Any, now: datetime, seen_version: int | None =
     """Reveal a draft to everybody at one moment: the earlier issue retires, and those affected are told.
 
     It is checked against the rows as they stand and against the issued rota: what has begun or left may not differ.
-    Raises RotaRejected, RotaNotDraft, Stale.
+    Raises RotaRejected, SessionsOverlap, RotaNotDraft, Stale.
     """
     Trip.objects.select_for_update().get(pk=rota.trip_id)
     rota.refresh_from_db(fields=["state"])
@@ -91,7 +94,9 @@ def rota_issue(*, rota: Rota, by: Any, now: datetime, seen_version: int | None =
     values = trip_values(rota.trip)
     issued = rota.trip.rotas.filter(state="issued").first()
     repair = repair_at(issued, values, now=now, kind=rota.repair or "free") if issued else None
-    sound_figures(rota_inputs(values, repair=repair).problem, plan_of(rota, values))
+    plan = plan_of(rota, values)
+    sound_figures(rota_inputs(values, repair=repair).problem, plan)
+    _nobody_in_two_at_once(values, plan, now)
     if issued is not None:
         issued.state = "retired"
         row_save(row=issued)
@@ -121,6 +126,16 @@ def sound_figures(problem: Problem, plan: Plan) -> Figures:
         faults: tuple[Fault, ...] = verdict.faults
         raise RotaRejected(faults=faults, problem=problem)
     return verdict.figures
+
+
+def _nobody_in_two_at_once(values: TripValues, plan: Plan, now: datetime) -> None:
+    """Sessions are not kept apart where a trip file brings them; what has begun is past mending."""
+    for pair in overlapping(values.sessions):
+        both = sorted(set.intersection(*({turn.person for turn in plan.turns if turn.session == one} for one in pair)))
+        if both and max(values.sessions[session].starts_at for session in pair) > now:
+            one, other = (local_hours(values.session_rows[session]) for session in pair)
+            names = ["the leader" if who == LEADER else values.place_rows[who].participant.name for who in both]
+            raise SessionsOverlap(one=one, other=other, people=tuple(names))
 
 
 def _issue_write(rota: Rota, values: TripValues, by: Any, now: datetime) -> Issue:

@@ -16,10 +16,17 @@ from trips.core.session_rules import ProposedSession, propose_all
 from trips.documents.wording.sessions import session_refusal
 from trips.forms.session import RULE_DEFAULTS, ChosenForm, DaysForm, RuleFormSet, SessionForm
 from trips.forms.stale import STALE, seen_version
-from trips.models import Session
-from trips.selectors.session import session_days, session_for
+from trips.models import Session, Trip
+from trips.selectors.session import session_days, session_for, session_offers
 from trips.selectors.trip import trip_for
-from trips.services.session import SessionInUse, session_create, session_delete, session_update, sessions_create
+from trips.services.session import (
+    SessionInUse,
+    SessionsOverlap,
+    session_create,
+    session_delete,
+    session_update,
+    sessions_create,
+)
 
 
 @login_required
@@ -33,11 +40,29 @@ def session_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
 def _proposed(days: DaysForm, rules: Any) -> list[ProposedSession]:
     """What the rules make; a refusal becomes an error of the form."""
     chosen = tuple(form.rule for form in rules if form.cleaned_data.get("use"))
+    if not chosen:
+        days.add_error(None, "Tick “Make these” in at least one rule.")
     try:
         return propose_all(chosen, point_value(days.cleaned_data["site"]), days.days)
     except CoreError as refused:
         days.add_error(None, session_refusal(refused))
         return []
+
+
+def _saved(
+    request: HttpRequest, trip: Trip, days: DaysForm, chosen: ChosenForm, proposed: list[ProposedSession]
+) -> bool:
+    """Whether the ticked sessions are saved; otherwise the form says why not."""
+    picked = [proposed[number] for number in chosen.ticked]
+    try:
+        made = sessions_create(trip=trip, site=days.cleaned_data["site"], proposed=picked)
+    except CoreError as refused:
+        days.add_error(None, session_refusal(refused))
+        return False
+    left = len(picked) - len(made)
+    told = f" {left} stood there already and {'was' if left == 1 else 'were'} left alone." if left else ""
+    messages.success(request, f"{len(made)} session{'' if len(made) == 1 else 's'} saved.{told}")
+    return True
 
 
 @login_required
@@ -47,18 +72,16 @@ def sessions_make(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     trip = trip_for(request.user, trip_uuid)
     days = DaysForm(request.POST or None, trip=trip)
     rules = RuleFormSet(request.POST or None, initial=RULE_DEFAULTS, prefix="rule")
-    proposed = []
+    context: dict[str, Any] = {"trip": trip, "days": days, "rules": rules}
     if request.method == "POST" and all([days.is_valid(), rules.is_valid()]):
-        proposed = _proposed(days, rules)
-    chosen = ChosenForm(request.POST or None, count=len(proposed))
-    if proposed and request.POST.get("step") == "save" and chosen.is_valid():
-        picked = [proposed[int(number)] for number in chosen.cleaned_data["chosen"]]
-        made = sessions_create(trip=trip, site=days.cleaned_data["site"], proposed=picked)
-        left = len(picked) - len(made)
-        told = f" {left} stood there already and {'was' if left == 1 else 'were'} left alone." if left else ""
-        messages.success(request, f"{len(made)} session{'' if len(made) == 1 else 's'} saved.{told}")
-        return redirect("trips:session-list", trip_uuid=trip_uuid)
-    context = {"trip": trip, "days": days, "rules": rules, "proposed": proposed}
+        proposed, saving = _proposed(days, rules), request.POST.get("step") == "save"
+        chosen = ChosenForm(request.POST, count=len(proposed))
+        if proposed and saving and not chosen.is_valid():
+            days.add_error(None, chosen.errors["chosen"])
+        elif proposed and saving and _saved(request, trip, days, chosen, proposed):
+            return redirect("trips:session-list", trip_uuid=trip_uuid)
+        ticked = chosen.ticked if saving else None
+        context["offers"] = session_offers(trip, days.cleaned_data["site"], proposed, ticked)
     return render(request, "trips/sessions_make.html", context)
 
 
@@ -69,9 +92,12 @@ def session_new(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     trip = trip_for(request.user, trip_uuid)
     form = SessionForm(request.POST or None, trip=trip)
     if request.method == "POST" and form.is_valid():
-        session_create(session=form.save(commit=False))
-        messages.success(request, "The session is saved.")
-        return redirect("trips:session-list", trip_uuid=trip_uuid)
+        try:
+            session_create(session=form.save(commit=False))
+            messages.success(request, "The session is saved.")
+            return redirect("trips:session-list", trip_uuid=trip_uuid)
+        except SessionsOverlap as refused:
+            form.add_error(None, session_refusal(refused))
     return render(request, "trips/session_edit.html", {"trip": trip, "form": form})
 
 
@@ -90,6 +116,8 @@ def session_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> H
             return redirect("trips:session-list", trip_uuid=trip_uuid)
         except Stale:
             form.add_error(None, STALE)
+        except SessionsOverlap as refused:
+            form.add_error(None, session_refusal(refused))
     context = {"trip": trip, "form": form, "session": session, "seen": seen}
     return render(request, "trips/session_edit.html", context)
 

@@ -3,6 +3,7 @@
 from participants.core.errors import CoreError
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_names import names_of
+from trips.documents.wording.sessions import session_refusal
 
 REFUSALS = {
     "Stale": "The rota changed since you opened it. Look at it again before you go on.",
@@ -22,4 +23,6 @@ def rota_refusal(refused: CoreError) -> str:
     if faults:
         names = names_of(refused.data["problem"])
         return "The rules stand against it. " + " ".join(fault_sentence(fault, names) for fault in faults)
+    if "other" in refused.data:
+        return session_refusal(refused)
     return REFUSALS.get(type(refused).__name__, "That cannot be done with this rota.")

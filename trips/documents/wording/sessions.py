@@ -1,5 +1,7 @@
 """Refusals about sessions, in words."""
 
+from datetime import datetime
+
 from participants.core.errors import BadValue, CoreError, NeverHappens
 from trips.core.local_time import ClockTimeMissing, ClockTimeTwice
 from trips.documents.wording.clock import clock_time_missing, clock_time_twice
@@ -18,6 +20,14 @@ def session_refusal(refused: CoreError) -> str:
         return clock_time_twice(refused)
     if isinstance(refused, BadValue):
         return f"{refused.value} is not possible for {refused.field.replace('_', ' ')}."
+    if "other" in refused.data:
+        one, other = (session_hours(*refused.data[which]) for which in ("one", "other"))
+        seated = ", ".join(refused.data.get("people", ()))
+        both = f"{seated} would sit in both" if seated else "nobody can sit in both"
+        return (
+            f"{one[:1].upper()}{one[1:]}, is at the same time as {other}, and {both}: "
+            "change the hours of one of them, or leave one out."
+        )
     rotas = refused.data.get("rotas", ())
     if rotas:
         numbers = ", ".join(str(number) for number in rotas)
@@ -26,3 +36,9 @@ def session_refusal(refused: CoreError) -> str:
             "Say on the day's page that no hide is open in it instead."
         )
     return "That is not possible for a session."
+
+
+def session_hours(name: str, starts_at: datetime, ends_at: datetime) -> str:
+    """A session by its hours on the site's clock: "early on 8 May, 06:45 to 10:45"."""
+    next_day = f" on {ends_at:%-d %B}" if ends_at.date() != starts_at.date() else ""
+    return f"{name} on {starts_at:%-d %B}, {starts_at:%H:%M} to {ends_at:%H:%M}{next_day}"
