@@ -208,6 +208,35 @@ def test_visits_of_the_past_count_but_do_not_blame_it() -> None:
     assert rules(over, plan) == set()
 
 
+def test_a_visit_that_has_begun_is_not_blamed_for_going_on() -> None:
+    plan = plan_of(["AABB", "BBAA", "BBAA"])
+    problem = camp(sessions=("S1", "S2", "S3"), issued=plan, past=2, visits_at_most=0, joined=((1, (1, 2)),))
+    assert [fault.people for fault in check(problem, plan).faults if fault.hides == (1,)] == []
+    assert "visits_at_most" in rules(replace(problem, joined=()), plan)
+
+
+def test_once_an_all_day_hide_has_begun_nobody_joins_and_who_can_goes_on() -> None:
+    plan = plan_of(["AABB", "CABB", "AABB", "BBAC"])
+    problem = camp(issued=plan, past=2, joined=((0, (0, 1, 2)),))
+    (joined,) = (fault for fault in check(problem, plan).faults if fault.rule == "joined")
+    assert (joined.people, joined.sessions) == ((0,), (0, 2))
+    left = plan_of(["AABB", "CABB", "CCBB", "BBAC"])
+    assert (1,) in [fault.people for fault in check(problem, left).faults if fault.rule == "joined"]
+    cannot = replace(problem, cannot_then=frozenset({(1, 2, 0)}))
+    assert "joined" not in rules(cannot, left)
+
+
+def test_half_together_asks_for_half_of_what_is_left_at_most() -> None:
+    plan = plan_of(["AABB", "BBAA", "AABB", "BBAA"])
+    for past, is_broken in ((0, True), (1, True), (2, True), (3, False)):
+        broken = "half_together" in rules(camp(issued=plan, past=past, half_together=((0, 3),)), plan)
+        assert broken == is_broken
+    met = plan_of(["ABBA", "ABBA", "AABB", "BBAA"])
+    assert "half_together" not in rules(camp(issued=met, past=2, half_together=((0, 3),)), met)
+    left = camp(issued=plan, past=2, frozen=frozenset({(2, 1)}), half_together=((0, 3),))
+    assert "half_together" not in rules(left, plan)
+
+
 def test_a_stay_is_one_visit_and_no_repetition() -> None:
     stays = frozenset({(0, 0, 0), (1, 0, 0)})
     problem = camp(never_twice_running=True, visits_at_most=2, stays=stays)

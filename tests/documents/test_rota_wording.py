@@ -12,7 +12,7 @@ from trips.core import checks_hides, checks_people
 from trips.core.checker import check
 from trips.core.moves import Move, moves
 from trips.core.promises import promises
-from trips.core.rotation import reasons_counting, reasons_help, reasons_model
+from trips.core.rotation import reasons_counting, reasons_help, reasons_model, reasons_pins, reasons_trip
 from trips.core.rotation.conflicts import Conflict, Explanation, Help, Reason
 from trips.core.rotation.problem import Pin, Problem
 from trips.core.rotation.reasons import explain
@@ -38,7 +38,10 @@ def test_every_rule_that_the_checker_can_name_has_a_sentence() -> None:
 
 
 def test_every_reason_and_every_offer_has_words() -> None:
-    assert keys_of(reasons_counting, "Reason") | keys_of(reasons_model, "Reason") <= set(rota_reasons._REASONS)
+    keys = set().union(*(keys_of(part, "Reason") for part in (reasons_counting, reasons_pins, reasons_model)))
+    keys |= keys_of(reasons_trip, "Reason")
+    assert keys <= set(rota_reasons._REASONS)
+    assert len(keys) > 25
     assert keys_of(reasons_help, "Help") <= set(rota_reasons._HELPS)
 
 
@@ -124,6 +127,53 @@ def test_possible_and_unsettled_are_not_told_as_impossible() -> None:
 def test_a_conflict_that_may_be_too_large_says_so() -> None:
     conflict = Conflict("trip", (Reason("turn", (0,)), Reason("apart", (0, 1))), is_minimal=False)
     assert any("may not be needed" in line for line in conflict_sentences(conflict, names_of(camp())))
+
+
+def reason_sentence(reason: Reason) -> str:
+    """A conflict of one reason, in words."""
+    (sentence,) = conflict_sentences(Conflict("counting", (reason,)), names_of(camp()))
+    return sentence
+
+
+def test_how_often_is_told_in_words_that_fit_the_number() -> None:
+    pinned = Reason("pins_visits", (0,), (0, 2), (0,), (("pins", 2.0), ("most", 1.0)))
+    assert reason_sentence(pinned) == "Ada is pinned to Alder twice; at most 1 visit is allowed."
+    may_sit = [Reason("visits_at_most", (0,), (), (0,), (("most", most),)) for most in (0, 1, 3)]
+    assert [reason_sentence(reason) for reason in may_sit] == [
+        "Ada may sit in Alder not at all.",
+        "Ada may sit in Alder at most once.",
+        "Ada may sit in Alder at most three times.",
+    ]
+    fault = Fault("visits_at_most", (0,), (0, 2), (0,), (("visits", 2), ("most", 1)))
+    assert fault_sentence(fault, names_of(camp())) == "Ada visits Alder twice; at most 1 visit is allowed."
+    assert help_phrase(Help("more_hides", figures=(("most", 1),)), names_of(camp())) == "1 hide may be open at once"
+    assert help_phrase(Help("more_visits", figures=(("most", 1),)), names_of(camp())) == (
+        "1 visit to one hide is allowed"
+    )
+
+
+def test_pins_that_clash_with_seats_or_with_a_car_that_has_left_are_told() -> None:
+    told = [
+        reason_sentence(Reason("pin_seat_out", (0,), (1,), (0,))),
+        reason_sentence(Reason("pins_one_seat", (0, 1), (1,), (0,))),
+        reason_sentence(Reason("pin_left", (0,), (1,), (2, 0))),
+    ]
+    assert told == [
+        "Ada is pinned to a seat of Alder in Sat late, but that seat is out of use then.",
+        "Ada and Ben are pinned to one and the same seat of Alder in Sat late.",
+        "Ada is pinned to Cedar in Sat late, but the car to Alder, where Ada sits then, has left.",
+    ]
+
+
+def test_the_people_and_hides_left_are_told_where_a_car_has_left() -> None:
+    figures = (("people", 2), ("rests", 0), ("gone", 2), ("seats", 1), ("short", 1))
+    assert reason_sentence(Reason("seats", (), (1,), (), figures)) == (
+        "Sat late: 2 people besides those whose car has left, 1 seat, 1 short."
+    )
+    assert reason_sentence(Reason("seats_open_at_once", (), (1,), (), (*figures, ("most", 1)))) == (
+        "Sat late: at most 1 hide more may be open, and the largest have 1 seat; "
+        "2 people besides those whose car has left, 1 short."
+    )
 
 
 def test_offers_are_parts_of_a_sentence() -> None:

@@ -46,21 +46,28 @@ def open_at_once(seating: Seating) -> Iterator[Fault]:
 
 
 def joined_sessions(seating: Seating) -> Iterator[Fault]:
-    """An all-day hide has the same people in all its joined sessions."""
+    """An all-day hide has the same people in all its joined sessions.
+
+    Once it has begun, those who sat there from the start go on as far as they can, and nobody joins them.
+    """
     for hide, sessions in seating.problem.joined:
-        for first, second in combinations(sessions, 2):
-            some_fixed = seating.is_fixed(first, hide) or seating.is_fixed(second, hide)
-            if some_fixed and (seating.is_fixed(first, hide) and seating.is_fixed(second, hide)):
-                continue
+        begun = [session for session in sorted(sessions) if seating.is_fixed(session, hide)]
+        free = [session for session in sessions if session not in begun]
+        for first, second in combinations(free, 2):
             differing = set(seating.people_in(first, hide)) ^ set(seating.people_in(second, hide))
-            if some_fixed:
-                differing = {
-                    person
-                    for person in differing
-                    if all(seating.problem.may_sit(person, session, hide) for session in (first, second))
-                }
             if differing:
                 yield Fault("joined", tuple(sorted(differing)), (first, second), (hide,))
+        for session in free if begun else ():
+            from_the_start = set.intersection(*(set(seating.people_in(then, hide)) for then in begun))
+            there = set(seating.people_in(session, hide))
+            can_go_on = {
+                person
+                for person in from_the_start
+                if all(seating.problem.may_sit(person, then, hide) for then in (begun[0], session))
+            }
+            differing = (there - from_the_start) | (can_go_on - there)
+            if differing:
+                yield Fault("joined", tuple(sorted(differing)), (begun[0], session), (hide,))
 
 
 def seats_in_use(seating: Seating) -> Iterator[Fault]:

@@ -80,18 +80,22 @@ def together_pairs(seating: Seating) -> Iterator[Fault]:
 
 
 def half_together_pairs(seating: Seating) -> Iterator[Fault]:
-    """Pairs who sit together half the time share a hide in at least half of their common sessions, rounded down."""
+    """Pairs who sit together half the time share a hide in at least half of their common sessions, rounded down.
+
+    Where what is fixed falls short of that, half of the sessions that are left suffice.
+    """
     for one, other in seating.problem.half_together:
-        both = [
-            session
-            for session in range(len(seating.problem.sessions))
-            if {(one, session), (other, session)}.isdisjoint(seating.problem.absent)
-        ]
-        places = [(seating.hide_of(one, session), seating.hide_of(other, session)) for session in both]
-        shared = sum(1 for first, second in places if first is not None and first == second)
-        if shared < len(both) // 2:
-            figures = (("shared", shared), ("wanted", len(both) // 2))
-            yield Fault("half_together", (one, other), (), (), figures)
+        met: list[bool] = []
+        left: list[bool] = []
+        for session in range(len(seating.problem.sessions)):
+            if not {(one, session), (other, session)}.isdisjoint(seating.problem.absent):
+                continue
+            first, second = seating.hide_of(one, session), seating.hide_of(other, session)
+            is_left = session in seating.free_sessions() and not _either_fixed(seating, session, first, second)
+            (left if is_left else met).append(first is not None and first == second)
+        wanted = min(len(met + left) // 2, sum(met) + len(left) // 2)
+        if sum(met + left) < wanted:
+            yield Fault("half_together", (one, other), (), (), (("shared", sum(met + left)), ("wanted", wanted)))
 
 
 def apart_pairs(seating: Seating) -> Iterator[Fault]:
@@ -104,14 +108,14 @@ def apart_pairs(seating: Seating) -> Iterator[Fault]:
 
 
 def visits_at_most(seating: Seating) -> Iterator[Fault]:
-    """Nobody visits a hide more often than the rule allows, unless the past alone does."""
+    """Nobody visits a hide more often than the rule allows, unless visits that have begun alone do."""
     limit = seating.problem.visits_at_most
     if limit is None:
         return
     for person, groups in _visits_by_person(seating):
         for hide in sorted({group[0].hide for group in groups}):
             there = [group for group in groups if group[0].hide == hide]
-            fixed = [group for group in there if all(seating.is_fixed(turn.session, hide) for turn in group)]
+            fixed = [group for group in there if any(seating.is_fixed(turn.session, hide) for turn in group)]
             if len(there) > max(limit, len(fixed)):
                 sessions = tuple(group[0].session for group in there)
                 yield Fault("visits_at_most", (person,), sessions, (hide,), (("visits", len(there)), ("most", limit)))

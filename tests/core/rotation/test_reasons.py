@@ -11,13 +11,15 @@ from tests.core.rota_cases import camp, hide
 from tests.core.rotation.test_problem_file import DATA
 from trips.core.checker import check
 from trips.core.rotation.conflicts import Conflict, Help, Reason
-from trips.core.rotation.problem import Pin, Plan, Problem, Turn
+from trips.core.rotation.problem import LEADER, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
 from trips.core.rotation.problem_file import read_problem
 from trips.core.rotation.reasons import explain
 from trips.core.rotation.reasons_counting import count_conflicts, mutual_group, unmatched_group
 from trips.core.rotation.reasons_model import build
 from trips.core.rotation.reasons_search import Core, Effort, find_core, solve
+from trips.core.rotation.solve import solve as plan_a_rota
 
+A_SEAT_OUT = (ProblemHide("A", (ProblemSeat("a1"), ProblemSeat("a2", out_from=1))), hide("B", 2), hide("C", 1))
 FOUR_HIDES = (hide("A", 2), hide("B", 2), hide("C", 1), hide("D", 2))
 
 
@@ -134,6 +136,10 @@ def test_too_few_visits_are_counted_for_each_person() -> None:
         ("pin_closed", {"pins": (Pin(0, 0, 0),), "closed": frozenset({(0, 0)}), "rests_allowed": (4, 4, 4, 4)}),
         ("pin_absent", {"pins": (Pin(0, 0, 0),), "absent": frozenset({(0, 0)})}),
         ("pin_cannot", {"pins": (Pin(0, 0, 0),), "cannot": frozenset({(0, 0)})}),
+        ("pin_seat_out", {"pins": (Pin(0, 1, 0, 1),), "hides": A_SEAT_OUT}),
+        ("pin_seat_out", {"pins": (Pin(LEADER, 1, 0, 1),), "hides": A_SEAT_OUT}),
+        ("pins_one_seat", {"pins": (Pin(0, 0, 0, 1), Pin(1, 0, 0, 1))}),
+        ("pins_one_seat", {"pins": (Pin(LEADER, 0, 0, 1), Pin(1, 0, 0, 1)), "shared": frozenset({(0, 0)})}),
         ("pins_apart", {"pins": (Pin(0, 0, 0), Pin(1, 0, 0)), "apart": ((0, 1),)}),
         ("pins_together", {"pins": (Pin(0, 0, 0), Pin(1, 0, 1)), "together": ((0, 1),)}),
         ("pins_running", {"pins": (Pin(0, 0, 0), Pin(0, 1, 0)), "never_twice_running": True}),
@@ -151,6 +157,25 @@ def test_too_few_visits_are_counted_for_each_person() -> None:
 )
 def test_counting_finds_contradictions_without_a_search(rule: str, changes: dict[str, object]) -> None:
     assert rule in {reason.rule for reason in count_conflicts(camp(**changes))}
+
+
+def test_pins_to_seats_that_clash_are_told_with_the_pins_to_take_off() -> None:
+    for problem, offers in (
+        (camp(pins=(Pin(0, 1, 0, 1),), hides=A_SEAT_OUT), 1),
+        (camp(pins=(Pin(0, 0, 0, 1), Pin(1, 0, 0, 1))), 2),
+    ):
+        conflict = only_conflict(problem)
+        assert [offer.change for offer in conflict.helps] == ["unpin"] * offers
+    assert not count_conflicts(camp(pins=(Pin(0, 0, 0, 1),), hides=A_SEAT_OUT))
+    assert not count_conflicts(camp(pins=(Pin(0, 0, 0, 1), Pin(1, 0, 0, 1)), shared=frozenset({(0, 0)})))
+
+
+def test_guests_do_without_a_turn_and_make_no_pair_impossible() -> None:
+    single = tuple(hide(name, 1) for name in "ABCD")
+    assert explain(camp(hides=single, together=((0, 1),), guests=frozenset({0, 1}))).verdict == "possible"
+    met = camp(together=((0, 1),), apart=((0, 1),), guests=frozenset({0}), rests_allowed=(1, 1, 1, 1))
+    assert explain(met).verdict == "possible"
+    assert explain(replace(met, rests_allowed=(1, 1, 1, 0))).conflicts[0].reasons[0].sessions == (3,)
 
 
 def test_every_offer_resolves_the_conflict_by_itself() -> None:
@@ -189,23 +214,45 @@ def odd_problems(draw: st.DrawFn) -> Problem:
     )
 
 
+@st.composite
+def odd_repairs(draw: st.DrawFn) -> Problem:
+    """Such problems once a rota is issued, be it sound by today's rules or not, and a part of it has begun."""
+    problem = draw(odd_problems())
+    cells = list(product(range(len(problem.people)), (0, 1)))
+    turns = [Turn(*cell, draw(st.integers(0, 1))) for cell in cells if draw(st.booleans())]
+    rests = tuple(cell for cell in cells if cell not in {(turn.person, turn.session) for turn in turns})
+    frozen = draw(st.frozensets(st.tuples(st.integers(0, 1), st.integers(0, 1)), max_size=2))
+    return replace(problem, issued=Plan(tuple(turns), rests), past=draw(st.integers(0, 1)), frozen=frozen)
+
+
+def fixed_turns(problem: Problem) -> tuple[Turn, ...]:
+    """What a repair cannot change."""
+    issued = problem.issued.turns if problem.issued else ()
+    return tuple(t for t in issued if t.session < problem.past or (t.session, t.hide) in problem.frozen)
+
+
 def some_plan(problem: Problem) -> bool:
     """Whether any plan passes the checker: all of them are tried."""
-    places = [(p, s) for s in range(len(problem.sessions)) for p in problem.present(s)]
+    fixed = fixed_turns(problem)
+    seated = {(turn.person, turn.session) for turn in fixed}
+    over = tuple(rest for rest in (problem.issued.rests if problem.issued else ()) if rest[1] < problem.past)
+    free = range(problem.past if problem.issued else 0, len(problem.sessions))
+    places = [(p, s) for s in free for p in problem.present(s) if (p, s) not in seated]
     for chosen in product((-1, *range(len(problem.hides))), repeat=len(places)):
         turns = tuple(Turn(p, s, where) for (p, s), where in zip(places, chosen, strict=True) if where >= 0)
-        rests = tuple(sorted(place for place, where in zip(places, chosen, strict=True) if where < 0))
-        if check(problem, Plan(turns, rests)).is_sound:
+        rests = tuple(place for place, where in zip(places, chosen, strict=True) if where < 0)
+        if check(problem, Plan(fixed + turns, tuple(sorted(over + rests)))).is_sound:
             return True
     return False
 
 
-@given(odd_problems())
-@settings(max_examples=60, deadline=None)
+@given(odd_problems() | odd_repairs())
+@settings(max_examples=100, deadline=None)
 def test_the_verdict_is_that_of_trying_all_plans(problem: Problem) -> None:
     explanation = explain(problem)
     assert explanation.verdict == ("possible" if some_plan(problem) else "impossible")
     assert bool(explanation.conflicts) == (explanation.verdict == "impossible")
+    assert (plan_a_rota(problem, effort=1).plan is not None) == (explanation.verdict == "possible")
 
 
 @given(odd_problems())

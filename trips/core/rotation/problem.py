@@ -6,7 +6,8 @@ The solver and the checker both read this module and nothing of each other. What
   A guest sits nowhere where somebody who rests in that session may sit; a guest who helps counts as a participant.
 - People in an open hide: `minimum_people` at least, and `capacity` at most with the leader. The leader opens no hide.
 - `together` and helper pairs who are both present sit in one hide or both rest; `apart` pairs never share a hide;
-  `half_together` pairs share one in at least half (rounded down) of the sessions in which both are present.
+  `half_together` pairs share one in at least half (rounded down) of the sessions in which both are present. A repair
+  asks for no more than half of those left, besides what is fixed.
 - A visit is one turn, or all of one person's turns in a group of `joined` sessions or linked by a stay. The limit, the
   losses, hides in demand and "twice running" count visits. Who sits in one session of a joined group sits in all.
 - Spare seats: the leader takes none in (session, hide) while somebody who may sit there rests, or sits elsewhere in

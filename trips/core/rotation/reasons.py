@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 
 from trips.core.rotation.conflicts import Conflict, Explanation, Reason
 from trips.core.rotation.problem import Problem
-from trips.core.rotation.reasons_counting import count_conflicts, open_sessions
+from trips.core.rotation.reasons_counting import count_conflicts
+from trips.core.rotation.reasons_fixed import open_sessions
 from trips.core.rotation.reasons_help import helps_for
 from trips.core.rotation.reasons_model import build
 from trips.core.rotation.reasons_search import Core, Effort, find_core, solve
@@ -110,8 +111,9 @@ class _Resolver:
             return False
         if after:  # another conflict is left: this one is gone, which is all that can be told
             return True
-        sessions = {session for reason in self.conflict.reasons for session in reason.sessions}
-        if self.conflict.found_by == "trip":
+        named = {session for reason in self.conflict.reasons for session in reason.sessions}
+        sessions = named & set(open_sessions(changed))
+        if self.conflict.found_by == "trip" or not sessions:
             scope: list[tuple[int, ...]] = [tuple(open_sessions(changed))]
         else:
             scope = [(session,) for session in sorted(sessions)]

@@ -1,25 +1,26 @@
-"""Conflicts that counting finds without any search: pins, pairs, seats against people, hides within reach, visits."""
+"""Conflicts that counting finds without any search: pins, pairs, seats against people, hides within reach, visits.
+
+In a repair all is counted in what is left to plan: nobody whose car has left, and none of their hides.
+"""
 
 from collections.abc import Callable, Iterable, Iterator
-from itertools import combinations
 
 from trips.core.rotation.conflicts import Reason
-from trips.core.rotation.problem import LEADER, Pin, Problem
+from trips.core.rotation.problem import Problem
+from trips.core.rotation.reasons_fixed import Fixed, fixed_part, left_to_plan, open_sessions
+from trips.core.rotation.reasons_pins import PIN_RULES, pins_too_late, visits_may_join
 
 Edges = dict[int, list[int]]
 
 
 def count_conflicts(problem: Problem) -> tuple[Reason, ...]:
     """Every conflict found by counting, each enough by itself; the same one in several sessions is named once."""
-    found: list[Reason] = []
-    for rule in (_pairs, _pins_against_states, _pins_against_rules, _pinned_numbers, _seats, _groups, _apart, _visits):
-        found += rule(problem)
+    fixed = fixed_part(problem)
+    left = left_to_plan(problem, fixed)
+    found = [*_pairs(left), *pins_too_late(problem, fixed)]
+    for rule in (*PIN_RULES, _seats, _groups, _apart, _visits):
+        found += rule(left)
     return _merged(found)
-
-
-def open_sessions(problem: Problem) -> range:
-    """The sessions that can still be planned."""
-    return range(problem.past if problem.issued is not None else 0, len(problem.sessions))
 
 
 def needing_turns(problem: Problem, session: int) -> tuple[int, ...]:
@@ -40,85 +41,27 @@ def _merged(found: Iterable[Reason]) -> tuple[Reason, ...]:
 def _pairs(problem: Problem) -> Iterator[Reason]:
     for pair in problem.together + problem.helpers:
         if tuple(sorted(pair)) in {tuple(sorted(other)) for other in problem.apart}:
-            both = [s for s in open_sessions(problem) if {(p, s) for p in pair}.isdisjoint(problem.absent)]
-            if both and any(not problem.rests(session) for session in both):
-                yield Reason("together_and_apart", tuple(sorted(pair)), tuple(both))
+            both = tuple(s for s in open_sessions(problem) if _must_sit(problem, s, pair))
+            if both:
+                yield Reason("together_and_apart", tuple(sorted(pair)), both)
 
 
-def _free_pins(problem: Problem) -> list[Pin]:
-    return [pin for pin in problem.pins if pin.session in open_sessions(problem)]
-
-
-def _pins_against_states(problem: Problem) -> Iterator[Reason]:
-    for pin in _free_pins(problem):
-        names = ((pin.person,), (pin.session,), (pin.hide,))
-        if (pin.session, pin.hide) in problem.frozen:
-            continue
-        if (pin.session, pin.hide) in problem.closed:
-            yield Reason("pin_closed", *names)
-        elif pin.person != LEADER and (pin.person, pin.session) in problem.absent:
-            yield Reason("pin_absent", *names)
-        elif pin.person != LEADER and not problem.may_sit(pin.person, pin.session, pin.hide):
-            yield Reason("pin_cannot", *names)
-
-
-def _pins_against_rules(problem: Problem) -> Iterator[Reason]:
-    pins = [pin for pin in _free_pins(problem) if pin.person != LEADER]
-    for one, other in combinations(pins, 2):
-        pair = tuple(sorted((one.person, other.person)))
-        if one.session == other.session:
-            if pair in _sorted(problem.apart) and one.hide == other.hide:
-                yield Reason("pins_apart", pair, (one.session,), (one.hide,))
-            if pair in _sorted(problem.together + problem.helpers) and one.hide != other.hide:
-                yield Reason("pins_together", pair, (one.session,), tuple(sorted((one.hide, other.hide))))
-        elif problem.never_twice_running and one.person == other.person and one.hide == other.hide:
-            first, second = sorted((one, other), key=lambda pin: pin.session)
-            if first.session + 1 == second.session and not _one_visit(problem, first, second):
-                yield Reason("pins_running", (one.person,), (first.session, second.session), (one.hide,))
-
-
-def _sorted(pairs: Iterable[tuple[int, int]]) -> set[tuple[int, ...]]:
-    return {tuple(sorted(pair)) for pair in pairs}
-
-
-def _one_visit(problem: Problem, first: Pin, second: Pin) -> bool:
-    return (first.person, first.session, first.hide) in problem.stays or any(
-        hide == first.hide and {first.session, second.session} <= set(sessions) for hide, sessions in problem.joined
-    )
-
-
-def _pinned_numbers(problem: Problem) -> Iterator[Reason]:
-    pins = _free_pins(problem)
-    for session in open_sessions(problem):
-        hides = sorted({pin.hide for pin in pins if pin.session == session})
-        limit = problem.open_hides_at_once
-        if limit is not None and len(hides) > limit:
-            people = tuple(sorted(pin.person for pin in pins if pin.session == session))
-            yield Reason("pins_open_at_once", people, (session,), tuple(hides), (("open", len(hides)), ("most", limit)))
-        for hide in hides:
-            people = tuple(sorted(pin.person for pin in pins if (pin.session, pin.hide) == (session, hide)))
-            seats = problem.capacity(session, hide)
-            if seats == 2 and people[0] == LEADER and (session, hide) in problem.shared:
-                seats = 1  # the leader holds the only seat, and hands over none
-            if len(people) > seats and (session, hide) not in problem.closed:
-                yield Reason("pins_seats", people, (session,), (hide,), (("people", len(people)), ("seats", seats)))
-    most = problem.visits_at_most
-    for person in range(len(problem.people)) if most is not None and not problem.joined and not problem.stays else ():
-        for hide in range(len(problem.hides)):
-            when = tuple(pin.session for pin in problem.pins if (pin.person, pin.hide) == (person, hide))
-            if len(when) > most:  # type: ignore[operator]
-                figures = (("pins", float(len(when))), ("most", float(most)))  # type: ignore[arg-type]
-                yield Reason("pins_visits", (person,), when, (hide,), figures)
+def _must_sit(problem: Problem, session: int, pair: tuple[int, int]) -> bool:
+    """Whether both are there and cannot both do without a turn."""
+    both_there = {(person, session) for person in pair}.isdisjoint(problem.absent)
+    return both_there and len(set(pair) - problem.guests) > problem.rests(session)
 
 
 def _seats(problem: Problem) -> Iterator[Reason]:
     """Seats against people, first over all hides, then within the open-hides rule, then by who can sit where."""
+    fixed = fixed_part(problem)
     for session in open_sessions(problem):
         people, rests = needing_turns(problem, session), problem.rests(session)
         seats = sorted((problem.capacity(session, hide) for hide in range(len(problem.hides))), reverse=True)
-        figures = (("people", len(people)), ("rests", rests))
+        gone = len(fixed.gone(session))
+        figures = (("people", len(people)), ("rests", rests), *((("gone", gone),) if gone else ()))
         short = len(people) - rests - sum(seats)
-        limit = problem.open_hides_at_once
+        limit = _hides_left(problem, session, fixed)
         if short > 0:
             yield Reason("seats", (), (session,), (), (*figures, ("seats", sum(seats)), ("short", short)))
             continue
@@ -128,6 +71,12 @@ def _seats(problem: Problem) -> Iterator[Reason]:
             yield Reason("seats_open_at_once", (), (session,), (), (*figures, *more))
             continue
         yield from _within_reach(problem, session, people)
+
+
+def _hides_left(problem: Problem, session: int, fixed: Fixed) -> int | None:
+    """How many hides may open besides those whose car has left; None for any number."""
+    most = problem.open_hides_at_once
+    return None if most is None else max(0, most - len(fixed.opened(session)))
 
 
 def _within_reach(problem: Problem, session: int, people: tuple[int, ...]) -> Iterator[Reason]:
@@ -208,9 +157,9 @@ def _augment(
 def _groups(problem: Problem) -> Iterator[Reason]:
     """People who must sit together fit in some hide, all of them within its limits."""
     for one, other in problem.together + problem.helpers:
-        pair = tuple(sorted((one, other)))
+        pair = (min(one, other), max(one, other))
         for session in open_sessions(problem):
-            if problem.rests(session) >= 2 or not {(one, session), (other, session)}.isdisjoint(problem.absent):
+            if not _must_sit(problem, session, pair):
                 continue
             reach = [
                 hide
@@ -232,10 +181,12 @@ def _apart(problem: Problem) -> Iterator[Reason]:
     for one, other in problem.apart:
         foes.setdefault(one, set()).add(other)
         foes.setdefault(other, set()).add(one)
+    fixed = fixed_part(problem)
     for session in open_sessions(problem):
         people = needing_turns(problem, session)
         ready = sum(1 for hide in range(len(problem.hides)) if problem.capacity(session, hide))
-        hides = min(ready, problem.open_hides_at_once if problem.open_hides_at_once is not None else ready)
+        most = _hides_left(problem, session, fixed)
+        hides = ready if most is None else min(ready, most)
         wanted = hides + problem.rests(session) + 1
         group = mutual_group({person: foes.get(person, set()) & set(people) for person in people}, wanted)
         if group:
@@ -267,7 +218,7 @@ def mutual_group(foes: dict[int, set[int]], wanted: int, most_steps: int = 20_00
 def _visits(problem: Problem) -> Iterator[Reason]:
     """A person's sessions against the visits that the limit leaves them (Hall again, hides as often as allowed)."""
     most = problem.visits_at_most
-    if most is None or problem.joined or problem.stays:
+    if most is None or visits_may_join(problem):
         return
     for person in range(len(problem.people)):
         if person in problem.guests:

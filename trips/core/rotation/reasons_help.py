@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from trips.core.rotation.conflicts import Conflict, Help, Reason
 from trips.core.rotation.problem import Problem, ProblemHide, ProblemSeat
+from trips.core.rotation.reasons_fixed import open_sessions
 
 MOST_RESTS = 3
 MOST_ALIKE = 3  # offers of one kind about different people
@@ -55,7 +56,8 @@ def helps_for(problem: Problem, conflict: Conflict, resolves: Callable[[Problem]
 
 def _changes(problem: Problem, conflict: Conflict) -> Iterator[Change]:
     rules = {reason.rule for reason in conflict.reasons}
-    sessions = tuple(sorted({session for reason in conflict.reasons for session in reason.sessions}))
+    named = {session for reason in conflict.reasons for session in reason.sessions}
+    sessions = tuple(session for session in open_sessions(problem) if session in named)
     if rules & SEATING:
         short = [int(number) for reason in conflict.reasons for name, number in reason.figures if name == "short"]
         yield from _rests(problem, sessions, short or range(1, MOST_RESTS + 1))
@@ -197,7 +199,10 @@ _BY_RULE: dict[str, tuple[_Maker, ...]] = {
     "pin_closed": (_unpin, _openings),
     "pin_absent": (_unpin,),
     "pin_cannot": (_unpin, _lift_limit),
+    "pin_seat_out": (_unpin,),
+    "pin_left": (_unpin,),
     "pins_seats": (_unpin,),
+    "pins_one_seat": (_unpin,),
     "pins_apart": (_unpin, _let_meet),
     "pins_together": (_unpin, _part),
     "pins_running": (_unpin, _running),

@@ -1,47 +1,21 @@
 """The hard rules as a model whose rules can be switched off one by one: finds the few that cannot hold together."""
 
-from dataclasses import dataclass, field
-from itertools import pairwise
 from typing import Any
 
 from trips.core.rotation.conflicts import Reason
 from trips.core.rotation.problem import LEADER, Problem
-from trips.core.rotation.reasons_counting import needing_turns, open_sessions
-
-Key = tuple[int, int, int]
-
-
-@dataclass(slots=True)
-class RuleModel:
-    """A model of some sessions. `switches`: the literal of each rule that may be left out, with its reason."""
-
-    problem: Problem
-    sessions: tuple[int, ...]
-    model: Any
-    sits: dict[Key, Any] = field(default_factory=dict)
-    opened: dict[tuple[int, int], Any] = field(default_factory=dict)
-    resting: dict[tuple[int, int], Any] = field(default_factory=dict)
-    switches: list[tuple[Any, Reason]] = field(default_factory=list)
-    all_states: bool = True
-
-    def switch(self, reason: Reason) -> Any:
-        """A new literal that holds exactly when that rule does."""
-        literal = self.model.new_bool_var("")
-        self.switches.append((literal, reason))
-        return literal
-
-    def in_hide(self, person: int, session: int, hide: int) -> Any:
-        """The variable of a seat, 0 where there is none."""
-        return self.sits.get((person, session, hide), 0)
+from trips.core.rotation.reasons_fixed import fixed_part
+from trips.core.rotation.reasons_switches import RuleModel
+from trips.core.rotation.reasons_trip import TRIP_RULES
 
 
 def build(problem: Problem, sessions: tuple[int, ...], *, all_states: bool) -> RuleModel:
     """Model these sessions. With `all_states` closed hides and barred people are rules too, else facts."""
     from ortools.sat.python import cp_model
 
-    work = RuleModel(problem, sessions, cp_model.CpModel(), all_states=all_states)
+    work = RuleModel(problem, fixed_part(problem), sessions, cp_model.CpModel(), all_states=all_states)
     _variables(work)
-    for rules in (_turns, _guests, _states, _numbers, _pairs, _pins, _joined, _visits, _running, _halves):
+    for rules in (_turns, _guests, _states, _numbers, _pairs, _pins, _stays, *TRIP_RULES):
         rules(work)
     return work
 
@@ -50,13 +24,13 @@ def _variables(work: RuleModel) -> None:
     problem, model = work.problem, work.model
     for session in work.sessions:
         for hide in range(len(problem.hides)):
-            if not problem.hides[hide].seats:
+            if not problem.hides[hide].seats or work.fixed.is_fixed(session, hide):
                 continue
             work.opened[session, hide] = model.new_bool_var("")
-            for person in problem.present(session):
+            for person in work.to_seat(session):
                 if work.all_states or problem.may_sit(person, session, hide):
                     work.sits[person, session, hide] = model.new_bool_var("")
-        for person in problem.present(session):
+        for person in work.to_seat(session):
             work.resting[person, session] = model.new_bool_var("")
 
 
@@ -64,8 +38,8 @@ def _turns(work: RuleModel) -> None:
     """Everyone has a turn or a rest; the leader allowed so many rests."""
     problem = work.problem
     for session in work.sessions:
-        needing = needing_turns(problem, session)
-        for person in problem.present(session):
+        needing = work.needing(session)
+        for person in work.to_seat(session):
             places = [work.in_hide(person, session, hide) for hide in range(len(problem.hides))]
             work.model.add_at_most_one([place for place in places if not isinstance(place, int)])
             if person in needing:
@@ -90,7 +64,7 @@ def _guests(work: RuleModel) -> None:
         for (person, session, hide), sits in work.sits.items():
             if person != guest:
                 continue
-            for other in needing_turns(problem, session):
+            for other in work.needing(session):
                 if problem.may_sit(other, session, hide):
                     resting = work.resting[other, session]
                     work.model.add_bool_or(sits.negated(), resting.negated()).only_enforce_if(switch)
@@ -125,7 +99,7 @@ def _numbers(work: RuleModel) -> None:
         for hide in range(len(problem.hides)):
             if (session, hide) not in work.opened:
                 continue
-            there = [work.in_hide(person, session, hide) for person in problem.present(session)]
+            there = [work.in_hide(person, session, hide) for person in work.to_seat(session)]
             pinned = 1 if (session, hide) in leader else 0
             opened, seats = work.opened[session, hide], _seats(problem, session, hide, pinned)
             for sits in there:
@@ -138,11 +112,11 @@ def _numbers(work: RuleModel) -> None:
                 model.add(sum(there) >= minimum * opened).only_enforce_if(work.switch(reason))
             else:
                 model.add(sum(there) >= opened)
-        most = problem.open_hides_at_once
+        most, already = problem.open_hides_at_once, len(work.fixed.opened(session))
         if most is not None and most < len(problem.hides):
             reason = Reason("open_at_once", (), (session,), (), (("most", most),))
             opened_then = sum(work.opened[key] for key in work.opened if key[0] == session)
-            model.add(opened_then <= most).only_enforce_if(work.switch(reason))
+            model.add(opened_then <= max(0, most - already)).only_enforce_if(work.switch(reason))
 
 
 def _seats(problem: Problem, session: int, hide: int, leader: int) -> int:
@@ -159,7 +133,7 @@ def _pairs(work: RuleModel) -> None:
     problem = work.problem
     pairs = [("together", pair) for pair in problem.together] + [("helper", pair) for pair in problem.helpers]
     for rule, (one, other) in [*pairs, *(("apart", pair) for pair in problem.apart)]:
-        both = [s for s in work.sessions if {(one, s), (other, s)}.isdisjoint(problem.absent)]
+        both = [session for session in work.sessions if {one, other} <= set(work.to_seat(session))]
         if not both:
             continue
         switch = work.switch(Reason(rule, tuple(sorted((one, other)))))
@@ -173,114 +147,27 @@ def _pairs(work: RuleModel) -> None:
 
 
 def _pins(work: RuleModel) -> None:
-    """Pins, stays, and cars that have left."""
-    problem = work.problem
-    for pin in problem.pins:
-        if pin.session not in work.sessions:
+    """Pins of those whom no car has taken away."""
+    for pin in work.problem.pins:
+        if pin.session not in work.sessions or work.fixed.is_fixed(pin.session, pin.hide):
             continue
         switch = work.switch(Reason("pin", (pin.person,), (pin.session,), (pin.hide,)))
         if pin.person == LEADER:
             work.model.add(work.opened.get((pin.session, pin.hide), 0) == 1).only_enforce_if(switch)
         else:
             work.model.add(work.in_hide(pin.person, pin.session, pin.hide) == 1).only_enforce_if(switch)
-    for person, session, hide in sorted(problem.stays):
-        if session in work.sessions:
-            switch = work.switch(Reason("stay", (person,), (session,), (hide,)))
-            for when in {session, session + 1} & set(work.sessions):
-                work.model.add(work.in_hide(person, when, hide) == 1).only_enforce_if(switch)
-    issued = problem.issued.turns if problem.issued is not None else ()
-    for session, hide in sorted(problem.frozen):
-        if session not in work.sessions:
+
+
+def _stays(work: RuleModel) -> None:
+    """Who stays through a break sits there before and after; who is sitting there already goes on."""
+    asked = [(*stay, (0, 1)) for stay in sorted(work.problem.stays) if not work.fixed.is_fixed(*stay[1:])]
+    begun = [(turn.person, turn.session, turn.hide, (1,)) for turn in work.fixed.staying_on()]
+    for person, session, hide, parts in (*asked, *begun):
+        when = [session + part for part in parts]
+        if set(when).isdisjoint(work.sessions):
             continue
-        there = {turn.person for turn in issued if (turn.session, turn.hide) == (session, hide)}
-        for person in problem.present(session):
-            work.model.add(work.in_hide(person, session, hide) == (1 if person in there else 0))
-
-
-def _joined(work: RuleModel) -> None:
-    """The same people throughout the joined sessions of an all-day hide."""
-    for hide, sessions in work.problem.joined:
-        modelled = [session for session in sessions if session in work.sessions]
-        if len(modelled) < 2:
-            continue
-        switch = work.switch(Reason("joined", (), tuple(modelled), (hide,)))
-        for first, second in pairwise(modelled):
-            for person in range(len(work.problem.people)):
-                one, other = work.in_hide(person, first, hide), work.in_hide(person, second, hide)
-                if not (isinstance(one, int) and isinstance(other, int)):
-                    work.model.add(one == other).only_enforce_if(switch)
-
-
-def _linked(problem: Problem, person: int, first: int, second: int, hide: int) -> bool:
-    """Whether the two sessions are one visit."""
-    stay = second == first + 1 and (person, first, hide) in problem.stays
-    return stay or any(where == hide and {first, second} <= set(when) for where, when in problem.joined)
-
-
-def _visits(work: RuleModel) -> None:
-    """No more visits than allowed; the past counts."""
-    problem, most = work.problem, work.problem.visits_at_most
-    if most is None or len(work.sessions) < 2:
-        return
-    done = _past_visits(problem)
-    for person in range(len(problem.people)):
-        for hide in range(len(problem.hides)):
-            turns: list[Any] = []
-            for session in work.sessions:
-                earlier = [s for s in work.sessions if s < session and _linked(problem, person, s, session, hide)]
-                sits = work.in_hide(person, session, hide)
-                if not earlier and not isinstance(sits, int):
-                    turns.append(sits)
-            allowed = max(0, most - done.get((person, hide), 0))
-            if len(turns) > allowed:
-                switch = work.switch(Reason("visits_at_most", (person,), (), (hide,), (("most", most),)))
-                work.model.add(sum(turns) <= allowed).only_enforce_if(switch)
-
-
-def _past_visits(problem: Problem) -> dict[tuple[int, int], int]:
-    done: dict[tuple[int, int], int] = {}
-    for turn in problem.issued.turns if problem.issued is not None else ():
-        if turn.session < problem.past:
-            done[turn.person, turn.hide] = done.get((turn.person, turn.hide), 0) + 1
-    return done
-
-
-def _running(work: RuleModel) -> None:
-    """Nobody in the same hide in two sessions running."""
-    problem = work.problem
-    if not problem.never_twice_running:
-        return
-    for person in range(len(problem.people)):
-        for hide in range(len(problem.hides)):
-            pairs = []
-            for first in work.sessions:
-                one, other = work.in_hide(person, first, hide), work.in_hide(person, first + 1, hide)
-                free = not isinstance(one, int) and not isinstance(other, int)
-                if free and not _linked(problem, person, first, first + 1, hide):
-                    pairs.append((one, other))
-            if pairs:
-                switch = work.switch(Reason("twice_running", (person,), (), (hide,)))
-                for one, other in pairs:
-                    work.model.add(one + other <= 1).only_enforce_if(switch)
-
-
-def _halves(work: RuleModel) -> None:
-    """Pairs who sit together half the time."""
-    problem = work.problem
-    if len(work.sessions) < len(open_sessions(problem)) or problem.past:
-        return
-    for one, other in problem.half_together:
-        both = [s for s in work.sessions if {(one, s), (other, s)}.isdisjoint(problem.absent)]
-        met = []
-        for session in both:
-            for hide in range(len(problem.hides)):
-                first, second = work.in_hide(one, session, hide), work.in_hide(other, session, hide)
-                if not isinstance(first, int) and not isinstance(second, int):
-                    meets = work.model.new_bool_var("")
-                    work.model.add_implication(meets, first)
-                    work.model.add_implication(meets, second)
-                    met.append(meets)
-        switch = work.switch(
-            Reason("half_together", tuple(sorted((one, other))), (), (), (("wanted", len(both) // 2),))
-        )
-        work.model.add(sum(met) >= len(both) // 2).only_enforce_if(switch)
+        switch = work.switch(Reason("stay", (person,), (session,), (hide,)))
+        for then in when:
+            known = then in work.sessions or work.fixed.is_fixed(then, hide) or then == len(work.problem.sessions)
+            if known:
+                work.model.add(work.in_hide(person, then, hide) == 1).only_enforce_if(switch)

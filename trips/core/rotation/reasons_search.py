@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from trips.core.rotation.conflicts import Reason
-from trips.core.rotation.reasons_model import RuleModel
+from trips.core.rotation.reasons_switches import RuleModel
 
 # What is left out first when a smaller conflict is looked for: what only leaders may read, then what is easily changed.
 FIRST_OUT = (

@@ -188,7 +188,9 @@ def seats_in_use(problem: Problem, session: int, hide: int) -> list[int]:
 
 def leader_pins(problem: Problem, first_free: int) -> dict[int, int]:
     """Where the leader must sit: pinned, or held by the issued rota."""
-    found = {pin.session: pin.hide for pin in problem.pins if pin.person == LEADER and pin.session >= first_free}
+    frozen = problem.frozen if problem.issued is not None else frozenset()
+    pins = [pin for pin in problem.pins if pin.person == LEADER and (pin.session, pin.hide) not in frozen]
+    found = {pin.session: pin.hide for pin in pins if pin.session >= first_free}
     if problem.issued is not None:
         for turn in problem.issued.turns:
             fixed = turn.session < first_free or (turn.session, turn.hide) in problem.frozen

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from trips.core.seating import Fault
-from trips.documents.wording.rota_names import RotaNames, count, starting
+from trips.documents.wording.rota_names import RotaNames, count, starting, times
 
 
 def fault_sentence(fault: Fault, names: RotaNames) -> str:
@@ -62,7 +62,8 @@ _SENTENCES: dict[str, Callable[[_Facts], str]] = {
     ),
     "apart": lambda f: f"{f.who} are kept apart, but share {f.hide} in {f.when}.",
     "visits_at_most": lambda f: (
-        f"{f.who} visits {f.hide} {f.number('visits')} times; at most {f.number('most')} are allowed."
+        f"{f.who} visits {f.hide} {times(f.number('visits'))}; "
+        f"at most {count(f.number('most'), 'visit')} {'is' if f.number('most') == 1 else 'are'} allowed."
     ),
     "twice_running": lambda f: f"{f.who} sits in {f.hide} in two sessions running ({f.when}).",
     "pin": lambda f: f"{f.who} is pinned to {f.hide} in {f.when}, but does not sit there.",
@@ -80,7 +81,7 @@ _SENTENCES: dict[str, Callable[[_Facts], str]] = {
         f"{f.hide} needs {count(f.number('minimum'), 'participant')} in {f.when}, but has {f.number('people')}."
     ),
     "open_at_once": lambda f: (
-        f"open in {f.when}: {f.hide}, {f.number('open')} hides; at most {f.number('most')} may be."
+        f"open in {f.when}: {f.hide}, {count(f.number('open'), 'hide')}; at most {f.number('most')} may be."
     ),
     "joined": lambda f: f"{f.hide} is closed between {f.when}: {f.who} {f.are} not there throughout.",
     "seat_unknown": lambda f: f"{f.who} has a seat that {f.hide} does not have ({f.when}).",

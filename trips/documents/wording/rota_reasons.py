@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from trips.core.rotation.conflicts import Conflict, Explanation, Help, Reason
-from trips.documents.wording.rota_names import WHOLE_GROUP, RotaNames, count, listed, number, starting
+from trips.documents.wording.rota_names import WHOLE_GROUP, RotaNames, count, listed, number, starting, times
 
 HELP_BEGINS = "What would help:"  # so that a page which offers the same as buttons can leave the sentence out
 
@@ -64,6 +64,11 @@ class _Facts:
         return f", {count(self.figure('rests'), 'rest')} allowed" if self.figure("rests") else ""
 
     @property
+    def gone(self) -> str:
+        """That the people counted are not all, where some have left for their hides."""
+        return " besides those whose car has left" if "gone" in dict(self.item.figures) else ""
+
+    @property
     def barred(self) -> str:
         """Hide by hide, what stands against the person."""
         told = []
@@ -80,7 +85,7 @@ def _people(value: float) -> str:
 
 def _seats(f: _Facts) -> str:
     return (
-        f"{f.when}: {_people(f.figure('people'))}, {count(f.figure('seats'), 'seat')}{f.rests}, "
+        f"{f.when}: {_people(f.figure('people'))}{f.gone}, {count(f.figure('seats'), 'seat')}{f.rests}, "
         f"{f.figure('short')} short."
     )
 
@@ -96,8 +101,9 @@ def _few_hides(f: _Facts) -> str:
 
 def _open(f: _Facts) -> str:
     return (
-        f"{f.when}: at most {count(f.figure('most'), 'hide')} may be open, and the largest have "
-        f"{count(f.figure('seats'), 'seat')}; {_people(f.figure('people'))}{f.rests}, {f.figure('short')} short."
+        f"{f.when}: at most {count(f.figure('most'), 'hide')}{' more' if f.gone else ''} may be open, and the largest "
+        f"have {count(f.figure('seats'), 'seat')}; {_people(f.figure('people'))}{f.gone}{f.rests}, "
+        f"{f.figure('short')} short."
     )
 
 
@@ -118,17 +124,27 @@ _REASONS: dict[str, Callable[[_Facts], str]] = {
     "pin_closed": lambda f: f"{f.who} {f.are} pinned to {f.hide} in {f.when}, but {f.hide} is not available then.",
     "pin_absent": lambda f: f"{f.who} {f.are} pinned to {f.hide} in {f.when}, but not there then.",
     "pin_cannot": lambda f: f"{f.who} {f.are} pinned to {f.hide} in {f.when}, but cannot sit there: {f.barred}.",
+    "pin_seat_out": lambda f: (
+        f"{f.who} {f.are} pinned to a seat of {f.hide} in {f.when}, but that seat is out of use then."
+    ),
+    "pin_left": lambda f: (
+        f"{f.who} {f.are} pinned to {f.names.hides[f.item.hides[0]]} in {f.when}, but the car to "
+        f"{f.names.hides[f.item.hides[-1]]}, where {f.who} {'sits' if f.are == 'is' else 'sit'} then, has left."
+    ),
+    "pins_one_seat": lambda f: f"{f.who} are pinned to one and the same seat of {f.hide} in {f.when}.",
     "pins_seats": lambda f: (
         f"{f.who} are pinned to {f.hide} in {f.when}, which has {count(f.figure('seats'), 'seat')} then."
     ),
     "pins_open_at_once": lambda f: (
-        f"{f.who} are pinned to {f.hide} in {f.when}: {f.figure('open')} hides, at most {f.figure('most')} may be open."
+        f"{f.who} {f.are} pinned to {f.hide} in {f.when}: {count(f.figure('open'), 'hide')}, "
+        f"at most {f.figure('most')} may be open."
     ),
     "pins_apart": lambda f: f"{f.who} are pinned to {f.hide} in {f.when}, but are kept apart.",
     "pins_together": lambda f: f"{f.who} are pinned to {f.hide} in {f.when}, but sit together always.",
     "pins_running": lambda f: f"{f.who} {f.are} pinned to {f.hide} in {f.when}: never the same hide twice running.",
     "pins_visits": lambda f: (
-        f"{f.who} {f.are} pinned to {f.hide} {f.figure('pins')} times; at most {f.figure('most')} visits are allowed."
+        f"{f.who} {f.are} pinned to {f.hide} {times(f.figure('pins'))}; at most "
+        f"{count(f.figure('most'), 'visit')} {'is' if f.figure('most') == 1 else 'are'} allowed."
     ),
     "pair_fits_nowhere": lambda f: (
         f"{f.who} sit together always, but in {f.when} no hide that both can use has two seats"
@@ -161,7 +177,8 @@ _REASONS: dict[str, Callable[[_Facts], str]] = {
     "stay": lambda f: f"{f.who} {'stays' if f.are == 'is' else 'stay'} in {f.hide} through the break after {f.when}.",
     "joined": lambda f: f"{f.hide} has the same people throughout {f.when}.",
     "visits_at_most": lambda f: (
-        f"{f.who} may sit in {f.hide} at most {f.figure('most')} times{' each' if len(f.item.hides) > 1 else ''}."
+        f"{f.who} may sit in {f.hide} {'at most ' if f.figure('most') else ''}{times(f.figure('most'))}"
+        f"{' each' if len(f.item.hides) > 1 else ''}."
     ),
     "twice_running": lambda f: f"{f.who} may not sit in {f.either} in two sessions running.",
 }
@@ -173,8 +190,10 @@ _HELPS: dict[str, Callable[[_Facts], str]] = {
     "share_seat": lambda f: f"two people share a seat in {f.either} ({f.when})",
     "add_seat": lambda f: f"a seat is added in {f.either}",
     "open_hide": lambda f: f"{f.either} is made ready for {f.when}",
-    "more_hides": lambda f: f"{f.figure('most')} hides may be open at once",
-    "more_visits": lambda f: f"{f.figure('most')} visits to one hide are allowed",
+    "more_hides": lambda f: f"{count(f.figure('most'), 'hide')} may be open at once",
+    "more_visits": lambda f: (
+        f"{count(f.figure('most'), 'visit')} to one hide {'is' if f.figure('most') == 1 else 'are'} allowed"
+    ),
     "unpin": lambda f: f"the pin of {f.who} to {f.hide} ({f.when}) is taken off",
     "end_stay": lambda f: f"{f.who} no longer stays in {f.hide} after {f.when}",
     "let_sit_apart": lambda f: f"{f.who} do not have to sit together",
