@@ -102,7 +102,9 @@ def test_a_change_is_told_only_to_those_it_changes_something_for(trip):
 
 def test_a_change_is_marked_until_it_is_read(trip, place):
     phone = phone_of(place.participant)
-    assert "Your days are out" in page_of(place, phone)
+    page = page_of(place, phone)
+    assert "Your days are out" in page
+    assert "changed for you" not in page
     read(place, phone, 1)
     assert "Your days are out" not in page_of(place, phone)
     issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
@@ -154,6 +156,26 @@ def test_two_changes_that_cancel_out_say_so(trip, place):
     page = page_of(place, phone)
     assert "Changed twice, now as before" in page
     assert "another hide" not in page
+
+
+def test_three_changes_that_cancel_out_are_not_called_two(trip, place):
+    phone = phone_of(place.participant)
+    read(place, phone, 1)
+    for moves in ({(0, 1): (2, 0)}, {(0, 1): (2, 1)}, {}):
+        issue(seated_rota(trip, moves=moves))
+    assert "Changed, now as before" in page_of(place, phone)
+
+
+def test_a_change_is_marked_also_for_whoever_never_said_they_read(trip, place):
+    phone = phone_of(place.participant)
+    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
+    issue(seated_rota(trip, moves={(0, 1): (2, 1)}))
+    page = page_of(place, phone)
+    assert "Your days are out" in page
+    assert "Rota 3 changed for you" in page
+    assert "another seat" in page
+    assert "another hide" not in page
+    assert page.count(">changed</span>") >= 1
 
 
 def test_a_withdrawn_turn_is_shown_as_withdrawn(trip, place):

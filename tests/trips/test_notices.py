@@ -84,6 +84,14 @@ def test_nobody_without_an_address_stops_the_others(trip, mailroom):
     assert "p0@example.org" not in {mail["To"] for mail in mailroom.mails}
 
 
+def test_who_reads_on_paper_gets_no_mail(trip, mailroom):
+    Participant.objects.filter(email="p0@example.org").update(on_paper=True)
+    row = moved(trip)
+    notices_send(issue_uuid=row.uuid)
+    assert "p0@example.org" not in {mail["To"] for mail in mailroom.mails}
+    assert Notice.objects.get(issue=row, place=trip.places.first()).told_at is None
+
+
 @pytest.mark.parametrize(
     ("language", "subject", "sentence"),
     [
@@ -107,13 +115,23 @@ def test_the_mail_is_in_the_persons_language_and_units(trip, mailroom, language,
     assert mail["Auto-Submitted"] == "auto-generated"
 
 
-def test_there_and_back_says_changed_twice_now_as_before(mailroom):
+@pytest.mark.parametrize(
+    ("language", "twice", "more"),
+    [
+        ("en", "Changed twice, now as before", "Changed, now as before"),
+        ("de", "Zweimal geändert, jetzt wie vorher", "Geändert, jetzt wie vorher"),
+        ("es", "Cambiado dos veces, ahora como antes", "Cambiado, ahora como antes"),
+    ],
+)
+def test_there_and_back_says_changed_now_as_before_and_how_often(mailroom, language, twice, more):
     trip = issued_trip(people=2, hides=2, sessions=2)
     place = trip.places.first()
-    Participant.objects.filter(pk=place.participant.pk).update(email="p0@example.org")
-    notices_read(place=place, issue_uuid=Issue.objects.get().uuid, at=timezone.now())
-    issue(seated_rota(trip, moves={(0, 1): (0, 1), (1, 1): (0, 0)}))
-    back = issue(seated_rota(trip))
-    notices_send(issue_uuid=back.uuid)
-    assert "Changed twice, now as before" in mailroom.text()
-    assert "another seat" not in mailroom.text()
+    Participant.objects.filter(pk=place.participant.pk).update(email="p0@example.org", language=language)
+    for ways, said in (((1,), twice), ((1, 2), more)):
+        notices_read(place=place, issue_uuid=Issue.objects.last().uuid, at=timezone.now())
+        for hide in ways:
+            issue(seated_rota(trip, moves={(0, 1): (hide - 1, 1), (1, 1): (2 - hide, 0)}))
+        notices_send(issue_uuid=issue(seated_rota(trip)).uuid)
+        for text in (mailroom.text(), mailroom.html()):
+            assert said in text
+        assert "another seat" not in mailroom.text()

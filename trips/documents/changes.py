@@ -25,11 +25,14 @@ class Change:
 
 
 def changes(old: DaysPage, new: DaysPage) -> tuple[Change, ...]:
-    """All changes from one page to another, by session. With whom one sits and how the light is said do not count."""
+    """All changes from one page to another, by session.
+
+    With whom one sits and how the light is said do not count, nor gear for whoever comes without a camera.
+    """
     found: list[Change] = []
     for key in _keys_by_start(old, new):
         found += _session_changes(old.session(key), new.session(key))
-    return tuple(found)
+    return tuple(change for change in found if not (new.guest and change.kind == "pieces"))
 
 
 def _keys_by_start(old: DaysPage, new: DaysPage) -> list[str]:

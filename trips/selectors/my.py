@@ -31,7 +31,10 @@ class IssuedPage:
 
 @dataclass(frozen=True)
 class News:
-    """What is new since the person last said they read it. `first`: nothing before; `times`: told how often."""
+    """What is new since the person last said they read it. `times`: told how often.
+
+    `first`: they read nothing yet; `changes` are then what the last telling changed of the one before it.
+    """
 
     times: int = 0
     first: bool = False
@@ -114,14 +117,19 @@ def names_of(place: Place) -> dict[str, str]:
 
 
 def _news(pages: list[IssuedPage], notices: list[Notice]) -> News:
-    """Compare the issue in force with the one before the first notice that is not read."""
+    """Compare the issue in force with the one before the first notice that is not read, or else before the last."""
     unread = [notice for notice in notices if notice.read_at is None]
     if not unread or not pages:
         return News()
-    before = [page for page in pages if page.issued_at < unread[0].issue.issued_at]
-    if not before:
-        return News(len(unread), first=True)
-    return News(len(unread), changes=changes(before[-1].page, pages[-1].page))
+    before_first, before_last = (_last_before(pages, notice) for notice in (unread[0], unread[-1]))
+    before = before_first or before_last
+    found = changes(before.page, pages[-1].page) if before else ()
+    return News(len(unread), first=before_first is None, changes=found)
+
+
+def _last_before(pages: list[IssuedPage], notice: Notice) -> IssuedPage | None:
+    """The page that the issue of a notice followed."""
+    return next((page for page in reversed(pages) if page.issued_at < notice.issue.issued_at), None)
 
 
 def _withdrawn(pages: list[IssuedPage]) -> dict[str, TurnPage]:
@@ -134,7 +142,8 @@ def _withdrawn(pages: list[IssuedPage]) -> dict[str, TurnPage]:
 
 
 def notices_untold(issue: Issue) -> list[Notice]:
-    """The notices of an issue that were not mailed yet, of people who have an address."""
+    """The notices of an issue that were not mailed yet, of people who have an address and do not read on paper."""
     notices = issue.notices.filter(told_at__isnull=True, place__participant__erased_at__isnull=True)
-    rows = notices.select_related("place__participant__leader", "place__trip", "issue__rota")
+    mailed = notices.filter(place__participant__on_paper=False)
+    rows = mailed.select_related("place__participant__leader", "place__trip", "issue__rota")
     return [notice for notice in rows.order_by("pk") if notice.place.participant.email]

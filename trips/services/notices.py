@@ -56,6 +56,7 @@ def notice_mail_send(notice: Notice) -> bool:
         "number": notice.issue.rota.number,
         "sentences": [change_sentence(one, language_of(person), person.units) for one in _changes(days, notice)],
         "as_before": days.news.as_before,
+        "times": days.news.times,
         "first": bool(notice.summary.get("first")),
         "address": public_address(reverse("trips:my-days", args=[person.uuid])),
         "leader": leader_name(person),
