@@ -17,7 +17,7 @@ from tests.trips.own_database import OwnDatabase
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
 from trips.core.rotation.outcome import NOTHING_FOUND, Outcome
 from trips.models import Making, Pairing, Rota
-from trips.selectors.making import STALE_AFTER_S, active_making, last_making, making_for, making_state
+from trips.selectors.making import NO_SIGN_AFTER_S, STALE_AFTER_S, active_making, last_making, making_for, making_state
 from trips.services import making_run as room
 from trips.services.making import (
     NothingIssued,
@@ -200,8 +200,8 @@ def test_a_run_that_was_given_up_gets_no_sign_of_life_any_more() -> None:
     assert made.heartbeat_at == LONG_BEFORE
 
 
-def test_a_sign_of_life_comes_well_before_a_run_is_taken_for_gone() -> None:
-    assert PULSE_EVERY_S * 3 <= STALE_AFTER_S
+def test_a_sign_of_life_comes_well_before_it_is_missed() -> None:
+    assert PULSE_EVERY_S * 3 <= NO_SIGN_AFTER_S
 
 
 # --- A worker of its own --------------------------------------------------------------------------------------------

@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 from django.db.models import F
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
@@ -11,6 +12,7 @@ from tests import factories
 from tests.trips.rota_trips import estate, planned
 from trips.models import Change, Hide, Making, Pairing, Pin, Rota, SessionHide
 from trips.selectors.making import last_making
+from trips.selectors.making_panel import LOOK_EVERY_S, making_panel
 from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_page import rota_page
 from trips.services.making_run import making_run
@@ -166,11 +168,33 @@ def test_a_wrong_seed_comes_back_with_a_sentence(as_leader, trip):
     assert not Making.objects.exists()
 
 
-def test_a_run_that_nobody_takes_up_says_how_to_start_a_worker(as_leader, trip):
-    Making.objects.create(trip=trip, started_at=timezone.now() - timedelta(seconds=11))
-    page = text(as_leader.get(url("rota-making", trip)))
-    assert "No worker has taken it up." in page
-    assert "db_worker" in page
+def looked(trip, since, seconds):
+    """What the panel of an open page says so long after `since`."""
+    panel = making_panel(last_making(trip), since + timedelta(seconds=seconds))
+    return render_to_string("trips/_making_panel.html", {"panel": panel, "trip": trip})
+
+
+def test_a_run_that_nobody_takes_up_says_how_to_start_a_worker_within_ten_seconds(trip):
+    made = Making.objects.create(trip=trip, started_at=timezone.now())
+    assert "No worker has taken it up." not in looked(trip, made.started_at, 4)
+    told = looked(trip, made.started_at, 10 - LOOK_EVERY_S)  # the last look of a page within ten seconds
+    assert "No worker has taken it up." in told
+    assert "db_worker" in told
+
+
+def test_a_run_whose_worker_was_killed_says_so_within_ten_seconds_and_how_to_start_one(trip):
+    begun = timezone.now()
+    beat = begun + timedelta(minutes=5)
+    Making.objects.create(trip=trip, state="running", started_at=begun, heartbeat_at=beat)
+    assert "No sign of life" not in looked(trip, beat, 4)
+    told = looked(trip, beat, 10 - LOOK_EVERY_S)
+    assert f"No sign of life for {10 - LOOK_EVERY_S} s." in told
+    assert "db_worker" in told
+
+
+def test_an_open_page_looks_as_often_as_is_said(as_leader, trip):
+    Making.objects.create(trip=trip, started_at=timezone.now())
+    assert f'hx-trigger="every {LOOK_EVERY_S}s"' in text(as_leader.get(url("rota-making", trip)))
 
 
 def test_a_run_shows_stage_best_and_distance_from_proof(as_leader, trip):
@@ -190,6 +214,7 @@ def test_a_worker_without_a_sign_of_life_is_not_finished_and_never_impossible(as
     Making.objects.create(trip=trip, state="running", started_at=silent, heartbeat_at=silent)
     page = text(as_leader.get(url("rota-making", trip)))
     assert "Not finished" in page
+    assert "db_worker" in page
     assert "says nothing about whether a rota exists" in page
     assert "No rota keeps" not in page
 

@@ -8,6 +8,7 @@ from django.http import Http404
 from trips.models import Making, Trip
 
 ACTIVE = ("waiting", "running")
+NO_SIGN_AFTER_S = 7  # a page that looks every two seconds then tells of a missing worker within ten
 STALE_AFTER_S = 60  # a worker that says nothing for so long is taken to be gone
 
 
@@ -29,9 +30,12 @@ def last_making(trip: Trip) -> Making | None:
     return trip.makings.select_related("rota").order_by("-started_at", "-pk").first()
 
 
+def silence(making: Making, now: datetime) -> timedelta:
+    """How long ago the last sign of life was: the start of a run that nobody has taken up."""
+    return now - (making.heartbeat_at or making.started_at)
+
+
 def making_state(making: Making, now: datetime) -> str:
     """The state to show: a run without a sign of life is "not_finished" even before anybody says so to the database."""
-    if making.state != "running":
-        return making.state
-    last = making.heartbeat_at or making.started_at
-    return "not_finished" if now - last > timedelta(seconds=STALE_AFTER_S) else making.state
+    is_gone = making.state == "running" and silence(making, now) > timedelta(seconds=STALE_AFTER_S)
+    return "not_finished" if is_gone else making.state

@@ -6,9 +6,9 @@ from typing import Any
 
 from trips.documents.wording.rota_reasons import HELP_BEGINS
 from trips.models import Making
-from trips.selectors.making import making_state
+from trips.selectors.making import ACTIVE, NO_SIGN_AFTER_S, making_state, silence
 
-NO_WORKER_AFTER_S = 10
+LOOK_EVERY_S = 2  # how often an open page asks how far the run is
 STAGE_WORDS = {
     "": "getting ready",
     "first_plan": "looking for a first plan",
@@ -39,7 +39,8 @@ def stage_words(stage: str) -> str:
 
 @dataclass(frozen=True)
 class MakingPanel:
-    """What the panel says. `gap`: how far from proof, 0-1, None unknown; `no_worker`: nobody has taken the run up.
+    """What the panel says. `gap`: how far from proof, 0-1, None unknown; `silent_s`: no sign of life for so long,
+    0 where that is not worth a word.
 
     What would help is in `remedies` where it can be offered, and then not in `sentences` as well.
     """
@@ -51,7 +52,7 @@ class MakingPanel:
     bound: float | None
     gap: float | None
     seconds: int
-    no_worker: bool
+    silent_s: int
     rota_number: int | None
     sentences: tuple[str, ...]
     remedies: tuple[dict[str, Any], ...]
@@ -59,7 +60,12 @@ class MakingPanel:
     @property
     def is_active(self) -> bool:
         """Whether the run waits or is under way."""
-        return self.state in ("waiting", "running")
+        return self.state in ACTIVE
+
+    @property
+    def look_every_s(self) -> int:
+        """How often an open page looks again."""
+        return LOOK_EVERY_S
 
 
 def making_panel(making: Making | None, now: datetime) -> MakingPanel | None:
@@ -71,6 +77,7 @@ def making_panel(making: Making | None, now: datetime) -> MakingPanel | None:
     gap = (bound - best) / bound if best is not None and bound else None
     end = making.ended_at or now
     seconds = max(0, int((end - making.started_at).total_seconds()))
+    silent_s = int(silence(making, now).total_seconds())
     explanation = making.explanation or {}
     remedies = tuple(explanation.get("remedies", ()))
     told = explanation.get("leader", ())
@@ -82,7 +89,7 @@ def making_panel(making: Making | None, now: datetime) -> MakingPanel | None:
         bound=bound,
         gap=None if gap is None else max(0.0, gap),
         seconds=seconds,
-        no_worker=state == "waiting" and seconds >= NO_WORKER_AFTER_S,
+        silent_s=silent_s if state in ACTIVE and silent_s >= NO_SIGN_AFTER_S else 0,
         rota_number=making.rota.number if making.rota else None,
         sentences=tuple(one for one in told if not remedies or not one.startswith(HELP_BEGINS)),
         remedies=remedies,

@@ -10,9 +10,8 @@ from django.db.models import F
 from django.utils import timezone
 
 from trips.models import Making
-from trips.selectors.making import STALE_AFTER_S
 
-PULSE_EVERY_S = STALE_AFTER_S / 6
+PULSE_EVERY_S = 2.0
 
 
 class Pulse:
