@@ -3,11 +3,16 @@
 from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 
 from tests import factories
-from tests.trips.rota_trips import LONG_BEFORE, estate
+from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned, seats_of
 from trips.models import Pin, SessionHide, Trip
-from trips.selectors.rota_verdict import trip_explained
+from trips.selectors.rota_verdict import rota_checked, trip_explained
+from trips.services.making import Wanted, making_open
+from trips.services.making_run import making_run
+from trips.services.remedy import remedy_apply
+from trips.services.rota import rota_issue
 
 pytestmark = pytest.mark.django_db
 
@@ -87,3 +92,30 @@ def test_a_hide_is_offered_only_while_there_is_time_to_make_it_ready() -> None:
     SessionHide.objects.create(session=session, hide=cedar, state="notice", notice_h=24)
     assert "Cedar is made ready" in told(trip)
     assert "Cedar is made ready" not in told(trip, now=session.starts_at - timedelta(hours=23))
+
+
+def test_a_hide_that_closes_after_its_car_has_left_makes_no_repair_impossible(monkeypatch) -> None:
+    trip = estate(people=4, seats=(2, 2, 2), sessions=3)
+    issued = planned(trip)
+    rota_issue(rota=issued, by=None, now=LONG_BEFORE)
+    session = trip.sessions.all()[1]
+    gone, *_ = {turn.hide for turn in issued.turns.filter(session=session, place__isnull=False).select_related("hide")}
+    SessionHide.objects.create(session=session, hide=gone, state="unavailable", reason="flooded")
+    shortly_before = session.starts_at - timedelta(minutes=1)
+    assert trip_explained(trip, now=shortly_before).verdict == "possible"
+    monkeypatch.setattr(timezone, "now", lambda: shortly_before)
+    repaired = planned(trip, repair="fewest")
+    assert seats_of(repaired) == seats_of(issued)
+    assert rota_checked(repaired).faults == ()
+
+
+@pytest.mark.parametrize(("allowed", "words"), [(0, "Three rest in turn"), (1, "Two more rest in turn")])
+def test_the_rests_that_would_help_come_on_top_of_those_allowed(allowed: int, words: str) -> None:
+    trip = estate(people=6, seats=(2, 1), sessions=2)
+    trip.sessions.update(rests_allowed=allowed)
+    made, _ = making_open(trip=trip, wanted=Wanted(effort=A_LITTLE), by=None, now=LONG_BEFORE)
+    (rest,) = (one for one in making_run(making_uuid=made.uuid).explanation["remedies"] if one["change"] == "rest")
+    assert rest["phrase"].startswith(words)
+    remedy_apply(trip=trip, remedy=rest)
+    assert {session.rests_allowed for session in trip.sessions.all()} == {3}
+    assert planned(trip).state == "draft"

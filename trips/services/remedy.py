@@ -41,7 +41,7 @@ def _hide(trip: Trip, remedy: dict[str, Any]) -> Hide:
 
 def _rest(trip: Trip, remedy: dict[str, Any]) -> None:
     for session in _sessions(trip, remedy):
-        session.rests_allowed = max(session.rests_allowed + 1, int(remedy["figures"]["people"]))
+        session.rests_allowed += int(remedy["figures"]["people"])
         row_save(row=session)
 
 

@@ -72,11 +72,13 @@ def _changes(problem: Problem, conflict: Conflict) -> Iterator[Change]:
 
 
 def _rests(problem: Problem, sessions: tuple[int, ...], numbers: Sequence[int]) -> Iterator[Change]:
+    """So many more rests than are allowed."""
     for number in numbers:
         allowed = tuple(
             problem.rests(session) + (number if session in sessions else 0) for session in range(len(problem.sessions))
         )
-        offer = Help("rest", (), sessions, (), (("people", number),))
+        further = (("further", 1),) if any(problem.rests(session) for session in sessions) else ()
+        offer = Help("rest", (), sessions, (), (("people", number), *further))
         yield Change(offer, replace(problem, rests_allowed=allowed))
 
 

@@ -185,7 +185,8 @@ _REASONS: dict[str, Callable[[_Facts], str]] = {
 
 _HELPS: dict[str, Callable[[_Facts], str]] = {
     "rest": lambda f: (
-        f"{number(f.figure('people'))} {'rests' if f.figure('people') == 1 else 'rest'} in turn ({f.when})"
+        f"{number(f.figure('people'))}{' more' if 'further' in dict(f.item.figures) else ''} "
+        f"{'rests' if f.figure('people') == 1 else 'rest'} in turn ({f.when})"
     ),
     "share_seat": lambda f: f"two people share a seat in {f.either} ({f.when})",
     "add_seat": lambda f: f"a seat is added in {f.either}",
