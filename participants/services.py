@@ -1,6 +1,7 @@
 """Ways in without a password: made, sent, handed over, pressed, revoked. Devices: named and signed out."""
 
 import uuid
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from importlib import import_module
 
@@ -14,7 +15,7 @@ from participants import tokens
 from participants.core.errors import CoreError
 from participants.mail import link_mail_send
 from participants.models import AccessLink, Device, LinkPress, Participant, Submission
-from participants.selectors import free_again_at, people_reached_at, presses_since
+from participants.selectors import free_again_at, link_of, people_reached_at, presses_since
 
 LINK_DAYS = 14
 PRESSES_AN_HOUR = 5
@@ -27,23 +28,41 @@ class LinkRefused(CoreError):
     """A way in that does not open: `reason` (unknown, replaced, revoked, expired, wrong_code, too_many), `until`."""
 
 
-@transaction.atomic
-def link_make(*, kind: str, owner_uuid: uuid.UUID, days: int | None = LINK_DAYS) -> tuple[str, str]:
-    """A new address of that kind; the one before it stops working. Returns its token and its code ("" where none)."""
-    now = timezone.now()
-    link, made = AccessLink.objects.select_for_update().get_or_create(
-        kind=kind, owner_uuid=owner_uuid, defaults={"made_at": now}
-    )
-    if not made:
-        link.counter += 1
+@dataclass(frozen=True)
+class FreshLink:
+    """An address that is to follow the one before it, and its code ("" where none)."""
+
+    kind: str
+    owner_uuid: uuid.UUID
+    counter: int
+    code: str
+
+    @property
+    def token(self) -> str:
+        """What its address carries."""
+        return tokens.address_token(kind=self.kind, owner_uuid=self.owner_uuid, counter=self.counter)
+
+
+def link_prepare(*, kind: str, owner_uuid: uuid.UUID) -> FreshLink:
+    """The next address of that kind; nothing changes before `link_put_in_force`."""
+    before = link_of(kind=kind, owner_uuid=owner_uuid)
     code = tokens.code_make() if kind == "mail" else ""
-    link.made_at, link.revoked_at = now, None
-    link.expires_at = None if days is None else now + timedelta(days=days)
-    link.code_digest = tokens.code_digest(code, owner_uuid=owner_uuid, counter=link.counter) if code else ""
+    return FreshLink(kind, owner_uuid, before.counter + 1 if before else 1, code)
+
+
+@transaction.atomic
+def link_put_in_force(fresh: FreshLink) -> None:
+    """The fresh address opens from now on; the one before it stops working."""
+    now = timezone.now()
+    link, _ = AccessLink.objects.select_for_update().get_or_create(
+        kind=fresh.kind, owner_uuid=fresh.owner_uuid, defaults={"made_at": now}
+    )
+    digest = tokens.code_digest(fresh.code, owner_uuid=fresh.owner_uuid, counter=fresh.counter)
+    link.counter, link.code_digest = fresh.counter, digest if fresh.code else ""
+    link.made_at, link.expires_at, link.revoked_at = now, now + timedelta(days=LINK_DAYS), None
     link.version += 1
     link.save()
     LinkPress.objects.filter(key=_wrong_key(link)).delete()
-    return tokens.address_token(kind=kind, owner_uuid=owner_uuid, counter=link.counter), code
 
 
 def feed_token(*, kind: str, owner_uuid: uuid.UUID) -> str:
@@ -115,14 +134,20 @@ def _wrong_key(link: AccessLink) -> str:
 
 
 def link_send(*, person: Participant) -> None:
-    """Mail a person a fresh link with its code. Raises OSError or SMTPException when the mail server refuses."""
-    token, code = link_make(kind="mail", owner_uuid=person.uuid)
-    link_mail_send(person=person, token=token, code=code, days=LINK_DAYS)
+    """Mail a person a fresh link with its code.
+
+    Raises OSError or SMTPException when the mail server refuses; the link before it then goes on working.
+    """
+    fresh = link_prepare(kind="mail", owner_uuid=person.uuid)
+    link_mail_send(person=person, token=fresh.token, code=fresh.code, days=LINK_DAYS)
+    link_put_in_force(fresh)
 
 
 def link_hand_over(*, person: Participant) -> str:
     """A fresh link for the leader to pass on by hand; a press alone opens it. Returns its token."""
-    return link_make(kind="handed", owner_uuid=person.uuid)[0]
+    fresh = link_prepare(kind="handed", owner_uuid=person.uuid)
+    link_put_in_force(fresh)
+    return fresh.token
 
 
 @transaction.atomic

@@ -276,6 +276,27 @@ def test_a_mail_to_a_dead_mailbox_is_told_to_the_leader(client, mailroom, person
     assert "was not sent" in answer.content.decode()
 
 
+def test_a_refused_mail_leaves_the_link_before_it_as_it_was(client, mailroom, person):
+    services.link_send(person=person)
+    path, code = link_and_code(mailroom)
+    mailroom.refused.add(person.email)
+    client.force_login(person.leader)
+    client.post(reverse("participants:way-in-mail", args=[person.uuid]))
+    assert press(Client(), path, code).status_code == 302
+    mailroom.refused.clear()
+    services.link_send(person=person)
+    assert press(Client(), path, code).status_code == 410
+    assert press(Client(), *link_and_code(mailroom)).status_code == 302
+
+
+def test_a_first_mail_that_is_refused_is_not_told_as_sent(client, mailroom, person):
+    mailroom.refused.add(person.email)
+    client.force_login(person.leader)
+    client.post(reverse("participants:way-in-mail", args=[person.uuid]))
+    page = client.get(reverse("participants:way-in-show", args=[person.uuid])).content.decode()
+    assert "The last link was sent" not in page
+
+
 def test_the_leader_hands_over_and_revokes(client, person, settings):
     settings.PUBLIC_URL = "http://testserver"
     client.force_login(person.leader)

@@ -69,6 +69,19 @@ def test_the_health_note_goes_along_only_when_it_is_ticked(place):
     assert answer.json()["health_note"] == "Asthma"
 
 
+def test_who_read_the_health_note_is_named_as_on_its_page_not_by_sign_in(client, trip, place):
+    trip.leader.username, trip.leader.first_name, trip.leader.last_name = "sign-in-name", "Nuria", "Campos"
+    trip.leader.save()
+    phone = phone_of(place.participant)
+    phone.post(url("my-health", place), {"text": "Asthma"})
+    client.force_login(trip.leader)
+    client.get(url("my-health", place))
+    phone.get(url("my-health", place))
+    answer = phone.post(url("my-data-file", place))
+    assert [reading["reader"] for reading in answer.json()["health_readings"]] == ["Nuria Campos", None]
+    assert "sign-in-name" not in answer.content.decode()
+
+
 def test_only_the_person_takes_the_file(client, trip, place):
     client.force_login(trip.leader)
     assert client.post(url("my-data-file", place)).status_code == 404

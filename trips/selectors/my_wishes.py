@@ -24,14 +24,15 @@ def readers_of(person: Participant) -> list[str]:
     """The names of everybody who may read the person's health note besides them."""
     led = Q(pk=person.leader_id) | Q(trips__places__participant=person) | Q(co_led_trips__places__participant=person)
     leaders = get_user_model().objects.filter(led).distinct().order_by("username")
-    return [leader.get_full_name() or leader.get_username() for leader in leaders]
+    return [reader_name(leader) for leader in leaders]
+
+
+def reader_name(leader: Any) -> str:
+    """How whoever reads a note is called."""
+    return str(leader.get_full_name() or leader.get_username())
 
 
 def readings_of(person: Participant) -> list[dict[str, Any]]:
     """When the note was read and by whom, the newest first."""
     rows = HealthReading.objects.filter(participant=person).select_related("reader").order_by("-read_at", "pk")[:50]
-    return [
-        {"when": row.read_at, "who": row.reader.get_full_name() or row.reader.get_username()}
-        for row in rows
-        if row.reader
-    ]
+    return [{"when": row.read_at, "who": reader_name(row.reader)} for row in rows if row.reader]

@@ -10,6 +10,7 @@ from participants.models import AccessLink, HealthNote, Participant
 from participants.services import devices_revoke
 from participants.tasks import task_traces_delete
 from trips.models import Pairing, Place
+from trips.selectors.my_wishes import reader_name
 from trips.services.issue_erased import ERASED_NAME, place_unnamed
 from trips.services.parts import parts_changed
 
@@ -36,7 +37,10 @@ def my_data(*, person: Participant, with_health: bool = False) -> dict[str, Any]
         "gear": {kind: [_piece(piece) for piece in getattr(person, kind).all()] for kind in GEAR},
         "trips": [_place(place) for place in places.order_by("trip__starts_on", "pk")],
         "devices": list(person.devices.order_by("signed_in_at").values("name", "signed_in_at", "revoked_at")),
-        "health_readings": list(person.health_readings.values("read_at", "reader__username")),
+        "health_readings": [
+            {"read_at": row.read_at, "reader": reader_name(row.reader) if row.reader else None}
+            for row in person.health_readings.select_related("reader")
+        ],
     }
     if with_health:
         note = HealthNote.objects.filter(participant=person).first()
