@@ -407,6 +407,23 @@ def test_a_change_is_undone(as_leader, trip, rota):
     assert rota.turns.get(session=turn.session, place=turn.place).seat == turn.seat
 
 
+def test_two_changes_are_undone_one_after_the_other(as_leader, trip, rota):
+    before = set(rota.turns.values_list("session", "place", "seat"))
+    for turn in rota.turns.filter(session=trip.sessions.first(), place__isnull=False)[:2]:
+        rota.refresh_from_db()
+        data = {"kind": "rest", "step": "save", "seen_version": rota.version}
+        type(turn.session).objects.update(rests_allowed=2, version=F("version") + 1)
+        assert as_leader.post(turn_url(rota, turn), data).status_code == 302
+    for change in rota.changes.order_by("-when", "-pk"):
+        page = text(as_leader.get(url("rota-number", trip, number=rota.number)))
+        assert page.count("Undo this change") == 1
+        undo = url("turn-undo", trip, number=rota.number, change_uuid=change.uuid)
+        assert f'action="{undo}"' in page
+        as_leader.post(undo)
+    assert set(rota.turns.values_list("session", "place", "seat")) == before
+    assert "Undo this change" not in text(as_leader.get(url("rota-number", trip, number=rota.number)))
+
+
 def test_a_turn_is_pinned_and_let_go(as_leader, trip, rota):
     turn = a_turn(rota)
     why = turn_url(rota, turn, "turn-why")

@@ -61,6 +61,11 @@ def changes_of(rota: Rota) -> list[Change]:
     return list(rota.changes.select_related("who").order_by("-when", "-pk"))
 
 
+def last_standing(changes: list[Change]) -> Change | None:
+    """The change to undo next: the latest of them that was not undone."""
+    return next((change for change in changes if change.undone_at is None), None)
+
+
 def changed_since(rota: Rota) -> datetime | None:
     """When anything that the rota was made from changed last, if that is after it was made. One query."""
     sources = [source.order_by().values_list("changed_at") for source in _sources(rota.trip)]
@@ -111,11 +116,11 @@ def turn_reasons(rota: Rota, session: Session, place: Place) -> tuple[list[str],
 
 
 def turn_cell(rota: Rota, session: Session, place: Place) -> dict[str, Any]:
-    """What the turn's cell shows of light, empty for a rest, with `pinned`: whether later plans keep the turn."""
+    """What the turn's cell shows of light; `seated`: whether there is a turn; `pinned`: whether later plans keep it."""
     turn = rota.turns.filter(session=session, place=place).select_related("hide").first()
     pinned = rota.trip.pins.filter(session=session, place=place).exists()
     cell = rota.sheet.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {}) if turn else {}
-    return cell | {"pinned": pinned}
+    return cell | {"seated": turn is not None, "pinned": pinned}
 
 
 def drop_asked(rota: Rota, session: Session, asked: dict[str, str]) -> dict[str, Any]:

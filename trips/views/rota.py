@@ -25,7 +25,7 @@ from trips.models import Issue, Rota, Trip
 from trips.selectors.making import last_making, making_for
 from trips.selectors.making_panel import making_panel
 from trips.selectors.person import trip_zone
-from trips.selectors.rota import changed_since, changes_of, rota_for, rotas_of
+from trips.selectors.rota import changed_since, changes_of, last_standing, rota_for, rotas_of
 from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_page import rota_page
 from trips.selectors.told import told_by_leader_count
@@ -48,7 +48,9 @@ def rota_show(request: HttpRequest, trip_uuid: UUID, number: int | None = None) 
     if rota is not None:
         page = rota_page(rota)
         days = [block.day for block in page.days]
-        context |= {"page": page, "changes": changes_of(rota), "changed": changed_since(rota)}
+        changes = changes_of(rota)
+        context |= {"page": page, "changes": changes, "undo_next": last_standing(changes)}
+        context["changed"] = changed_since(rota)
         context["day"] = _day_shown(request, days, now.date())
         # One address for all turns: a large rota has a thousand links below it.
         context["turns_at"] = reverse("trips:rota-number", args=[trip_uuid, rota.number]) + "turn/"
