@@ -3,7 +3,7 @@
 `@own_page` for the person alone, `@person_page` for the person or a leader of theirs typing for them. Both find
 `request.person`, `request.typed_by` (the leader, or None when it is the person) and `request.brings_gear`. The view
 takes `person_uuid`.
-Answers to the person carry X-Edition: a device keeps pages of one edition only.
+Answers to the person carry X-Edition: a device keeps pages of one edition only, and none that tells what was just done.
 """
 
 import uuid
@@ -13,10 +13,12 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser
+from django.contrib.messages import get_messages
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.middleware.csrf import rotate_token
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.cache import patch_cache_control, patch_vary_headers
 
 from participants.models import Device, Participant
@@ -27,6 +29,8 @@ CLEAR_ALL = '"cache", "cookies", "storage"'
 CLEAR_BUT_COOKIES = '"cache", "storage"'  # at log-in: the new session is a cookie
 SIGNED_OUT = "signed-out"  # in the address of the way in: this device was signed out from elsewhere
 LAST_PERSON_COOKIE = "device-of"
+LAST_PERSON_AGE_S = 60 * 60 * 24 * 365  # longer than a session: forms that wait stay for whoever comes in again
+RENEWED_ON = "renewed_on"
 DEVICE_NAMES = (
     ("iPhone", "phone (iOS)"),
     ("iPad", "tablet (iPadOS)"),
@@ -105,14 +109,30 @@ def _answer(
             return _way_in(request)
         raise Http404("no such page for this person")
     request.person, request.typed_by = person, typed_by  # type: ignore[attr-defined]
-    request.edition = "" if typed_by else edition_of(person)  # type: ignore[attr-defined]
+    request.edition = "" if typed_by else edition_of(person, today=timezone.now().date())  # type: ignore[attr-defined]
     request.brings_gear = brings_gear(person)  # type: ignore[attr-defined]
     response = view(request, *args, **kwargs)
-    if request.method == "GET" and typed_by is None and response.status_code == 200:
-        response.headers["X-Edition"] = request.edition  # type: ignore[attr-defined]
-    patch_cache_control(response, private=True, no_cache=True)
+    if typed_by is None:
+        _session_renew(request, response, person)
+        if request.method == "GET" and response.status_code == 200 and not _tells_what_was_done(request):
+            response.headers["X-Edition"] = request.edition  # type: ignore[attr-defined]
+    patch_cache_control(response, private=True, no_store=True)
     patch_vary_headers(response, ["Cookie"])
     return response
+
+
+def _tells_what_was_done(request: HttpRequest) -> bool:
+    """Whether the page shows a message ("Your wishes are saved."), which is not for later."""
+    told = get_messages(request)
+    return bool(getattr(told, "used", False)) and len(told) > 0
+
+
+def _session_renew(request: HttpRequest, response: HttpResponseBase, person: Participant) -> None:
+    """Once a day the time of a session that is in use begins anew, and with it the note whose device this is."""
+    today = timezone.now().date().isoformat()
+    if request.session.get(RENEWED_ON) != today:
+        request.session[RENEWED_ON] = today
+        device_noted(request, response, str(person.uuid))
 
 
 def _way_in(request: HttpRequest) -> HttpResponse:
@@ -132,6 +152,7 @@ def sign_in(request: HttpRequest, response: HttpResponse, person: Participant) -
     same_person = device_noted(request, response, str(person.uuid))
     request.session.flush()
     request.session["participant"] = str(person.uuid)
+    request.session[RENEWED_ON] = timezone.now().date().isoformat()
     request.session.save()
     rotate_token(request)
     name = device_name(request.headers.get("User-Agent", ""))
@@ -147,7 +168,7 @@ def device_noted(request: HttpRequest, response: HttpResponseBase, who: str) -> 
         LAST_PERSON_COOKIE,
         who,
         salt=LAST_PERSON_COOKIE,
-        max_age=settings.SESSION_COOKIE_AGE,
+        max_age=LAST_PERSON_AGE_S,
         httponly=True,
         samesite="Lax",
         secure=bool(settings.SESSION_COOKIE_SECURE),

@@ -2,7 +2,7 @@
 
 import hashlib
 import uuid
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
@@ -66,20 +66,24 @@ def brings_gear(person: Participant) -> bool:
     return Participant.objects.filter(taking, pk=person.pk).exists()
 
 
-def edition_of(person: Participant) -> str:
-    """Which edition of their pages a person gets: another one with each issue on a trip of theirs, or when they,
-    their places or the meals of a trip were changed. `places` is the name under which a place of a trip points at its
-    person.
+def edition_of(person: Participant, *, today: date) -> str:
+    """Which edition of their pages a person gets on a day (UTC): another one with each issue on a trip of theirs and
+    each notice they read, when they, a place of theirs or the meals of a trip were changed, and when a trip is over
+    (the day after its end), since the pages are about another one then. `places` is the name under which a place of a
+    trip points at its person.
     """
     issued = "places__trip__rotas"
-    in_force = Count(issued, filter=Q(**{f"{issued}__state": "issued"}), distinct=True)
-    last, versions = Max(f"{issued}__issue__issued_at"), Max("places__version")
-    meals, eaten = Count("places__trip__meals", distinct=True), Max("places__trip__meals__changed_at")
     found = Participant.objects.filter(pk=person.pk).aggregate(
-        versions=versions, in_force=in_force, last=last, meals=meals, eaten=eaten
+        in_force=Count(issued, filter=Q(**{f"{issued}__state": "issued"}), distinct=True),
+        last=Max(f"{issued}__issue__issued_at"),
+        meals=Count("places__trip__meals", distinct=True),
+        eaten=Max("places__trip__meals__changed_at"),
     )
-    parts = (person.version, *(found[name] for name in ("versions", "in_force", "last", "meals", "eaten")))
-    return hashlib.sha256(repr(parts).encode()).hexdigest()[:16]
+    unread = Count("notices", filter=Q(notices__read_at__isnull=True))
+    places = person.places.annotate(unread=unread).order_by("pk")
+    rows = places.values_list("trip__uuid", "state", "version", "unread", "trip__starts_on", "trip__ends_on")
+    lines = [(*row, ends_on < today - timedelta(days=1)) for *row, ends_on in rows]
+    return hashlib.sha256(repr((person.version, found, lines)).encode()).hexdigest()[:16]
 
 
 def link_of(*, kind: str, owner_uuid: uuid.UUID) -> AccessLink | None:

@@ -41,7 +41,7 @@ def my_start(request: PersonRequest) -> HttpResponse:
     places = my.places_of(request.person)
     if len(places) == 1:
         return redirect("trips:my-days", person_uuid=request.person.uuid)
-    return render(request, "trips/my_start.html", {"places": places})
+    return render(request, "trips/my_start.html", {"places": places, "current": place_shown(request)})
 
 
 @require_safe
@@ -99,6 +99,7 @@ def my_pack(request: PersonRequest) -> HttpResponse:
         paths += [reverse("trips:my-briefing-file", args=[request.person.uuid]), *_drawings(place, issued)]
     paths += _kit_pages(request.person, pieces) if request.brings_gear else []
     facts = {"person": str(request.person.uuid), "edition": request.edition, "paths": paths, "kit": kit_mark(pieces)}
+    facts["trip"] = str(place.trip.uuid) if place else ""
     facts["assets"] = [static(name) for name in PACK_ASSETS]
     return JsonResponse(facts | {"csrf": get_token(request), "now": now.isoformat()})
 
