@@ -7,8 +7,9 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.template.loader import render_to_string
 
 QUEUED_HEADER = "X-Queued"
 AT_ONCE = "now"
@@ -32,8 +33,17 @@ def filled_at(request: HttpRequest, now: datetime) -> datetime:
 
 def client_uuid(request: HttpRequest) -> uuid.UUID | None:
     """The uuid the phone gave this form, so that it is taken once; None for a form sent at once."""
+    return _posted_uuid(request, "client_uuid")
+
+
+def row_uuid(request: HttpRequest) -> uuid.UUID | None:
+    """The uuid the phone gave the new row that this form makes, the same however often the form is changed and sent."""
+    return _posted_uuid(request, "row_uuid")
+
+
+def _posted_uuid(request: HttpRequest, name: str) -> uuid.UUID | None:
     try:
-        return uuid.UUID(request.POST.get("client_uuid", ""))
+        return uuid.UUID(request.POST.get(name, ""))
     except ValueError:
         return None
 
@@ -53,10 +63,23 @@ def form_taken(request: HttpRequest, said: str, page: str = "") -> HttpResponse:
 
 
 def form_page(request: HttpRequest, template: str, context: Mapping[str, Any], *own: forms.BaseForm) -> HttpResponse:
-    """The page with its form, which its context names; for the queue what is wrong with it, in words."""
-    if is_queued(request) and request.method == "POST":
-        return JsonResponse({"taken": False, "errors": [text for form in own for text in form_errors(form)]})
-    return render(request, template, context)
+    """The page with its form, which its context names; for the queue what is wrong with it, in words.
+
+    Whoever waits for the answer gets the page with it.
+    """
+    if not is_queued(request) or request.method != "POST":
+        return render(request, template, context)
+    said: dict[str, Any] = {"taken": False, "errors": [text for form in own for text in form_errors(form)]}
+    if request.headers[QUEUED_HEADER] == AT_ONCE:
+        said["page"] = render_to_string(template, dict(context), request)
+    return JsonResponse(said)
+
+
+def form_without_row(request: HttpRequest, page: str) -> HttpResponse:
+    """Nothing is there for this form: on to `page`; for the queue a 404, so that it does not wait for ever."""
+    if is_queued(request):
+        raise Http404("nothing that this form is about")
+    return redirect(page)
 
 
 def form_errors(form: forms.BaseForm) -> list[str]:

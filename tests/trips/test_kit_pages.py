@@ -325,6 +325,50 @@ def test_body_and_lens_of_a_picture_that_waited_are_taken_once_or_say_what_is_wr
     assert (person.bodies.count(), person.lenses.count()) == (2, 2)
 
 
+def test_a_new_piece_whose_answer_was_lost_and_that_was_changed_meanwhile_is_still_one(browser, person):
+    row = {"row_uuid": str(uuid.uuid4())}
+    for weight_g in ("3200", "3300"):
+        assert from_the_queue(browser, url("piece-new", person, kind="lens"), LENS | row | {"weight_g": weight_g})[
+            "taken"
+        ]
+    lens = person.lenses.get(uuid=row["row_uuid"])
+    assert (lens.weight_g, lens.version, person.lenses.count()) == (3300, 2, 2)
+    said = from_the_queue(browser, url("piece-new", person, kind="lens"), LENS | row | {"weight_g": "1"})
+    assert said["taken"] is False
+    assert "taken before and changed in your list since" in said["errors"][0]
+    lens.refresh_from_db()
+    assert lens.weight_g == 3300
+
+
+def test_body_and_lens_of_a_picture_that_were_changed_before_they_arrived_again_are_still_two(browser, person):
+    data = {f"body-{name}": value for name, value in (BODY | {"use": "on"}).items()}
+    data |= {f"lens-{name}": value for name, value in (LENS | {"use": "on"}).items()}
+    data["row_uuid"] = str(uuid.uuid4())
+    for weight_g in ("3200", "3300"):
+        assert from_the_queue(browser, url("picture-save", person), data | {"lens-weight_g": weight_g})["taken"] is True
+    assert (person.bodies.count(), person.lenses.count()) == (2, 2)
+    assert person.lenses.filter(weight_g=3300).exists()
+    said = from_the_queue(browser, url("picture-save", person), data)
+    assert "taken before and changed in your list since" in said["errors"][0]
+
+
+def test_a_piece_named_like_somebody_elses_touches_nothing_of_theirs(browser, person):
+    other = factories.lens(name="theirs")
+    sent = LENS | {"row_uuid": str(other.uuid), "weight_g": "3200"}
+    assert from_the_queue(browser, url("piece-new", person, kind="lens"), sent)["taken"] is True
+    other.refresh_from_db()
+    assert (other.name, other.version) == ("theirs", 1)
+    assert person.lenses.filter(weight_g=3200).exclude(uuid=other.uuid).count() == 1
+
+
+def test_what_is_wrong_comes_with_its_page_where_somebody_waits_for_the_answer(browser, person):
+    sent = LENS | {"focal_max_mm": "200", "client_uuid": str(uuid.uuid4())}
+    said = browser.post(url("piece-new", person, kind="lens"), sent, headers={"X-Queued": "now"}).json()
+    assert "not shorter than its short end" in said["page"]
+    assert 'value="200"' in said["page"]
+    assert "page" not in from_the_queue(browser, url("piece-new", person, kind="lens"), sent)
+
+
 def test_a_message_comes_with_the_next_page_where_somebody_waited_for_the_answer(browser, person):
     sent = LENS | {"client_uuid": str(uuid.uuid4())}
     browser.post(url("piece-new", person, kind="lens"), sent, headers={"X-Queued": "now"})

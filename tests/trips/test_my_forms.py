@@ -288,3 +288,14 @@ def test_a_health_note_written_after_the_last_trip_is_kept_thirty_days(trip, pla
     HealthNote.objects.update(changed_at="2026-08-10T12:00:00Z")
     assert health_erase_due(today=date(2026, 9, 8)) == 0
     assert health_erase_due(today=date(2026, 9, 9)) == 1
+
+
+def test_a_queued_form_whose_place_is_gone_is_told_so_and_does_not_wait_for_ever(phone, place):
+    data = {"trip": "", "client_uuid": str(uuid.uuid4())}
+    trip, person = place.trip, place.participant
+    place.delete()
+    for name in ("my-wishes", "my-details"):
+        address = reverse(f"trips:{name}", args=[person.uuid])
+        for sent in (data, data | {"trip": trip.uuid}):
+            assert phone.post(address, sent, headers={"X-Queued": "1"}).status_code == 404
+        assert phone.post(address, {"trip": ""}).status_code == 302

@@ -13,16 +13,31 @@ from trips.selectors.rota import GEAR_OF_ROTAS
 from trips.services.parts import parts_changed
 
 SUBMITTED = "kit"
+FIRST_VERSION = 1
 
 
 @transaction.atomic
-def pieces_add(*, person: Participant, pieces: list[Any], client_uuid: UUID | None = None) -> None:
-    """New pieces of gear of a person, all or none. A form that waited is taken once."""
+def pieces_add(
+    *, person: Participant, pieces: list[Any], client_uuid: UUID | None = None, row_uuid: UUID | None = None
+) -> None:
+    """New pieces of gear of a person, all or none. A form that waited is taken once.
+
+    `row_uuid`: what the phone calls a new piece. Where it was taken before and the phone never learned so, that row is
+    changed and no second one made; `Stale` where it was changed since.
+    """
     if not submission_first(person=person, client_uuid=client_uuid, kind=SUBMITTED):
         return
     for piece in pieces:
         piece.participant = person
-        piece.save()
+        known = type(piece).objects.filter(uuid=row_uuid).first() if row_uuid else None
+        if known is None:
+            piece.uuid = row_uuid or piece.uuid
+            piece.save()
+        elif known.participant_id == person.pk:
+            piece.pk, piece.uuid = known.pk, known.uuid
+            row_save(row=piece, seen_version=FIRST_VERSION)
+        else:
+            piece.save()  # a uuid of somebody else's: nothing of theirs is touched
 
 
 @transaction.atomic

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from participants.access import PersonRequest, person_page
 from participants.core.errors import PictureRefused
 from participants.core.exif import HEAD_BYTES, PIXELS_AT_MOST, read_picture
-from participants.queued import client_uuid, form_page, form_taken, is_queued
+from participants.queued import client_uuid, form_page, form_taken, is_queued, row_uuid
 from participants.versions import Stale
 from participants.wording import picture_lines, picture_questions, picture_refused_sentence
 from trips.forms.kit import FORMS, PieceForm
@@ -33,6 +33,7 @@ GROUPS = (
     ("support", "Supports", "a support"),
     ("battery", "Spare batteries", "spare batteries"),
 )
+ADDED_BEFORE = "This was taken before and changed in your list since: change it there. What you typed is still here."
 ADD_WORDS = {kind: words for kind, _, words in GROUPS}
 
 
@@ -44,6 +45,11 @@ def _posted(request: PersonRequest) -> Any:
 def _taken(request: PersonRequest, said: str) -> HttpResponse:
     """Saved: on to the list, with a message."""
     return form_taken(request, said, reverse("trips:kit-show", args=[request.person.uuid]))
+
+
+def _add(request: PersonRequest, pieces: list[Any]) -> None:
+    """New pieces of the person, once however often the phone sends them."""
+    pieces_add(person=request.person, pieces=pieces, client_uuid=client_uuid(request), row_uuid=row_uuid(request))
 
 
 @require_safe
@@ -68,8 +74,11 @@ def piece_new(request: PersonRequest, kind: str) -> HttpResponse:
     form = FORMS[kind](_posted(request), units=request.person.units)
     if request.method == "POST" and form.is_valid():
         piece = form.save(commit=False)
-        pieces_add(person=request.person, pieces=[piece], client_uuid=client_uuid(request))
-        return _taken(request, f"{piece.name} is in the list.")
+        try:
+            _add(request, [piece])
+            return _taken(request, f"{piece.name} is in the list.")
+        except Stale:
+            form.add_error(None, ADDED_BEFORE)
     context = {"form": form, "kind": kind, "words": ADD_WORDS[kind], "found": _tried(request, kind, None)}
     return form_page(request, "trips/piece_new.html", context, form)
 
@@ -158,7 +167,11 @@ def picture_save(request: PersonRequest) -> HttpResponse:
     pieces = confirmed_pieces(request.POST, body, lens) if request.method == "POST" else None
     if pieces is None:
         return form_page(request, "trips/picture_save.html", {"body": body, "lens": lens}, body, lens)
-    pieces_add(person=request.person, pieces=pieces, client_uuid=client_uuid(request))
+    try:
+        _add(request, pieces)
+    except Stale:
+        lens.add_error(None, ADDED_BEFORE)
+        return form_page(request, "trips/picture_save.html", {"body": body, "lens": lens}, body, lens)
     return _taken(request, f"In the list: {', '.join(piece.name for piece in pieces) or 'nothing'}.")
 
 

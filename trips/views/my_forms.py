@@ -1,12 +1,12 @@
 """What a participant types: wishes, details, a health note."""
 
 from django.http import HttpResponse
-from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from participants.access import PersonRequest, person_page
-from participants.queued import client_uuid, form_page, form_taken
+from participants.queued import client_uuid, form_page, form_taken, form_without_row
 from participants.versions import Stale
 from trips.forms.my import ContactForm, DetailsForm, HealthForm, WishesForm
 from trips.forms.stale import STALE, fields_mark, seen_version
@@ -23,7 +23,7 @@ def my_wishes_edit(request: PersonRequest) -> HttpResponse:
     """Six marks, hides to go back to, the light, and with whom or not."""
     place = place_filled(request)
     if place is None:
-        return redirect("trips:my-start", person_uuid=request.person.uuid)
+        return form_without_row(request, reverse("trips:my-start", args=[request.person.uuid]))
     subjects, hides = my_wishes.subjects_to_wish(place), my_wishes.hides_to_wish(place)
     form = WishesForm(request.POST or None, place=place, subjects=subjects, hides=hides)
     seen = fields_mark(form)
@@ -55,7 +55,7 @@ def my_details(request: PersonRequest) -> HttpResponse:
     """Contact, diet, language, units; and what the person can and cannot do on this trip."""
     place = place_filled(request)
     if place is None:
-        return redirect("trips:my-start", person_uuid=request.person.uuid)
+        return form_without_row(request, reverse("trips:my-start", args=[request.person.uuid]))
     person, posted = place.participant, request.POST or None
     contact, form = ContactForm(posted, instance=person), DetailsForm(posted, instance=place, units=person.units)
     seen = fields_mark(contact, form)
