@@ -9,6 +9,7 @@ from django.http import Http404
 
 from participants import models as people
 from trips.assemble.sheet import cell_key
+from trips.documents.wording.turn_why import LEADER_WHY
 from trips.models import (
     Absence,
     Again,
@@ -107,15 +108,18 @@ def turn_words(rota: Rota, session: Session, place: Place | None) -> str:
     return "a rest" if place is not None and rota.rests.filter(session=session, place=place).exists() else "no turn"
 
 
-def turn_reasons(rota: Rota, session: Session, place: Place) -> tuple[list[str], list[str]]:
-    """(why this turn, for everybody; what only leaders may read of it)."""
-    why = rota.result.get("why", {}).get(f"{place.uuid}/{session.uuid}", [])
+def turn_reasons(rota: Rota, session: Session, place: Place | None) -> tuple[list[str], list[str]]:
+    """(why this turn, for everybody; what only leaders may read of it). Place None: the leader's turn."""
     turn = rota.turns.filter(session=session, place=place).first()
+    if place is not None:
+        why = rota.result.get("why", {}).get(f"{place.uuid}/{session.uuid}", [])
+    else:
+        why = [LEADER_WHY[rota.trip.rules.leader_policy]] if turn else []
     rules = [f"Rule: {reason}." for reason in turn.reasons] if turn else []
     return [*why, *rules], list(turn.leader_reasons) if turn else []
 
 
-def turn_cell(rota: Rota, session: Session, place: Place) -> dict[str, Any]:
+def turn_cell(rota: Rota, session: Session, place: Place | None) -> dict[str, Any]:
     """What the turn's cell shows of light; `seated`: whether there is a turn; `pinned`: whether later plans keep it."""
     turn = rota.turns.filter(session=session, place=place).select_related("hide").first()
     pinned = rota.trip.pins.filter(session=session, place=place).exists()

@@ -10,6 +10,12 @@ from trips.documents.wording.reach import reach_sentence
 LIGHT_WORDS = {"front": "front light", "side": "side light", "back": "back light", "any": "any light"}
 CHANCE_WORDS = ((0.75, "nearly always"), (0.45, "often"), (0.2, "sometimes"), (0.01, "rarely"))
 
+LEADER_WHY = {
+    "never": "By the trip's rules the leader takes no seat; this turn is older than that rule.",
+    "spare_seats": "The leader takes a seat that is left when everybody else has theirs, by the trip's rules.",
+    "coaching": "The leader sits beside people in turn, by the trip's rules, so that each has their company.",
+}
+
 
 @dataclass(frozen=True)
 class TurnFacts:
