@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from participants.core.errors import BadShape
 from trips.core.rotation.problem import Pin
 from trips.core.rotation.problem_file import problem_from, read_problem
+from trips.documents.wording.problem_file import bad_shape_sentence
 
 DATA = Path(__file__).parent / "data"
 
@@ -83,6 +84,12 @@ FAULTS: list[tuple[dict[str, Any], str, str]] = [
     ({"people": ["Ada", "Ada"]}, "people[1]", "name_twice"),
     ({"people": ["Ada", ""]}, "people[1]", "not_a_name"),
     ({"people": ["Ada", 7]}, "people[1]", "not_a_name"),
+    ({"people": ["Ada", "A\ud800"]}, "people[1]", "not_printable"),
+    ({"people": ["Ada", "Ben\nCleo"]}, "people[1]", "not_printable"),
+    ({"name": "a\u2028b"}, "name", "not_printable"),
+    ({"sessions": ["S1\x07", "S2"]}, "sessions[0]", "not_printable"),
+    ({"hides": [{"name": "Al\tder", "capacity": 1, "minimum_people": 1}]}, "hides[0]", "not_printable"),
+    ({"joined": [["Alder", ["S1", "S\r2"]]]}, "joined[0][1][1]", "not_printable"),
     ({"people": ["Ada"]}, "points", "wrong_length"),
     ({"people": ["Ada", "Ben", "Cleo"]}, "points", "wrong_length"),
     ({"hides": {}}, "hides", "not_a_list"),
@@ -176,3 +183,10 @@ def test_junk_in_any_place_is_read_or_refused_and_never_crashes(key: str, junk: 
         refused = fault
     if refused is not None:
         assert json.dumps([refused.path, refused.value, refused.reason])
+        assert bad_shape_sentence(refused).encode()
+
+
+def test_a_key_that_cannot_be_printed_is_told_in_signs_that_can() -> None:
+    with pytest.raises(BadShape) as refused:
+        read_problem(json.dumps(sample(**{"a\ud800\n": 1})))
+    assert bad_shape_sentence(refused.value) == r"a\ud800\n is 'a\ud800\n': there is no such key."

@@ -4,6 +4,7 @@ import json
 import math
 from dataclasses import dataclass
 from typing import Any, NoReturn
+from unicodedata import category
 
 from participants.core.errors import BadShape
 from trips.core.rotation.problem import Pin, Problem, ProblemHide, ProblemSeat
@@ -30,6 +31,7 @@ REQUIRED = (
 OPTIONAL = ("joined", "in_demand", "rests_allowed", "no_loss", "owed", "want_mixing", "optimum", "reference")
 LEADER_POLICIES = ("never", "spare_seats", "coaching")
 MOST_SEATS = 1000
+NOT_PRINTED = ("Cc", "Cs", "Zl", "Zp")  # control characters, halves of a character, breaks of line and paragraph
 MOST_POINTS = 100.0
 
 
@@ -115,6 +117,8 @@ def _list(value: Any, path: str) -> list[Any]:
 def _text(value: Any, path: str) -> str:
     if not isinstance(value, str) or not value.strip():
         _refuse(path, value, "not_a_name")
+    if any(category(letter) in NOT_PRINTED for letter in value):
+        _refuse(path, value, "not_printable")
     return value
 
 

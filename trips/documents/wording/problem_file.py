@@ -7,6 +7,7 @@ REASONS = {
     "not_an_object": "this should be an object in braces",
     "not_a_list": "this should be a list",
     "not_a_name": "this should be a name, a text that is not empty",
+    "not_printable": "a name is one line, without characters that cannot be printed",
     "not_true_or_false": "this should be true or false",
     "not_a_whole_number": "this should be a whole number",
     "not_a_number": "this should be a number",
@@ -27,6 +28,6 @@ REASONS = {
 
 def bad_shape_sentence(error: BadShape) -> str:
     """One sentence with path, value and reason."""
-    where = error.path or "the whole file"
+    where = ascii(error.path)[1:-1] if not error.path.isprintable() else error.path or "the whole file"
     value = "" if error.value is None else f" is {error.value!r}"
     return f"{where}{value}: {REASONS[error.reason]}."
