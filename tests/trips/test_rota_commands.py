@@ -119,6 +119,15 @@ def test_values_out_of_range_are_named_with_path_value_and_reason(own: OwnDataba
     assert (done.returncode, done.stderr.strip()) == (2, "-: hides[1].capacity is -2: this number is out of range.")
 
 
+def test_a_name_that_cannot_be_printed_ends_with_two_and_one_plain_sentence(own: OwnDatabase) -> None:
+    data = json.loads((DATA / "tiny-3x3x2-26.json").read_text())
+    data["people"][0] = "A\ud800"
+    done = own.manage("solve_problem", "-", given=json.dumps(data))
+    assert (done.returncode, done.stdout) == (2, "")
+    told = r"-: people[0] is 'A\ud800': a name is one line, without characters that cannot be printed."
+    assert done.stderr.strip() == told
+
+
 def test_an_impossible_problem_file_ends_with_one_and_says_why(own: OwnDatabase) -> None:
     data = json.loads((DATA / "tiny-4x2x3-28.json").read_text())
     data["hides"] = [{**hide, "capacity": 1} for hide in data["hides"]]
@@ -152,18 +161,33 @@ for command in {commands!r}:
 """
 
 
-def test_bad_options_and_names_end_with_two(own: OwnDatabase) -> None:
+def test_bad_options_and_names_end_with_two_and_one_sentence(own: OwnDatabase) -> None:
     problem = str(DATA / "tiny-3x3x2-26.json")
     commands = [["solve_problem", problem, *option] for option in OPTIONS]
-    commands += [["solve_problem", "/no/such/file"], ["plan", "No such trip"], ["check_rota", "Tight"]]
+    commands += [
+        ["solve_problem"],
+        ["solve_problem", "/no/such/file"],
+        ["plan", "No such trip"],
+        ["check_rota", "Tight"],
+    ]
     commands += [["replan", "Good"], ["check_rota", "Good", "--number", "9"], ["explain", "Nothing"]]
+    commands += [["explain", "Good", "--effort", "none"], ["replan", "Good", "--changes", "all"], ["load_demo", "--at"]]
     ends = own.program(ENDS.format(commands=commands))
     assert [code for code, _ in ends] == [2] * len(commands), ends
-    assert not any("Traceback" in said for _, said in ends)
-    assert all(said.strip() for _, said in ends)
+    for _, said in ends:
+        assert len(said.strip().splitlines()) == 1
+        assert said[:1].isupper() or said.startswith("/no/such/file")
+        assert said.strip().endswith(".")
+        assert "usage" not in said
+    assert dict(zip(OPTIONS, (said.strip() for _, said in ends), strict=False)) == OPTIONS
 
 
-OPTIONS = (("--effort", "0"), ("--seed", "-1"), ("--at-most-seconds", "nan"), ("--colour", "red"))
+OPTIONS = {
+    ("--effort", "0"): "Argument --effort: '0' is no whole number from 1 to 10000.",
+    ("--seed", "-1"): "Argument --seed: '-1' is no whole number from 0 to 2147483647.",
+    ("--at-most-seconds", "nan"): "Argument --at-most-seconds: 'nan' is no number of seconds above 0.",
+    ("--colour", "red"): "Unrecognized arguments: --colour red.",
+}
 
 
 def test_a_trip_is_planned_checked_issued_broken_by_hand_and_found_out(own: OwnDatabase) -> None:

@@ -1,14 +1,17 @@
 """Why no rota of a trip is possible: from rows to sentences, hide by hide, with the smallest change that helps."""
 
 from datetime import timedelta
+from io import StringIO
+from unittest.mock import patch
 
 import pytest
+from django.core.management import call_command
 from django.utils import timezone
 
 from tests import factories
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned, seats_of
 from trips.models import Pin, SessionHide, Trip
-from trips.selectors.rota_verdict import rota_checked, trip_explained
+from trips.selectors.rota_verdict import Explained, rota_checked, trip_explained
 from trips.services.making import Wanted, making_open
 from trips.services.making_run import making_run
 from trips.services.remedy import remedy_apply
@@ -119,3 +122,16 @@ def test_the_rests_that_would_help_come_on_top_of_those_allowed(allowed: int, wo
     remedy_apply(trip=trip, remedy=rest)
     assert {session.rests_allowed for session in trip.sessions.all()} == {3}
     assert planned(trip).state == "draft"
+
+
+def test_explain_takes_an_effort() -> None:
+    with patch("trips.management.commands.explain.trip_explained") as asked:
+        asked.return_value = Explained("possible", ("A rota that keeps all rules exists.",))
+        call_command("explain", str(estate().uuid), "--effort", "7", stdout=StringIO())
+    assert asked.call_args.kwargs["effort"] == 7
+
+
+def test_an_explanation_that_is_not_settled_is_settled_with_more_effort() -> None:
+    trip = estate(people=2, seats=(2, 1), sessions=2)
+    assert trip_explained(trip, now=LONG_BEFORE, effort=1e-9).verdict == "unknown"
+    assert trip_explained(trip, now=LONG_BEFORE, effort=1).verdict == "possible"

@@ -6,7 +6,7 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, SystemCheckError
+from django.core.management.base import BaseCommand, CommandError, CommandParser, SystemCheckError
 from django.db import OperationalError, ProgrammingError
 
 IMPOSSIBLE, BAD_INPUT, NOTHING_FOUND = 1, 2, 3
@@ -21,7 +21,21 @@ class Refusal(CommandError):
 
 
 class PlainCommand(BaseCommand):
-    """A command that answers every refusal with its sentences alone, never with a trace or a class name."""
+    """A command that answers every refusal with its sentences alone, never with a trace, a class name or its usage."""
+
+    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
+        """A parser that raises what it cannot read, on the command line too."""
+        parser = super().create_parser(prog_name, subcommand, **kwargs)
+        parser.called_from_command_line = False
+        return parser
+
+    def run_from_argv(self, argv: list[str]) -> None:
+        """Read the options and run; options that cannot be read are one sentence."""
+        try:
+            super().run_from_argv(argv)
+        except CommandError as unread:
+            self.stderr.write(option_sentence(unread))
+            sys.exit(BAD_INPUT)
 
     def execute(self, *args: Any, **options: Any) -> str | None:
         """Run; a refusal on the command line becomes its sentences and its number."""
@@ -40,6 +54,12 @@ class PlainCommand(BaseCommand):
             return super().execute(*args, **options)
         except (OperationalError, ProgrammingError) as wrong:
             raise Refusal(database_sentence(wrong)) from wrong
+
+
+def option_sentence(unread: CommandError) -> str:
+    """What is wrong with an option or its value, as the parser says it, in one sentence."""
+    said = str(unread).removeprefix("Error: ").rstrip(".")
+    return f"{said[:1].upper()}{said[1:]}."
 
 
 def database_sentence(wrong: Exception) -> str:

@@ -1,6 +1,9 @@
 """What the commands about rotas share: the planner's options, its runs, and how a rota is printed."""
 
 import json
+from argparse import ArgumentTypeError
+from collections.abc import Callable
+from contextlib import suppress
 from typing import Any
 
 from django.core.management.base import CommandParser
@@ -17,6 +20,8 @@ from trips.services.making import NothingIssued, NothingToPlan, Wanted, making_o
 from trips.services.making_run import making_run
 
 MOST_SEED = 2**31 - 1
+MOST_EFFORT = 10_000
+MOST_NUMBER = 2**31 - 1
 
 
 class RotaCommand(PlainCommand):
@@ -24,10 +29,15 @@ class RotaCommand(PlainCommand):
 
     def add_planner_arguments(self, parser: CommandParser) -> None:
         """The options of every planning command."""
-        parser.add_argument("--effort", type=whole, help="how much work to spend; by default enough for a good plan")
-        parser.add_argument("--seed", type=seed, default=0, help="another seed may give another rota of the same worth")
+        self.add_effort_argument(parser, "by default enough for a good plan")
+        another = "another seed may give another rota of the same worth"
+        parser.add_argument("--seed", type=whole(0, MOST_SEED), default=0, help=another)
         parser.add_argument("--at-most-seconds", type=seconds, help="end the run early; the rota then says so")
         parser.add_argument("--json", action="store_true", help="print one JSON object")
+
+    def add_effort_argument(self, parser: CommandParser, otherwise: str) -> None:
+        """The option of every command that searches; `otherwise`: what is spent without it."""
+        parser.add_argument("--effort", type=whole(1, MOST_EFFORT), help=f"how much work to spend; {otherwise}")
 
     def trip_of(self, options: dict[str, Any]) -> Trip:
         """The trip that is meant."""
@@ -115,25 +125,21 @@ def session_named(trip: Trip, named: str) -> Session:
     raise Refusal(f"The trip has no session {named!r}; give a uuid, a name or a number from 1 to {len(sessions)}.")
 
 
-def whole(text: str) -> int:
-    """An effort: 1 or more."""
-    value = int(text)
-    if not 1 <= value <= 10_000:
-        raise ValueError
-    return value
+def whole(least: int, most: int) -> Callable[[str], int]:
+    """What reads a whole number from `least` to `most`."""
 
+    def read(text: str) -> int:
+        with suppress(ValueError):
+            if least <= int(text) <= most:
+                return int(text)
+        raise ArgumentTypeError(f"{text!r} is no whole number from {least} to {most}")
 
-def seed(text: str) -> int:
-    """A seed: 0 or more."""
-    value = int(text)
-    if not 0 <= value <= MOST_SEED:
-        raise ValueError
-    return value
+    return read
 
 
 def seconds(text: str) -> float:
     """A number of seconds above 0."""
-    value = float(text)
-    if not 0 < value < float("inf"):
-        raise ValueError
-    return value
+    with suppress(ValueError):
+        if 0 < float(text) < float("inf"):
+            return float(text)
+    raise ArgumentTypeError(f"{text!r} is no number of seconds above 0")

@@ -9,7 +9,7 @@ from trips.assemble.rota import rota_inputs
 from trips.assemble.rota_result import stored_rota
 from trips.assemble.trip import trip_values
 from trips.core.checker import check
-from trips.core.rotation.reasons import explain
+from trips.core.rotation.reasons import DEFAULT_EFFORT, explain
 from trips.core.seating import Fault
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_reasons import explanation_sentences
@@ -50,11 +50,11 @@ def rota_checked(rota: Rota) -> Checked:
     return Checked(verdict.faults, tuple(fault_sentence(fault, names) for fault in verdict.faults), notes)
 
 
-def trip_explained(trip: Trip, *, now: datetime) -> Explained:
+def trip_explained(trip: Trip, *, now: datetime, effort: float = DEFAULT_EFFORT) -> Explained:
     """Whether a rota is possible: of the whole trip, or of its rest once a rota is issued and has begun."""
     values = trip_values(trip)
     issued = trip.rotas.filter(state="issued").first()
     repair = repair_at(issued, values, now=now) if issued is not None else None
     inputs = rota_inputs(values, repair=repair, now=now)
-    explanation = explain(inputs.problem)
+    explanation = explain(inputs.problem, effort=effort)
     return Explained(explanation.verdict, tuple(explanation_sentences(explanation, trip_names(inputs))))

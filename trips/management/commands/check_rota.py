@@ -3,7 +3,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from trips.management.plain_command import IMPOSSIBLE, Refusal
-from trips.management.rota_commands import RotaCommand
+from trips.management.rota_commands import MOST_NUMBER, RotaCommand, whole
 from trips.selectors.rota_verdict import rota_checked, rota_numbered
 
 
@@ -14,7 +14,8 @@ class Command(RotaCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
-        parser.add_argument("--number", type=int, help="number of the rota; without it the issued or latest one")
+        which = "number of the rota; without it the issued or latest one"
+        parser.add_argument("--number", type=whole(1, MOST_NUMBER), help=which)
 
     def handle(self, *args: Any, **options: Any) -> None:
         trip = self.trip_of(options)
