@@ -61,9 +61,11 @@ def link_open(request: HttpRequest, token: str) -> HttpResponse:
 
 
 @never_cache
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def link_press(request: HttpRequest) -> HttpResponse:
-    """Come in: the only request that opens a session."""
+    """Come in: the only request that opens a session. Whoever just looks is led to the way in."""
+    if request.method != "POST":
+        return redirect("participants:link-ask")
     address = tokens.token_read(request.POST.get("token", ""))
     form = (LinkCodeForm if address and address.kind == "mail" else LinkPressForm)(request.POST)
     if address is None or not form.is_valid():
@@ -89,9 +91,14 @@ def service_worker(request: HttpRequest) -> HttpResponse:
     return response
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 def participant_sign_out(request: HttpRequest) -> HttpResponse:
-    """End the session on this device; the page that answers empties what a browser without the header kept."""
+    """End the session on this device; the page that answers empties what a browser without the header kept.
+
+    Whoever just looks is led to the way in, and stays signed in.
+    """
+    if request.method != "POST":
+        return redirect("participants:link-ask")
     response = render(request, "participants/signed_out.html")
     access.sign_out(request, response)
     return response

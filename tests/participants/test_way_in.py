@@ -14,6 +14,7 @@ from participants import services
 from participants.models import AccessLink, Device, LinkPress
 from tests import factories
 from tests.participants.mailroom import open_mailroom
+from tests.trips.form_reading import FormReader
 
 pytestmark = pytest.mark.django_db
 IMMEDIATE = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
@@ -168,10 +169,22 @@ def test_signing_out_ends_the_session_and_empties_the_device(person):
 
 
 @pytest.mark.parametrize("method", ["get", "head"])
-def test_signing_out_and_pressing_take_posts_only(client, method):
-    for name in ("participants:participant-sign-out", "participants:link-press"):
-        answer = getattr(client, method)(reverse(name))
-        assert answer.status_code == 405
+@pytest.mark.parametrize("name", ["participant-sign-out", "link-press"])
+def test_looking_at_the_sign_out_or_the_press_does_nothing_and_leads_to_the_way_in(person, method, name):
+    phone = Client()
+    press(phone, handed_path(person))
+    answer = getattr(phone, method)(reverse(f"participants:{name}"))
+    assert answer.url == reverse("participants:link-ask")
+    assert phone.get(home(person)).status_code == 200
+
+
+def test_the_colours_chosen_after_a_wrong_code_lead_to_a_page(client, mailroom, person):
+    services.link_send(person=person)
+    path, _ = link_and_code(mailroom)
+    page = press(client, path, "000000").content.decode()
+    (form,) = (form for form in FormReader(page).forms if form.action == reverse("scheme-set"))
+    answer = client.post(form.action, {"scheme": "dark", "next": form.sent["next"]}, follow=True)
+    assert "<h1" in answer.content.decode()
 
 
 def test_a_mangled_link_says_so_and_names_nobody(client, person):

@@ -95,6 +95,12 @@ def test_erasing_asks_first(place):
     assert Participant.objects.get(pk=place.participant.pk).name == "Ines Prado"
 
 
+def test_looking_at_the_erasing_leads_to_its_question(place):
+    phone = phone_of(place.participant)
+    assert phone.get(url("my-data-erase", place)).url == url("my-data", place)
+    assert Participant.objects.get(pk=place.participant.pk).erased_at is None
+
+
 def test_erasing_leaves_turns_without_a_name(trip, place):
     health_save(person=place.participant, text="Asthma")
     turns = place.turns.count()

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from participants.models import HealthNote, HealthReading, Submission
+from participants.models import HealthNote, HealthReading, Participant, Submission
 from tests import factories
 from tests.trips.form_reading import FormReader
 from tests.trips.issued_trips import phone_of
@@ -208,6 +208,20 @@ def test_details_that_cannot_be_are_refused_and_come_back(phone, place, field, t
     assert "kept words" in answer.content.decode()
     place.participant.refresh_from_db()
     assert place.participant.diet == ""
+
+
+@pytest.mark.parametrize(
+    ("units", "unit", "typed", "told", "most"),
+    [
+        ("feet", "ft", "400000", "from 0 to 328\N{NO-BREAK SPACE}083 ft.", "328083"),
+        ("metric", "m", "100001", "from 0 to 100\N{NO-BREAK SPACE}000 m.", "100000"),
+    ],
+)
+def test_the_longest_walk_is_told_in_the_persons_unit(phone, place, units, unit, typed, told, most):
+    Participant.objects.filter(pk=place.participant.pk).update(units=units)
+    data = details(place, units=units, walk_limit_m=typed, walk_limit_m_unit=unit)
+    assert f"Type a number {told}" in phone.post(url("my-details", place), data).content.decode()
+    assert phone.post(url("my-details", place), data | {"walk_limit_m": most}).status_code == 302
 
 
 @pytest.mark.parametrize("name", ["my-wishes", "my-details", "my-health", "my-data"])

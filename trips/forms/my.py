@@ -6,7 +6,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
-from participants.form_fields import LengthField, NumberField, keep_stored
+from participants.form_fields import UNIT_M, LengthField, NumberField, keep_stored
 from participants.models import HealthNote, Participant
 from trips.form_fields import RowsField
 from trips.forms.person import PlaceChoiceField
@@ -15,7 +15,7 @@ from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, PAIRINGS
 
 MARKS_IN_ALL = 6
 MARKS = [(number, str(number) if number else "none") for number in range(MARKS_IN_ALL + 1)]
-LONGEST_HOURS = 24
+LONGEST_HOURS, LONGEST_WALK_M = 24, 100_000
 READ_ANEW = "Open your days again and press it there."
 
 
@@ -140,17 +140,20 @@ class DetailsForm(forms.ModelForm):
         return self._within("steps_limit", 0, 10_000)
 
     def clean_walk_limit_m(self) -> float | None:
-        """Metres, not negative."""
-        return self._within("walk_limit_m", 0, 100_000)
+        """A length that is not negative; its bounds are told in the unit that the box shows."""
+        field = self.fields["walk_limit_m"]
+        assert isinstance(field, LengthField)
+        return self._within("walk_limit_m", 0, LONGEST_WALK_M, field.widget.unit)
 
     def clean_hours_limit(self) -> float | None:
         """Hours of a day."""
         return self._within("hours_limit", 0, LONGEST_HOURS)
 
-    def _within(self, name: str, low: float, high: float) -> Any:
+    def _within(self, name: str, low: float, high: float, unit: str = "") -> Any:
         value = self.cleaned_data[name]
         if value is not None and not low <= value <= high:
-            raise forms.ValidationError(f"Type a number from {low} to {high:,}.".replace(",", " "))
+            most = f"{int(high / UNIT_M.get(unit, 1)):,} {unit}".strip().replace(",", "\N{NO-BREAK SPACE}")
+            raise forms.ValidationError(f"Type a number from {low} to {most}.")
         return value
 
 

@@ -1,7 +1,7 @@
 """A participant's data: taken along as a file, or erased."""
 
 from django.http import HttpResponse, JsonResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -32,10 +32,12 @@ def my_data_file(request: PersonRequest) -> HttpResponse:
     return response
 
 
-@require_http_methods(["POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @person_page
 def my_data_erase(request: PersonRequest) -> HttpResponse:
-    """Erase the person after a question; the device is emptied with them."""
+    """Erase the person after a question; the device is emptied with them. Whoever just looks is led to the question."""
+    if request.method != "POST":
+        return redirect("trips:my-data", person_uuid=request.person.uuid)
     form = EraseForm(request.POST)
     if not form.is_valid():
         return render(request, "trips/my_data.html", {"form": form})
