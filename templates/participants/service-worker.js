@@ -4,6 +4,7 @@
 const OWN = /^\/my\/([0-9a-f-]{36})\/(?:days\/|briefing\/|briefing\.pdf|kit\/(?:picture\/(?:save\/)?|add\/[a-z]+\/|[a-z]+\/[0-9a-f-]{36}\/(?:remove\/)?)?|packing\/|wishes\/|details\/|calendar\/|drawings\/[0-9a-f-]{36}\/\d+\.svg)?$/;
 const KIT = /^\/my\/[0-9a-f-]{36}\/(?:kit|packing)\//;
 const KIT_MARK = "/kit-of-this-pack";
+const TRIP_MARK = "/trip-of-this-pack";
 const STATIC = "static";
 const HASHED = /\.[0-9a-f]{12}\./;
 const PATIENCE_MS = 5000;
@@ -18,47 +19,53 @@ self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
   if (event.request.method !== "GET" || url.origin !== location.origin) return;
   if (url.pathname.startsWith("/static/")) event.respondWith(staticFile(event.request, url));
-  else if (OWN.test(url.pathname) && !url.search) event.respondWith(ownPage(event, url));
+  else if (OWN.test(url.pathname) && asksForTripAtMost(url)) event.respondWith(ownPage(event, url));
   else if (event.request.mode === "navigate") event.respondWith(otherPage(event.request, url));
 });
+
+const asksForTripAtMost = (url) => [...url.searchParams.keys()].every((name) => name === "trip");
 
 self.addEventListener("message", (event) => {
   if (event.data.kind === "pack") event.waitUntil(pack(event.data).then((state) => event.source.postMessage(state)));
 });
 
+// Where a copy is kept, it is shown after some patience and in place of a server's fault; without one nothing is cut short.
 async function ownPage(event, url) {
   const person = OWN.exec(url.pathname)[1];
+  const copy = await kept(person, url);
   try {
-    const answer = await withPatience(event.request);
-    const edition = answer.headers.get("X-Edition");
-    if (answer.ok && edition && !answer.redirected) event.waitUntil(keep(person, edition, url.pathname, answer.clone()));
+    const answer = await (copy ? withPatience(event.request) : fetch(event.request));
+    if (copy && answer.status >= 500) return copy;
+    if (answer.ok && !answer.redirected && !url.search) event.waitUntil(keepOrForget(person, url.pathname, answer.clone()));
     return answer;
   } catch {
-    return (await kept(person, url.pathname)) ?? nothingKept();
+    return copy ?? nothingKept();
   }
 }
 
 async function otherPage(request, url) {
+  let answer;
   try {
-    return await fetch(request);
-  } catch {
-    const pack = (await caches.keys()).find(isPack);
-    const start = ["/", "/in/"].includes(url.pathname) && pack;
-    return start ? Response.redirect(`/my/${pack.split(" ")[1]}/days/`) : nothingKept();
-  }
+    answer = await fetch(request);
+    if (answer.status < 500) return answer;
+  } catch { /* what is kept may do */ }
+  const pack = (await caches.keys()).find(isPack);
+  if (["/", "/in/"].includes(url.pathname) && pack) return Response.redirect(`/my/${pack.split(" ")[1]}/days/`);
+  return answer ?? nothingKept();
 }
 
 async function staticFile(request, url) {
   const cache = await caches.open(STATIC);
   const known = await cache.match(request, { ignoreVary: true });
-  if (known && HASHED.test(url.pathname)) return known;
+  if (!known) return fetch(request);
+  if (HASHED.test(url.pathname)) return known;
   try {
     const answer = await withPatience(request);
-    if (known && answer.ok) await cache.put(request, answer.clone());
+    if (!answer.ok) return known;
+    await cache.put(request, answer.clone());
     return answer;
-  } catch (failed) {
-    if (known) return known;
-    throw failed;
+  } catch {
+    return known;
   }
 }
 
@@ -67,6 +74,13 @@ function withPatience(request) {
     fetch(request),
     new Promise((_, reject) => setTimeout(() => reject(new Error("no answer in time")), PATIENCE_MS)),
   ]);
+}
+
+// A page of no edition tells what has just been done: it is not for later, and neither is what was kept before that.
+async function keepOrForget(person, path, answer) {
+  const edition = answer.headers.get("X-Edition");
+  if (edition) await keep(person, edition, path, answer);
+  else await (await packOf(person))?.delete(path, { ignoreVary: true });
 }
 
 async function keep(person, edition, path, answer) {
@@ -79,26 +93,34 @@ async function emptyOthers(person, edition) {
   await Promise.all((await caches.keys()).filter((name) => isPack(name) && name !== own).map((name) => caches.delete(name)));
 }
 
-async function kept(person, path) {
+async function packOf(person) {
   const name = (await caches.keys()).find((one) => one.startsWith(`pack ${person} `));
-  if (!name) return undefined;
-  const cache = await caches.open(name);
-  const found = await cache.match(path, { ignoreVary: true });
-  if (found || path !== `/my/${person}/`) return found;
+  return name && caches.open(name);
+}
+
+// The kept copy of an address; one that asks for a trip has one only where the pack is about that trip.
+async function kept(person, url) {
+  const cache = await packOf(person);
+  if (!cache) return undefined;
+  const trip = url.searchParams.get("trip");
+  if (trip && trip !== (await (await cache.match(TRIP_MARK))?.text())) return undefined;
+  const found = await cache.match(url.pathname, { ignoreVary: true });
+  if (found || url.pathname !== `/my/${person}/`) return found;
   return Response.redirect(`/my/${person}/days/`);
 }
 
 // Fetch all pages of an edition that are not here yet. A page of another edition means that a newer one came meanwhile:
 // nothing of both is mixed, the newer one is begun.
-async function pack({ person, edition, kit, paths, assets }) {
+async function pack({ person, edition, kit, trip, paths, assets }) {
   await emptyOthers(person, edition);
   const cache = await caches.open(packName(person, edition));
   await dropOldKit(cache, kit);
+  await cache.put(TRIP_MARK, new Response(trip));
   let missing = 0;
   for (const path of paths) {
     if (await cache.match(path, { ignoreVary: true })) continue;
     try {
-      const answer = await fetch(path, { cache: "no-store" });
+      const answer = await fetch(path, { cache: "no-store", headers: { "X-Pack": "1" } });
       const got = answer.headers.get("X-Edition");
       if (got && got !== edition) {
         await keep(person, got, path, answer);

@@ -10,6 +10,7 @@
 
   // The clock of the device, or of the form's zone: a site's times are told as clocks there show them.
   const clock = (moment = new Date(), form = null) => new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: form?.dataset.queueZone }).format(moment);
+  const isHere = (entry) => new URL(entry.page, location.href).pathname === location.pathname;
   const formOf = (entry) => document.querySelector(`form[data-queue="${entry.kind}"]`);
 
   function note(form, ...words) {
@@ -70,7 +71,7 @@
       const line = document.createElement("p");
       const open = Object.assign(document.createElement("a"), { href: entry.page, textContent: "Open its page" });
       const drop = dropButton(entry, form, "Throw it away");
-      line.append(`${entry.name}. ${said} `, ...(entry.page === location.pathname ? [] : [open, " "]), drop);
+      line.append(`${entry.name}. ${said} `, ...(isHere(entry) ? [] : [open, " "]), drop);
       lines.push(line);
     }
     bar.replaceChildren(...lines);
@@ -113,7 +114,7 @@
 
   // What waits is shown in its form as it was typed.
   async function refill() {
-    for (const entry of (await formQueue.all()).filter((one) => one.person === leader && one.page === location.pathname)) {
+    for (const entry of (await formQueue.all()).filter((one) => one.person === leader && isHere(one))) {
       for (const field of formOf(entry)?.elements ?? []) {
         const value = entry.fields.find(([name]) => name === field.name)?.[1];
         if (field.type === "checkbox") field.checked = value !== undefined;
