@@ -58,6 +58,61 @@ def test_co_leader_sees_the_trip_and_a_stranger_gets_404(client, trip):
     assert client.get(url("trip-show", trip)).status_code == 200
 
 
+def trip_data(trip, **more):
+    """What the form of a trip sends as it stands."""
+    days = {"starts_on": trip.starts_on.isoformat(), "ends_on": trip.ends_on.isoformat()}
+    sites = [site.pk for site in trip.sites.all()]
+    return days | {"name": trip.name, "sites": sites, "units": trip.units, "seen_version": trip.version} | more
+
+
+def test_the_leader_names_co_leaders_and_takes_them_back(client, as_leader, trip):
+    nuria, olga = (factories.leader(username=name) for name in ("nuria", "olga"))
+    as_leader.post(url("trip-edit", trip), trip_data(trip, co_leaders="nuria, olga"))
+    assert set(trip.co_leaders.all()) == {nuria, olga}
+    assert 'value="nuria, olga"' in as_leader.get(url("trip-edit", trip)).content.decode()
+    assert "nuria, olga" in as_leader.get(url("trip-show", trip)).content.decode()
+    trip.refresh_from_db()
+    as_leader.post(url("trip-edit", trip), trip_data(trip, co_leaders="olga"))
+    client.force_login(nuria)
+    assert client.get(url("trip-show", trip)).status_code == 404
+    client.force_login(olga)
+    assert client.get(url("trip-show", trip)).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [("nuria nobody", "Nobody signs in as nobody."), ("gone", "Nobody signs in as gone."), ("lead", "leads the trip")],
+)
+def test_a_co_leader_who_is_none_is_told_without_naming_others(client, typed, told):
+    trip = factories.trip(leader=factories.leader(username="lead"))
+    factories.leader(username="nuria")
+    factories.leader(username="gone", is_active=False)
+    factories.leader(username="quentin")
+    client.force_login(trip.leader)
+    page = client.post(url("trip-edit", trip), trip_data(trip, co_leaders=typed)).content.decode()
+    assert told in page
+    assert "quentin" not in page
+    assert not trip.co_leaders.exists()
+
+
+def test_a_co_leader_changes_the_trip_but_not_who_leads_it(client, trip):
+    nuria, _ = (factories.leader(username=name) for name in ("nuria", "olga"))
+    trip.co_leaders.add(nuria)
+    client.force_login(nuria)
+    client.post(url("trip-edit", trip), trip_data(trip, name="Renamed", co_leaders="olga"))
+    trip.refresh_from_db()
+    assert trip.name == "Renamed"
+    assert list(trip.co_leaders.all()) == [nuria]
+
+
+def test_a_new_trip_may_have_co_leaders_at_once(client):
+    nuria = factories.leader(username="nuria")
+    client.force_login(factories.leader())
+    data = {"name": "May days", "starts_on": "2027-05-08", "ends_on": "2027-05-12", "units": "feet"}
+    client.post(reverse("trips:trip-new"), data | {"co_leaders": "nuria"})
+    assert list(Trip.objects.get().co_leaders.all()) == [nuria]
+
+
 def test_nobody_is_sent_to_the_sign_in(client, trip):
     answer = client.get(url("trip-show", trip))
     assert answer.status_code == 302
@@ -106,7 +161,7 @@ def test_each_name_of_what_is_missing_leads_to_the_page_that_mends_it(as_leader,
 
 def test_trip_show_has_a_fixed_query_count(as_leader, trip, django_assert_num_queries):
     as_leader.get(url("trip-show", trip))
-    with django_assert_num_queries(16) as few:
+    with django_assert_num_queries(17) as few:
         as_leader.get(url("trip-show", trip))
     for _ in range(10):
         factories.hide(site=trip.sites.get())

@@ -6,9 +6,10 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
+from trips.documents.wording.rota_names import listed
 from trips.form_fields import RowsField
 from trips.models import Site, Trip, TripRules
-from trips.selectors.trip import Asker, sites_of
+from trips.selectors.trip import Asker, leaders_named, sites_of
 
 HELP = {
     "open_hides_at_once": "How many hides the owner opens in one session. Empty: no limit.",
@@ -48,7 +49,15 @@ RULE_LABELS = {
 
 
 class TripForm(forms.ModelForm):
-    """A trip: its name, days, sites and units."""
+    """A trip: its name, days, sites and units; who else leads it is for its own leader to say."""
+
+    co_leaders = forms.CharField(
+        required=False,
+        max_length=2000,
+        label="Co-leaders",
+        help_text="The names they sign in with, with commas between them. They see and change everything of this trip, "
+        "its people's health notes too.",
+    )
 
     class Meta:
         model = Trip
@@ -68,8 +77,36 @@ class TripForm(forms.ModelForm):
         sites.queryset = sites_of(asker)
         if not sites.queryset.exists():
             sites.help_text = "You have no site yet; the trip can be saved without one."
+        self.leader = self.instance.leader if self.instance.pk else asker
+        self._co_leaders_for(asker)
         self.helper = FormHelper()
         self.helper.form_tag = False
+
+    def _co_leaders_for(self, asker: Asker) -> None:
+        field = self.fields["co_leaders"]
+        if self.instance.pk:
+            field.initial = ", ".join(user.get_username() for user in self.instance.co_leaders.order_by("username"))
+        if self.leader != asker:
+            field.disabled = True
+            field.help_text = f"Only {self.leader.get_username()}, who leads this trip, changes this."
+
+    def clean_co_leaders(self) -> list[Any]:
+        """The leaders of those names."""
+        if self.fields["co_leaders"].disabled:
+            return list(self.instance.co_leaders.all())
+        names = dict.fromkeys(self.cleaned_data["co_leaders"].replace(",", " ").split())
+        found = leaders_named(names)
+        unknown = [name for name in names if name not in found]
+        if unknown:
+            raise forms.ValidationError(f"Nobody signs in as {listed(unknown, 'or')}.")
+        if self.leader in found.values():
+            raise forms.ValidationError(f"{self.leader.get_username()} leads the trip already; name others.")
+        return list(found.values())
+
+    @property
+    def related(self) -> dict[str, list[Any]]:
+        """The trip's rows of other tables: its sites and its co-leaders."""
+        return {name: list(self.cleaned_data[name]) for name in ("sites", "co_leaders")}
 
     def clean_sites(self) -> Any:
         """A site that the trip's sessions use stays."""

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 from uuid import UUID
 
+from django.contrib.auth import get_user_model
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.db.models import Count, Q, QuerySet
 from django.http import Http404
@@ -40,6 +41,11 @@ def trip_rows(asker: Asker) -> list[Trip]:
         hide_count=Count("sites__hides", distinct=True),
     )
     return list(trips.order_by("-starts_on", "name").prefetch_related("sites", "rotas"))
+
+
+def leaders_named(names: Iterable[str]) -> dict[str, Any]:
+    """Who may sign in under those names, by name."""
+    return {user.get_username(): user for user in get_user_model().objects.filter(username__in=names, is_active=True)}
 
 
 def sites_of(asker: Asker) -> QuerySet[Site]:

@@ -13,19 +13,22 @@ from trips.services.parts import parts_changed
 
 
 @transaction.atomic
-def trip_create(*, leader: Any, trip: Trip, sites: list[Any]) -> Trip:
+def trip_create(*, leader: Any, trip: Trip, sites: list[Any], co_leaders: Iterable[Any] = ()) -> Trip:
     """A new trip of `leader` with its rules at their defaults."""
     trip.leader = leader
     trip.save()
     trip.sites.set(sites)
+    trip.co_leaders.set(co_leaders)
     TripRules.objects.create(trip=trip)
     return trip
 
 
 @transaction.atomic
-def trip_update(*, trip: Trip, sites: list[Any], seen_version: int) -> Trip:
-    """Save a changed trip; `Stale` where somebody else changed it since."""
+def trip_update(*, trip: Trip, sites: list[Any], seen_version: int, co_leaders: Iterable[Any] | None = None) -> Trip:
+    """Save a changed trip, its co-leaders where they are given; `Stale` where somebody else changed it since."""
     row_save(row=trip, seen_version=seen_version)
+    if co_leaders is not None:
+        trip.co_leaders.set(co_leaders)
     if set(trip.sites.all()) != set(sites):
         trip.sites.set(sites)
         parts_changed([trip])

@@ -30,7 +30,7 @@ def trip_new(request: HttpRequest) -> HttpResponse:
     form = TripForm(request.POST or None, asker=request.user)
     if request.method == "POST" and form.is_valid():
         trip = form.save(commit=False)
-        trip = trip_create(leader=request.user, trip=trip, sites=list(form.cleaned_data["sites"]))
+        trip = trip_create(leader=request.user, trip=trip, **form.related)
         messages.success(request, f"{trip.name} is there. What it still lacks stands below, in order.")
         return redirect("trips:trip-show", trip_uuid=trip.uuid)
     return render(request, "trips/trip_new.html", {"form": form})
@@ -47,6 +47,7 @@ def trip_show(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
         "path": trip_path(trip, gaps),
         "must": [gap for gap in gaps if gap.stops_a_rota],
         "sites": list(trip.sites.all()),
+        "co_leaders": [user.get_full_name() or user.get_username() for user in trip.co_leaders.order_by("username")],
     }
     return render(request, "trips/trip_show.html", context)
 
@@ -60,8 +61,8 @@ def trip_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     form = TripForm(request.POST or None, instance=trip, asker=request.user)
     if request.method == "POST" and form.is_valid():
         try:
-            sites = list(form.cleaned_data["sites"])
-            trip_update(trip=form.save(commit=False), sites=sites, seen_version=seen_version(request.POST, trip))
+            came = seen_version(request.POST, trip)
+            trip_update(trip=form.save(commit=False), seen_version=came, **form.related)
             messages.success(request, "Saved.")
             return redirect("trips:trip-show", trip_uuid=trip_uuid)
         except Stale:
