@@ -21,7 +21,12 @@ from trips.documents.wording import rota_faults, rota_reasons
 from trips.documents.wording.rota import counts_sentence, guarantee_sentences, move_sentence, points_sentence
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_names import listed, names_of, times
-from trips.documents.wording.rota_reasons import conflict_sentences, explanation_sentences, help_phrase
+from trips.documents.wording.rota_reasons import (
+    conflict_sentences,
+    explanation_sentences,
+    help_phrase,
+    refusal_sentences,
+)
 
 FOUR_HIDES = (hide("A", 2), hide("B", 2), hide("C", 1), hide("D", 2))
 
@@ -122,6 +127,14 @@ def test_what_rests_on_apart_is_told_to_leaders_only() -> None:
 def test_possible_and_unsettled_are_not_told_as_impossible() -> None:
     assert explanation_sentences(Explanation("possible"), names_of(camp())) == ["A rota that keeps all rules exists."]
     assert "impossible" not in explanation_sentences(Explanation("unknown"), names_of(camp()))[0]
+
+
+def test_a_proof_of_the_planner_is_not_taken_back_where_its_reasons_were_not_found() -> None:
+    told = ["Which rules stand against each other was not settled in the time given."]
+    assert refusal_sentences(Explanation("unknown"), names_of(camp())) == told
+    problem = camp(hides=(hide("A", 3),))
+    explanation, names = explain(problem), names_of(problem)
+    assert refusal_sentences(explanation, names) == explanation_sentences(explanation, names)
 
 
 def test_a_conflict_that_may_be_too_large_says_so() -> None:

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from tests import factories
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned, seats_of
+from trips.core.rotation.conflicts import Explanation
 from trips.models import Pin, SessionHide, Trip
 from trips.selectors.rota_verdict import Explained, rota_checked, trip_explained
 from trips.services.making import Wanted, making_open
@@ -135,3 +136,11 @@ def test_an_explanation_that_is_not_settled_is_settled_with_more_effort() -> Non
     trip = estate(people=2, seats=(2, 1), sessions=2)
     assert trip_explained(trip, now=LONG_BEFORE, effort=1e-9).verdict == "unknown"
     assert trip_explained(trip, now=LONG_BEFORE, effort=1).verdict == "possible"
+
+
+def test_a_run_that_proved_there_is_no_rota_never_says_that_it_was_not_settled() -> None:
+    made, _ = making_open(trip=estate(people=4, seats=(2, 1)), wanted=Wanted(), by=None, now=LONG_BEFORE)
+    with patch("trips.services.making_run.explain", return_value=Explanation("unknown")):
+        ended = making_run(making_uuid=made.uuid)
+    assert ended.state == "impossible"
+    assert ended.explanation["leader"] == ["Which rules stand against each other was not settled in the time given."]

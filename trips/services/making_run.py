@@ -22,7 +22,7 @@ from trips.core.rotation.reasons import explain
 from trips.core.rotation.reasons_counting import count_conflicts
 from trips.core.rotation.solve import solve
 from trips.documents.wording.rota_names import RotaNames
-from trips.documents.wording.rota_reasons import explanation_sentences
+from trips.documents.wording.rota_reasons import refusal_sentences
 from trips.models import Making
 from trips.services.making_pulse import Pulse
 from trips.services.rota import rota_save
@@ -144,8 +144,8 @@ def explanation_data(explanation: Explanation, names: RotaNames) -> dict[str, An
     """An explanation as a run keeps it: for leaders, and for everybody else."""
     return {
         "verdict": explanation.verdict,
-        "leader": explanation_sentences(explanation, names),
-        "public": explanation_sentences(explanation, names, for_leader=False),
+        "leader": refusal_sentences(explanation, names),
+        "public": refusal_sentences(explanation, names, for_leader=False),
     }
 
 

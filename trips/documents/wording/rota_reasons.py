@@ -20,6 +20,13 @@ def explanation_sentences(explanation: Explanation, names: RotaNames, *, for_lea
     return sentences
 
 
+def refusal_sentences(explanation: Explanation, names: RotaNames, *, for_leader: bool = True) -> list[str]:
+    """The same where the planner has proved already that no rota keeps all rules."""
+    if explanation.verdict == "impossible":
+        return explanation_sentences(explanation, names, for_leader=for_leader)
+    return ["Which rules stand against each other was not settled in the time given."]
+
+
 def conflict_sentences(conflict: Conflict, names: RotaNames, *, for_leader: bool = True) -> list[str]:
     """A conflict's rules and its offers. Where it rests on "apart", others than leaders read no more than that."""
     if conflict.rests_on_apart and not for_leader:

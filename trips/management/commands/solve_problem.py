@@ -14,7 +14,7 @@ from trips.core.rotation.reasons_counting import count_conflicts
 from trips.core.rotation.solve import solve
 from trips.documents.wording.problem_file import bad_shape_sentence
 from trips.documents.wording.rota_names import names_of
-from trips.documents.wording.rota_reasons import explanation_sentences
+from trips.documents.wording.rota_reasons import refusal_sentences
 from trips.management.plain_command import IMPOSSIBLE as IMPOSSIBLE_CODE
 from trips.management.plain_command import NOTHING_FOUND, Refusal, read_bytes
 from trips.management.rota_commands import RotaCommand, no_rota_sentence
@@ -80,5 +80,5 @@ def read_file(name: str) -> Problem:
 
 def impossible(problem: Problem) -> Refusal:
     """Why no plan keeps all rules."""
-    sentences = explanation_sentences(explain(problem), names_of(problem))
+    sentences = refusal_sentences(explain(problem), names_of(problem))
     return Refusal(no_rota_sentence(sentences), returncode=IMPOSSIBLE_CODE)
