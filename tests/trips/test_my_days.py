@@ -58,7 +58,7 @@ def test_my_days_says_where_when_and_what(place):
     assert "40 m on foot, about 2 min" in page
     assert "front light until" in page
     assert "600 mm f/4" in page
-    assert "3.0 l: 3 bottles of one litre" in page
+    assert "3 l in 3 bottles of one litre" in page
     assert "Rota 1, issued" in page
 
 

@@ -181,8 +181,7 @@ def session_heat(
     ends_at: datetime | None = session.ends_at
     if above and limit_c is not None:
         starts_at, ends_at = _stretch_below(moments, limit_c)
-    hours = (ends_at.timestamp() - starts_at.timestamp()) / 3600.0 if starts_at and ends_at else 0.0
-    water_l = round(settings.water_l_per_h * hours, 6)
+    water_l, bottles = water_for(starts_at, ends_at, settings) if starts_at and ends_at else (0.0, 0)
     worst = max(moments, key=lambda moment: (moment.index_c or -99.0, moment.hide_c), default=None)
     return SessionHeat(
         moments=moments,
@@ -193,10 +192,18 @@ def session_heat(
         starts_at=starts_at,
         ends_at=ends_at,
         water_l=water_l,
-        bottles=math.ceil(water_l / settings.bottle_l - 1e-9),
+        bottles=bottles,
         assumed=("excess_c",) if hide.excess_c is None else (),
         covered=all(air_at(session.forecast, moment) for moment in (session.starts_at, session.ends_at)),
     )
+
+
+def water_for(starts_at: datetime, ends_at: datetime, settings: HeatSettings | None = None) -> tuple[float, int]:
+    """Water for one person who sits from one aware moment to another: litres, and the whole bottles that hold them."""
+    settings = settings or HeatSettings()
+    hours = (ends_at.timestamp() - starts_at.timestamp()) / 3600.0
+    water_l = round(settings.water_l_per_h * hours, 6)
+    return water_l, math.ceil(water_l / settings.bottle_l - 1e-9)
 
 
 def _held(forecast: tuple[HourForecast, ...], moment: datetime) -> tuple[float, float | None] | None:

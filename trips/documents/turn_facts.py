@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from participants.core.kit import Kit
 from trips.core.advice import Situation, advise
-from trips.core.heat import session_heat
+from trips.core.heat import session_heat, water_for
 from trips.core.light import Framing, SessionLight, ViewLight, session_light
 from trips.core.reach import HideReach, ViewReach, hide_reach
 from trips.core.values import Hide, Rules, Session, Subject, Wishes
@@ -64,11 +64,12 @@ def view_pages(person: Person, stand: Stand, reach: HideReach, light: SessionLig
 
 
 def heat_page(stand: Stand) -> HeatPage:
-    """Heat and water of the session in that hide."""
+    """Heat of the session in that hide, and water for all its hours: a cooler stretch is advice and moves nobody."""
     heat = session_heat(stand.hide, stand.session, stand.rules.heat_limit_c)
+    water_l, bottles = water_for(stand.session.starts_at, stand.session.ends_at)
     return HeatPage(
-        water_l=heat.water_l,
-        bottles=heat.bottles,
+        water_l=water_l,
+        bottles=bottles,
         tier=heat.tier,
         worst_air_c=max((moment.air_c for moment in heat.moments), default=None),
         worst_hide_c=heat.worst_hide_c,

@@ -6,7 +6,14 @@ from datetime import datetime
 
 from participants.core.units import feet_from_metres, quarts_from_litres
 from trips.documents.days import CallPage, HeatPage, Notice, Part, SessionPage, TurnPage, ViewPage
-from trips.documents.quantities import clock_range_text, clock_text, length_text, short_day_text, temperature_text
+from trips.documents.quantities import (
+    clock_range_text,
+    clock_text,
+    count_text,
+    length_text,
+    short_day_text,
+    temperature_text,
+)
 from trips.documents.wording.advice import carry_sentences, iso_words, setting_words, why_sentence
 from trips.documents.wording.reach import (
     assumed_sentences,
@@ -260,8 +267,9 @@ def water_words(heat: HeatPage, units: str) -> str:
     """Water to take: litres or US quarts, and bottles of a litre."""
     if heat.bottles == 0:
         return ""
-    amount = f"{quarts_from_litres(heat.water_l):.1f} US quarts" if units == "feet" else f"{heat.water_l:.1f} l"
-    return f"{amount}: {heat.bottles} bottle{'' if heat.bottles == 1 else 's'} of one litre"
+    litres = f"{round(heat.water_l, 2):g} l"
+    amount = f"{quarts_from_litres(heat.water_l):.1f} US quarts" if units == "feet" else litres
+    return f"{amount} in {count_text(heat.bottles, 'bottle')} of one litre"
 
 
 def heat_sentences(heat: HeatPage, units: str) -> tuple[str, ...]:

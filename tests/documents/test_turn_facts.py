@@ -1,0 +1,65 @@
+"""Facts of a turn and their words: water for the hours that people sit, whatever the heat proposes."""
+
+from dataclasses import replace
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from trips.core.values import Hide, HourForecast, Point, Rules, Session
+from trips.documents.briefing_cards import turn_card
+from trips.documents.days import CallPage, DaysPage, HeatPage, SessionPage, TurnPage
+from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
+from trips.documents.turn_facts import Stand, heat_page, with_hours
+from trips.documents.wording.days import Reader, turn_words, water_words
+
+ZONE = ZoneInfo("Europe/Madrid")
+POINT = Point(39.5, -6.2, 320.0, "Europe/Madrid")
+STARTS_AT, ENDS_AT = (datetime(2027, 7, 8, hour, 30, tzinfo=ZONE) for hour in (17, 21))
+HOT = ((16, 40.0), (17, 40.0), (18, 39.0), (19, 37.5), (20, 35.5))
+
+
+def stand(limit_c: float | None) -> Stand:
+    forecast = tuple(HourForecast(STARTS_AT.replace(hour=hour, minute=0), air_c, 30.0) for hour, air_c in HOT)
+    hide = Hide(key="a", name="Alder", point=POINT, views=(), seats=(), sunken=True)
+    session = Session(
+        key="late", name="late", starts_at=STARTS_AT, ends_at=ENDS_AT, kind="late", forecast=forecast,
+        heat_limit_c=limit_c,
+    )  # fmt: skip
+    return Stand(hide, session, (), Rules())
+
+
+def test_the_hotter_the_session_the_water_stays_that_of_its_hours():
+    mild, hot, hottest = (heat_page(stand(limit_c)) for limit_c in (None, 37.0, 15.0))
+    assert (hot.starts_at, hottest.starts_at) == (STARTS_AT.replace(hour=19), None)
+    assert [(page.water_l, page.bottles) for page in (mild, hot, hottest)] == [(3.0, 3)] * 3
+
+
+def test_hours_that_the_leader_typed_for_a_hide_are_those_of_the_water():
+    moved = stand(37.0)
+    moved = replace(moved, session=with_hours(moved.session, STARTS_AT.replace(hour=19), None))
+    page = heat_page(moved)
+    assert (page.above_limit, page.water_l, page.bottles) == (False, 1.5, 2)
+
+
+def test_page_and_paper_ask_for_water_when_no_half_hour_is_cool_enough():
+    turn = TurnPage("a", "Alder", "left", CallPage(), heat=heat_page(stand(15.0)))
+    session = SessionPage("late", "late", "late", STARTS_AT, ENDS_AT, "Europe/Madrid", turn)
+    words = turn_words(turn, session, Reader())
+    assert words.water == "3 l in 3 bottles of one litre"
+    assert "No half hour of it stays below the limit: ask your leader." in words.heat
+    trip = TripFacts("Oaks", "Lea", STARTS_AT.date(), ENDS_AT.date(), "Europe/Madrid")
+    source = BriefingSource(None, DaysPage("Oaks", 1, "Europe/Madrid"), PersonFacts("Marta", "metric"), trip)  # type: ignore[arg-type]
+    assert "Water: 3 l in 3 bottles of one litre." in turn_card(turn, "late", source).carry
+
+
+@pytest.mark.parametrize(
+    ("litres", "bottles", "units", "words"),
+    [
+        (2.25, 3, "metric", "2.25 l in 3 bottles of one litre"),
+        (0.75, 1, "metric", "0.75 l in 1 bottle of one litre"),
+        (3.0, 3, "feet", "3.2 US quarts in 3 bottles of one litre"),
+    ],
+)
+def test_water_is_told_to_the_quarter_litre(litres, bottles, units, words):
+    assert water_words(HeatPage(litres, bottles), units) == words
