@@ -84,6 +84,28 @@ def test_rota_show_has_people_in_named_seats_light_counts_and_the_guarantee(as_l
     assert "How it is shared out" in page
 
 
+def test_every_hide_that_is_not_closed_has_its_light_also_where_nobody_sits(client):
+    trip = estate(people=2, seats=(2, 2, 2), sessions=2, leader_policy="never")
+    client.force_login(trip.leader)
+    rota = planned(trip)
+    first, last = trip.sessions.all()
+    taken = {session: rota.turns.filter(session=session).values("hide") for session in (first, last)}
+    free = {session: Hide.objects.exclude(pk__in=hides).first() for session, hides in taken.items()}
+    SessionHide.objects.create(session=first, hide=free[first], state="unavailable", reason="let")
+    SessionHide.objects.create(session=last, hide=free[last], state="notice", notice_h=2)
+    shown = {
+        (line.session, cell.hide_name): cell.light
+        for day in rota_page(rota).days
+        for line in day.sessions
+        for cell in line.cells
+    }
+    assert shown.pop((str(first.uuid), free[first].name)) == {}
+    assert len(shown) == 5
+    assert all({"light", "drawing", "cautions"} <= light.keys() for light in shown.values())
+    page = text(client.get(url("rota-number", trip, number=rota.number)))
+    assert page.count('class="rota-light"') == page.count("drawing-small") == 5
+
+
 def test_whom_each_has_sat_with_is_told_by_person_not_by_name(trip, rota):
     one, other = (place.participant for place in trip.places.all()[:2])
     other.name = one.name
@@ -440,6 +462,23 @@ def test_why_here_tells_light_reach_wish_and_points(as_leader, trip, rota):
     assert "drawing-small" in page
     for part in ("Light:", "Reach:", "Wish:", "points of 100"):
         assert part in page
+
+
+@pytest.mark.parametrize(
+    ("policy", "why"),
+    [("spare_seats", "takes a seat that is left"), ("coaching", "sits beside people in turn"), ("never", "no seat")],
+)
+def test_why_here_tells_of_the_leader_by_the_trips_rule(as_leader, trip, policy, why):
+    type(trip.rules).objects.filter(trip=trip).update(leader_policy="spare_seats", version=F("version") + 1)
+    rota = planned(trip)
+    turn = rota.turns.filter(place__isnull=True).select_related("session", "hide").first()
+    type(trip.rules).objects.filter(trip=trip).update(leader_policy=policy, version=F("version") + 1)
+    where = url("turn-why", trip, number=rota.number, session_uuid=turn.session.uuid, who="leader")
+    page = text(as_leader.get(where))
+    assert why in page
+    assert turn.hide.name in page
+    Rota.objects.filter(pk=rota.pk).update(state="issued", version=F("version") + 1)
+    assert f'href="{where}"' in text(as_leader.get(url("rota-number", trip, number=rota.number)))
 
 
 def test_issue_shows_who_is_told_what_and_reveals_to_all_at_once(as_leader, trip, rota):

@@ -1,6 +1,5 @@
 """What a rota's page shows of light, worked out once when the rota is saved, so that opening the page computes none."""
 
-from collections.abc import Iterable
 from typing import Any
 
 from trips.assemble.points import own_session
@@ -17,15 +16,16 @@ def cell_key(session: str, hide: str) -> str:
     return f"{session}/{hide}"
 
 
-def rota_sheet(values: TripValues, cells: Iterable[tuple[int, int]]) -> Sheet:
-    """Light in words, score, cautions and the small drawing of each (session, hide) index, for plain front light."""
+def rota_sheet(values: TripValues) -> Sheet:
+    """Light in words, score, cautions and the small drawing of every hide in each session of its site, for plain front
+    light; also where nobody sits, so that whoever moves people sees what a free seat is worth."""
     sheet: Sheet = {}
-    for s, h in sorted(set(cells)):
-        hide, session = values.hides[h], values.sessions[s]
-        if not hide.views:
-            continue
-        light = session_light(hide, own_session(values, s, h), "front", values.rules.light)
-        sheet[cell_key(session.key, hide.key)] = cell_of(light)
+    for s, session in enumerate(values.sessions):
+        for h, hide in enumerate(values.hides):
+            if not hide.views or values.hide_rows[h].site_id != values.session_rows[s].site_id:
+                continue
+            light = session_light(hide, own_session(values, s, h), "front", values.rules.light)
+            sheet[cell_key(session.key, hide.key)] = cell_of(light)
     return sheet
 
 

@@ -111,11 +111,12 @@ def _cell(rows: _Rows, session: Session, hide: Hide, uuids: tuple[str, str]) -> 
         seat.out_of_use_from is None or seat.out_of_use_from >= session.ends_at for seat in rows.seats[hide.pk]
     )
     is_elsewhere = hide.site_id != session.site_id
+    is_shut = is_elsewhere or (state is not None and state.state == "unavailable")
     return Cell(
         hide=uuids[1],
         hide_name=hide.name,
         people=people,
-        light=rows.rota.sheet.get(cell_key(*uuids), {}),
+        light=rows.rota.sheet.get(cell_key(*uuids), {}) if people or not is_shut else {},
         state="elsewhere" if is_elsewhere else state.state if state else "ready",
         reason=state.reason if state else "",
         free=max(0, in_use - len({one.seat for one in people})),

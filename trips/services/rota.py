@@ -61,7 +61,7 @@ def rota_save(
         result=rota_result(inputs, plan, made, counted, repair),
         seconds=made.seconds,
         solver_version=made.solver_version,
-        sheet=rota_sheet(inputs.values, cells_of(plan)),
+        sheet=rota_sheet(inputs.values),
         **digests(inputs.problem),
     )
     rota_rows_write(rota=rota, inputs=inputs, plan=plan)
@@ -112,11 +112,6 @@ def rota_retire(*, rota: Rota, seen_version: int | None = None) -> Rota:
         raise RotaNotIssued(rota=rota)
     rota.state = "retired"
     return row_save(row=rota, seen_version=seen_version)
-
-
-def cells_of(plan: Plan) -> set[tuple[int, int]]:
-    """The (session, hide) in which somebody sits."""
-    return {(turn.session, turn.hide) for turn in plan.turns}
 
 
 def sound_figures(problem: Problem, plan: Plan) -> Figures:

@@ -16,7 +16,7 @@ from trips.core.edits import Effect
 from trips.core.rotation.problem import LEADER, NO_SEAT, Plan, Turn
 from trips.models import Change, Hide, Pin, Place, Rota, Seat, Session
 from trips.models import Turn as TurnRow
-from trips.services.rota import RotaNotDraft, RotaRejected, cells_of, sound_figures
+from trips.services.rota import RotaNotDraft, RotaRejected, sound_figures
 from trips.services.rota_rows import rota_rows_write
 
 
@@ -156,7 +156,7 @@ def _write(rota: Rota, inputs: RotaInputs, plan: Plan, note: _Note) -> Change:
     result = rota_result(inputs, plan, Made(status="by_hand"), counted, None)
     kept = {"repair": rota.result.get("repair", {}), "stages": rota.result.get("stages", []), "changed_by_hand": True}
     rota.result = result | kept
-    rota.sheet = rota_sheet(inputs.values, cells_of(plan))
+    rota.sheet = rota_sheet(inputs.values)
     for column, digest in digests(inputs.problem).items():
         setattr(rota, column, digest)
     row_save(row=rota, seen_version=note.seen_version)
