@@ -2,8 +2,8 @@
 
 import pytest
 
-from tests.core.rota_cases import camp, plan_of
-from trips.core.edits import NothingToChange, effect, moved, ordered, rested, stayed, swapped
+from tests.core.rota_cases import camp, hide, plan_of
+from trips.core.edits import NothingToChange, effect, moved, ordered, rested, stayed, swapped, without_absent
 from trips.core.rotation.problem import LEADER, Plan, Turn
 
 ROWS = ["AABB", "BBAA", "CABA", "ABCB"]
@@ -82,6 +82,71 @@ def test_the_leader_does_not_give_way_where_that_does_not_help() -> None:
     done = effect(problem, before, moved(problem, before, Turn(1, 0, 0)))
     assert "cannot" in {fault.rule for fault in done.faults}
     assert done.leader_gave_way == ()
+
+
+def test_the_leader_never_gives_way_to_the_leaders_own_move() -> None:
+    for row in ("ACBBA", "ACBB"):
+        before = plan_of([row, *ROWS[1:]])
+        done = effect(camp(), before, moved(camp(), before, Turn(LEADER, 0, 1, 0)))
+        assert {fault.rule for fault in done.faults} == {"too_many", "seat_twice"}
+        assert done.leader_gave_way == ()
+        assert any(turn.person == LEADER for turn in done.plan.turns)
+
+
+def test_the_leader_moves_to_a_free_seat_and_leaves_it_again() -> None:
+    before = plan_of(["AABC", *ROWS[1:]])
+    seated = effect(camp(), before, moved(camp(), before, Turn(LEADER, 0, 1)))
+    assert seated.is_sound
+    assert place(seated.plan, LEADER, 0) == (1, 1)
+    gone = effect(camp(), seated.plan, rested(seated.plan, LEADER, 0))
+    assert gone.is_sound
+    assert gone.plan == ordered(before)
+
+
+def test_people_leave_a_hide_that_was_closed_one_by_one() -> None:
+    problem = camp(closed=frozenset({(0, 0)}), hides=(*camp().hides[:2], hide("Cedar", 2)))
+    before = plan_of(ROWS)  # Ada and Ben are in the closed hide
+    first = effect(problem, before, moved(problem, before, Turn(0, 0, 2)))
+    assert first.is_sound
+    assert [(fault.rule, fault.people) for fault in first.left] == [("closed", (1,))]
+    second = effect(problem, first.plan, moved(problem, first.plan, Turn(1, 0, 2)))
+    assert second.is_sound
+    assert second.left == ()
+    back = effect(problem, second.plan, moved(problem, second.plan, Turn(1, 0, 0)))
+    assert [(fault.rule, fault.people) for fault in back.faults] == [("closed", (1,))]
+
+
+def test_an_old_fault_does_not_excuse_a_new_one() -> None:
+    problem = camp(closed=frozenset({(0, 0)}))
+    before = plan_of(ROWS)
+    full = effect(problem, before, moved(problem, before, Turn(0, 0, 1)))
+    assert {fault.rule for fault in full.faults} == {"too_many", "seat_twice"}
+    other = effect(problem, before, moved(problem, before, Turn(2, 0, 0)))
+    assert {0, 1, 2} in [{*fault.people} for fault in other.faults if fault.rule == "closed"]
+
+
+def test_a_pair_that_sits_together_leaves_a_closed_hide_one_after_the_other() -> None:
+    roomy = (*camp().hides[:2], hide("Cedar", 2))
+    problem = camp(closed=frozenset({(0, 0)}), together=((0, 1),), hides=roomy)
+    before = plan_of(["AABB"])
+    first = effect(problem, before, moved(problem, before, Turn(0, 0, 2)))
+    assert first.is_sound
+    assert {fault.rule for fault in first.left} >= {"closed", "together"}
+    second = effect(problem, first.plan, moved(problem, first.plan, Turn(1, 0, 2)))
+    assert not {fault.rule for fault in second.left} & {"closed", "together"}
+    open_hide = camp(together=((0, 1),), hides=roomy)
+    parted = effect(open_hide, before, moved(open_hide, before, Turn(0, 0, 2)))
+    assert "together" in {fault.rule for fault in parted.faults}
+
+
+def test_whoever_is_absent_by_now_has_no_turn_save_what_is_fixed() -> None:
+    before = plan_of(["AABB", "-ABB"], rests=((0, 1),))
+    problem = camp(absent=frozenset({(0, 0), (0, 1), (2, 1)}))
+    after = without_absent(problem, before)
+    assert [(turn.person, turn.session) for turn in before.turns if turn not in after.turns] == [(0, 0), (2, 1)]
+    assert after.rests == ()
+    begun = camp(absent=frozenset({(0, 0), (2, 1)}), issued=before, past=1)
+    assert place(without_absent(begun, before), 0, 0) == (0, 0)
 
 
 def test_a_seat_is_shared_where_that_is_allowed_and_whole_again_afterwards() -> None:

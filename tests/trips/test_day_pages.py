@@ -76,7 +76,8 @@ def test_the_day_shows_people_call_times_and_what_the_owner_says(as_leader, trip
     page = day(as_leader, trip)
     assert "Early, 06:45 to 10:45" in page
     assert "hunting" in page
-    assert "People sit here: move them." in page
+    to_rota = reverse("trips:rota-number", args=[trip.uuid, 1])
+    assert f'People sit here: <a href="{to_rota}">move them in the rota</a>.' in page
     assert "By rota 1, as issued." in page
     for place in trip.places.all():
         assert place.participant.name in page

@@ -9,17 +9,10 @@ from tests.trips.rota_trips import LONG_BEFORE, estate, planned, seats_of
 from trips.assemble.rota_result import stored_rota
 from trips.core.checker import check
 from trips.core.edits import NothingToChange
-from trips.models import Change, Pin, Rota, SessionHide, Trip
-from trips.services.rota import RotaNotDraft, RotaRejected, rota_follow, rota_issue
-from trips.services.turn import (
-    ChangeOverwritten,
-    Edit,
-    change_undo,
-    edit_preview,
-    edit_save,
-    turn_pin,
-    turn_unpin,
-)
+from trips.models import Absence, Change, Place, Rota, SessionHide, Trip
+from trips.services.papers import PaperFailed, rota_for_papers
+from trips.services.rota import RotaNotDraft, RotaRejected, rota_follow, rota_issue, rota_retire
+from trips.services.turn import ChangeOverwritten, Edit, change_undo, edit_preview, edit_save
 
 pytestmark = pytest.mark.django_db
 LATER = LONG_BEFORE + timedelta(hours=1)
@@ -185,18 +178,76 @@ def test_whoever_sits_in_a_car_that_has_left_stays_there(rota: Rota) -> None:
     assert "left" in {fault.rule for fault in refused.value.faults}
 
 
-def test_a_pinned_turn_is_in_every_later_plan(trip: Trip, rota: Rota) -> None:
-    turn = rota.turns.filter(place__isnull=False).select_related("rota__trip", "session", "place", "hide").first()
-    turn_pin(turn=turn)
-    assert Pin.objects.get().place == turn.place
-    turn.refresh_from_db()
-    assert turn.pinned
-    for seed in (5, 6):
-        later = planned(trip, seed=seed).turns.get(session=turn.session, place=turn.place)
-        assert (later.hide_id, later.seat_id, later.pinned) == (turn.hide_id, turn.seat_id, True)
-        assert "pinned by the leader" in later.reasons
-    turn_unpin(turn=turn)
-    assert not Pin.objects.exists()
+def close_on_people(rota: Rota) -> tuple[SessionHide, list[Place]]:
+    """Close a hide in which two people sit in the first session."""
+    session = rota.trip.sessions.first()
+    hide = next(
+        hide for hide in rota.trip.sites.get().hides.all() if rota.turns.filter(session=session, hide=hide).count() == 2
+    )
+    turns = rota.turns.filter(session=session, hide=hide).select_related("place")
+    closed = SessionHide.objects.create(session=session, hide=hide, state="unavailable", reason="hunting")
+    return closed, [turn.place for turn in turns]
+
+
+def somewhere_free(rota: Rota, closed: SessionHide, place: Place) -> Edit:
+    """The move of a person from the closed hide to one that has a seat left."""
+    others = rota.trip.sites.get().hides.exclude(pk=closed.hide.pk)
+    free = next(hide for hide in others if rota.turns.filter(session=closed.session, hide=hide).count() < 2)
+    return Edit("move", closed.session, place, free)
+
+
+def test_people_leave_a_hide_that_was_closed_after_the_issue_step_by_step(rota: Rota) -> None:
+    rota_issue(rota=rota, by=None, now=LONG_BEFORE)
+    closed, (one, other) = close_on_people(rota)
+    draft = rota_follow(rota=Rota.objects.get(pk=rota.pk), by=None, now=LATER)
+    told = draft.result["told"]["guarantee"]
+    assert told[0].startswith("Not sound yet")
+    assert any(f"{closed.hide.name} is not available" in sentence for sentence in told)
+    third = draft.turns.filter(session=closed.session).exclude(hide=closed.hide).first().place
+    with pytest.raises(RotaRejected):
+        edit_save(rota=draft, edit=Edit("swap", closed.session, one, other=third), by=None, now=LATER)
+    first = edit_save(rota=draft, edit=somewhere_free(draft, closed, one), by=None, now=LATER)
+    with pytest.raises(RotaRejected) as refused:
+        rota_issue(rota=draft, by=None, now=LATER)
+    assert {fault.rule for fault in refused.value.faults} == {"closed"}
+    change_undo(change=first, by=None, now=LATER)
+    for place in (one, other):
+        edit_save(rota=draft, edit=somewhere_free(draft, closed, place), by=None, now=LATER)
+    draft.refresh_from_db()
+    assert not draft.result["told"]["guarantee"][0].startswith("Not sound yet")
+    rota_issue(rota=draft, by=None, now=LATER)
+
+
+def test_a_draft_that_a_closed_hide_caught_is_mended_by_hand(rota: Rota) -> None:
+    closed, (one, other) = close_on_people(rota)
+    preview = edit_preview(rota=rota, edit=somewhere_free(rota, closed, one))
+    assert preview.effect.is_sound
+    assert {fault.rule for fault in preview.effect.left} == {"closed"}
+    for place in (one, other):
+        edit_save(rota=rota, edit=somewhere_free(rota, closed, place), by=None, now=LATER)
+    rota_issue(rota=Rota.objects.get(pk=rota.pk), by=None, now=LATER)
+
+
+def test_whoever_left_since_the_issue_has_no_turn_in_the_draft_that_follows(rota: Rota) -> None:
+    rota_issue(rota=rota, by=None, now=LONG_BEFORE)
+    session, place = rota.trip.sessions.first(), rota.trip.places.first()
+    Absence.objects.create(place=place, session=session)
+    draft = rota_follow(rota=Rota.objects.get(pk=rota.pk), by=None, now=LATER)
+    assert not draft.turns.filter(session=session, place=place).exists()
+    rota_issue(rota=draft, by=None, now=LATER)
+
+
+def test_papers_are_never_made_of_a_draft_that_is_not_sound_yet(rota: Rota) -> None:
+    rota_issue(rota=rota, by=None, now=LONG_BEFORE)
+    issued = Rota.objects.get(pk=rota.pk)
+    closed, (one, other) = close_on_people(issued)
+    draft = rota_follow(rota=issued, by=None, now=LATER)
+    rota_retire(rota=issued)
+    with pytest.raises(PaperFailed):
+        rota_for_papers(rota.trip)
+    for place in (one, other):
+        edit_save(rota=draft, edit=somewhere_free(draft, closed, place), by=None, now=LATER)
+    assert rota_for_papers(rota.trip) == draft
 
 
 def test_a_person_stays_through_midday_in_one_seat_that_nobody_else_gets() -> None:

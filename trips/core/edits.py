@@ -13,11 +13,18 @@ class NothingToChange(CoreError):
     """An edit that leaves the plan as it is, or names a turn that is not there: `person`, `session`."""
 
 
+# Several people keep these together: where one has to leave, they stand broken until the others have followed.
+KEPT_BY_SEVERAL = frozenset(
+    ("together", "helper", "half_together", "joined", "too_few", "open_at_once", "parts", "hand_over_missing")
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Effect:
     """What an edit does: the plan after it, the rules it breaks, and the figures before and after.
 
-    `leader_gave_way`: (session, hide) of the leader's seats that the edit took away.
+    `leader_gave_way`: (session, hide) of the leader's seats that the edit took away. `left`: faults that the edit does
+    not answer for: they stood before, or come of leaving such a one step by step.
     """
 
     plan: Plan
@@ -25,6 +32,7 @@ class Effect:
     before: Figures
     after: Figures | None
     leader_gave_way: tuple[tuple[int, int], ...] = ()
+    left: tuple[Fault, ...] = ()
 
     @property
     def is_sound(self) -> bool:
@@ -84,18 +92,43 @@ def stayed(plan: Plan, person: int, session: int, stays: bool) -> Plan:
 
 
 def effect(problem: Problem, before: Plan, after: Plan) -> Effect:
-    """Judge an edit; where only the leader's own seat stands against it, the leader gives way."""
+    """Judge an edit; where only the leader's own seat stands against somebody else's, the leader gives way."""
     if ordered(before) == after:
         raise NothingToChange(person=None, session=None)
-    faults = check(problem, after).faults
+    stood, found = check(problem, before).faults, check(problem, after).faults
+    faults = added_faults(stood, found)
     gave_way: tuple[tuple[int, int], ...] = ()
-    if faults:
-        without = _without_leader(seat(problem, after), before, after)
-        if without is not None and not check(problem, without).faults:
+    without = _without_leader(seat(problem, after), before, after) if faults else None
+    if without is not None:
+        found_without = check(problem, without).faults
+        if not added_faults(stood, found_without):
             gave_way = tuple((t.session, t.hide) for t in after.turns if t not in without.turns)
-            after, faults = without, ()
-    known = all(fault.rule not in ("unknown", "seat_unknown") for fault in faults)
-    return Effect(after, faults, figures(problem, before), figures(problem, after) if known else None, gave_way)
+            after, faults, found = without, (), found_without
+    known = all(fault.rule not in ("unknown", "seat_unknown") for fault in found)
+    counted = figures(problem, after) if known else None
+    left = tuple(fault for fault in found if fault not in faults)
+    return Effect(after, faults, figures(problem, before), counted, gave_way, left)
+
+
+def added_faults(stood: tuple[Fault, ...], found: tuple[Fault, ...]) -> tuple[Fault, ...]:
+    """The faults found that an edit answers for; `stood`: those there before it."""
+    return tuple(
+        fault
+        for fault in found
+        if not any(_is_within(fault, old) for old in stood)
+        and not (fault.rule in KEPT_BY_SEVERAL and any(_is_near(fault, old) for old in stood))
+    )
+
+
+def without_absent(problem: Problem, plan: Plan) -> Plan:
+    """The plan without the turns and rests of people who are no longer there then, save what is fixed."""
+    seating = seat(problem, plan)
+    for turn in plan.turns:
+        if (turn.person, turn.session) in problem.absent and not seating.is_fixed(turn.session, turn.hide):
+            here = _turn_of(plan, turn.person, turn.session)
+            plan = replace(plan, turns=_kept(plan, here, None))
+    rests = tuple(rest for rest in plan.rests if rest not in problem.absent or seating.is_fixed(rest[1]))
+    return ordered(replace(plan, rests=rests))
 
 
 def ordered(plan: Plan) -> Plan:
@@ -105,7 +138,9 @@ def ordered(plan: Plan) -> Plan:
 
 
 def _without_leader(seating: Seating, before: Plan, after: Plan) -> Plan | None:
-    """The plan without the leader's turns in the sessions that the edit touches."""
+    """The plan without the leader's turns in the sessions that the edit touches; None where only the leader moves."""
+    if _people_of(before) == _people_of(after):
+        return None
     touched = {turn.session for turn in {*before.turns} ^ {*after.turns}} | {
         s for _, s in {*before.rests} ^ {*after.rests}
     }
@@ -163,3 +198,28 @@ def _seated(problem: Problem, turns: tuple[Turn, ...], turn: Turn) -> tuple[Turn
         return (*turns, replace(turn, seat=wanted, part=0))
     first = replace(holder, part=1)
     return (*(first if old is holder else old for old in turns), replace(turn, seat=wanted, part=2))
+
+
+def _people_of(plan: Plan) -> tuple[set[Turn], set[tuple[int, int]]]:
+    """The participants' turns and rests."""
+    return {turn for turn in plan.turns if turn.person != LEADER}, set(plan.rests)
+
+
+def _is_within(fault: Fault, old: Fault) -> bool:
+    """Whether a fault is an old one, or what is left of it."""
+    new_figures, old_figures = dict(fault.figures), dict(old.figures)
+    return (
+        fault.rule == old.rule
+        and {*fault.people} <= {*old.people}
+        and {*fault.sessions} <= {*old.sessions}
+        and {*fault.hides} <= {*old.hides}
+        and new_figures.get("seat") == old_figures.get("seat")
+        and new_figures.get("visits", 0) <= old_figures.get("visits", 0)
+        and new_figures.get("shared", 0) >= old_figures.get("shared", 0)
+    )
+
+
+def _is_near(fault: Fault, old: Fault) -> bool:
+    """Whether a fault is about somebody or some hide of an old one, in a session of it."""
+    about = {*fault.people} & {*old.people} or {*fault.hides} & {*old.hides}
+    return bool(about) and (not fault.sessions or bool({*fault.sessions} & {*old.sessions}))

@@ -78,9 +78,10 @@ class PaperFile:
 
 
 def rota_for_papers(trip: Trip) -> Rota:
-    """The issued rota of a trip, else its newest draft. Raises PaperFailed when there is none."""
+    """The issued rota of a trip, else its newest draft, but none that is not sound yet. Raises PaperFailed."""
     rotas = trip.rotas.select_related("issue", "trip__leader")
-    rota = rotas.filter(state="issued").first() or rotas.filter(state="draft").order_by("-number").first()
+    drafts = rotas.filter(state="draft").exclude(result__is_sound=False)
+    rota = rotas.filter(state="issued").first() or drafts.order_by("-number").first()
     if rota is None:
         raise PaperFailed(reason="no_rota", detail=trip.name)
     return rota

@@ -1,4 +1,8 @@
-"""What writes rotas: drafts, their issue, their retirement. No rota is saved or issued that the checker rejects."""
+"""What writes rotas: drafts, their issue, their retirement.
+
+No rota is issued that the checker rejects, and none is saved, except a draft on its way by hand: it may begin where the
+issued rota stands, also when a hide was closed since, and says that it is not sound yet.
+"""
 
 from datetime import datetime
 from typing import Any
@@ -14,10 +18,13 @@ from trips.assemble.rota_result import Made, digests, rota_result
 from trips.assemble.sheet import rota_sheet
 from trips.assemble.trip import TripValues, trip_values
 from trips.core.checker import check
+from trips.core.edits import without_absent
 from trips.core.figures import Figures
 from trips.core.rotation.problem import LEADER, Plan, Problem
 from trips.core.seating import Fault
 from trips.core.session_rules import overlapping
+from trips.documents.wording.effect import unsound_sentences
+from trips.documents.wording.rota_names import names_of
 from trips.models import Issue, Notice, Rota, Trip
 from trips.selectors.session import local_hours
 from trips.services.issue_papers import issue_papers
@@ -46,7 +53,10 @@ def rota_save(
     *, inputs: RotaInputs, plan: Plan, made: Made, by: Any, now: datetime, repair: RepairFrom | None = None
 ) -> Rota:
     """Save a plan as the trip's next draft. Raises RotaRejected."""
-    counted = sound_figures(inputs.problem, plan)
+    if made.status == BY_HAND:
+        result = hand_result(inputs, plan, made, repair)
+    else:
+        result = rota_result(inputs, plan, made, sound_figures(inputs.problem, plan), repair)
     trip = Trip.objects.select_for_update().get(pk=inputs.values.trip.pk)
     last = trip.rotas.aggregate(last=Max("number"))["last"] or 0
     rota = Rota.objects.create(
@@ -58,7 +68,7 @@ def rota_save(
         made_by=by,
         follows=repair.rota if repair else None,
         repair=repair.kind if repair else "",
-        result=rota_result(inputs, plan, made, counted, repair),
+        result=result,
         seconds=made.seconds,
         solver_version=made.solver_version,
         sheet=rota_sheet(inputs.values),
@@ -70,14 +80,18 @@ def rota_save(
 
 @transaction.atomic
 def rota_follow(*, rota: Rota, by: Any, now: datetime) -> Rota:
-    """A draft that begins as the issued rota stands, to be changed by hand: what has begun or left stays fixed."""
+    """A draft that begins as the issued rota stands, to be changed by hand: what has begun or left stays fixed.
+
+    Whoever is no longer there has no turn; other rules that stand against the issued rota by now are to be mended.
+    """
     if rota.state != "issued":
         raise RotaNotIssued(rota=rota)
     values = trip_values(rota.trip)
     repair = repair_at(rota, values, now=now, kind="fewest")
     inputs = rota_inputs(values, repair=repair)
     made = Made(status=BY_HAND, seed=rota.seed, effort=rota.effort, solver_version=rota.solver_version)
-    return rota_save(inputs=inputs, plan=plan_of(rota, values), made=made, by=by, now=now, repair=repair)
+    plan = without_absent(inputs.problem, plan_of(rota, values))
+    return rota_save(inputs=inputs, plan=plan, made=made, by=by, now=now, repair=repair)
 
 
 @transaction.atomic
@@ -112,6 +126,20 @@ def rota_retire(*, rota: Rota, seen_version: int | None = None) -> Rota:
         raise RotaNotIssued(rota=rota)
     rota.state = "retired"
     return row_save(row=rota, seen_version=seen_version)
+
+
+def hand_result(inputs: RotaInputs, plan: Plan, made: Made, repair: RepairFrom | None = None) -> dict[str, Any]:
+    """What a plan by hand keeps beside its turns; one that is not sound yet promises nothing.
+
+    Raises RotaRejected for one that cannot even be counted.
+    """
+    verdict = check(inputs.problem, plan)
+    if verdict.figures is None:
+        raise RotaRejected(faults=verdict.faults, problem=inputs.problem)
+    result = rota_result(inputs, plan, made, verdict.figures, repair)
+    if verdict.faults:
+        result["told"]["guarantee"] = unsound_sentences(verdict.faults, names_of(inputs.problem))
+    return result | {"is_sound": verdict.is_sound}
 
 
 def sound_figures(problem: Problem, plan: Plan) -> Figures:

@@ -9,14 +9,14 @@ from django.db import transaction
 from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.assemble.rota import RotaInputs, plan_of
-from trips.assemble.rota_result import Made, digests, rota_result, stored_rota
+from trips.assemble.rota_result import Made, digests, stored_rota
 from trips.assemble.sheet import rota_sheet
 from trips.core import edits
+from trips.core.checker import check
 from trips.core.edits import Effect
 from trips.core.rotation.problem import LEADER, NO_SEAT, Plan, Turn
-from trips.models import Change, Hide, Pin, Place, Rota, Seat, Session
-from trips.models import Turn as TurnRow
-from trips.services.rota import RotaNotDraft, RotaRejected, sound_figures
+from trips.models import Change, Hide, Place, Rota, Seat, Session
+from trips.services.rota import BY_HAND, RotaNotDraft, RotaRejected, hand_result
 from trips.services.rota_rows import rota_rows_write
 
 
@@ -71,46 +71,25 @@ def edit_save(
 
 @transaction.atomic
 def change_undo(*, change: Change, by: Any, now: datetime) -> Change:
-    """Put a draft back to how it was before a change; only while nothing was changed since."""
+    """Put a draft back to how it was before a change; only while nothing was changed since.
+
+    What stood against the issued rota that the draft began from may stand against it again.
+    """
     rota = _locked_draft(change.rota)
     change.refresh_from_db(fields=["undone_at"])
     stored = stored_rota(rota)
     if change.undone_at is not None or plan_data(stored.inputs, plan_of(rota, stored.inputs.values)) != change.new:
         raise ChangeOverwritten(change=change)
-    plan = _plan_from(stored.inputs, change.old)
-    sound_figures(stored.inputs.problem, plan)
+    plan, problem = _plan_from(stored.inputs, change.old), stored.inputs.problem
+    begun = check(problem, edits.without_absent(problem, problem.issued)).faults if problem.issued else ()
+    faults = edits.added_faults((*check(problem, stored.plan).faults, *begun), check(problem, plan).faults)
+    if faults:
+        raise RotaRejected(faults=faults, problem=problem)
     undone = _write(rota, stored.inputs, plan, _Note(by, now, f"undone: {change.why}"[:300], None))
     for row in (change, undone):
         row.undone_at = now
         row_save(row=row)
     return undone
-
-
-@transaction.atomic
-def turn_pin(*, turn: TurnRow, with_seat: bool = True) -> Pin:
-    """Fix a turn for all later plans."""
-    pin, _ = Pin.objects.update_or_create(
-        trip=turn.rota.trip,
-        session=turn.session,
-        place=turn.place,
-        defaults={"hide": turn.hide, "seat": turn.seat if with_seat else None},
-    )
-    _mark_pinned(turn, True)
-    return pin
-
-
-@transaction.atomic
-def turn_unpin(*, turn: TurnRow) -> None:
-    """Let later plans move this turn again."""
-    Pin.objects.filter(trip=turn.rota.trip, session=turn.session, place=turn.place).delete()
-    _mark_pinned(turn, False)
-
-
-def _mark_pinned(turn: TurnRow, pinned: bool) -> None:
-    """Say so on the draft; an issued rota keeps what it said."""
-    if turn.rota.state == "draft":
-        turn.pinned = pinned
-        row_save(row=turn)
 
 
 def plan_data(inputs: RotaInputs, plan: Plan) -> list[dict[str, Any]]:
@@ -152,8 +131,7 @@ def _locked_draft(rota: Rota) -> Rota:
 def _write(rota: Rota, inputs: RotaInputs, plan: Plan, note: _Note) -> Change:
     """Rows, figures and the change record; what the solver proved of the draft no longer holds."""
     old = plan_data(inputs, plan_of(rota, inputs.values))
-    counted = sound_figures(inputs.problem, plan)
-    result = rota_result(inputs, plan, Made(status="by_hand"), counted, None)
+    result = hand_result(inputs, plan, Made(status=BY_HAND))
     kept = {"repair": rota.result.get("repair", {}), "stages": rota.result.get("stages", []), "changed_by_hand": True}
     rota.result = result | kept
     rota.sheet = rota_sheet(inputs.values)

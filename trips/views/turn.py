@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from participants.core.errors import CoreError
 from trips.assemble.barred import trip_names
-from trips.documents.wording.effect import broken_rules, effect_sentences
+from trips.documents.wording.effect import broken_rules, effect_sentences, still_to_mend
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.forms.rota import EditForm
 from trips.forms.stale import seen_version
@@ -21,7 +21,8 @@ from trips.selectors.person import place_for
 from trips.selectors.rota import change_for, drop_asked, rota_for, turn_cell, turn_reasons, turn_words
 from trips.selectors.session import session_for
 from trips.selectors.trip import trip_for
-from trips.services.turn import change_undo, edit_preview, edit_save, turn_pin, turn_unpin
+from trips.services.pin import is_of_pin, pin_undo, turn_pin, turn_unpin
+from trips.services.turn import change_undo, edit_preview, edit_save
 
 LEADER = "leader"
 
@@ -37,6 +38,7 @@ def _preview(rota: Rota, form: EditForm) -> dict[str, Any]:
     return {
         "effect": effect_sentences(found.effect, found.before, names),
         "broken": broken_rules(found.effect, names),
+        "mend": still_to_mend(found.effect, names),
     }
 
 
@@ -97,15 +99,19 @@ def turn_pin_set(request: HttpRequest, trip_uuid: UUID, number: int, session_uui
     rota = rota_for(trip, number)
     assert rota is not None
     place = None if who == LEADER else place_for(trip, who)
-    turn = rota.turns.filter(session__uuid=session_uuid, place=place).select_related("rota__trip").first()
+    turns = rota.turns.filter(session__uuid=session_uuid, place=place)
+    turn = turns.select_related("rota__trip", "session__site").first()
     if turn is None:
         raise Http404("no such turn")
-    if request.POST.get("pin") == "off":
-        turn_unpin(turn=turn)
-        messages.success(request, "The pin is off: later plans may move this turn.")
-    else:
-        turn_pin(turn=turn)
-        messages.success(request, "Pinned: every later plan keeps this turn.")
+    try:
+        if request.POST.get("pin") == "off":
+            turn_unpin(turn=turn, by=request.user, now=timezone.now())
+            messages.success(request, "The pin is off: later plans may move this turn.")
+        else:
+            turn_pin(turn=turn, by=request.user, now=timezone.now())
+            messages.success(request, "Pinned: every later plan keeps this turn.")
+    except CoreError as refused:
+        messages.error(request, rota_refusal(refused))
     return redirect("trips:rota-number", trip_uuid, number)
 
 
@@ -117,7 +123,9 @@ def turn_undo(request: HttpRequest, trip_uuid: UUID, number: int, change_uuid: U
     rota = rota_for(trip, number)
     assert rota is not None
     try:
-        change_undo(change=change_for(rota, change_uuid), by=request.user, now=timezone.now())
+        change = change_for(rota, change_uuid)
+        undo = pin_undo if is_of_pin(change) else change_undo
+        undo(change=change, by=request.user, now=timezone.now())
         messages.success(request, "Undone.")
     except CoreError as refused:
         messages.error(request, rota_refusal(refused))

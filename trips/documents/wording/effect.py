@@ -1,9 +1,13 @@
 """What a change of a rota by hand would do, before it is confirmed."""
 
+from datetime import datetime
+
 from trips.core.edits import Effect
 from trips.core.rotation.problem import LEADER, Plan
+from trips.core.seating import Fault
 from trips.documents.wording.rota_faults import fault_sentence
-from trips.documents.wording.rota_names import RotaNames
+from trips.documents.wording.rota_names import WHOLE_GROUP, RotaNames, starting
+from trips.documents.wording.sessions import session_hours
 
 SEEN = 0.005  # shares are told in hundredths
 
@@ -36,11 +40,20 @@ def effect_sentences(effect: Effect, before: Plan, names: RotaNames) -> list[str
 def _moves(effect: Effect, before: Plan, names: RotaNames) -> list[str]:
     told = []
     for turn in effect.plan.turns:
-        if turn.person != LEADER and turn not in before.turns:
+        if turn not in before.turns:
             seat = f", {names.seats[turn.hide][turn.seat]}" if names.seats and turn.seat >= 0 else ""
             stay = ", and stays through the break" if turn.stays else ""
             where = f"{names.hides[turn.hide]}{seat}"
-            told.append(f"{names.people[turn.person]} sits in {where} ({names.sessions[turn.session]}){stay}.")
+            who = starting(names.person(turn.person))
+            told.append(f"{who} sits in {where} ({names.sessions[turn.session]}){stay}.")
+    leading = {turn.session for turn in effect.plan.turns if turn.person == LEADER}
+    told += [
+        f"The leader takes no seat ({names.sessions[turn.session]})."
+        for turn in before.turns
+        if turn.person == LEADER
+        and turn.session not in leading
+        and (turn.session, turn.hide) not in effect.leader_gave_way
+    ]
     told += [
         f"{names.people[person]} rests ({names.sessions[session]})."
         for person, session in effect.plan.rests
@@ -52,3 +65,24 @@ def _moves(effect: Effect, before: Plan, names: RotaNames) -> list[str]:
 def broken_rules(effect: Effect, names: RotaNames) -> list[str]:
     """The rules that the change would break; empty when it may be saved."""
     return [fault_sentence(fault, names) for fault in effect.faults]
+
+
+def still_to_mend(effect: Effect, names: RotaNames) -> list[str]:
+    """What would stand against issuing the rota after the change, though the change may be saved."""
+    return [fault_sentence(fault, names) for fault in effect.left]
+
+
+def unsound_sentences(faults: tuple[Fault, ...], names: RotaNames) -> list[str]:
+    """What a draft says in place of its guarantee while rules stand against it. Who is kept apart is not told."""
+    told = [
+        f"Somebody cannot stay in {names.hide_list(fault.hides)} ({names.session_list(fault.sessions)}), {WHOLE_GROUP}."
+        if fault.rule == "apart"
+        else fault_sentence(fault, names)
+        for fault in faults
+    ]
+    return ["Not sound yet: it promises nobody anything, and cannot be issued before this is mended.", *told]
+
+
+def pin_words(who: str, where: str, hours: tuple[str, datetime, datetime], *, is_pinned: bool) -> str:
+    """What a pin, or taking it off, is noted as."""
+    return f"{'pinned' if is_pinned else 'pin taken off'}: {who} in {where} ({session_hours(*hours)})"

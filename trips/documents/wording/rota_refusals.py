@@ -2,7 +2,7 @@
 
 from participants.core.errors import CoreError
 from trips.documents.wording.rota_faults import fault_sentence
-from trips.documents.wording.rota_names import names_of
+from trips.documents.wording.rota_names import names_of, starting
 from trips.documents.wording.sessions import session_refusal
 
 REFUSALS = {
@@ -13,6 +13,7 @@ REFUSALS = {
     "NothingToPlan": "There is nobody to seat yet, or no session: the trip's page says what is needed, in order.",
     "NothingToChange": "That is how it stands already.",
     "ChangeOverwritten": "The rota was changed again since; undo the later changes first.",
+    "SeatPinned": "{who} is pinned to the seat {seat} of {hide} in that session: take that pin off first.",
     "RemedyGone": "Things have changed since this was offered; a new plan shows where it stands.",
 }
 
@@ -25,4 +26,5 @@ def rota_refusal(refused: CoreError) -> str:
         return "The rules stand against it. " + " ".join(fault_sentence(fault, names) for fault in faults)
     if "other" in refused.data:
         return session_refusal(refused)
-    return REFUSALS.get(type(refused).__name__, "That cannot be done with this rota.")
+    words = REFUSALS.get(type(refused).__name__, "That cannot be done with this rota.").format(**refused.data)
+    return starting(words)
