@@ -1,8 +1,8 @@
 """Who asks for a participant's page. A page carries its person's uuid; anybody else gets a 404.
 
 `@own_page` for the person alone, `@person_page` for the person or a leader of theirs typing for them. Both find
-`request.person`, `request.typed_by` (the leader, or None when it is the person) and `request.brings_gear`. The view
-takes `person_uuid`.
+`request.person`, `request.typed_by` (the leader, or None when it is the person), `request.brings_gear` and
+`request.time_zone` (of the trip that the page is about, or empty). The view takes `person_uuid`.
 Answers to the person carry X-Edition: a device keeps pages of one edition only, and none that tells what was just done.
 """
 
@@ -22,7 +22,7 @@ from django.utils import timezone
 from django.utils.cache import patch_cache_control, patch_vary_headers
 
 from participants.models import Device, Participant
-from participants.selectors import brings_gear, device_in_use, device_revoked, edition_of, participants_led_by
+from participants.selectors import brings_gear, device_in_use, device_revoked, edition_of, participants_led_by, zone_of
 from participants.services import device_add
 
 CLEAR_ALL = '"cache", "cookies", "storage"'
@@ -48,6 +48,7 @@ class PersonRequest(HttpRequest):
     typed_by: AbstractBaseUser | None
     edition: str
     brings_gear: bool
+    time_zone: str
 
 
 PersonView = Callable[..., HttpResponseBase]
@@ -109,7 +110,9 @@ def _answer(
             return _way_in(request)
         raise Http404("no such page for this person")
     request.person, request.typed_by = person, typed_by  # type: ignore[attr-defined]
-    request.edition = "" if typed_by else edition_of(person, today=timezone.now().date())  # type: ignore[attr-defined]
+    today = timezone.now().date()
+    request.edition = "" if typed_by else edition_of(person, today=today)  # type: ignore[attr-defined]
+    request.time_zone = zone_of(person, today=today, trip_uuid=request.GET.get("trip"))  # type: ignore[attr-defined]
     request.brings_gear = brings_gear(person)  # type: ignore[attr-defined]
     response = view(request, *args, **kwargs)
     if typed_by is None:

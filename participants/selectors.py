@@ -86,6 +86,19 @@ def edition_of(person: Participant, *, today: date) -> str:
     return hashlib.sha256(repr((person.version, found, lines)).encode()).hexdigest()[:16]
 
 
+def zone_of(person: Participant, *, today: date, trip_uuid: str | None = None) -> str:
+    """Whose clock a person's pages go by: that of the trip asked for, else of the running or next one, else of the
+    last, by its first site; empty without a trip. `places` is the name under which a place of a trip points at its
+    person.
+    """
+    places = person.places.exclude(state="cancelled").order_by("trip__starts_on", "pk", "trip__sites__name")
+    rows = list(places.values_list("trip__uuid", "trip__ends_on", "trip__sites__time_zone"))
+    asked = [zone for uuid, _, zone in rows if str(uuid) == trip_uuid]
+    ahead = [zone for _, ends_on, zone in rows if ends_on >= today - timedelta(days=1)]
+    last = [zone for uuid, _, zone in rows if uuid == rows[-1][0]]
+    return next(iter(asked or ahead or last), "") or ""
+
+
 def link_of(*, kind: str, owner_uuid: uuid.UUID) -> AccessLink | None:
     """The address of that kind of an owner, if one was ever made."""
     return AccessLink.objects.filter(kind=kind, owner_uuid=owner_uuid).first()

@@ -22,10 +22,12 @@ TABS = (
 
 @register.inclusion_tag("participants/_own_page_facts.html", takes_context=True)
 def own_page_facts(context: template.Context) -> dict[str, Any]:
-    """What the scripts know of the page: whose it is, of which edition, when it was made, and the site's zone."""
+    """What the scripts know of the page: whose it is, of which edition, when it was made, and whose clock it goes by.
+
+    Days that were issued go by the clock of their issue.
+    """
     request = context["request"]
-    page = context.get("page")
-    zone = getattr(page, "time_zone", "")
+    zone = getattr(context.get("page"), "time_zone", "") or request.time_zone
     return {"person": request.person, "edition": request.edition, "now": timezone.now(), "zone": zone}
 
 

@@ -1,7 +1,7 @@
 """A participant's days: the next turn first, changes until read, withdrawn turns, three people who ask."""
 
 import re
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
@@ -14,6 +14,7 @@ from trips.models import Issue, Notice, Session, Trip
 from trips.services.issue_payload import page_payload
 
 pytestmark = pytest.mark.django_db
+CLOCK = re.compile('name="site-zone" content="([^"]*)"')
 
 
 @pytest.fixture
@@ -295,6 +296,46 @@ def test_a_trip_that_was_asked_for_stays_asked_for_in_the_tabs(trip, place):
     assert "?trip=" not in phone.get(days(place)).content.decode()
 
 
+PAGES = [
+    "my-days",
+    "my-wishes",
+    "my-details",
+    "my-health",
+    "my-data",
+    "my-briefing",
+    "my-calendar",
+    "kit-show",
+    "kit-picture",
+    "packing-show",
+]
+
+
+def test_every_page_names_the_clock_of_the_trip_that_it_is_about(trip, place):
+    elsewhere = factories.site(leader=trip.leader, time_zone="Africa/Windhoek")
+    start, end = date(2037, 9, 1), date(2037, 9, 4)
+    later = factories.trip(leader=trip.leader, sites=[elsewhere], starts_on=start, ends_on=end)
+    factories.place(participant=place.participant, trip=later)
+    phone = phone_of(place.participant)
+    pages = [reverse(f"trips:{name}", args=[place.participant.uuid]) for name in (*PAGES, "my-start")]
+    pages.append(reverse("participants:device-list", args=[place.participant.uuid]))
+
+    def clocks(**asked):
+        return {clock for page in pages for clock in CLOCK.findall(phone.get(page, asked).content.decode())}
+
+    assert clocks() == {"Europe/Madrid"}
+    assert clocks(trip=later.uuid) == {"Africa/Windhoek"}
+    Trip.objects.filter(pk=trip.pk).update(starts_on=date(2026, 1, 1), ends_on=date(2026, 1, 5))
+    assert clocks() == {"Africa/Windhoek"}
+    later.places.update(state="cancelled")
+    assert clocks() == {"Europe/Madrid"}
+
+
+def test_without_a_trip_no_clock_is_named():
+    person = factories.participant()
+    page = phone_of(person).get(reverse("trips:my-start", args=[person.uuid])).content.decode()
+    assert CLOCK.findall(page) == [""]
+
+
 def test_my_start_goes_to_the_only_trip_and_lists_several(trip, place):
     phone = phone_of(place.participant)
     start = reverse("trips:my-start", args=[place.participant.uuid])
@@ -310,7 +351,7 @@ def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num
     for _ in range(2):
         issue(seated_rota(trip))
     phone = phone_of(trip.places.first().participant)
-    with django_assert_max_num_queries(13):
+    with django_assert_max_num_queries(14):
         phone.get(days(trip.places.first()))
 
 
