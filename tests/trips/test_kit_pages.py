@@ -132,7 +132,7 @@ def test_kit_show_costs_the_same_queries_with_many_pieces_and_hides(
     for _ in range(10):
         factories.lens(participant=person)
         factories.hide_subject(hide=factories.hide(site=trip.sites.get()))
-    with django_assert_max_num_queries(34):
+    with django_assert_max_num_queries(35):
         browser.get(url("kit-show", person))
 
 
