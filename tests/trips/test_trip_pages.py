@@ -9,6 +9,7 @@ from django.utils.html import strip_tags
 
 from tests import factories
 from tests.trips.issued_trips import issue, seated_rota
+from trips.forms.trip import RULE_BOUNDS
 from trips.models import PaperPack, Trip
 
 pytestmark = pytest.mark.django_db
@@ -239,7 +240,28 @@ def test_rules_edit_saves_and_refuses_what_cannot_be(as_leader, trip):
     trip.rules.refresh_from_db()
     assert trip.rules.visits_at_most == 2
     answer = as_leader.post(url("rules-edit", trip), rules_data(light_dial="1.5", seen_version="2"))
-    assert "The tolerance is from 0 to 0.2, the light dial from 0 to 1." in answer.content.decode()
+    assert "This is from 0 to 1." in answer.content.decode()
+
+
+@pytest.mark.parametrize("value", ["-1", "1e30"])
+@pytest.mark.parametrize("name", sorted(RULE_BOUNDS))
+def test_a_rule_out_of_range_is_refused_at_its_field(as_leader, trip, name, value):
+    answer = as_leader.post(url("rules-edit", trip), rules_data(**{name: "-21" if name == "heat_limit_c" else value}))
+    assert answer.status_code == 200
+    assert f'<a href="#id_{name}">' in answer.content.decode()
+    assert type(trip.rules).objects.get(trip=trip).version == trip.rules.version
+
+
+def test_a_rule_tells_its_range_in_words(as_leader, trip):
+    page = as_leader.post(url("rules-edit", trip), rules_data(hand_over_min="0", set_up_min="99999")).content.decode()
+    assert "This is from 1 to 720." in page
+    assert "This is from 0 to 240." in page
+
+
+def test_each_choice_of_the_leaders_seat_is_explained(as_leader, trip):
+    page = as_leader.get(url("rules-edit", trip)).content.decode()
+    for choice in ("No seat:", "Spare seats only:", "Beside people in turn:"):
+        assert choice in page
 
 
 def test_rules_default_shows_what_changes_and_puts_the_rules_back_but_not_the_marks(as_leader, trip):

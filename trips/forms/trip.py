@@ -7,7 +7,7 @@ from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
 from trips.documents.wording.rota_names import listed
-from trips.form_fields import RowsField
+from trips.form_fields import RowsField, hold_between
 from trips.models import Site, Trip, TripRules
 from trips.selectors.trip import Asker, leaders_named, sites_of
 
@@ -15,7 +15,9 @@ HELP = {
     "open_hides_at_once": "How many hides the owner opens in one session. Empty: no limit.",
     "visits_at_most": "How often one person may sit in the same hide. Empty: no limit.",
     "never_twice_running": "Nobody sits in the same hide in two sessions in a row.",
-    "leader_policy": "Spare seats only: the leader sits down after everybody else is placed.",
+    "leader_policy": "No seat: everybody else has all of them. Spare seats only: the leader sits where nobody rests "
+    "for it and nobody would get more from the seat. Beside people in turn: the leader sits wherever a seat is left, "
+    "with somebody else each time, so that all get about as much of that company.",
     "want_mixing": "Everybody should share a hide with everybody else at least once.",
     "tolerance": "What a later wish may cost an earlier one: 0.01 is one per cent. Larger values buy evener burdens "
     "and company with a little of the worst share.",
@@ -45,6 +47,19 @@ RULE_LABELS = {
     "hand_over_min": "Hand-over of a shared seat after (min)",
     "burden_walk_m": "A walk is a burden above (m)",
     "heat_limit_c": "Heat limit (°C)",
+}
+RULE_BOUNDS: dict[str, tuple[float, float]] = {
+    "open_hides_at_once": (1, 200),
+    "visits_at_most": (1, 200),
+    "tolerance": (0, 0.2),
+    "light_dial": (0, 1),
+    "set_up_min": (0, 240),
+    "settle_min": (0, 240),
+    "stop_min": (0, 240),
+    "pick_up_window_min": (0, 240),
+    "hand_over_min": (1, 720),
+    "burden_walk_m": (0, 20_000),
+    "heat_limit_c": (-20, 60),
 }
 
 
@@ -130,6 +145,8 @@ class RulesForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for name, (low, high) in RULE_BOUNDS.items():
+            hold_between(self.fields[name], low, high)
         for name, value in self.initial.items():
             if isinstance(value, float) and value.is_integer():
                 self.initial[name] = int(value)  # 15, not 15.0
