@@ -64,6 +64,23 @@ def test_my_briefing_file_is_a_pdf_of_the_same_turns(trip, place):
     assert str(mate.place.uuid) not in text
 
 
+def test_my_briefing_file_that_no_font_prints_is_a_sentence(trip, place):
+    mate = trip.places.exclude(pk=place.pk).get().participant
+    mate.name = "\U0001e290 Toto"
+    mate.save()
+    phone = phone_of(place.participant)
+    answer = phone.get(url("my-briefing-file", place), follow=True)
+    assert answer.redirect_chain == [(f"{url('my-briefing', place)}?trip={trip.uuid}", 302)]
+    page = answer.content.decode()
+    assert "The PDF could not be printed. No font here prints" in page
+    assert "Tell your leader." in page
+    assert "Install" not in page
+    assert phone_of(factories.participant()).get(url("my-briefing-file", place)).status_code == 404
+    leader = Client()
+    leader.force_login(trip.leader)
+    assert "could not be printed" in leader.get(url("my-briefing-file", place), follow=True).content.decode()
+
+
 def test_my_calendar_address_is_read_without_signing_in(trip, place, settings):
     settings.PUBLIC_URL = "https://hides.example"
     page = phone_of(place.participant).get(url("my-calendar", place)).content.decode()

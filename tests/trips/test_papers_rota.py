@@ -112,6 +112,17 @@ def test_a_briefing_tells_the_turns_as_they_were_issued(trip):
     assert "None" not in text
 
 
+def test_people_are_sent_to_where_the_cars_leave_in_the_leaders_own_words(trip):
+    trip.sites.update(lodge="the white farmhouse by the pond")
+    issue(seated_rota(trip))
+    text = text_of_file(trip, "briefing-", briefings_only=True)
+    assert "Be at the cars five minutes before they leave the lodge (the white farmhouse by the pond)." in text
+    draft = seated_rota(trip)
+    trip.sites.add(factories.site(leader=trip.leader, lodge="another house"))
+    issue(draft)
+    assert "before they leave the lodge." in text_of_file(trip, "briefing-", briefings_only=True)
+
+
 def test_a_changed_row_does_not_change_what_was_issued(trip):
     hide = trip.sites.get().hides.first()
     before = hide.name

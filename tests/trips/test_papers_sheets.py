@@ -54,6 +54,7 @@ def test_the_first_page_holds_every_turn(pages):
 def test_times_on_paper_are_local_and_say_their_zone(pages):
     assert "06:45–10:45" in pages[0]
     assert "clock of Europe/Madrid" in pages[0]
+    assert "Be at the cars five minutes before they leave the lodge." in pages[0]
     assert "04:45" not in " ".join(pages)
 
 

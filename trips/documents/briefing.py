@@ -211,7 +211,10 @@ class Etiquette:
 
 @dataclass(frozen=True, slots=True)
 class Briefing:
-    """Everything one person gets on paper. `page_url`: the person's own page, in the QR code, without any token."""
+    """Everything one person gets on paper. `page_url`: the person's own page, in the QR code, without any token.
+
+    `cars_leave`: the place from which the cars leave, in words.
+    """
 
     head: PaperHead
     person: str
@@ -227,6 +230,7 @@ class Briefing:
     emergency: tuple[Fact, ...] = ()
     page_url: str = ""
     dates: str = ""
+    cars_leave: str = "the lodge"
 
     @property
     def shared_reasons(self) -> tuple[str, ...]:

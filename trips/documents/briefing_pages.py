@@ -67,7 +67,14 @@ def briefing_from(source: BriefingSource) -> Briefing:
         emergency=_emergency(page, person, trip),
         page_url=source.page_url,
         dates=days_text(trip.starts_on, trip.ends_on),
+        cars_leave=_lodge(page.sites),
     )
+
+
+def _lodge(sites: tuple[SitePage, ...]) -> str:
+    """Where the cars leave; described as the leader does where there is but one site."""
+    own = sites[0].lodge.strip() if len(sites) == 1 else ""
+    return f"the lodge ({own})" if own else "the lodge"
 
 
 def _turn_lines(session: SessionPage, source: BriefingSource) -> tuple[BriefingTurn, ...]:

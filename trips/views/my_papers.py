@@ -5,11 +5,14 @@ import re
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from participants.access import PersonRequest, person_page
 from trips.documents.safety import DEFERS, SOURCES_NOTE
+from trips.documents.scripts import NoFont, PaperFailed
+from trips.documents.wording.papers import own_paper_fault
 from trips.services.calendars import CalendarOf, calendar_bytes, feed_address, feed_address_replace
 from trips.services.my_briefing import my_briefing, my_briefing_pdf
 from trips.views.my_place import place_shown
@@ -32,10 +35,14 @@ def my_briefing_show(request: PersonRequest) -> HttpResponse:
 @require_safe
 @person_page
 def my_briefing_file(request: PersonRequest) -> HttpResponse:
-    """The briefing as PDF."""
+    """The briefing as PDF; back to its page with a sentence where it cannot be printed."""
     place = place_shown(request)
     size = "Letter" if request.GET.get("size") == "Letter" else "A4"
-    pdf = my_briefing_pdf(place=place, now=timezone.now(), page_size=size) if place else None
+    try:
+        pdf = my_briefing_pdf(place=place, now=timezone.now(), page_size=size) if place else None
+    except (NoFont, PaperFailed) as failed:
+        messages.error(request, own_paper_fault(failed))
+        return redirect(f"{reverse('trips:my-briefing', args=[request.person.uuid])}?trip={place.trip.uuid}")
     if pdf is None:
         raise Http404("nothing was issued yet")
     response = HttpResponse(pdf, content_type="application/pdf")

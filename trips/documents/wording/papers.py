@@ -18,13 +18,14 @@ _FAILED = {
 
 def no_font(error: NoFont) -> str:
     """What cannot be printed, where it stands, and which package would help."""
-    first = error.scripts[0]
     packages = ", ".join(dict.fromkeys(one.package for one in error.scripts))
+    return f"{_without_font(error)} Install the package {packages}, or write it in another script. No paper was made."
+
+
+def _without_font(error: NoFont) -> str:
+    first = error.scripts[0]
     others = "".join(f", and {one.script} ({one.characters[:10]})" for one in error.scripts[1:])
-    return (
-        f"No font here prints {first.script} ({first.characters[:10]}{others}), as in “{error.where}”. "
-        f"Install the package {packages}, or write it in another script. No paper was made."
-    )
+    return f"No font here prints {first.script} ({first.characters[:10]}{others}), as in “{error.where}”."
 
 
 def paper_failed(error: PaperFailed) -> str:
@@ -35,3 +36,9 @@ def paper_failed(error: PaperFailed) -> str:
 def paper_fault(error: NoFont | PaperFailed) -> str:
     """The sentence for either."""
     return no_font(error) if isinstance(error, NoFont) else paper_failed(error)
+
+
+def own_paper_fault(error: NoFont | PaperFailed) -> str:
+    """Why a person's own paper was not made, to somebody who can read its page but mend nothing."""
+    why = _without_font(error) if isinstance(error, NoFont) else paper_failed(error)
+    return f"The PDF could not be printed. {why} All of it stands on this page. Tell your leader."
