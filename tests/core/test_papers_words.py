@@ -146,6 +146,10 @@ def test_printable_text_can_be_written_and_read(text):
     assert not set(kept) & {"\x00", "\x1b", "\x7f", "\ufffe", "\uffff"}
 
 
+def test_printable_text_keeps_isolates_and_joiners_and_drops_what_turns_a_line_round():
+    assert printable_text("a\u202eb\u202a\u202cc\u200d\u200f\u2068d\u2069") == "abc\u200d\u200f\u2068d\u2069"
+
+
 # --- stored values --------------------------------------------------------------------------------------------------
 
 

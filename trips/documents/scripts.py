@@ -12,6 +12,7 @@ from fontTools.unicodedata import script as script_of_character
 from fontTools.unicodedata import script_name
 
 from participants.core.errors import CoreError
+from participants.core.isolation import without_turns
 
 HOUSE_FONT = "Source Sans Pro"
 CORE_PACKAGE = "fonts-noto-core"
@@ -96,8 +97,8 @@ def unprintable(characters: Iterable[str], coverage: Mapping[str, Set[int]]) -> 
 
 def printable_text(text: str) -> str:
     """The text without what has no shape: control characters (line ends and tabs stay), half surrogate pairs, and
-    the code points that Unicode keeps free of characters (section 23.7)."""
-    kept = text.replace("\r\n", "\n").replace("\r", "\n")
+    the code points that Unicode keeps free of characters (section 23.7); nor what would turn a line round."""
+    kept = without_turns(text).replace("\r\n", "\n").replace("\r", "\n")
     return "".join(one for one in kept if one in "\n\t" or not _no_character(one))
 
 

@@ -19,6 +19,7 @@ from fontTools.ttLib import TTFont
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
+from participants.core.isolation import all_isolated
 from trips.documents.scripts import HOUSE_FONT, NoFont, PaperFailed, printable_text, printing_families, unprintable
 
 PAGE_SIZES = ("A4", "Letter")
@@ -80,7 +81,7 @@ def sheet_html(sheet: Sheet) -> str:
     if sheet.page_size not in PAGE_SIZES:
         raise PaperFailed(reason="page_size", detail=sheet.page_size)
     template = _engine().get_template(sheet.template)
-    values = {**sheet.values, "page_size": sheet.page_size, "families": HOUSE_FONT}
+    values = {**all_isolated(dict(sheet.values)), "page_size": sheet.page_size, "families": HOUSE_FONT}
     html = printable_text(template.render(Context(values, use_l10n=False)))
     drawn = [asset.body.decode() for asset in sheet.assets.values() if asset.content_type == "image/svg+xml"]
     characters = set(html).union(*map(set, drawn))
