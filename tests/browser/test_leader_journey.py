@@ -1,7 +1,6 @@
 """A leader sets up a trip from nothing, plans it in a real worker, changes it, issues it, and a participant sees it;
 with scripts by mouse and by keyboard, and once without any script."""
 
-import re
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -50,7 +49,7 @@ def free_cell(page: Page, name: str):
     """A cell in the same session with a free seat, where that person does not sit."""
     session = cell_of(page, name).get_attribute("data-drop-session")
     cells = page.locator(f'.rota-cell[data-drop-session="{session}"]')
-    return cells.filter(has_text=re.compile(r"\d free")).filter(has_not_text=name).first
+    return cells.filter(has=page.locator(".rota-free")).filter(has_not_text=name).first
 
 
 def free_seat(rota: Rota, session: str, hide: str) -> Seat:
@@ -94,13 +93,16 @@ def test_from_nothing_to_an_issued_rota_by_mouse_and_by_keyboard(open_context, w
 
 
 def move_by_mouse(page: Page, rota: Rota) -> None:
-    """A name is dragged onto a hide with a free seat; the effect stands there before it is done."""
+    """A name is dragged onto a hide, then onto a free seat there; the effect stands there before it is done."""
     name = steps.PEOPLE[1]
     target = free_cell(page, name)
     hide = target.get_attribute("data-label")
     line = seat_line(page, name)
     line.scroll_into_view_if_needed()
-    line.drag_to(target)
+    line.drag_to(target.locator(".rota-light"))
+    expect(page.get_by_role("heading", name="What this would do")).to_be_visible()
+    page.go_back()
+    line.drag_to(target.locator("[data-drop-seat]").first)
     expect(page.get_by_role("heading", name="What this would do")).to_be_visible()
     expect(page.get_by_role("main")).to_contain_text(f"{name} sits in {hide}")
     assert not Change.objects.exists()

@@ -1,5 +1,6 @@
 """The rota's pages: made, explained, changed by hand, issued, compared; as the leader, a stranger, and nobody."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -104,6 +105,28 @@ def test_every_hide_that_is_not_closed_has_its_light_also_where_nobody_sits(clie
     assert all({"light", "drawing", "cautions"} <= light.keys() for light in shown.values())
     page = text(client.get(url("rota-number", trip, number=rota.number)))
     assert page.count('class="rota-light"') == page.count("drawing-small") == 5
+
+
+def test_a_name_may_be_dropped_on_every_free_seat_and_hide_that_takes_people(as_leader, trip, rota):
+    first, _ = trip.sessions.all()
+    shut, asked = trip.sites.get().hides.all()[:2]
+    SessionHide.objects.create(session=first, hide=shut, state="unavailable", reason="let")
+    SessionHide.objects.create(session=first, hide=asked, state="notice", notice_h=2)
+    where = url("rota-number", trip, number=rota.number)
+    page = text(as_leader.get(where))
+    hides = set(re.findall(rf'data-drop-hide="([^"]+)" data-drop-session="{first.uuid}"', page))
+    assert hides == {str(hide.uuid) for hide in trip.sites.get().hides.exclude(pk=shut.pk)}
+    taken = set(rota.turns.values_list("session", "seat"))
+    seats = [seat for hide in trip.sites.get().hides.all() for seat in hide.seats.all()]
+    free = [
+        str(seat.uuid)
+        for session in trip.sessions.all()
+        for seat in seats
+        if (session.pk, seat.pk) not in taken and not (session == first and seat.hide == shut)
+    ]
+    assert sorted(re.findall('data-drop-seat="([^"]+)"', page)) == sorted(free)
+    Rota.objects.filter(pk=rota.pk).update(state="issued", version=F("version") + 1)
+    assert "data-drop" not in text(as_leader.get(where))
 
 
 def test_whom_each_has_sat_with_is_told_by_person_not_by_name(trip, rota):
@@ -398,12 +421,14 @@ def test_dropping_a_name_leads_to_the_same_form(as_leader, trip, rota):
     seat = free_seat(rota, turn)
     page = text(as_leader.get(turn_url(rota, turn), {"hide": str(seat.hide.uuid)}))
     assert "What this would do" in page
+    page = text(as_leader.get(turn_url(rota, turn), {"seat": str(seat.uuid)}))
+    assert f"{turn.place.participant.name} sits in {seat.hide.name}, {seat.name}" in page
     other = rota.turns.filter(session=turn.session).exclude(place=turn.place).exclude(hide=turn.hide).first()
     page = text(as_leader.get(turn_url(rota, turn), {"person": str(other.place.uuid)}))
     assert f"{other.place.participant.name} sits in {turn.hide.name}" in page
 
 
-@pytest.mark.parametrize("asked", [{"hide": "nonsense"}, {"person": "nonsense"}, {"hide": ""}])
+@pytest.mark.parametrize("asked", [{"hide": "nonsense"}, {"person": "nonsense"}, {"hide": ""}, {"seat": "x"}])
 def test_a_drop_on_nothing_is_explained(as_leader, trip, rota, asked):
     answer = as_leader.get(turn_url(rota, a_turn(rota)), asked)
     assert answer.status_code == 200

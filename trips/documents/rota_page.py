@@ -6,6 +6,7 @@ from datetime import date, datetime
 from typing import Any
 
 KIND_HEADS = {"early": "Good mornings", "midday": "Good middays", "late": "Good evenings", "night": "Good nights"}
+OPEN_STATES = ("ready", "notice")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,8 @@ class Seated:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One hide in one session. `state`: ready, notice, unavailable or elsewhere (another site); `free`: seats left."""
+    """One hide in one session. `state`: ready, notice, unavailable or elsewhere (another site); `free`: (uuid, name) of
+    the seats that nobody has."""
 
     hide: str
     hide_name: str
@@ -35,7 +37,12 @@ class Cell:
     light: Mapping[str, Any] = field(default_factory=dict)
     state: str = "ready"
     reason: str = ""
-    free: int = 0
+    free: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def is_open(self) -> bool:
+        """Whether people may sit there, with notice or without."""
+        return self.state in OPEN_STATES
 
 
 @dataclass(frozen=True, slots=True)

@@ -128,10 +128,13 @@ def turn_cell(rota: Rota, session: Session, place: Place | None) -> dict[str, An
 
 
 def drop_asked(rota: Rota, session: Session, asked: dict[str, str]) -> dict[str, Any]:
-    """What dropping a name asks for, as the change form's fields: onto a hide the best free seat, or a swap."""
+    """What dropping a name asks for, as the change form's fields: a swap, a seat, or the best free one of a hide."""
     if asked.get("person"):
         other = rota.trip.places.filter(uuid=_uuid(asked["person"])).first()
         return {"kind": "swap", "other": other.pk if other else ""}
+    if asked.get("seat"):
+        seat = Seat.objects.filter(uuid=_uuid(asked["seat"]), hide__site=session.site).first()
+        return {"kind": "move", "seat": seat.pk if seat else ""}
     taken = rota.turns.filter(session=session).values_list("seat_id", flat=True)
     seats = Seat.objects.filter(hide__uuid=_uuid(asked.get("hide", "")), hide__site=session.site)
     usable = seats.exclude(out_of_use_from__lt=session.ends_at)

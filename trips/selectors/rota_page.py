@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from trips.assemble.sheet import cell_key
 from trips.documents.rota_page import (
+    OPEN_STATES,
     Cell,
     CountsTable,
     DayBlock,
@@ -107,19 +108,19 @@ def _session_line(rows: _Rows, session: Session) -> SessionLine:
 def _cell(rows: _Rows, session: Session, hide: Hide, uuids: tuple[str, str]) -> Cell:
     state = rows.states.get((session.pk, hide.pk))
     people = tuple(rows.seated.get((session.pk, hide.pk), ()))
-    in_use = sum(
-        seat.out_of_use_from is None or seat.out_of_use_from >= session.ends_at for seat in rows.seats[hide.pk]
-    )
-    is_elsewhere = hide.site_id != session.site_id
-    is_shut = is_elsewhere or (state is not None and state.state == "unavailable")
+    taken = {one.seat for one in people}
+    in_use = [
+        seat for seat in rows.seats[hide.pk] if not seat.out_of_use_from or seat.out_of_use_from >= session.ends_at
+    ]
+    said = "elsewhere" if hide.site_id != session.site_id else state.state if state else "ready"
     return Cell(
         hide=uuids[1],
         hide_name=hide.name,
         people=people,
-        light=rows.rota.sheet.get(cell_key(*uuids), {}) if people or not is_shut else {},
-        state="elsewhere" if is_elsewhere else state.state if state else "ready",
+        light=rows.rota.sheet.get(cell_key(*uuids), {}) if people or said in OPEN_STATES else {},
+        state=said,
         reason=state.reason if state else "",
-        free=max(0, in_use - len({one.seat for one in people})),
+        free=tuple((str(seat.uuid), seat.name) for seat in in_use if seat.name not in taken),
     )
 
 

@@ -1,4 +1,4 @@
-// Dragging a name onto another seat or hide leads to the form that shows the effect; nothing is saved by dropping.
+// Dragging a name onto a free seat, a hide or another name leads to the form that shows the effect; nothing is saved by dropping.
 (() => {
   "use strict";
   let dragged = null;
@@ -8,7 +8,8 @@
     const person = event.target.closest("[data-place]");
     if (person && person !== dragged && person.dataset.session === dragged.dataset.session) return person;
     const cell = event.target.closest("[data-drop-hide]");
-    return cell && cell.dataset.dropSession === dragged.dataset.session && !cell.contains(dragged) ? cell : null;
+    if (!cell || cell.dataset.dropSession !== dragged.dataset.session) return null;
+    return event.target.closest("[data-drop-seat]") || (cell.contains(dragged) ? null : cell);
   };
 
   const clear = () => document.querySelectorAll(".is-target").forEach((one) => one.classList.remove("is-target"));
@@ -41,7 +42,8 @@
       question.set("person", target.dataset.place);
     } else {
       question.set("kind", "move");
-      question.set("hide", target.dataset.dropHide);
+      if (target.dataset.dropSeat) question.set("seat", target.dataset.dropSeat);
+      else question.set("hide", target.dataset.dropHide);
     }
     window.location.assign(`${dragged.dataset.drag}?${question}`);
   });
