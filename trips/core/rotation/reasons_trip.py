@@ -39,6 +39,8 @@ def _goes_on(work: RuleModel, person: int, hide: int, begun: list[int], session:
 def _visit_firsts(work: RuleModel, person: int, hide: int) -> list[int]:
     """Session by session the first one of the visit that a turn of that person there belongs to."""
     firsts = list(range(len(work.problem.sessions)))
+    if not work.stays and not work.problem.joined:
+        return firsts
     for first, second in pairwise(firsts[:]):
         if (person, first, hide) in work.stays:
             firsts[second] = firsts[first]
