@@ -5,9 +5,10 @@ from typing import Any
 
 from crispy_forms.helper import FormHelper
 from django import forms
-from django.forms import BaseInlineFormSet, inlineformset_factory
+from django.forms import inlineformset_factory
 
 from trips.form_fields import LocalMomentField
+from trips.forms.named_lines import NamedLines
 from trips.models import Car, Hide, Run, Session, SessionHide, Trip
 from trips.services.day import PlannedStop
 
@@ -52,7 +53,7 @@ class CarForm(forms.ModelForm):
         return bool(self.instance.pk) or bool(self.data.get(self.add_prefix("name"), "").strip())
 
 
-class BaseCars(BaseInlineFormSet):
+class BaseCars(NamedLines):
     """The cars of a trip, with two lines for new ones."""
 
     def get_queryset(self) -> Any:

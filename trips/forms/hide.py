@@ -6,12 +6,13 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Layout
 from django import forms
-from django.forms import BaseInlineFormSet, inlineformset_factory
+from django.forms import inlineformset_factory
 
 from participants.form_fields import LengthField, NumberField, keep_stored
 from trips.assemble import point_value
 from trips.core.values import Point
 from trips.form_fields import LocalMomentField
+from trips.forms.named_lines import NamedLines
 from trips.forms.position import PlacedForm, PositionField
 from trips.forms.view import ViewForm
 from trips.models import Hide, Seat, Site, View
@@ -152,7 +153,7 @@ class SeatForm(forms.ModelForm):
         field.time_zone = time_zone
 
 
-class Lines(BaseInlineFormSet):
+class Lines(NamedLines):
     """The views or seats of a hide; at least one."""
 
     default_error_messages = {"too_few_forms": "Give at least one."}

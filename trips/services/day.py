@@ -13,6 +13,7 @@ from participants.services import submission_first
 from participants.versions import Stale, row_save
 from trips.models import Car, Hide, OutBack, Run, RunStop, Session, SessionHide, Trip
 from trips.selectors.out_back import Ticked
+from trips.services.names import names_free
 
 
 class CarNameTaken(CoreError):
@@ -53,6 +54,8 @@ def cars_save(*, trip: Trip, changed: Iterable[tuple[Car, int | None]], deleted:
     """
     for car in deleted:
         car.delete()
+    changed = list(changed)
+    names_free(car for car, _ in changed if car.pk)
     for car, seen_version in changed:
         car.trip = trip
         try:

@@ -9,6 +9,7 @@ from django.db.models import ProtectedError
 from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.models import Hide, Seat, Site, Trip, View
+from trips.services.names import names_free
 from trips.services.parts import parts_changed
 
 
@@ -55,6 +56,7 @@ def hide_save(*, hide: Hide, parts: HideParts, seen_version: int | None = None) 
             part.delete()
         except ProtectedError as used:
             raise HideInUse(name=part.name, hide=hide) from used
+    names_free(part for part in parts.saved if part.pk)
     for part in parts.saved:
         part.hide = hide
         if part.pk:
