@@ -85,8 +85,13 @@ def turn_why_show(request: HttpRequest, trip_uuid: UUID, number: int, session_uu
     place: Place | None = None if who == LEADER else place_for(trip, who)
     session = session_for(trip, session_uuid)
     why, for_leaders = turn_reasons(rota, session, place)
-    context = {"trip": trip, "rota": rota, "place": place, "session": session, "why": why, "for_leaders": for_leaders}
-    context |= {"now": turn_words(rota, session, place), "cell": turn_cell(rota, session, place), "who": who}
+    context: dict[str, Any] = {"trip": trip, "rota": rota, "place": place, "session": session, "why": why}
+    context |= {
+        "for_leaders": for_leaders,
+        "now": turn_words(rota, session, place),
+        "cell": turn_cell(rota, session, place),
+        "who": who,
+    }
     part = "#why" if request.htmx else ""  # type: ignore[attr-defined]
     return render(request, f"trips/turn_why.html{part}", context)
 
