@@ -169,10 +169,28 @@ def test_the_owners_sheet_shrinks_before_it_runs_over(hides):
     assert len(page_texts(sheet_pdf(paper_sheets.owner_sheet(values.owner_sheet(hides))))) == 1
 
 
-def test_an_owners_sheet_that_cannot_fit_is_refused_in_a_sentence():
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_a_hides_tasks_stand_once_on_the_day_and_may_be_long(size):
+    tasks = "\n".join(f"task {number} of the morning" for number in range(20))
+    sheet = values.owner_sheet()
+    first, *others = sheet.sessions[0].hides
+    sessions = tuple(replace(one, hides=(replace(first, tasks=tasks), *others)) for one in sheet.sessions)
+    (page,) = page_texts(sheet_pdf(paper_sheets.owner_sheet(replace(sheet, sessions=sessions), size)))
+    assert all(page.count(f"task {number} of") == 1 for number in range(20))
+    assert page.count("Seed on the left perch") == 3
+    assert "Hide 1 (Early, Late): task 0" in page
+
+
+def test_an_owners_sheet_that_cannot_fit_is_refused_in_a_sentence_that_names_it():
     with pytest.raises(PaperFailed) as refused:
         sheet_pdf(paper_sheets.owner_sheet(values.owner_sheet(30)))
-    assert "one page" in paper_fault(refused.value)
+    assert "The owner's sheet of Saturday 8 May, Dehesa del Valle has to fit on one page" in paper_fault(refused.value)
+    sheet = values.owner_sheet()
+    alder = replace(sheet.sessions[0].hides[0], name="Alder", tasks="task\n" * 200)
+    sheet = replace(sheet, sessions=(replace(sheet.sessions[0], hides=(alder, *sheet.sessions[0].hides)),))
+    with pytest.raises(PaperFailed) as refused:
+        sheet_pdf(paper_sheets.owner_sheet(sheet))
+    assert "Saturday 8 May, Dehesa del Valle (most of it: tasks in Alder)" in paper_fault(refused.value)
 
 
 def test_the_day_sheet_has_cars_seats_and_boxes_to_tick():

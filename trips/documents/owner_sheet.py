@@ -37,8 +37,17 @@ class OwnerSession:
 
 
 @dataclass(frozen=True, slots=True)
+class HideTasks:
+    """What there is to do in a hide on a day, and the sessions that it is used in."""
+
+    hide: str
+    sessions: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class OwnerSheet:
-    """One day for the owner. `people`: different people out that day; `confirm`: the line to sign."""
+    """One day for the owner. `people`: different people out that day."""
 
     head: PaperHead
     day: date
@@ -51,3 +60,13 @@ class OwnerSheet:
     def name(self) -> str:
         """The day in words."""
         return day_text(self.day)
+
+    @property
+    def tasks(self) -> tuple[HideTasks, ...]:
+        """What there is to do in the hides of the day, once for each of them."""
+        found: dict[tuple[str, str], list[str]] = {}
+        for session in self.sessions:
+            for hide in session.hides:
+                if hide.tasks.strip():
+                    found.setdefault((hide.name, hide.tasks), []).append(session.name)
+        return tuple(HideTasks(name, ", ".join(sessions), text) for (name, text), sessions in found.items())

@@ -20,6 +20,7 @@ BRIEFING_PAGES = 6
 BRIEFING_DENSITIES = ("roomy", "roomy flowing", "close flowing", "closer flowing")
 MANY_TURNS = 10  # from here on the roomy print has no room for all turns on the first page
 OWNER_DENSITIES = ("roomy", "even", "close", "closer")
+LINE_LETTERS = 60  # about as many letters as a line of print has
 
 
 def briefing_sheet(briefing: Briefing, page_size: str = "A4", meeting_picture: Asset | None = None) -> Sheet:
@@ -46,7 +47,15 @@ def day_sheet(paper: DaySheet, page_size: str = "A4") -> Sheet:
 
 def owner_sheet(paper: OwnerSheet, page_size: str = "A4") -> Sheet:
     """The owner's sheet of one day, always on one page: the print gets smaller before it would run over."""
-    return replace(_plain("owner_sheet", paper, page_size), densities=OWNER_DENSITIES)
+    return replace(_plain("owner_sheet", paper, page_size), densities=OWNER_DENSITIES, about=_owner_about(paper))
+
+
+def _owner_about(paper: OwnerSheet) -> str:
+    """Day and site, and the hide whose tasks take more room than all others together."""
+    lengths = {one.hide: len(one.text) + LINE_LETTERS * one.text.count("\n") for one in paper.tasks}
+    longest = max(lengths, key=lambda hide: lengths[hide], default="")
+    most = longest and lengths[longest] > sum(lengths.values()) / 2
+    return f"{paper.name}, {paper.site}" + (f" (most of it: tasks in {longest})" if most else "")
 
 
 def door_card(paper: DoorCard, page_size: str = "A4") -> Sheet:

@@ -43,7 +43,7 @@ class Sheet:
     """A paper to be printed: template, values, page size, and its pictures by name.
 
     `densities`: classes to try one after the other until the paper has at most `most_pages`; none = any length.
-    `longer`: where even the last one has more, print that; else such a paper is refused.
+    `longer`: where even the last one has more, print that; else such a paper is refused, with `about`: whose it is.
     """
 
     template: str
@@ -53,6 +53,7 @@ class Sheet:
     densities: tuple[str, ...] = ()
     most_pages: int = 1
     longer: bool = False
+    about: str = ""
 
 
 class PackagedAssets(URLFetcher):
@@ -99,7 +100,7 @@ def sheet_pdf(sheet: Sheet) -> bytes:
         if pages <= sheet.most_pages or (sheet.longer and density == sheet.densities[-1]):
             return pdf
     if sheet.densities:
-        raise PaperFailed(reason="more_than_a_page", detail=sheet.template)
+        raise PaperFailed(reason="more_than_a_page", detail=sheet.about)
     return html_pdf(sheet_html(sheet), sheet.assets)
 
 

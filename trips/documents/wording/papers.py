@@ -6,7 +6,7 @@ _FAILED = {
     "page_size": "“{detail}” is no page size here. Choose A4 or Letter.",
     "address": "A text or drawing asked for “{detail}”, and papers fetch nothing. Take it out and try again.",
     "drawing": "A drawing could not be printed whole ({detail}). No paper was made.",
-    "more_than_a_page": "The owner's sheet of a day has to fit on one page, and this day has too much on it. "
+    "more_than_a_page": "The owner's sheet of {detail} has to fit on one page, and there is too much on it. "
     "Shorten the hides' tasks.",
     "picture_too_large": "The picture is too large ({detail}). Make it smaller than 40 megapixels and 30 MB.",
     "picture_unreadable": "The file is not a picture that can be read. Use JPEG, PNG, WebP or TIFF.",
