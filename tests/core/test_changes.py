@@ -54,6 +54,13 @@ def test_another_seat_of_the_same_hide():
     assert said(page(), page(replace(TURN, seat="right"))) == ["Sat 8 May, 06:45: another seat: right (was: left)"]
 
 
+def test_hide_and_seat_in_hebrew_are_told_each_by_itself():
+    moved = replace(TURN, hide_key="oak", hide="אלון 3", seat="ימין")
+    assert said(page(), page(moved)) == [
+        "Sat 8 May, 06:45: another hide: \u2068\u2068אלון 3\u2069, \u2068ימין\u2069\u2069 (was: Alder, left)"
+    ]
+
+
 def test_an_earlier_car_is_told_on_the_sites_clock():
     earlier = replace(TURN, call=replace(CALL, leaves_at=START - timedelta(minutes=45)))
     assert said(page(), page(earlier)) == ["Sat 8 May, 06:45: the car leaves at 06:00 (was: 06:15)"]

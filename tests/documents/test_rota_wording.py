@@ -62,6 +62,13 @@ def test_each_planted_fault_is_told_with_the_names_that_matter(index: int) -> No
             assert (name in sentence) == (person in fault.people) or fault.rule in ("too_few", "open_at_once"), rule
 
 
+def test_names_from_right_to_left_draw_no_number_to_their_side() -> None:
+    people = ("אבי", "בני", *camp().people[2:])
+    fault = Fault("too_many", (0, 1), (1,), (0,), (("people", 3), ("seats", 2)))
+    told = fault_sentence(fault, names_of(replace(camp(), people=people)))
+    assert told == "Alder has 2 seats in Sat late, but 3 people are there: \u2068אבי\u2069 and \u2068בני\u2069."
+
+
 def test_a_full_hide_is_told_with_its_numbers() -> None:
     fault = Fault("too_many", (0, 1, 2), (1,), (0,), (("people", 3), ("seats", 2)))
     assert fault_sentence(fault, names_of(camp())) == (

@@ -462,3 +462,12 @@ def test_what_is_missing_in_the_order_of_help_says_to_follow():
     assert len(steps) == 4
     assert all("None" not in step and "  " not in step for step in steps)
     assert sum("to follow" in step for step in steps) == 3
+
+
+def test_a_telephone_number_stands_in_order_beside_a_name_from_right_to_left():
+    steps = escalation(
+        RescueFacts("אלון 3", 10, phones=(("אבי", "600 000 001"),), owner="דן", owner_contact="600 000 002")
+    )
+    assert steps[0] == "Call: \u2068אבי\u2069 600 000 001."
+    assert steps[1].startswith("Two people drive to \u2068אלון 3\u2069, about 10 min;")
+    assert steps[2] == "Tell the owner: \u2068דן\u2069 600 000 002."

@@ -1,14 +1,21 @@
-"""Papers on which names run from right to left, or were typed with marks that turn a line round."""
+"""Papers and calendars whose names run from right to left, or were typed with marks that turn a line round."""
 
+import re
 from dataclasses import replace
+from unicodedata import bidirectional
 
+import icalendar
 import pytest
 
+from tests import factories
 from tests.trips import paper_values as values
+from tests.trips.issued_trips import issue, seated_rota
 from tests.trips.paper_reading import one_line, page_texts, text_of
+from trips import models
 from trips.documents.day_sheet import PickUpLine
 from trips.documents.quantities import Fact
 from trips.services import paper_sheets
+from trips.services.calendars import CalendarOf, calendar_bytes
 from trips.services.press import sheet_pdf
 
 HEBREW, ARABIC = "בית הציפורים", "مخبأ الطيور"
@@ -41,3 +48,88 @@ def test_names_are_printed_as_typed_without_a_mark_around_them():
     text = text_of(sheet_pdf(paper_sheets.door_card(card)))
     assert HEBREW in text
     assert not set(text) & set("\u2066\u2067\u2068\u2069")
+
+
+# --- calendars, and what an issue keeps ----------------------------------------------------------------------------
+
+
+def at_large(text: str) -> str:
+    """The text without what stands in isolates, to any depth."""
+    while (less := re.sub("\u2068[^\u2066-\u2069]*\u2069", "", text)) != text:
+        text = less
+    return text
+
+
+def runs_free(text: str) -> bool:
+    """Whether anything from right to left stands in the text outside of isolates."""
+    return any(bidirectional(one) in ("R", "AL") for one in at_large(text))
+
+
+@pytest.fixture
+def hebrew_trip(db):
+    trip = factories.planned_trip(people_count=3, hides=2, sessions=2)
+    trip.name = "אביב 2027"
+    trip.save()
+    site = trip.sites.get()
+    site.name, site.meeting_point, site.owner, site.owner_contact = "אחוזה", "השער 2", "יוסי", "600 000 001"
+    site.save()
+    for number, hide in enumerate(site.hides.all(), start=1):
+        hide.name, hide.owner_tasks = f"בית {number}", "זרעים 3"
+        hide.save()
+        for seat, name in zip(hide.seats.all(), ("ימין", "שמאל"), strict=True):
+            seat.name = name
+            seat.save()
+    for place, name in zip(trip.places.all(), ("אבי", "בני", "גיל"), strict=True):
+        place.participant.name = name
+        place.participant.save()
+    car = models.Car.objects.create(trip=trip, name="רכב", plate="12-345-67 א", driver="דן", seats=6)
+    for session in trip.sessions.all():
+        run = models.Run.objects.create(session=session, car=car)
+        for position, hide in enumerate(site.hides.all(), start=1):
+            models.RunStop.objects.create(run=run, hide=hide, position=position)
+    return trip
+
+
+def entries(trip, **whose) -> list[icalendar.Event]:
+    return icalendar.Calendar.from_ical(calendar_bytes(CalendarOf(trip, **whose))).events
+
+
+def test_no_name_in_a_calendar_reaches_beyond_itself(hebrew_trip):
+    issue(seated_rota(hebrew_trip))
+    place, site = hebrew_trip.places.first(), hebrew_trip.sites.get()
+    found = [*entries(hebrew_trip), *entries(hebrew_trip, place=place), *entries(hebrew_trip, site=site)]
+    assert len(found) >= 10
+    for event in found:
+        for name in ("summary", "description", "location"):
+            assert not runs_free(str(event.get(name, ""))), (name, str(event[name]))
+    own = [str(event["summary"]) for event in entries(hebrew_trip, place=place)]
+    assert "\u2068בית 1\u2069, \u2068ימין\u2069 (early)" in own
+    assert "with \u2068בני\u2069" in " ".join(str(event["description"]) for event in entries(hebrew_trip, place=place))
+
+
+def test_a_calendars_own_name_joins_two_names(hebrew_trip):
+    calendar = icalendar.Calendar.from_ical(calendar_bytes(CalendarOf(hebrew_trip, place=hebrew_trip.places.first())))
+    assert str(calendar["name"]) == "\u2068אביב 2027\u2069: \u2068אבי\u2069"
+
+
+def test_lines_of_the_sheets_that_join_names_keep_each_by_itself(hebrew_trip):
+    state = models.SessionHide.objects.create(
+        session=hebrew_trip.sessions.first(),
+        hide=hebrew_trip.sites.get().hides.last(),
+        state="unavailable",
+        reason="3 שוורים",
+    )
+    rota = seated_rota(hebrew_trip)
+    turn = rota.turns.filter(hide=state.hide).first()
+    models.Rest.objects.create(rota=rota, session=turn.session, place=turn.place, reason="2 ימים")
+    turn.delete()
+    papers = issue(rota).papers
+    joined = []
+    for session in (one for day in papers["days"] for one in day["sessions"]):
+        joined += [*session["rests"], *session["notes"]]
+        joined += [drop["people"] for run in session["runs"] for drop in run["drops"]]
+    for session in (one for sheet in papers["owners"][str(state.hide.site.uuid)] for one in sheet["sessions"]):
+        joined += [*session["cars"], *session["closed"]]
+        joined += [text for hide in session["hides"] for text in (*hide["people"], hide["cars"])]
+    assert len(joined) >= 12
+    assert not [text for text in joined if runs_free(text)]

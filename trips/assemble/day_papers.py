@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
+from participants.core.isolation import isolated
 from trips.assemble.calls import HideCall
 from trips.assemble.days import RotaPages
 from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, day_events
@@ -16,7 +17,7 @@ from trips.documents.days import DaysPage, TurnPage
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
 from trips.documents.quantities import Fact, clock_range_text, clock_text, fact
 from trips.documents.wording.reach import set_words
-from trips.models import Rota, Session, Site, Turn
+from trips.models import Rest, Rota, Session, Site, Turn
 
 KINDS = {"early": "Early", "midday": "Midday", "late": "Late", "night": "Night"}
 SUN_LABELS = (
@@ -111,7 +112,7 @@ class DayPapers:
             pick_ups=tuple(
                 PickUpLine(in_use[key], _window(call), call.pick_up.ask) for key, call in _by_arrival(calls)
             ),
-            rests=tuple(f"{rest.place.participant.name}{f' ({rest.reason})' if rest.reason else ''}" for rest in rests),
+            rests=tuple(_rest(rest) for rest in rests),
             notes=_closed(row),
         )
 
@@ -124,10 +125,10 @@ class DayPapers:
                 f"{label.lower()} {clock_text(found[limit, rising]) if (limit, rising) in found else 'none'}"
                 for label, limit, rising in SUN_LABELS
             )
-            owner = ", ".join(part for part in (site.owner, site.owner_contact) if part)
+            owner = ", ".join(isolated(part) for part in (site.owner, site.owner_contact) if part)
             changes = f"{site.last_changes_time:%H:%M}" if site.last_changes_time else None
             lines += [
-                Fact(f"Sun, {site.name}", words),
+                Fact(f"Sun, {isolated(site.name)}", words),
                 fact("Emergency number", site.emergency_number),
                 fact("Owner", owner),
                 fact("Last time for changes", changes),
@@ -150,7 +151,8 @@ class DayPapers:
     def _owner_session(self, row: Session) -> OwnerSession:
         taken, calls = self.taken(row), self.calls(row)
         cars = tuple(
-            f"{run.car}{f', {run.plate}' if run.plate else ''}, leaves {run.leaves}" for run in _runs(taken, calls)
+            f"{', '.join(isolated(part) for part in (run.car, run.plate) if part)}, leaves {run.leaves}"
+            for run in _runs(taken, calls)
         )
         return OwnerSession(
             name=KINDS.get(row.kind, row.kind),
@@ -166,7 +168,7 @@ def person_name(turn: Turn) -> str:
     """The name of a turn's person; a leader is said to be one."""
     if turn.place:
         return str(turn.place.participant.name)
-    return f"{turn.leader.get_full_name() or turn.leader.get_username()} (leader)" if turn.leader else ""
+    return f"{isolated(turn.leader.get_full_name() or turn.leader.get_username())} (leader)" if turn.leader else ""
 
 
 def riders(taken: list[SeatTaken], key: str) -> list[str]:
@@ -192,7 +194,8 @@ def _runs(taken: list[SeatTaken], calls: dict[str, HideCall]) -> list[RunLine]:
             car=car or "The car",
             leaves=clock_text(own[0][1].leaves_at),
             drops=tuple(
-                DropLine(names[key], clock_text(call.arrives_at), ", ".join(riders(taken, key))) for key, call in own
+                DropLine(names[key], clock_text(call.arrives_at), ", ".join(map(isolated, riders(taken, key))))
+                for key, call in own
             ),
             plate=own[0][1].plate,
             driver=own[0][1].driver,
@@ -222,14 +225,19 @@ def _seat_line(one: SeatTaken) -> SeatLine:
     return SeatLine(one.turn.hide.name, one.turn.seat.name, one.name, lens, "; ".join(notes))
 
 
+def _rest(rest: Rest) -> str:
+    name = isolated(rest.place.participant.name)
+    return f"{name} ({isolated(rest.reason)})" if rest.reason else name
+
+
 def _owner_hide(taken: list[SeatTaken], call: HideCall | None) -> OwnerHide:
     hide = taken[0].turn.hide
     return OwnerHide(
         name=hide.name,
-        people=tuple(f"{one.turn.seat.name}: {one.name}" for one in taken),
+        people=tuple(f"{isolated(one.turn.seat.name)}: {isolated(one.name)}" for one in taken),
         seated=clock_text(call.in_place_at) if call else "there already",
         pick_up=_window(call) if call else "they stay",
-        cars=" ".join(part for part in (call.car, call.plate) if part) if call else "",
+        cars=" ".join(isolated(part) for part in (call.car, call.plate) if part) if call else "",
         tasks=hide.owner_tasks,
     )
 
@@ -237,7 +245,7 @@ def _owner_hide(taken: list[SeatTaken], call: HideCall | None) -> OwnerHide:
 def _closed(row: Session) -> tuple[str, ...]:
     states = [state for state in row.session_hides.all() if state.state != "ready"]
     return tuple(
-        f"{state.hide.name}: {state.reason or state.get_state_display()}"
+        f"{isolated(state.hide.name)}: {isolated(state.reason or state.get_state_display())}"
         + (f", {state.notice_h:g} h notice" if state.state == "notice" and state.notice_h else "")
         for state in sorted(states, key=lambda state: state.hide.name)
     )

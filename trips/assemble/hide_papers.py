@@ -1,5 +1,6 @@
 """Rows into door cards, the gear table and registration forms."""
 
+from participants.core.isolation import isolated
 from trips.assemble.people import place_key
 from trips.assemble.trip import TripValues
 from trips.documents.briefing import PaperHead
@@ -70,11 +71,11 @@ def _door_card(row: Hide, head: PaperHead, units: str) -> DoorCard:
             fact("Rescue point", row.rescue_point or site.rescue_point),
             fact("Nearest road", row.nearest_road),
             fact("Hospital", site.hospital),
-            fact("Owner", ", ".join(part for part in (site.owner, site.owner_contact) if part)),
+            fact("Owner", ", ".join(isolated(part) for part in (site.owner, site.owner_contact) if part)),
             fact("Radio", site.radio),
         ),
         facts=(
-            fact("Seats", ", ".join(seat.name for seat in seats)),
+            fact("Seats", ", ".join(isolated(seat.name) for seat in seats)),
             *(Fact(view.name, _window_text(view, units)) for view in row.views.all()),
         ),
         cautions=(row.cautions,) if row.cautions.strip() else (),

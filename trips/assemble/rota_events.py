@@ -3,6 +3,7 @@
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from participants.core.isolation import isolated
 from trips.assemble.day_papers import DayPapers
 from trips.assemble.paper_facts import trip_zone
 from trips.assemble.people import place_key
@@ -40,7 +41,7 @@ def person_events(values: TripValues, place: Place, page: DaysPage) -> tuple[Eve
         local = moment.astimezone(zone) if moment else None
         on = local.date() if local else day
         line = zoned_text(local, str(zone)) if local else "The time is to follow."
-        summary = f"{what.capitalize()}: {trip.name}"
+        summary = f"{what.capitalize()}: {isolated(trip.name)}"
         days.append(day_event(day_uid(trip.uuid, what, place.uuid), on, on, summary, lines=[line], location=location))
     return (*days, *turns)
 
@@ -48,9 +49,9 @@ def person_events(values: TripValues, place: Place, page: DaysPage) -> tuple[Eve
 def trip_events(values: TripValues, papers: DayPapers) -> tuple[EventPayload, ...]:
     """The trip's calendar for its leaders: the trip as a whole, and every hide in every session."""
     trip = values.trip
-    names = ", ".join(site.name for site in trip.sites.all())
+    names = ", ".join(isolated(site.name) for site in trip.sites.all())
     whole = day_event(
-        day_uid(trip.uuid, "trip"), trip.starts_on, trip.ends_on, trip.name, lines=[names], location=names
+        day_uid(trip.uuid, "trip"), trip.starts_on, trip.ends_on, isolated(trip.name), lines=[names], location=names
     )
     return (whole, *(event for row in values.session_rows for event in _hide_events(values, papers, row)))
 
@@ -83,5 +84,5 @@ def _hide_events(values: TripValues, papers: DayPapers, row: Session) -> tuple[E
             hide=hide,
             leaves_at=call.leaves_at if call else None,
         )
-        found.append(hide_event(event, location=f"{hide.name}, {row.site.name}"))
+        found.append(hide_event(event, location=f"{isolated(hide.name)}, {isolated(row.site.name)}"))
     return tuple(found)

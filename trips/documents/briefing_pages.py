@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from participants.core.isolation import isolated
 from participants.wording import item_sentence
 from trips.documents.briefing import (
     Briefing,
@@ -122,7 +123,7 @@ def _best_light(turn: TurnPage) -> str:
     view = turn.views[0]
     lit = [part for part in view.light if part.name != "none"] or list(view.light)[:1]
     words = ", ".join(f"{CLASSES[part.name]} {clock_text(part.starts_at)}–{clock_text(part.ends_at)}" for part in lit)
-    return f"{view.name}: {words}" if len(turn.views) > 1 else words
+    return f"{isolated(view.name)}: {words}" if len(turn.views) > 1 else words
 
 
 def _best_lens(turn: TurnPage) -> str:
@@ -213,7 +214,7 @@ def _emergency(page: DaysPage, person: PersonFacts, trip: TripFacts) -> tuple[Fa
     for site in page.sites or (SitePage(""),):
         more = next((one for one in trip.sites if one.name == site.name), SiteFacts(site.name))
         where = f" ({site.name})" if len(page.sites) > 1 else ""
-        owner = ", ".join(part for part in (more.owner, more.owner_contact) if part)
+        owner = ", ".join(isolated(part) for part in (more.owner, more.owner_contact) if part)
         lines += [
             fact(f"Emergency number{where}", site.emergency_number),
             fact(f"Hospital{where}", site.hospital),

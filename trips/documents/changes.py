@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from participants.core.isolation import isolated
 from trips.documents.days import DaysPage, SessionPage, TurnPage
 
 
@@ -84,7 +85,7 @@ def _pieces(turn: TurnPage) -> str:
 
 
 def _place(turn: TurnPage | None) -> str:
-    return f"{turn.hide}, {turn.seat}" if turn else ""
+    return f"{isolated(turn.hide)}, {isolated(turn.seat)}" if turn else ""
 
 
 def _text(value: object) -> str:

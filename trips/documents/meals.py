@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, time
 
+from participants.core.isolation import isolated
 from trips.documents.quantities import short_day_text
 
 
@@ -23,8 +24,8 @@ class MealLine:
     @property
     def words(self) -> str:
         """The meal after its time: Breakfast, lodge kitchen (packed, in the car)."""
-        where = ", ".join(part for part in (self.name, self.place) if part)
-        return f"{where} ({self.note})" if self.note else where
+        where = ", ".join(isolated(part) for part in (self.name, self.place) if part)
+        return f"{where} ({isolated(self.note)})" if self.note else where
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,8 @@ emergency number at once where life may be in danger. It defers to the owner's a
 
 from dataclasses import dataclass
 
+from participants.core.isolation import isolated
+
 TO_FOLLOW = "to follow"
 AT_ONCE = "Anybody hurt, heat stroke, fire, water or a shot: begin with the last step."
 
@@ -28,14 +30,16 @@ class RescueFacts:
 
 def escalation(facts: RescueFacts) -> tuple[str, ...]:
     """The steps in their order, each with the numbers and places it needs; what is missing reads "to follow"."""
-    phones = ", ".join(f"{name} {phone or '(no telephone)'}" for name, phone in facts.phones)
+    phones = ", ".join(f"{isolated(name)} {phone or '(no telephone)'}" for name, phone in facts.phones)
     radio = f" Radio: {facts.radio}." if facts.radio else ""
-    owner = " ".join(part for part in (facts.owner, facts.owner_contact) if part)
+    owner = " ".join(isolated(part) for part in (facts.owner, facts.owner_contact) if part)
     position = f", position {facts.position}" if facts.position else ""
     return (
         f"Call: {phones or TO_FOLLOW}.{radio}",
-        f"Two people drive to {facts.hide}, about {facts.drive_min:g} min; one stays with the car and its telephone.",
+        f"Two people drive to {isolated(facts.hide)}, about {facts.drive_min:g} min; "
+        "one stays with the car and its telephone.",
         f"Tell the owner: {owner or TO_FOLLOW}.",
         f"Call {facts.emergency_number or 'the emergency number (' + TO_FOLLOW + ')'}: rescue point "
-        f"{facts.rescue_point or TO_FOLLOW}, nearest road {facts.nearest_road or TO_FOLLOW}{position}.",
+        f"{isolated(facts.rescue_point or TO_FOLLOW)}, nearest road "
+        f"{isolated(facts.nearest_road or TO_FOLLOW)}{position}.",
     )

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from participants.core.isolation import isolated
 from trips.documents.days import SessionPage, SitePage, TurnPage
 from trips.documents.ical import EventPayload
 from trips.documents.owner_sheet import OwnerHide
@@ -35,7 +36,7 @@ def meeting_text(site: SitePage | None) -> str:
     position = ""
     if site.meeting_latitude_deg is not None and site.meeting_longitude_deg is not None:
         position = position_text(site.meeting_latitude_deg, site.meeting_longitude_deg)
-    point = site.meeting_point or site.lodge or site.name
+    point = isolated(site.meeting_point or site.lodge or site.name)
     return f"{point} ({position})" if position else point
 
 
@@ -62,7 +63,7 @@ def person_event(
         uid=uid,
         starts_at=session.starts_at,
         ends_at=session.ends_at,
-        summary=f"{turn.hide}, {turn.seat} ({KINDS.get(session.kind, session.kind)})",
+        summary=f"{isolated(turn.hide)}, {isolated(turn.seat)} ({KINDS.get(session.kind, session.kind)})",
         description="\n".join(line for line in lines if line),
         location=meeting_text(site),
         alarm_min=_alarm(session.starts_at, call.leaves_at),
@@ -78,7 +79,7 @@ def hide_event(event: HideEvent, *, location: str) -> EventPayload:
         f"Seated {hide.seated}, fetched {hide.pick_up}",
         *hide.people,
         f"Car: {hide.cars}" if hide.cars else "",
-        f"Tasks: {hide.tasks}" if hide.tasks else "",
+        f"Tasks: {isolated(hide.tasks)}" if hide.tasks else "",
         SAME_DAY,
     ]
     names = ", ".join(person.split(": ", 1)[-1] for person in hide.people)
@@ -86,7 +87,7 @@ def hide_event(event: HideEvent, *, location: str) -> EventPayload:
         uid=event.uid,
         starts_at=event.starts_at,
         ends_at=event.ends_at,
-        summary=f"{hide.name} ({event.session}): {names}",
+        summary=f"{isolated(hide.name)} ({event.session}): {names}",
         description="\n".join(line for line in lines if line),
         location=location,
         alarm_min=_alarm(event.starts_at, event.leaves_at),

@@ -15,6 +15,7 @@ from django.db.models.fields.json import KeyTransform
 from django.urls import reverse
 from django.utils import timezone
 
+from participants.core.isolation import isolated
 from participants.models import AccessLink, Participant
 from participants.tokens import Address, address_token
 from trips.documents.ical import (
@@ -62,11 +63,11 @@ class CalendarOf:
     @property
     def head(self) -> CalendarHead:
         """What the calendar says of itself."""
-        name = self.trip.name
+        name = isolated(self.trip.name)
         if self.place is not None:
-            name = f"{name}: {self.place.participant.name}"
+            name = f"{name}: {isolated(self.place.participant.name)}"
         elif self.site is not None:
-            name = f"{name}: {self.site.name}"
+            name = f"{name}: {isolated(self.site.name)}"
         whose = self.place or self.site
         return CalendarHead(calendar_uid(self.trip.uuid, whose.uuid if whose else None), name, LAG)
 

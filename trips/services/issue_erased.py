@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
+from participants.core.isolation import typed_text
 from trips.models import Change, Issue, Notice, PaperPack, Place
 from trips.models.paper import ACTIVE_PACK_STATES
 from trips.selectors.my import PEOPLE
@@ -20,6 +21,7 @@ def place_unnamed(place: Place, name: str) -> set[str]:
     """
     issues = list(Issue.objects.filter(rota__trip=place.trip_id))
     names = {name} | {_own_papers(issue, place)["name"] for issue in issues if _own_papers(issue, place)}
+    names |= {typed_text(one) for one in names}
     for issue in issues:
         _kit_taken_out(issue, place)
         issue.pages, issue.papers, issue.events = (

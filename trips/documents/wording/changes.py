@@ -3,6 +3,7 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from participants.core.isolation import isolated
 from participants.core.units import feet_from_metres
 from trips.documents.changes import Change
 
@@ -114,4 +115,4 @@ def _said(value: str, change: Change, units: str) -> str:
     if change.kind == "walk":
         length_m = float(value)
         return f"{feet_from_metres(length_m):.0f} ft" if units == "feet" else f"{length_m:.0f} m"
-    return value
+    return isolated(value)

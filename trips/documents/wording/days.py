@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from participants.core.isolation import isolated
 from participants.core.units import feet_from_metres, quarts_from_litres
 from trips.documents.days import CallPage, HeatPage, Notice, Part, SessionPage, TurnPage, ViewPage
 from trips.documents.quantities import (
@@ -136,7 +137,7 @@ def session_words(session: SessionPage, reader: Reader, was: TurnPage | None = N
         turn=turn_words(turn, session, reader) if turn else None,
         rest=rest,
         absent=session.absent,
-        was=f"{was.hide}, {was.seat}" if was and not turn else "",
+        was=f"{isolated(was.hide)}, {isolated(was.seat)}" if was and not turn else "",
     )
 
 
@@ -236,9 +237,9 @@ def car_words(call: CallPage) -> str:
     """The car by name, plate and driver, as far as they are known."""
     if not call.leaves_at:
         return ""
-    plate = f" ({call.plate})" if call.plate else ""
-    driver = f", driver {call.driver}" if call.driver else ""
-    return f"{call.car}{plate}{driver}" if call.car else "the car at the lodge"
+    plate = f" ({isolated(call.plate)})" if call.plate else ""
+    driver = f", driver {isolated(call.driver)}" if call.driver else ""
+    return f"{isolated(call.car)}{plate}{driver}" if call.car else "the car at the lodge"
 
 
 def company_words(turn: TurnPage, names: Mapping[str, str]) -> str:
@@ -250,7 +251,7 @@ def company_words(turn: TurnPage, names: Mapping[str, str]) -> str:
 def company_names(turn: TurnPage, names: Mapping[str, str]) -> str:
     """The others by name, the leader last; empty for somebody who sits alone."""
     others = (*(names.get(key, "somebody") for key in turn.company), *turn.leaders)
-    return _listed(others) if others else ""
+    return _listed(tuple(map(isolated, others))) if others else ""
 
 
 def way_words(turn: TurnPage, units: str) -> str:

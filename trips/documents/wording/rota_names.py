@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from participants.core.isolation import isolated
 from trips.core.rotation.problem import LEADER, Problem
 
 TIMES = {0: "not at all", 1: "once", 2: "twice"}
@@ -55,10 +56,10 @@ class RotaNames:
 def names_of(problem: Problem, barred: Mapping[tuple[int, int], tuple[str, ...]] | None = None) -> RotaNames:
     """The names that a problem carries itself."""
     return RotaNames(
-        problem.people,
-        problem.sessions,
-        tuple(hide.name for hide in problem.hides),
-        tuple(tuple(seat.name for seat in hide.seats) for hide in problem.hides),
+        tuple(map(isolated, problem.people)),
+        tuple(map(isolated, problem.sessions)),
+        tuple(isolated(hide.name) for hide in problem.hides),
+        tuple(tuple(isolated(seat.name) for seat in hide.seats) for hide in problem.hides),
         barred=barred or {},
     )
 
