@@ -1,5 +1,6 @@
 """People of a trip as the leader keeps them; a stranger and a participant get 404."""
 
+import re
 from datetime import UTC, datetime
 
 import pytest
@@ -7,6 +8,7 @@ from django.urls import reverse
 
 from participants.models import Participant
 from tests import factories
+from tests.trips.form_reading import FormReader
 from trips.models import Absence, Pairing, Place
 
 pytestmark = pytest.mark.django_db
@@ -121,12 +123,47 @@ def test_place_edit_refuses_leaving_before_arriving(as_leader, trip):
     assert "A person leaves after they arrive." in page
 
 
+def absences_opened(client, trip, place):
+    """What the form of absences carries when it is opened now."""
+    page = FormReader(client.get(url("person-edit", trip, place_uuid=place.uuid)).content.decode())
+    return next(form.sent for form in page.forms if form.action.endswith("/absences/"))
+
+
 def test_absences_are_exactly_the_ticked_sessions(as_leader, trip):
     place, (first, second) = trip.places.first(), trip.sessions.all()
     where = url("absences-edit", trip, place_uuid=place.uuid)
-    as_leader.post(where, {"sessions": [first.pk, second.pk]})
-    as_leader.post(where, {"sessions": [second.pk]})
+    as_leader.post(where, absences_opened(as_leader, trip, place) | {"sessions": [first.pk, second.pk]})
+    as_leader.post(where, absences_opened(as_leader, trip, place) | {"sessions": [second.pk]})
     assert list(Absence.objects.values_list("session", flat=True)) == [second.pk]
+
+
+def test_absences_that_another_leader_saved_meanwhile_are_not_written_over(as_leader, trip):
+    place, (first, second) = trip.places.first(), trip.sessions.all()
+    where, opened = url("absences-edit", trip, place_uuid=place.uuid), absences_opened(as_leader, trip, place)
+    as_leader.post(where, opened | {"sessions": [first.pk]})
+    for data in (opened, {}):
+        answer = as_leader.post(where, data | {"sessions": [second.pk]})
+        assert answer.status_code == 200
+        shown = answer.content.decode()
+        assert "This changed since you opened it." in shown
+        ticked = re.findall(r'name="sessions" value="(\d+)"[^>]*checked', shown)
+        assert ticked == [str(second.pk)]
+        assert list(Absence.objects.values_list("session", flat=True)) == [first.pk]
+    forms = FormReader(shown).forms
+    assert url("person-edit", trip, place_uuid=place.uuid) in [form.action for form in forms]
+    again = next(form.sent for form in forms if form.action == where)
+    as_leader.post(where, again | {"sessions": [second.pk]})
+    assert list(Absence.objects.values_list("session", flat=True)) == [second.pk]
+
+
+def test_a_session_that_is_gone_loses_no_ticks(as_leader, trip):
+    place, (first, _) = trip.places.first(), trip.sessions.all()
+    where, opened = url("absences-edit", trip, place_uuid=place.uuid), absences_opened(as_leader, trip, place)
+    for wrong in ("123456", "nonsense"):
+        shown = as_leader.post(where, opened | {"sessions": [first.pk, wrong]}).content.decode()
+        assert "One of these sessions is gone" in shown
+        assert re.search(rf'name="sessions" value="{first.pk}"[^>]*checked', shown)
+    assert not Absence.objects.exists()
 
 
 def test_taking_somebody_off_keeps_the_person_and_is_refused_where_a_rota_names_them(as_leader, trip):

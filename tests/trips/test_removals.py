@@ -49,7 +49,7 @@ def place(trip: Trip) -> Work:
 
 def absence(trip: Trip) -> Work:
     row = Absence.objects.create(place=trip.places.first(), session=trip.sessions.first())
-    return lambda: absences_set(place=row.place, sessions=[])
+    return lambda: absences_set(place=row.place, sessions=[], seen=[row.session.pk])
 
 
 def pairing(trip: Trip) -> Work:

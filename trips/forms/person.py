@@ -119,16 +119,23 @@ class PairingForm(forms.ModelForm):
         return cleaned
 
 
+SESSION_GONE = "One of these sessions is gone; look at the list again."
+
+
 class AbsencesForm(forms.Form):
     """The sessions that somebody is not there for."""
 
     sessions = RowsField(
-        Session.objects.none(), required=False, widget=forms.CheckboxSelectMultiple, label="Not there for"
+        Session.objects.none(),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label="Not there for",
+        error_messages={"invalid_choice": SESSION_GONE, "invalid_pk_value": SESSION_GONE},
     )
 
     def __init__(self, *args: Any, place: Place, **kwargs: Any) -> None:
         absent = Absence.objects.filter(place=place).values_list("session_id", flat=True)
-        kwargs.setdefault("initial", {"sessions": list(absent)})
+        kwargs.setdefault("initial", {"sessions": sorted(absent)})
         super().__init__(*args, **kwargs)
         field = self.fields["sessions"]
         assert isinstance(field, forms.ModelMultipleChoiceField)

@@ -1,12 +1,13 @@
 """What writes the people of a trip."""
 
+from collections.abc import Collection
 from typing import Any
 
 from django.db import transaction
 
 from participants.core.errors import CoreError
 from participants.models import Participant
-from participants.versions import row_save
+from participants.versions import Stale, row_save
 from trips.models import Absence, Pairing, Place, Session, Trip
 from trips.services.parts import parts_changed
 
@@ -55,12 +56,18 @@ def place_remove(*, place: Place) -> None:
 
 
 @transaction.atomic
-def absences_set(*, place: Place, sessions: list[Session]) -> None:
-    """Exactly these sessions are the ones the person is not there for."""
+def absences_set(*, place: Place, sessions: list[Session], seen: Collection[int] | None) -> None:
+    """Exactly these sessions are the ones the person is not there for.
+
+    `seen`: the keys of those noted when the form was opened; `Stale` where others are by now, or it does not say.
+    """
+    place = Place.objects.select_for_update(of=("self",)).select_related("trip").get(pk=place.pk)
+    known = set(place.absences.values_list("session_id", flat=True))
+    if seen is None or set(seen) != known:
+        raise Stale(row=place, seen_version=place.version)
     wanted = {session.pk for session in sessions}
     if place.absences.exclude(session_id__in=wanted).delete()[0]:
         parts_changed([place.trip])
-    known = set(place.absences.values_list("session_id", flat=True))
     Absence.objects.bulk_create(
         Absence(place=place, session=session) for session in sessions if session.pk not in known
     )

@@ -10,7 +10,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from participants.versions import Stale
 from trips.forms.person import AbsencesForm, PairingForm, PersonAddForm, PersonForm, PersonNewForm, PlaceForm
-from trips.forms.stale import STALE, seen_version
+from trips.forms.stale import STALE, fields_mark, seen_version
+from trips.models import Place
 from trips.selectors.person import any_sessions, anybody_elsewhere, pairing_for, pairings_of, person_lines, place_for
 from trips.selectors.trip import trip_for
 from trips.services.person import (
@@ -69,7 +70,7 @@ def person_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Http
     """Who somebody is and how they are reached."""
     trip = trip_for(request.user, trip_uuid)
     place = place_for(trip, place_uuid)
-    person, seen = place.participant, place.participant.version
+    person = place.participant
     form = PersonForm(request.POST or None, instance=person)
     if request.method == "POST" and form.is_valid():
         try:
@@ -78,8 +79,15 @@ def person_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Http
             return redirect("trips:person-list", trip_uuid=trip_uuid)
         except Stale:
             form.add_error(None, STALE)
-    absences = AbsencesForm(place=place) if any_sessions(trip) else None
-    context = {"trip": trip, "place": place, "form": form, "seen": seen, "absences": absences}
+    return _person_page(request, place, form, AbsencesForm(place=place) if any_sessions(trip) else None)
+
+
+def _person_page(
+    request: HttpRequest, place: Place, form: PersonForm, absences: AbsencesForm | None = None
+) -> HttpResponse:
+    """The page with both forms, each with what it is saved against."""
+    context = {"trip": place.trip, "place": place, "form": form, "seen": place.participant.version}
+    context |= {"absences": absences, "absences_seen": fields_mark(absences) if absences else ""}
     return render(request, "trips/person_edit.html", context)
 
 
@@ -108,12 +116,16 @@ def absences_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Ht
     trip = trip_for(request.user, trip_uuid)
     place = place_for(trip, place_uuid)
     form = AbsencesForm(request.POST, place=place)
+    alike = request.POST.get("seen_fields") == fields_mark(form)
     if form.is_valid():
-        absences_set(place=place, sessions=list(form.cleaned_data["sessions"]))
-        messages.success(request, "The absences are saved.")
-    else:
-        messages.error(request, "One of these sessions is gone; look at the list again.")
-    return redirect("trips:person-edit", trip_uuid=trip_uuid, place_uuid=place_uuid)
+        try:
+            chosen, seen = list(form.cleaned_data["sessions"]), form.initial["sessions"] if alike else None
+            absences_set(place=place, sessions=chosen, seen=seen)
+            messages.success(request, "The absences are saved.")
+            return redirect("trips:person-edit", trip_uuid=trip_uuid, place_uuid=place_uuid)
+        except Stale:
+            form.add_error(None, STALE)
+    return _person_page(request, place, PersonForm(instance=place.participant), form)
 
 
 @login_required
