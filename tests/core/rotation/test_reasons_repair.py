@@ -136,3 +136,13 @@ def test_a_pair_that_cannot_meet_in_what_is_left_is_named() -> None:
 def test_seats_pinned_in_a_hide_whose_car_has_left_do_not_matter() -> None:
     pins = (Pin(0, 1, 1, 1), Pin(1, 1, 1, 1), Pin(1, 2, 0))
     assert_planned(camp(**BIRCH_LEFT, pins=pins))
+
+
+@pytest.mark.parametrize("left", [{"past": 1}, {"past": 0, "frozen": frozenset({(0, 0), (0, 1)})}], ids=["over", "left"])
+def test_a_stay_that_did_not_begin_keeps_nobody_out_of_the_hide(left: dict[str, object]) -> None:
+    stay = frozenset({(0, 0, 1)})
+    for seat in (0, 1):
+        plan = assert_planned(
+            camp(**(BIRCH_LEFT | {"frozen": frozenset()} | left), stays=stay, pins=(Pin(0, 1, 1, seat),))
+        )
+        assert [(turn.hide, turn.seat) for turn in plan.turns if (turn.person, turn.session) == (0, 1)] == [(1, seat)]

@@ -97,9 +97,12 @@ def pinned_seats_and_stays(model: SeatModel, fixed: dict[Cell, int]) -> None:
     """Pinned seats are kept, and so is a seat through a break; in joined sessions it is kept where it can be."""
     problem = model.space.problem
     for pin in problem.pins:
-        if pin.seat != NO_SEAT and (pin.person, pin.session, pin.seat) in model.chosen:
-            model.cp.add(model.chosen[pin.person, pin.session, pin.seat] == 1)
+        term = model.chosen.get((pin.person, pin.session, pin.seat))
+        if term is not None and model.hide(pin.person, pin.session) == pin.hide:
+            model.cp.add(term == 1)
     for person, session, hide in sorted(problem.stays):
+        if not model.hide(person, session) == model.hide(person, session + 1) == hide:
+            continue
         for seat in range(len(problem.hides[hide].seats)):
             now, later = (
                 int(fixed[person, s] == seat) if (person, s) in fixed else model.chosen.get((person, s, seat), 0)
