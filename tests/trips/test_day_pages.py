@@ -132,6 +132,12 @@ def test_the_day_asks_the_database_a_fixed_number_of_times(as_leader, trip, djan
         day(as_leader, larger)
 
 
+def test_a_car_that_leaves_the_evening_before_says_on_which_day(as_leader, trip, session):
+    assert "<strong>on" not in day(as_leader, trip)
+    first_hide(trip).site.hides.update(drive_min=600)
+    assert "on 7 May</strong>" in day(as_leader, trip)
+
+
 # --- the owner's say -------------------------------------------------------------------------------------------------
 
 
@@ -164,6 +170,31 @@ def test_own_hours_are_read_by_the_sites_clock_and_refused_where_it_has_none(as_
     wrong = hours | {"starts_at_day": "2027-03-28", "starts_at_clock": "02:30"}
     answer = as_leader.post(url("owner-edit", trip, session), owner_data(session, **{hide.name: wrong}))
     assert "clocks go from 02:00 to 03:00" in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("edge", "day", "clock", "sentence"),
+    [
+        ("starts_at", "2029-05-08", "07:30", "People cannot sit there at all then"),
+        ("starts_at", "2027-05-08", "10:45", "People cannot sit there at all then"),
+        ("ends_at", "2027-05-08", "06:45", "People cannot sit there at all then"),
+        ("ends_at", "2027-05-09", "06:46", "Own hours last 24 hours at most"),
+    ],
+)
+def test_own_hours_touch_the_session(as_leader, trip, session, edge, day, clock, sentence):
+    hours = {f"{edge}_day": day, f"{edge}_clock": clock}
+    answer = as_leader.post(url("owner-edit", trip, session), owner_data(session, **{first_hide(trip).name: hours}))
+    assert answer.status_code == 200
+    assert sentence in answer.content.decode()
+    assert "early on 8 May, 06:45 to 10:45" in answer.content.decode()
+    assert not models.SessionHide.objects.exists()
+
+
+def test_own_hours_may_begin_before_the_session_and_go_on_after_it(as_leader, trip, session):
+    hours = {"starts_at_day": "2027-05-08", "starts_at_clock": "05:00"}
+    hours |= {"ends_at_day": "2027-05-08", "ends_at_clock": "12:00"}
+    where, data = url("owner-edit", trip, session), owner_data(session, **{first_hide(trip).name: hours})
+    assert as_leader.post(where, data).status_code == 302
 
 
 def test_the_second_to_save_an_old_form_keeps_what_they_typed(as_leader, trip, session):

@@ -1,15 +1,19 @@
 """Forms of the day: cars, the owner's say of each hide, the cars' runs, and ticks of who is out and back."""
 
 from collections.abc import Iterable
+from datetime import timedelta
 from typing import Any
 
 from crispy_forms.helper import FormHelper
 from django import forms
 from django.forms import inlineformset_factory
 
+from trips.core.session_rules import LONGEST_H
+from trips.documents.wording.sessions import session_hours
 from trips.form_fields import LocalMomentField
 from trips.forms.named_lines import NamedLines
 from trips.models import Car, Hide, Run, Session, SessionHide, Trip
+from trips.selectors.session import local_hours
 from trips.services.day import PlannedStop
 
 REASONS = (
@@ -122,7 +126,21 @@ class OwnerForm(forms.ModelForm):
             self.add_error("reason", "Say why, so that people and the next leader understand.")
         if cleaned.get("state") == "notice" and cleaned.get("notice_h") is None:
             self.add_error("notice_h", "Say how many hours of notice the owner needs.")
+        self._hold_hours(cleaned)
         return cleaned
+
+    def _hold_hours(self, cleaned: dict[str, Any]) -> None:
+        """Own hours are some of the session's, and may begin before it or go on after it."""
+        session = self.instance.session
+        starts_at = cleaned.get("starts_at") or session.starts_at
+        ends_at = cleaned.get("ends_at") or session.ends_at
+        hours = f"the session is {session_hours(*local_hours(session))}"
+        if starts_at >= session.ends_at:
+            self.add_error("starts_at", f"People cannot sit there at all then: {hours}.")
+        elif ends_at <= session.starts_at:
+            self.add_error("ends_at", f"People cannot sit there at all then: {hours}.")
+        elif ends_at - starts_at > timedelta(hours=LONGEST_H):
+            self.add_error("ends_at", f"Own hours last {LONGEST_H:g} hours at most; {hours}.")
 
 
 def owner_forms(session: Session, hides: Iterable[Hide], data: Any = None) -> list[OwnerForm]:
