@@ -1,7 +1,6 @@
 """A leader sets up a trip from nothing, plans it in a real worker, changes it, issues it, and a participant sees it;
 with scripts by mouse and by keyboard, and once without any script."""
 
-
 import pytest
 from playwright.sync_api import Page, expect
 
