@@ -102,6 +102,14 @@ def test_wrong_rules_come_back_filled_with_a_sentence(as_leader, trip, changes, 
     assert not Session.objects.exists()
 
 
+@pytest.mark.parametrize("year", [1, 9999])
+def test_rules_in_a_year_without_a_computed_sun_say_so(as_leader, trip, year):
+    lasts(trip, date(year, 6, 1), date(year, 6, 5))
+    data = rules_data(trip, first_day=f"{year:04}-06-01", last_day=f"{year:04}-06-02")
+    page = as_leader.post(url("sessions-make", trip), data).content.decode()
+    assert f"The sun is computed for the years 1900 to 2100, not {year}." in page
+
+
 def test_hours_that_are_taken_are_marked_and_refused_by_name(as_leader, trip):
     factories.session(trip=trip, starts_at=datetime(2027, 5, 8, 7, 0, tzinfo=UTC), name="Vulture morning")
     where = url("sessions-make", trip)

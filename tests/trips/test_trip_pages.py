@@ -213,6 +213,15 @@ def test_trip_edit_refuses_to_drop_a_site_with_sessions(as_leader, trip):
     assert trip.sites.count() == 1
 
 
+@pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31"])
+def test_a_trip_is_in_years_of_which_the_sun_is_computed(client, day):
+    client.force_login(factories.leader())
+    data = {"name": "May days", "starts_on": day, "ends_on": day, "units": "metric"}
+    page = client.post(reverse("trips:trip-new"), data).content.decode()
+    assert page.count("The sun is computed for the years 1900 to 2100") >= 2
+    assert not Trip.objects.exists()
+
+
 def rules_data(**changes):
     data = {
         "leader_policy": "spare_seats",

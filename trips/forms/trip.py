@@ -8,6 +8,7 @@ from django import forms
 
 from trips.documents.wording.rota_names import listed
 from trips.form_fields import RowsField, hold_between
+from trips.forms.trip_days import in_years_of_the_sun
 from trips.models import Site, Trip, TripRules
 from trips.selectors.trip import Asker, leaders_named, sites_of
 
@@ -92,6 +93,8 @@ class TripForm(forms.ModelForm):
         sites.queryset = sites_of(asker)
         if not sites.queryset.exists():
             sites.help_text = "You have no site yet; the trip can be saved without one."
+        for name in ("starts_on", "ends_on"):
+            self.fields[name].validators.append(in_years_of_the_sun)
         self.leader = self.instance.leader if self.instance.pk else asker
         self._co_leaders_for(asker)
         self.helper = FormHelper()

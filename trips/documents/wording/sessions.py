@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from participants.core.errors import BadValue, CoreError, NeverHappens
+from participants.core.errors import BadValue, CoreError, NeverHappens, OutsideValidity
 from trips.core.local_time import ClockTimeMissing, ClockTimeTwice
 from trips.documents.wording.clock import clock_time_missing, clock_time_twice
 
@@ -28,6 +28,8 @@ def session_refusal(refused: CoreError) -> str:
             f"{one[:1].upper()}{one[1:]}, is at the same time as {other}, and {both}: "
             "change the hours of one of them, or leave one out."
         )
+    if isinstance(refused, OutsideValidity):
+        return f"The sun is computed for the years {refused.low} to {refused.high}, not {refused.value}."
     rotas = refused.data.get("rotas", ())
     if rotas:
         numbers = ", ".join(str(number) for number in rotas)
