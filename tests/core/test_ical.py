@@ -6,6 +6,7 @@ Readers: `icalendar` with `recurring-ical-events`, `dateutil` for the bare date 
 import json
 import re
 import subprocess
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
@@ -22,6 +23,7 @@ from hypothesis import strategies as st
 
 from participants.core.errors import BadValue
 from trips.documents.ical import (
+    CONTENT_TYPE,
     CalendarHead,
     EventPayload,
     IssuedPayloads,
@@ -131,12 +133,27 @@ def test_required_properties_stand_once_and_every_line_ends_with_both_characters
     assert text.endswith("END:VCALENDAR\r\n")
     assert re.search("[^\r]\n|\r[^\n]", text) is None
     lines = lines_of(data)
-    for once in ("VERSION:2.0", "METHOD:PUBLISH", "CALSCALE:GREGORIAN"):
+    for once in ("VERSION:2.0", "CALSCALE:GREGORIAN"):
         assert lines.count(once) == 1
     assert sum(line.startswith("PRODID:") for line in lines) == 1
     for each in ("UID:", "DTSTAMP:", "SEQUENCE:", "STATUS:", "DTSTART", "DTEND", "SUMMARY:"):
         assert sum(line.startswith(each) for line in text.split("BEGIN:VEVENT")[1].split("\r\n")) == 1
         assert sum(line.startswith(each) for line in text.split("BEGIN:VEVENT")[2].split("\r\n")) == 1
+
+
+def test_a_file_names_a_method_as_little_as_its_content_type_does():
+    lines = lines_of(file_of(payload()))  # RFC 5545 section 3.7.2: in both or in neither
+    assert [line.startswith("METHOD") for line in lines].count(True) == CONTENT_TYPE.count("method=") == 0
+
+
+def test_the_entries_of_a_draft_are_tentative_and_its_name_says_so():
+    data = calendar_file(replace(HEAD, draft=True), events_from_issues([IssuedPayloads(FIRST, (payload(),))]))
+    lines = lines_of(data)
+    assert "STATUS:TENTATIVE" in lines
+    assert "STATUS:CONFIRMED" not in lines
+    assert value_of(data, "name") == value_of(data, "x-wr-calname") == "Draft: Marsh; west, 2027"
+    for name in ("description", "x-wr-caldesc"):
+        assert value_of(data, name) == "Draft, not issued: it may change. Turns\nand times"
 
 
 def test_a_reader_is_told_how_often_to_ask_again():
@@ -223,6 +240,11 @@ def test_typed_marks_come_back_as_typed_on_one_property_line(text, tmp_path):
 def test_control_characters_and_half_pairs_are_dropped():
     assert plain_text("a\x00b\x07c\x1b[0m\x7f\ud83e\td\r\ne\rf") == "abc[0m\td\ne\nf"
     assert value_of(file_of(payload(summary="a\x0bb\ud800")), "SUMMARY") == "ab"
+
+
+def test_what_would_turn_a_line_round_is_dropped_and_isolates_and_joiners_stay():
+    kept = "\u2068בית\u2069 \u200d\u200f"
+    assert value_of(file_of(payload(summary=f"{kept} \u202emoc.live\u202c")), "SUMMARY") == f"{kept} moc.live"
 
 
 texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=120)

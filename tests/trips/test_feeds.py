@@ -12,7 +12,7 @@ from participants.models import AccessLink
 from participants.tokens import address_token
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, seated_rota
-from trips.services.calendars import calendars_of, feed_address, feed_address_replace
+from trips.services.calendars import CalendarOf, calendars_of, feed_address, feed_address_replace
 from trips.services.my_data import person_erase
 
 pytestmark = pytest.mark.django_db
@@ -132,6 +132,26 @@ def test_the_turns_of_a_place_that_was_given_up_are_cancelled_by_the_next_issue(
     events = icalendar.Calendar.from_ical(telephone.get(path).content).events
     assert {str(event["status"]) for event in events} == {"CANCELLED"}
     assert len(events) == 4
+
+
+def test_the_hides_of_a_site_that_left_a_trip_are_cancelled_by_the_next_issue(trip, telephone):
+    site, other = trip.sites.get(), factories.site(leader=trip.leader)
+    path = feed("feed_owner", site)
+    before = {str(event["uid"]) for event in icalendar.Calendar.from_ical(telephone.get(path).content).events}
+    trip.sites.set([other])
+    issue(factories.rota(trip=trip))
+    events = icalendar.Calendar.from_ical(telephone.get(path).content).events
+    assert {str(event["uid"]) for event in events} == before
+    assert {str(event["status"]) for event in events} == {"CANCELLED"}
+    assert calendars_of("feed_owner", other.uuid) == [CalendarOf(trip, site=other)]
+
+
+def test_a_site_that_only_drafts_sat_in_has_no_calendar_of_that_trip(trip):
+    draft = factories.planned_trip(people_count=1, hides=1, sessions=1)
+    site = draft.sites.get()
+    seated_rota(draft)
+    draft.sites.clear()
+    assert calendars_of("feed_owner", site.uuid) == []
 
 
 def test_an_erased_persons_feed_is_gone_and_their_name_is_out_of_the_others(trip, telephone):

@@ -14,9 +14,11 @@ from uuid import UUID, uuid5
 import icalendar
 
 from participants.core.errors import BadValue
+from participants.core.isolation import without_turns
 
 PRODUCT = "-//Fairhide//Turns in photo hides//EN"
 CONTENT_TYPE = "text/calendar; charset=utf-8"
+DRAFT = "Draft, not issued: it may change."
 # RFC 5545 section 3.3.11: TEXT holds no control character but the tab; half a surrogate pair has no UTF-8.
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
@@ -68,12 +70,13 @@ class CalendarEvent:
 
 @dataclass(frozen=True, slots=True)
 class CalendarHead:
-    """What a calendar says of itself; `refresh_min`: how often a reader may ask again."""
+    """What a calendar says of itself; `refresh_min`: how often a reader may ask again; `draft`: nobody was told yet."""
 
     uid: str
     name: str
     description: str = ""
     refresh_min: int = 60
+    draft: bool = False
 
 
 def person_session_uid(trip: UUID, place: UUID, session: UUID) -> str:
@@ -97,8 +100,9 @@ def calendar_uid(trip: UUID, whose: UUID | None = None) -> str:
 
 
 def plain_text(text: str) -> str:
-    """The text as an entry can hold it: line ends as one newline, control characters and half pairs dropped."""
-    return _UNPRINTABLE.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
+    """The text as an entry can hold it: line ends as one newline; control characters, half pairs and what would turn
+    a line round dropped."""
+    return _UNPRINTABLE.sub("", without_turns(text).replace("\r\n", "\n").replace("\r", "\n"))
 
 
 def events_from_issues(issues: Sequence[IssuedPayloads]) -> tuple[CalendarEvent, ...]:
@@ -128,30 +132,30 @@ def events_from_issues(issues: Sequence[IssuedPayloads]) -> tuple[CalendarEvent,
 def calendar_file(head: CalendarHead, events: Iterable[CalendarEvent]) -> bytes:
     """The calendar as bytes: CRLF, lines of at most 75 octets, one VEVENT per entry.
 
-    A calendar without entries holds a definition of UTC, because RFC 5545 section 3.6 asks for one component.
+    A calendar without entries holds a definition of UTC, because RFC 5545 section 3.6 asks for one component. None
+    names a METHOD: section 3.7.2 would want it in the content type too, which a file on a disk has not.
     """
     calendar = icalendar.Calendar()
     calendar.add("prodid", PRODUCT)
     calendar.add("version", "2.0")
     calendar.add("calscale", "GREGORIAN")
-    calendar.add("method", "PUBLISH")
     calendar.add("uid", _Text(head.uid))
     for name in ("name", "x-wr-calname"):
-        calendar.add(name, _Text(head.name))
-    if head.description:
+        calendar.add(name, _Text(f"Draft: {head.name}" if head.draft else head.name))
+    if description := f"{DRAFT if head.draft else ''} {head.description}".strip():
         for name in ("description", "x-wr-caldesc"):
-            calendar.add(name, _Text(head.description))
+            calendar.add(name, _Text(description))
     every = timedelta(minutes=head.refresh_min)
     calendar.add("refresh-interval", every, parameters={"VALUE": "DURATION"})
     calendar.add("x-published-ttl", icalendar.vDuration(every))
     for event in events:
-        calendar.add_component(_event(event))
+        calendar.add_component(_event(event, "TENTATIVE" if head.draft else "CONFIRMED"))
     if not calendar.subcomponents:
         calendar.add_component(_utc())
     return bytes(calendar.to_ical())
 
 
-def _event(event: CalendarEvent) -> icalendar.Event:
+def _event(event: CalendarEvent, status: str) -> icalendar.Event:
     payload = event.payload
     alike = type(payload.starts_at) is type(payload.ends_at)
     if not alike or payload.ends_at <= payload.starts_at:
@@ -160,7 +164,7 @@ def _event(event: CalendarEvent) -> icalendar.Event:
     entry["uid"] = _Text(payload.uid)
     entry["dtstamp"] = icalendar.vDDDTypes(_utc_moment(event.stamped_at))
     entry["sequence"] = icalendar.vInt(event.sequence)
-    entry["status"] = _Text("CANCELLED" if event.cancelled else "CONFIRMED")
+    entry["status"] = _Text("CANCELLED" if event.cancelled else status)
     entry.add("dtstart", _utc_moment(payload.starts_at))
     entry.add("dtend", _utc_moment(payload.ends_at))
     entry["summary"] = _Text(payload.summary)

@@ -4,13 +4,13 @@ Feeds show what issues kept and nothing else. The address carries HMAC(key, kind
 stored, and raising it makes every older address answer that it is gone.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Q, QuerySet
 from django.db.models.fields.json import KeyTransform
 from django.urls import reverse
 from django.utils import timezone
@@ -26,7 +26,7 @@ from trips.documents.ical import (
     calendar_uid,
     events_from_issues,
 )
-from trips.models import Issue, Place, Site, Trip
+from trips.models import Issue, Place, Rota, Site, Trip
 from trips.services.issue_papers import issue_papers
 
 FEED_KINDS = ("feed_person", "feed_trip", "feed_owner")
@@ -97,7 +97,7 @@ def calendar_for_file(wanted: CalendarOf) -> tuple[bytes, bool]:
     for key in wanted.path:
         kept = kept.get(key, {})
     events = events_from_issues([IssuedPayloads(rota.made_at, _payloads(kept))])
-    return calendar_file(wanted.head, events), False
+    return calendar_file(replace(wanted.head, draft=True), events), False
 
 
 def _payloads(kept: list[dict[str, Any]] | None) -> tuple[EventPayload, ...]:
@@ -117,7 +117,8 @@ def feed_of(address: Address) -> list[CalendarOf] | None:
 def calendars_of(kind: str, owner_uuid: UUID) -> list[CalendarOf] | None:
     """The calendars behind a kind of feed and its owner; None when there is no such owner.
 
-    A place that was given up stays in its person's feed: the next issue cancels its entries instead of losing them.
+    A place that was given up stays in its person's feed, and a site that left a trip in its owner's: the next issue
+    cancels their entries instead of losing them.
     """
     if kind == "feed_trip":
         trips = Trip.objects.filter(uuid=owner_uuid)
@@ -127,7 +128,13 @@ def calendars_of(kind: str, owner_uuid: UUID) -> list[CalendarOf] | None:
         places = Place.objects.filter(participant=person) if person else []
         return [CalendarOf(place.trip, place=place) for place in _with_trip(places)] if person else None
     site = Site.objects.filter(uuid=owner_uuid).first()
-    return [CalendarOf(trip, site=site) for trip in site.trips.order_by("starts_on", "pk")] if site else None
+    return [CalendarOf(trip, site=site) for trip in _trips_of(site)] if site else None
+
+
+def _trips_of(site: Site) -> QuerySet[Trip]:
+    """The trips that go to a site, and those with an issued rota in which people sit there."""
+    issued = Rota.objects.filter(issue__isnull=False, turns__hide__site=site)
+    return Trip.objects.filter(Q(sites=site) | Q(pk__in=issued.values("trip"))).distinct().order_by("starts_on", "pk")
 
 
 def _with_trip(places: Any) -> Any:

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from participants.access import PersonRequest, person_page
+from trips.documents.ical import CONTENT_TYPE
 from trips.documents.safety import DEFERS, SOURCES_NOTE
 from trips.documents.scripts import NoFont, PaperFailed
 from trips.documents.wording.papers import own_paper_fault
@@ -66,9 +67,7 @@ def my_calendar_file(request: PersonRequest) -> HttpResponse:
     place = place_shown(request)
     if place is None:
         raise Http404("no trip")
-    response = HttpResponse(
-        calendar_bytes(CalendarOf(place.trip, place=place)), content_type="text/calendar; charset=utf-8"
-    )
+    response = HttpResponse(calendar_bytes(CalendarOf(place.trip, place=place)), content_type=CONTENT_TYPE)
     response.headers["Content-Disposition"] = 'attachment; filename="my-turns.ics"'
     return response
 
