@@ -1,5 +1,6 @@
 """What answers to a participant carry: the edition, no copy outside the device's own store, a session that goes on."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -112,3 +113,9 @@ def test_my_start_leads_to_the_pages_that_are_kept_for_the_trip_that_is_next(pla
     assert f'href="{own("days", place)}?trip={other.trip.uuid}"' in page
     assert str(place.trip.uuid) not in page
     assert phone_of(place.participant).get(own("pack", place)).json()["trip"] == str(place.trip.uuid)
+
+
+def test_the_letters_of_a_page_are_fetched_ahead_once(place):
+    page = phone_of(place.participant).get(own("days", place)).content.decode()
+    ahead = re.findall(r'<link rel="preload"[^>]*href="([^"]+)"', page)
+    assert len(ahead) == len(set(ahead)) == 2
