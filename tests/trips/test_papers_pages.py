@@ -73,12 +73,18 @@ def test_a_pack_under_way_and_a_failed_one_are_told(trip, leader):
     assert leader.get(address(trip, "papers-pack", pack.uuid)).status_code == 404
 
 
-def test_a_trip_without_a_rota_leads_to_the_rota(leader, trip):
+def test_a_trip_without_a_rota_leads_to_the_rota_and_prints_its_forms(leader, trip):
     empty = factories.trip(leader=trip.leader)
     page = leader.get(address(empty)).content.decode()
     assert "No rota yet" in page
-    answer = leader.post(address(empty, "papers-print"), {"page_size": "A4"}, follow=True)
-    assert "This trip has no rota yet. Make one first." in answer.content.decode()
+    assert "Print the forms and cards" in page
+    leader.post(address(empty, "papers-print"), {"page_size": "A4"})
+    pack = paper_pack_print(pack_uuid=empty.paper_packs.get().uuid)
+    assert "Forms and cards: <strong>finished" in leader.get(address(empty)).content.decode()
+    fetched = leader.get(address(empty, "papers-pack", pack.uuid))
+    assert "rota" not in fetched["Content-Disposition"]
+    names = zipfile.ZipFile(io.BytesIO(fetched.content)).namelist()
+    assert names == ["papers/gear-table.pdf", "papers/registration-form.pdf"]
 
 
 def test_a_draft_is_announced_as_one(leader, trip):

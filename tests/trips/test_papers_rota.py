@@ -10,13 +10,12 @@ import pytest
 from django.core.management import call_command
 from django.utils import timezone
 
-from participants.models import HealthNote
+from participants.models import HealthNote, Participant
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, seated_rota
 from tests.trips.paper_reading import one_line, reader, text_of
 from trips import models
-from trips.documents.scripts import NoFont, PaperFailed
-from trips.documents.wording.papers import paper_fault
+from trips.documents.scripts import NoFont
 from trips.management.plain_command import Refusal
 from trips.services.calendars import CalendarOf, calendar_bytes, calendar_for_file
 from trips.services.paper_pack import paper_pack_open, paper_pack_print, paper_packs_give_up, zip_bytes
@@ -196,10 +195,36 @@ def test_an_emergency_contact_is_printed_from_today_and_kept_in_no_issue(trip):
     assert "Your emergency contact: Sister, 600 123 123" in text_of_file(trip, "briefing-", briefings_only=True)
 
 
-def test_a_trip_without_a_rota_says_what_to_do():
-    with pytest.raises(PaperFailed) as refused:
-        rota_for_papers(factories.trip())
-    assert paper_fault(refused.value) == "This trip has no rota yet. Make one first."
+def test_a_trip_without_a_rota_prints_what_needs_none_and_says_what_is_left_out(tmp_path, capsys):
+    trip = factories.planned_trip(people_count=1, hides=1, sessions=1)
+    Participant.objects.update(on_paper=True)
+    call_command("write_papers", str(trip.uuid), str(tmp_path))
+    names = [file.name.split("-")[0] for file in sorted(tmp_path.rglob("*.pdf"))]
+    assert names == ["door", "gear", "registration", "registration"]
+    said = capsys.readouterr().out
+    assert said.startswith("4 forms, cards and tables are in ")
+    assert "no rota yet: briefings, day sheets and owner's sheets are left out" in said
+    with pytest.raises(Refusal, match=re.escape("This trip has no rota yet. Make one first.")):
+        call_command("write_papers", str(trip.uuid), str(tmp_path), "--briefings-only")
+
+
+def test_papers_that_follow_todays_facts_name_no_rota(trip):
+    for start in ("papers/door-card", "papers/gear-table", "papers/registration-form"):
+        text = text_of_file(trip, start)
+        assert "made 7 May 2027 19:05 Europe/Madrid" in text
+        assert "rota" not in text.lower()
+
+
+def test_a_draft_that_is_not_sound_is_printed_by_nobody():
+    trip = factories.planned_trip(people_count=1, hides=1, sessions=1)
+    older, newest = seated_rota(trip), seated_rota(trip)
+    assert rota_for_papers(trip) == newest
+    newest.result = {"is_sound": False}
+    newest.save()
+    assert rota_for_papers(trip) == older
+    older.result = {"is_sound": True}
+    older.save()
+    assert rota_for_papers(trip) == older
 
 
 def test_a_rota_without_a_single_turn_makes_good_papers():
@@ -421,7 +446,16 @@ def test_a_draft_calendar_says_that_it_is_one(tmp_path, capsys):
     seated_rota(trip)
     call_command("write_calendar", str(trip.uuid), str(tmp_path / "trip.ics"))
     assert "newest draft" in capsys.readouterr().err
-    assert len(events_of((tmp_path / "trip.ics").read_bytes())) == 2
+    written = (tmp_path / "trip.ics").read_bytes()
+    assert {str(event["status"]) for event in events_of(written).values()} == {"TENTATIVE"}
+    assert len(events_of(written)) == 2
+    calendar = icalendar.Calendar.from_ical(written)
+    assert str(calendar["name"]) == f"Draft: {trip.name}"
+    assert str(calendar["description"]).startswith("Draft, not issued")
+    issue(trip.rotas.get())
+    call_command("write_calendar", str(trip.uuid), str(tmp_path / "trip.ics"))
+    assert b"TENTATIVE" not in (tmp_path / "trip.ics").read_bytes()
+    assert b"Draft" not in (tmp_path / "trip.ics").read_bytes()
 
 
 @pytest.mark.parametrize("person", ["nobody", "00000000-0000-0000-0000-000000000007"])

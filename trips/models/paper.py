@@ -20,13 +20,14 @@ PAGE_SIZES = [("A4", "A4"), ("Letter", "Letter")]
 
 
 class PaperPack(Row):
-    """All papers of a rota as one zip: asked for, printed in a worker, fetched. One at a time for each trip.
+    """All papers of a trip as one zip: asked for, printed in a worker, fetched. One at a time for each trip.
 
+    `rota`: the one they are printed of; None where there was none: forms, door cards and the gear table alone.
     `fault`: the sentence that says why it was not made. `content` is whole or empty, never half.
     """
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="paper_packs")
-    rota = models.ForeignKey(Rota, on_delete=models.CASCADE, related_name="paper_packs")
+    rota = models.ForeignKey(Rota, null=True, blank=True, on_delete=models.CASCADE, related_name="paper_packs")
     state = models.CharField(max_length=14, choices=PACK_STATES, default="waiting")
     page_size = models.CharField(max_length=6, choices=PAGE_SIZES, default="A4")
     asked_by = models.ForeignKey(

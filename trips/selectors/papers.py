@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.http import Http404
 
-from trips.models import PaperPack, Rota, Trip
+from trips.models import PaperPack, Trip
 from trips.models.paper import ACTIVE_PACK_STATES
 from trips.services.paper_pack import STALE_AFTER_S
 
@@ -21,16 +21,10 @@ class PackPanel:
     fault: str
     done: int
     total: int
-    rota_number: int
+    rota_number: int | None
     asked_at: datetime
     is_active: bool
     is_ready: bool
-
-
-def papers_rota(trip: Trip) -> Rota | None:
-    """The rota that papers would be printed of, with its issue."""
-    rotas = trip.rotas.select_related("issue")
-    return rotas.filter(state="issued").first() or rotas.filter(state="draft").order_by("-number").first()
 
 
 def last_pack(trip: Trip, now: datetime) -> PackPanel | None:
@@ -49,7 +43,7 @@ def last_pack(trip: Trip, now: datetime) -> PackPanel | None:
         fault=pack.fault,
         done=pack.done,
         total=pack.total,
-        rota_number=pack.rota.number,
+        rota_number=pack.rota.number if pack.rota else None,
         asked_at=pack.asked_at,
         is_active=state in ACTIVE_PACK_STATES,
         is_ready=state == "finished",

@@ -15,7 +15,7 @@ from trips.documents.scripts import NoFont, PaperFailed
 from trips.documents.wording.papers import paper_fault
 from trips.models import PaperPack, Trip
 from trips.models.paper import ACTIVE_PACK_STATES
-from trips.services.papers import PaperOrder, paper_files, papers_print, rota_for_papers, rota_papers
+from trips.services.papers import PaperOrder, papers_print, rota_for_papers, trip_files
 
 STALE_AFTER_S = 120
 KEPT_PACKS = 3  # of a trip; older ones go when a new one is asked for
@@ -23,10 +23,7 @@ ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the same papers give the same bytes
 
 
 def paper_pack_open(*, trip: Trip, page_size: str, by: Any, now: datetime) -> tuple[PaperPack, bool]:
-    """A new waiting pack of the issued rota (else of the newest draft), or the active one, and whether it is new.
-
-    Raises PaperFailed when the trip has no rota.
-    """
+    """A new waiting pack of the issued rota (else of the newest draft, else of none), or the active one; is it new?"""
     rota = rota_for_papers(trip)
     paper_packs_give_up(trip=trip, now=now)
     running = _active(trip)
@@ -53,12 +50,9 @@ def paper_pack_print(*, pack_uuid: UUID | str) -> PaperPack:
     if not taken:
         return pack
     try:
-        papers = rota_papers(rota=pack.rota, now=timezone.now())
         order = PaperOrder(page_size=pack.page_size)
-        printed = papers_print(
-            list(paper_files(rota=pack.rota, papers=papers, order=order)),
-            told=lambda done, total: _tell(pack, done, total),
-        )
+        files = trip_files(trip=pack.trip, rota=pack.rota, order=order, now=timezone.now())
+        printed = papers_print(files, told=lambda done, total: _tell(pack, done, total))
     except (NoFont, PaperFailed) as failed:
         _end(pack, state="failed", fault=paper_fault(failed))
     except Exception:

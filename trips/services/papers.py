@@ -11,12 +11,13 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
+from django.db.models import Q
 
 from trips.assemble.day_papers import DayPapers
 from trips.assemble.days import RotaPages
 from trips.assemble.hide_papers import door_cards, gear_table, registration_forms
-from trips.assemble.paper_facts import person_facts, trip_facts
-from trips.assemble.trip import trip_values
+from trips.assemble.paper_facts import person_facts, trip_facts, trip_zone
+from trips.assemble.trip import TripValues, trip_values
 from trips.documents.briefing import PaperHead
 from trips.documents.briefing_pages import briefing_from
 from trips.documents.day_sheet import DaySheet
@@ -77,14 +78,11 @@ class PaperFile:
     sheet: Sheet
 
 
-def rota_for_papers(trip: Trip) -> Rota:
-    """The issued rota of a trip, else its newest draft, but none that is not sound yet. Raises PaperFailed."""
+def rota_for_papers(trip: Trip) -> Rota | None:
+    """The issued rota of a trip, else its newest draft, but none that is not sound yet; None where there is none."""
     rotas = trip.rotas.select_related("issue", "trip__leader")
-    drafts = rotas.filter(state="draft").exclude(result__is_sound=False)
-    rota = rotas.filter(state="issued").first() or drafts.order_by("-number").first()
-    if rota is None:
-        raise PaperFailed(reason="no_rota", detail=trip.name)
-    return rota
+    drafts = rotas.filter(Q(result__is_sound__isnull=True) | ~Q(result__is_sound=False), state="draft")
+    return rotas.filter(state="issued").first() or drafts.order_by("-number").first()
 
 
 def rota_papers(*, rota: Rota, now: datetime) -> RotaPapers:
@@ -95,6 +93,22 @@ def rota_papers(*, rota: Rota, now: datetime) -> RotaPapers:
     values = trip_values(rota.trip)
     made = RotaPages(rota, values)
     return papers_made(rota, made, _head(rota, None, now, trip_facts(values).time_zone), drawings=True)
+
+
+def trip_files(*, trip: Trip, rota: Rota | None, order: PaperOrder, now: datetime) -> list[PaperFile]:
+    """The files of a trip, unprinted: of its rota and the standing ones, or these alone where there is no rota.
+
+    Raises PaperFailed for briefings without a rota.
+    """
+    if rota is not None:
+        return list(paper_files(rota=rota, papers=rota_papers(rota=rota, now=now), order=order))
+    if order.briefings_only:
+        raise PaperFailed(reason="no_rota", detail=trip.name)
+    values = trip_values(trip)
+    zone = trip_zone(values)
+    made = stamp_text(now.astimezone(ZoneInfo(zone)), zone)
+    head = PaperHead(trip=trip.name, title="", rota="", made=made, time_zone=zone)
+    return list(_standing_files(values, head, FileNames(), order.page_size))
 
 
 def paper_files(*, rota: Rota, papers: RotaPapers, order: PaperOrder) -> Iterator[PaperFile]:
@@ -118,7 +132,7 @@ def paper_files(*, rota: Rota, papers: RotaPapers, order: PaperOrder) -> Iterato
                 names.safe(OTHERS, "owner-sheet", f"{owners.day.isoformat()}-{owners.site}"),
                 paper_sheets.owner_sheet(replace(owners, head=_titled(papers, "Owner's sheet")), size),
             )
-    yield from _standing_files(rota, papers, names, size)
+    yield from _standing_files(trip_values(rota.trip), papers.head, names, size)
 
 
 def papers_print(
@@ -137,14 +151,14 @@ def papers_print(
     return done
 
 
-def _standing_files(rota: Rota, papers: RotaPapers, names: FileNames, size: str) -> Iterator[PaperFile]:
-    """Door cards, the gear table and the forms, from today's facts."""
-    values = trip_values(rota.trip)
-    for card in door_cards(values, _titled(papers, "Door card")).values():
+def _standing_files(values: TripValues, head: PaperHead, names: FileNames, size: str) -> Iterator[PaperFile]:
+    """Door cards, the gear table and the forms, from today's facts: they name no rota."""
+    head = replace(head, rota="", draft=False)
+    for card in door_cards(values, replace(head, title="Door card")).values():
         yield PaperFile(names.safe(OTHERS, "door-card", card.hide), paper_sheets.door_card(card, size))
-    table = gear_table(values, _titled(papers, "Gear table"))
+    table = gear_table(values, replace(head, title="Gear table"))
     yield PaperFile(names.safe(OTHERS, "gear-table", ""), paper_sheets.gear_table(table, size))
-    for form in registration_forms(values, _titled(papers, "Registration form")):
+    for form in registration_forms(values, replace(head, title="Registration form")):
         yield PaperFile(
             names.safe(OTHERS, "registration-form", form.person), paper_sheets.registration_form(form, size)
         )

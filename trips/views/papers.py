@@ -10,13 +10,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from trips.documents.file_names import safe_part
-from trips.documents.scripts import PaperFailed
-from trips.documents.wording.papers import paper_failed
 from trips.forms.papers import AddressForm, PrintForm
-from trips.selectors.papers import last_pack, pack_ready, papers_rota
+from trips.selectors.papers import last_pack, pack_ready
 from trips.selectors.trip import trip_for
 from trips.services.calendars import feed_address_replace, feed_lines
 from trips.services.paper_order import papers_order
+from trips.services.papers import rota_for_papers
 
 
 @login_required
@@ -26,7 +25,7 @@ def papers(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     trip = trip_for(request.user, trip_uuid)
     context = {
         "trip": trip,
-        "rota": papers_rota(trip),
+        "rota": rota_for_papers(trip),
         "form": PrintForm(),
         "pack": last_pack(trip, timezone.now()),
         "feeds": feed_lines(trip),
@@ -41,10 +40,7 @@ def papers_print(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     trip = trip_for(request.user, trip_uuid)
     form = PrintForm(request.POST)
     size = form.cleaned_data["page_size"] if form.is_valid() else "A4"
-    try:
-        papers_order(trip=trip, page_size=size, by=request.user, now=timezone.now())
-    except PaperFailed as failed:
-        messages.error(request, paper_failed(failed))
+    papers_order(trip=trip, page_size=size, by=request.user, now=timezone.now())
     return redirect("trips:papers", trip_uuid=trip_uuid)
 
 
@@ -68,7 +64,8 @@ def papers_pack(request: HttpRequest, trip_uuid: UUID, pack_uuid: UUID) -> HttpR
         raise Http404("no such pack")
     answer = HttpResponse(bytes(pack.content), content_type="application/zip")
     name = safe_part(trip.name).encode("ascii", "ignore").decode() or "trip"
-    answer["Content-Disposition"] = f'attachment; filename="papers-{name}-rota-{pack.rota.number}.zip"'
+    rota = f"-rota-{pack.rota.number}" if pack.rota else ""
+    answer["Content-Disposition"] = f'attachment; filename="papers-{name}{rota}.zip"'
     answer["Cache-Control"] = "private, no-store"
     return answer
 

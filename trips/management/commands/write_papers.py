@@ -7,10 +7,13 @@ from django.utils import timezone
 from trips.documents.scripts import NoFont, PaperFailed
 from trips.documents.wording.papers import paper_fault
 from trips.management.plain_command import PlainCommand, Refusal, read_bytes, reason_words, write_bytes
+from trips.models import Rota
 from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
-from trips.services.papers import PaperOrder, paper_files, papers_print, rota_for_papers, rota_papers
+from trips.services.papers import PaperOrder, papers_print, rota_for_papers, trip_files
 from trips.services.pictures import MAX_BYTES, picture_prepare
 from trips.services.press import PAGE_SIZES
+
+LEFT_OUT = " The trip has no rota yet: briefings, day sheets and owner's sheets are left out."
 
 
 class Command(PlainCommand):
@@ -35,20 +38,25 @@ class Command(PlainCommand):
         folder = _folder(options["folder"])
         try:
             rota = rota_for_papers(trip)
-            papers = rota_papers(rota=rota, now=timezone.now())
             order = PaperOrder(
                 page_size=options["page_size"],
                 meeting_picture=_picture(options["meeting_picture"]),
                 briefings_only=options["briefings_only"],
             )
-            printed = papers_print(list(paper_files(rota=rota, papers=papers, order=order)))
+            printed = papers_print(trip_files(trip=trip, rota=rota, order=order, now=timezone.now()))
         except (NoFont, PaperFailed) as failed:
             raise Refusal(paper_fault(failed), returncode=1) from failed
         for name, content in printed:
             _folder(str((folder / name).parent))
             write_bytes(str(folder / name), content)
-        state = "draft, not issued" if papers.head.draft else "issued"
-        self.stdout.write(f"{len(printed)} papers of rota {rota.number} ({state}) are in {folder}.")
+        self.stdout.write(f"{_told(len(printed), rota)} are in {folder}.{'' if rota else LEFT_OUT}")
+
+
+def _told(count: int, rota: Rota | None) -> str:
+    if rota is None:
+        return f"{count} forms, cards and tables"
+    state = "issued" if rota.state == "issued" else "draft, not issued"
+    return f"{count} papers of rota {rota.number} ({state})"
 
 
 def _folder(name: str) -> Path:
