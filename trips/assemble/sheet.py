@@ -4,7 +4,7 @@ from typing import Any
 
 from trips.assemble.points import own_session
 from trips.assemble.trip import TripValues
-from trips.core.light import SessionLight, session_light
+from trips.core.light import SessionLight, session_light, trip_light
 from trips.documents.drawings import small_seat_drawing
 from trips.documents.wording.light import CLASS_WORDS, caution_words, clock_near
 
@@ -19,12 +19,15 @@ def cell_key(session: str, hide: str) -> str:
 def rota_sheet(values: TripValues) -> Sheet:
     """Light in words, score, cautions and the small drawing of every hide in each session of its site, for plain front
     light; also where nobody sits, so that whoever moves people sees what a free seat is worth."""
+    settings = values.rules.light
+    plain = trip_light(values.hides, values.sessions, "front", settings)
     sheet: Sheet = {}
     for s, session in enumerate(values.sessions):
         for h, hide in enumerate(values.hides):
             if not hide.views or values.hide_rows[h].site_id != values.session_rows[s].site_id:
                 continue
-            light = session_light(hide, own_session(values, s, h), "front", values.rules.light)
+            own = own_session(values, s, h)
+            light = plain[hide.key, session.key] if own is session else session_light(hide, own, "front", settings)
             sheet[cell_key(session.key, hide.key)] = cell_of(light)
     return sheet
 
