@@ -140,6 +140,7 @@ def test_a_draft_its_turns_and_its_issue(page_of, trip) -> None:
     states = [
         ("a draft, changed since", url("rota-number", trip, number=rota.number)),
         ("why", url("turn-why", trip, **one)),
+        ("why the leader", url("turn-why", trip, **leader)),
         ("a turn", url("turn-edit", trip, **one)),
         ("the leader's turn", url("turn-edit", trip, **leader)),
         ("a change that breaks a rule", drop.format(closed.uuid)),
@@ -166,6 +167,7 @@ RUNS = {
     "waiting without a worker": ("waiting", 30, None, {}),
     "begun": ("running", 3, 1, {}),
     "half-way": ("running", 9, 1, {"stage": "worst_share", "best": 0.81, "bound": 0.9}),
+    "missing a sign of life": ("running", 30, 20, {"stage": "worst_share", "best": 0.81, "bound": 0.9}),
     "silent": ("running", 500, 400, {}),
     "stopped": ("stopped", 9, 1, {}),
     "failed": ("failed", 9, 1, {}),
