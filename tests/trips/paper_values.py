@@ -221,5 +221,5 @@ def gear_table(people: int = 8) -> GearTable:
 
 def registration_form() -> RegistrationForm:
     return RegistrationForm(
-        head(title="Registration"), form_parts(("Hoopoe", "Hawfinch")), "Marta Olmedo", "the leader"
+        head(title="Registration"), form_parts(("Hoopoe", "Hawfinch", "Little owl"), HIDES), "Marta Olmedo", "the leader"
     )

@@ -248,3 +248,4 @@ def test_the_registration_form_asks_everything_in_large_print():
         page.extract_text(visitor_text=note_size)
     assert sizes
     assert min(sizes) >= 16
+    assert len(reader(pdf).pages) <= 4

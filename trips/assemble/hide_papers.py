@@ -38,13 +38,13 @@ def gear_table(values: TripValues, head: PaperHead) -> GearTable:
 
 def registration_forms(values: TripValues, head: PaperHead) -> tuple[RegistrationForm, ...]:
     """A blank form, and one for each person who reads on paper with what the leader knows already."""
-    names = tuple(subject.name for subject in values.subjects)
+    asked = (tuple(subject.name for subject in values.subjects), tuple(hide.name for hide in values.hides))
     leader = values.trip.leader.get_full_name() or values.trip.leader.get_username()
-    blank = RegistrationForm(head, form_parts(names), send_to=leader)
+    blank = RegistrationForm(head, form_parts(*asked), send_to=leader)
     return (
         blank,
         *(
-            RegistrationForm(head, form_parts(names, _known(row)), row.participant.name, leader)
+            RegistrationForm(head, form_parts(*asked, _known(row)), row.participant.name, leader)
             for row in values.place_rows
             if row.participant.on_paper
         ),

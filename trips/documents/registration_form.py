@@ -1,19 +1,41 @@
 """The form for those who write by hand: everything a person could type, in large print."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from trips.documents.briefing import PaperHead
 
-LINES_FOR_GEAR = 4
+ROWS_FOR_BODIES, ROWS_FOR_LENSES = 2, 4
+BEYOND = ("more I cannot do", "more I would rather not do")
+CANNOT = ("anything else I cannot do", "anything else I would rather not do")
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A line to fill in (`choices` empty) or boxes to tick; `known`: what the leader has already."""
+    """A line to fill in, boxes to tick, or both; `known`: what the leader has already. `lines`: to write on."""
 
     text: str
     choices: tuple[str, ...] = ()
     known: str = ""
+    lines: int = 0
+
+    @property
+    def more_lines(self) -> range:
+        """The lines below the one that the question stands on."""
+        return range(1, self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A table to fill in, `rows` high; what a column asks with a question mark is ticked."""
+
+    columns: tuple[str, ...]
+    rows: int
+
+    @property
+    def lines(self) -> tuple[tuple[str, ...], ...]:
+        """What stands in the cells before anybody writes."""
+        return (tuple("☐" if column.endswith("?") else "" for column in self.columns),) * self.rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +45,7 @@ class Part:
     title: str
     questions: tuple[Question, ...]
     note: str = ""
+    grids: tuple[Grid, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,32 +58,81 @@ class RegistrationForm:
     send_to: str = ""
 
 
-def form_parts(subjects: tuple[str, ...], known: tuple[tuple[str, str], ...] = ()) -> tuple[Part, ...]:
-    """The parts of the form: person, coming and going, limits, wishes, gear.
+def form_parts(
+    subjects: tuple[str, ...], hides: tuple[str, ...] = (), known: tuple[tuple[str, str], ...] = ()
+) -> tuple[Part, ...]:
+    """The parts of the form: person, coming and going, limits, wishes, company, health, gear.
 
-    `subjects`: names of the animals of the trip; `known`: (question, answer) the leader has already.
+    `subjects`, `hides`: names of the animals and hides of the trip; `known`: (question, answer) the leader has already.
     """
     answers = dict(known)
-
-    def ask(text: str, *choices: str) -> Question:
-        return Question(text, choices, answers.get(text, ""))
-
-    gear = tuple(ask(f"Lens {number}: focal length, f-number, near limit") for number in range(1, LINES_FOR_GEAR + 1))
     return (
-        Part("You", (ask("Name"), ask("Telephone"), ask("E-mail, if you have one"), ask("Emergency contact"),
-                     ask("Food you do not eat"), ask("I measure in", "metres and °C", "feet and °F"))),
-        Part("Coming and going", (ask("I arrive on, at"), ask("I leave on, at"))),
-        Part("What I can do", (
-            ask("Steps, at most"), ask("Walk one way, at most"),
-            ask("Way in", "walk in", "stoop", "ladder", "crawl"), ask("Hours at a stretch, at most"),
-            ask("I need help with carrying", "yes", "no")),
-            "Leave a line empty where nothing limits you. Say \"rather not\" where it would be possible."),
-        Part("What I wish for", (
-            ask("Light", "from behind me", "from the side", "against the light", "any"),
-            ask("I make of it", "screen and web", "print 30 × 20 cm", "print A3"),
-            ask("I take pictures", "yes", "no, I come along"), *(ask(f"Marks for {name}") for name in subjects)),
-            "You have six marks for the animals you want most: write how many each gets."),
-        Part("My gear", (
-            ask("Body 1: sensor size, megapixels"), ask("Body 2: sensor size, megapixels"), *gear,
-            ask("Converters and tubes"), ask("Tripod, bean bag, clamp"), ask("Spare batteries: volts, Ah, how many"))),
+        _you(answers),
+        Part("Coming and going", (_write("I arrive on, at"), _write("I leave on, at"))),
+        _limits(),
+        _wishes(subjects, hides),
+        Part(
+            "Company",
+            (_write("Person"), Question("How", ("together always", "together half the time", "apart"))),
+            "Whom you would like to sit with, or not. Only your leader reads this.",
+        ),
+        Part(
+            "Health",
+            (_write("What my leader should know", lines=3),),
+            "What could matter in a hide or on the way: heart, allergies, medicine you carry. Only the leaders read it; "
+            "tell it to them instead where this form goes through other hands.",
+        ),
+        _gear(),
+    )
+
+
+def _write(text: str, *choices: str, lines: int = 1) -> Question:
+    return Question(text, choices, lines=lines)
+
+
+def _you(answers: Mapping[str, str]) -> Part:
+    asked = ("Name", "Telephone", "E-mail, if you have one", "Emergency contact", "Food you do not eat")
+    known = {text: answers.get(text, "").strip() for text in asked}
+    lines = tuple(Question(text, known=answer, lines=0 if answer else 1) for text, answer in known.items())
+    language = Question("Mails in", ("English", "Deutsch", "Español"))
+    return Part("You", (*lines, language, Question("I measure in", ("metres and °C", "feet and °F"))))
+
+
+def _limits() -> Part:
+    questions = (
+        _write("Steps, at most", *BEYOND),
+        _write("Walk one way, at most (m or ft)", *BEYOND),
+        Question("Hardest way in", ("walk in", "stoop", "ladder", "crawl", *CANNOT)),
+        _write("Hours at a stretch, at most", *BEYOND),
+        Question("I need help with carrying", ("yes", "no")),
+    )
+    return Part("What I can do", questions, "Leave a line empty where nothing limits you.")
+
+
+def _wishes(subjects: tuple[str, ...], hides: tuple[str, ...]) -> Part:
+    questions = (
+        Question("I take pictures", ("yes", "no, I come along")),
+        Question("Light", ("from behind me", "from the side", "against the light", "any")),
+        Question("I make of it", ("screen and web", "print 30 × 20 cm", "print A3")),
+        *((Question("I want to go back to", hides),) if hides else ()),
+        *(_write(f"Marks for {name}") for name in subjects),
+    )
+    note = "You have six marks for the animals you want most: write how many each gets." if subjects else ""
+    return Part("What I wish for", questions, note)
+
+
+def _gear() -> Part:
+    bodies = Grid(
+        ("Sensor, mm", "Pixels", "Frames a second", "Auto\u00adfocus to f/", "Top good ISO", "To lend?"), ROWS_FOR_BODIES
+    )
+    lenses = Grid(
+        ("Focal length, mm", "f/", "Near limit, m or ft", "Magni\u00adfication, at most", "Takes a con\u00adverter?",
+         "Weight, g", "To lend?"),
+        ROWS_FOR_LENSES,
     )  # fmt: skip
+    questions = (
+        _write("Converters and tubes"),
+        _write("Tripod, bean bag, clamp"),
+        _write("Spare batteries: volts, Ah, how many"),
+    )
+    return Part("My gear", questions, "A body on each line, then a lens on each line.", (bodies, lenses))
