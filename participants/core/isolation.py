@@ -20,20 +20,16 @@ def without_turns(text: str) -> str:
 
 
 def typed_text(text: str) -> str:
-    """What somebody typed, without any mark that reaches beyond it: U+202A to U+202E, U+2066 to U+2069."""
-    return without_turns(text).translate(_ISOLATES)
-
-
-def isolated(text: str) -> str:
-    """The text as it can stand among others; what has nothing from right to left in it stays letter for letter.
-
-    Isolates inside it stay while each one ends inside it too.
-    """
+    """The text without any mark that reaches beyond it: U+202A to U+202E, and isolates that do not end inside it."""
     if text.isascii():
         return text
     bare = without_turns(text)
-    if not _ends_what_it_begins(bare):
-        bare = bare.translate(_ISOLATES)
+    return bare if _ends_what_it_begins(bare) else bare.translate(_ISOLATES)
+
+
+def isolated(text: str) -> str:
+    """The text as it can stand among others; what has nothing from right to left in it stays letter for letter."""
+    bare = typed_text(text)
     return f"{_OPENS}{bare}{_CLOSES}" if any(bidirectional(one) in _FROM_THE_RIGHT for one in bare) else bare
 
 

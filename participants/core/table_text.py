@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from charset_normalizer import from_bytes
 
 from participants.core.errors import BadShape
+from participants.core.isolation import typed_text
 
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 ENCODINGS = ("utf-8", "utf-16", "cp1252", "iso8859-15", "cp1250", "cp1251", "cp1253", "mac_roman")
@@ -131,7 +132,7 @@ def table_read(data: bytes, known: frozenset[str], *, encoding: str = "", delimi
         raise BadShape(path="file", value=len(filled) - 1, reason="too_many_rows")
     heading = tuple(heading_key(cell) for cell in filled[0][1])
     rows = tuple(
-        (number, tuple(cell_read(cell) for cell in record) + ("",) * (len(heading) - len(record)))
+        (number, tuple(typed_text(cell_read(cell)) for cell in record) + ("",) * (len(heading) - len(record)))
         for number, record in filled[1:]
     )
     return Table(encoding.removesuffix("-sig"), delimiter, heading, rows)

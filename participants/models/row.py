@@ -1,8 +1,11 @@
 """What every row of the house has."""
 
 import uuid
+from collections.abc import Collection
 
 from django.db import models
+
+from participants.core.isolation import typed_text
 
 
 class Row(models.Model):
@@ -14,3 +17,11 @@ class Row(models.Model):
 
     class Meta:
         abstract = True
+
+    def clean_fields(self, exclude: Collection[str] | None = None) -> None:
+        """Checks each field as ever, its text without any mark that would turn a line round beyond it."""
+        for field in self._meta.concrete_fields:
+            value = self.__dict__.get(field.attname)
+            if isinstance(value, str) and field.name not in (exclude or ()):
+                setattr(self, field.attname, typed_text(value))
+        super().clean_fields(exclude)

@@ -21,6 +21,11 @@ def test_a_cell_comes_back_as_it_was_and_leaves_without_a_formula(text):
     assert not written.startswith(FORMULA_STARTS)
 
 
+def test_a_cell_is_read_without_marks_that_would_turn_a_line_round():
+    data = "name,diet\r\nAna \u202eCruz,\u2067לחם\u2069\r\n".encode()
+    assert table_read(data, KNOWN).rows == ((2, ("Ana Cruz", "\u2067לחם\u2069")),)
+
+
 @settings(max_examples=150, deadline=None)
 @given(
     st.lists(st.tuples(st.text("ab,;\t|\"'=\n", min_size=1), st.text("x,;\r\n", max_size=5)), min_size=1, max_size=5)

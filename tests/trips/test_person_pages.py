@@ -60,6 +60,17 @@ def test_only_the_name_is_needed(as_leader, trip):
     assert person.places.get().state == "invited"
 
 
+def test_a_name_keeps_no_mark_that_would_turn_a_line_round(as_leader, trip):
+    assert (
+        as_leader.post(url("person-new", trip), person_data(name="\u202eAna \u2067Ōta", diet="\u202d")).status_code
+        == 302
+    )
+    assert Participant.objects.get(name="Ana Ōta").diet == ""
+    people = Participant.objects.count()
+    answer = as_leader.post(url("person-new", trip), person_data(name="\u202e"))
+    assert (answer.status_code, Participant.objects.count()) == (200, people)
+
+
 def test_a_wrong_address_comes_back_filled(as_leader, trip):
     answer = as_leader.post(url("person-new", trip), person_data(email="not an address"))
     assert answer.status_code == 200

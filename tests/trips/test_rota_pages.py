@@ -390,7 +390,7 @@ def test_remedies_for_pairs_pins_minimum_and_closed_hides(client):
 def test_a_move_shows_its_effect_before_it_is_confirmed(as_leader, trip, rota):
     turn = a_turn(rota)
     seat = free_seat(rota, turn)
-    data = {"kind": "move", "seat": seat.pk, "why": "likes it there", "seen_version": rota.version}
+    data = {"kind": "move", "seat": seat.pk, "why": "likes \u202eit there", "seen_version": rota.version}
     page = text(as_leader.post(turn_url(rota, turn), data | {"step": "show"}))
     assert "What this would do" in page
     assert f"{turn.place.participant.name} sits in {seat.hide.name}, {seat.name}" in page

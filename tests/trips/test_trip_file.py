@@ -187,6 +187,21 @@ def small_trip() -> dict[str, Any]:
     }
 
 
+def test_a_mark_that_would_turn_a_line_round_is_left_behind():
+    trip = full_trip()
+    data = json.loads(trip_file_bytes(trip=trip))
+    data["trip"]["name"] = "Oaks \u202e2027"
+    data["participants"][0]["name"] = "Ana \u2067Ōta"
+    forget_everything()
+    assert trip_file_import(content=file_bytes(data)).trip.name == "Oaks 2027"
+    assert people.Participant.objects.filter(name="Ana Ōta").exists()
+    second = {key: data[key] for key in ("format", "format_version", "health_notes_included", "leaders")}
+    second |= {"participants": data["participants"][:1]}
+    second |= {"trip": small_trip()["trip"] | {"leader": trip.leader.get_username(), "sites": []}}
+    trip_file_import(content=file_bytes(second))  # the same person again, as the file has it
+    assert people.Participant.objects.filter(name="Ana Ōta").count() == 1
+
+
 def test_another_leader_can_take_the_trip():
     anna = factories.leader(username="anna")
     data = small_trip()

@@ -6,6 +6,7 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from django import forms
 
+from participants.core.isolation import typed_text
 from trips.core.rotation.outcome import DEFAULT_EFFORT
 from trips.forms.person import PlaceChoiceField
 from trips.models import Place, Rota, Seat, Session, Trip
@@ -155,6 +156,10 @@ class EditForm(forms.Form):
         if cleaned.get("kind") == "swap" and not cleaned.get("other"):
             self.add_error("other", "Choose whom to change places with.")
         return cleaned
+
+    def clean_why(self) -> str:
+        """The reason, without a mark that would turn round what stands after it."""
+        return typed_text(self.cleaned_data["why"])
 
     @property
     def edit(self) -> Edit:

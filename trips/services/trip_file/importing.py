@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from participants.core.isolation import typed_text
 from participants.models import Row
 from trips.models import Subject, Trip
 from trips.services.broken_constraint import constraint_sentence
@@ -156,7 +157,7 @@ def _stored_values(making: _Making, record: Record) -> dict[str, Any]:
         if name in record.table.lists:
             continue
         if target is None or value is None:
-            values[name] = value
+            values[name] = typed_text(value) if isinstance(value, str) else value
         elif target == record.table.name:
             values[name] = None
         else:
