@@ -6,11 +6,15 @@ from html.parser import HTMLParser
 
 @dataclass
 class PageForm:
-    """One form: where it goes, how, every name in it, and what is sent when nothing is touched."""
+    """One form: where it goes, how, every name in it, and what is sent when nothing is touched.
+
+    `measured`: the names of fields for numbers, days and times.
+    """
 
     action: str
     method: str
     names: list[str] = field(default_factory=list)
+    measured: list[str] = field(default_factory=list)
     sent: dict[str, str] = field(default_factory=dict)
     buttons: list[tuple[str, str]] = field(default_factory=list)
 
@@ -45,6 +49,8 @@ class FormReader(HTMLParser):
             self._form.buttons.append((name, value))
         elif tag in ("input", "select", "textarea"):
             self._form.names.append(name)
+            if given.get("type") in ("number", "date", "time") or given.get("inputmode") in ("decimal", "numeric"):
+                self._form.measured.append(name)
             ticked = given.get("type") not in ("checkbox", "radio") or "checked" in given
             if tag == "input" and ticked:
                 self._form.sent[name] = value or ("on" if given.get("type") == "checkbox" else "")
