@@ -17,9 +17,10 @@
   function choose(event) {
     const form = event.target.closest(".scheme-switch"), scheme = event.submitter?.value;
     if (!form || !scheme) return;
-    event.preventDefault();
     const lasts = scheme === "device" ? 0 : YEAR_S, secure = location.protocol === "https:" ? "; secure" : "";
     document.cookie = `scheme=${scheme}; max-age=${lasts}; path=/; samesite=lax${secure}`;
+    if ((chosen() || "device") !== scheme) return; // the form goes to the server, which sets the cookie itself
+    event.preventDefault();
     show();
   }
 
