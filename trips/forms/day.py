@@ -8,6 +8,7 @@ from crispy_forms.helper import FormHelper
 from django import forms
 from django.forms import inlineformset_factory
 
+from participants.core.isolation import isolated
 from trips.core.session_rules import LONGEST_H
 from trips.documents.wording.sessions import session_hours
 from trips.form_fields import LocalMomentField
@@ -166,7 +167,7 @@ class StopForm(forms.Form):
         field = self.fields["car"]
         assert isinstance(field, forms.ModelChoiceField)
         field.queryset = Car.objects.filter(pk__in=[car.pk for car in cars])
-        field.choices = [("", BY_DRIVE_TIME), *((car.pk, f"{car.name} ({car.seats} seats)") for car in cars)]
+        field.choices = [("", BY_DRIVE_TIME), *((car.pk, f"{isolated(car.name)} ({car.seats} seats)") for car in cars)]
         self.helper = FormHelper()
         self.helper.form_tag = False
 

@@ -1,11 +1,13 @@
-"""Papers and calendars whose names run from right to left, or were typed with marks that turn a line round."""
+"""Papers, calendars and pages whose names run from right to left, or were typed with marks that turn a line round."""
 
 import re
 from dataclasses import replace
+from html.parser import HTMLParser
 from unicodedata import bidirectional
 
 import icalendar
 import pytest
+from django.urls import get_resolver, reverse
 
 from tests import factories
 from tests.trips import paper_values as values
@@ -133,3 +135,76 @@ def test_lines_of_the_sheets_that_join_names_keep_each_by_itself(hebrew_trip):
         joined += [text for hide in session["hides"] for text in (*hide["people"], hide["cars"])]
     assert len(joined) >= 12
     assert not [text for text in joined if runs_free(text)]
+
+
+# --- pages ----------------------------------------------------------------------------------------------------------
+
+
+class Blocks(HTMLParser):
+    """The text of a page, block by block: within one, and only there, a name can draw figures to its side."""
+
+    INLINE = ("a", "abbr", "b", "bdi", "em", "i", "label", "small", "span", "strong")
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.found, self._unseen = [""], 0
+        self.feed(page)
+
+    def handle_starttag(self, tag, attrs):
+        self._unseen += tag in ("script", "style", "svg")
+        if tag not in self.INLINE:
+            self.found.append("")
+
+    def handle_endtag(self, tag):
+        self._unseen -= tag in ("script", "style", "svg")
+        if tag not in self.INLINE:
+            self.found.append("")
+
+    def handle_data(self, data):
+        if not self._unseen:
+            self.found[-1] += data
+
+
+DRAWN_ASIDE = re.compile("[\u0590-\u06ff][^A-Za-z\u0590-\u06ff]*[0-9]")  # nothing from left to right in between
+PAGES = (
+    "day-show", "gear-table", "hide-light", "meal-list", "my-briefing", "my-days", "out-show", "packing-show",
+    "rota-show", "runs-edit", "told-list", "trip-hides", "trip-light", "turn-edit", "turn-why",
+)  # fmt: skip
+
+
+@pytest.fixture
+def figureless_trip(hebrew_trip):
+    """The trip, issued, with names that hold no figure of their own, and all that pages show beside names."""
+    site, place = hebrew_trip.sites.get(), hebrew_trip.places.first()
+    hebrew_trip.name = "אביב"
+    hebrew_trip.save()
+    site.meeting_point, site.meeting_latitude_deg, site.meeting_longitude_deg = "השער", 39.5, -6.2
+    site.save()
+    for hide, name in zip(site.hides.all(), ("אגם", "גבעה"), strict=True):
+        hide.name, hide.owner_tasks = name, ""
+        hide.save()
+        hide.views.update(name="חלון")
+    place.participant.phone = "600 000 001"
+    place.participant.save()
+    factories.meal(trip=hebrew_trip, name="ארוחה", place="בית", note="2")
+    issue(seated_rota(hebrew_trip))
+    return hebrew_trip
+
+
+def path_of(name: str, trip) -> str:
+    place, session, hide = trip.places.first(), trip.sessions.first(), trip.sites.get().hides.first()
+    ways = {"trip_uuid": trip.uuid, "session_uuid": session.uuid, "person_uuid": place.participant.uuid}
+    ways |= {"hide_uuid": hide.uuid, "number": trip.rotas.get().number, "who": str(place.uuid)}
+    resolver = get_resolver().namespace_dict["trips"][1]
+    wanted = resolver.reverse_dict.getlist(name)[0][0][0][1]
+    return reverse(f"trips:{name}", kwargs={key: ways[key] for key in wanted})
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_no_name_on_a_page_draws_figures_to_its_side(client, figureless_trip, name):
+    client.force_login(figureless_trip.leader)
+    answer = client.get(path_of(name, figureless_trip))
+    assert answer.status_code == 200
+    blocks = Blocks(answer.content.decode()).found
+    assert any("\u05d0" <= letter <= "\u05ea" for text in blocks for letter in text)
+    assert not [text for text in blocks if DRAWN_ASIDE.search(" ".join(at_large(text).split()))]
