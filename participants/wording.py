@@ -4,6 +4,7 @@ from typing import Any
 
 from participants.core.errors import BadValue, CannotFocus, PictureRefused
 from participants.core.exif import PIXELS_AT_MOST, PictureGear, Read
+from participants.core.isolation import isolated
 from participants.core.packing import Item
 from participants.core.units import fahrenheit_from_celsius, quarts_from_litres
 
@@ -142,7 +143,7 @@ PLAIN = {
 
 def item_sentence(item: Item, units: str = "metric") -> str:
     """One line of the packing list."""
-    names, amount = ", ".join(item.names), item.amount or 0.0
+    names, amount = ", ".join(map(isolated, item.names)), item.amount or 0.0
     about = " (an estimate)" if item.assumed else ""
     if item.kind == "gear":
         return names
@@ -183,7 +184,7 @@ def _degrees(temperature_c: float, units: str) -> str:
 
 
 def _cabin_words(item: Item) -> str:
-    limit = f"Cabin bag ({', '.join(item.names)}): " if item.names else "Cabin bag: "
+    limit = f"Cabin bag ({', '.join(map(isolated, item.names))}): " if item.names else "Cabin bag: "
     endings = {
         "over": "the lenses alone are above your limit",
         "some_unknown": "some weights are not known",

@@ -22,6 +22,7 @@ from tests.core.pictures import FULL_FRAME, RATIO, SHORT, jpeg
 from trips.core.access import access
 from trips.core.advice import Situation, advise
 from trips.core.reach import Offer, reach, what_would_help
+from trips.core.rotation.points import TurnFactors
 from trips.core.values import AdviceSettings, Hide, Limit, Point, ReachSettings, Seat, Subject, View
 from trips.documents.wording.advice import carry_sentences, computed_words, depth_words, iso_words, why_sentence
 from trips.documents.wording.advice import setting_words as shown
@@ -33,6 +34,7 @@ from trips.documents.wording.reach import (
     set_words,
     warning_sentence,
 )
+from trips.documents.wording.turn_why import TurnFacts, turn_why
 
 MARKS = ReachSettings()
 BODY = Body("45 MP full-frame body", 36, 24, 8256, 5504, top_iso=6400, af_limit_f=8)
@@ -172,6 +174,16 @@ def test_a_picture_is_shown_line_by_line_with_its_sources():
     assert "1.4 times" in asks
     bare = read_picture(jpeg({0x0110: FULL_FRAME[0x0110]}))
     assert {what: value for what, value, _ in picture_lines(bare)}["Sensor"] == "not known"
+
+
+def test_a_figure_after_a_name_from_right_to_left_stands_in_order():
+    kit = replace(KIT, batteries=(Battery("סוללה", 20, 10),))
+    lines = [item_sentence(item) for item in packing_list(kit, TripNeeds())]
+    assert any(line.startswith("Spare battery \u2068סוללה\u2069, 200 Wh: ") for line in lines)
+    facts = TurnFacts(TurnFactors(50, 1, 1, 1), "front", True, "אגם", wanted=(("דוכיפת", 3, 0.8),), only_hide=True)
+    told = turn_why(facts)
+    assert told[0].startswith("\u2068אגם\u2069 is the only hide")
+    assert "Wish: \u2068דוכיפת\u2069 (3 marks, comes nearly always); 1.00 of what the trip can offer you." in told
 
 
 def test_every_line_of_the_packing_list_has_words():

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from participants.core.isolation import isolated
 from trips.core.reach import HideReach
 from trips.core.rotation.points import TurnFactors
 from trips.documents.wording.reach import reach_sentence
@@ -37,9 +38,9 @@ def turn_why(facts: TurnFacts, units: str = "metric") -> list[str]:
     """The sentences, what matters most first; none names another person."""
     told = []
     if facts.only_hide:
-        told.append(f"{facts.hide} is the only hide open to you in this session.")
+        told.append(f"{isolated(facts.hide)} is the only hide open to you in this session.")
     if facts.in_demand:
-        told.append(f"{facts.hide} is in demand: turns there are counted and spread before anything else.")
+        told.append(f"{isolated(facts.hide)} is in demand: turns there are counted and spread before anything else.")
     if not facts.photographs:
         return [*told, "A guest takes a spare seat."]
     told += [_light(facts), *_reach(facts, units), _wish(facts), _points(facts)]
@@ -61,7 +62,7 @@ def _reach(facts: TurnFacts, units: str) -> list[str]:
 
 def _wish(facts: TurnFacts) -> str:
     likely = [
-        f"{name} ({marks} {'mark' if marks == 1 else 'marks'}, comes {_chance(chance)})"
+        f"{isolated(name)} ({marks} {'mark' if marks == 1 else 'marks'}, comes {_chance(chance)})"
         for name, marks, chance in sorted(facts.wanted, key=lambda one: -one[1] * one[2])
         if chance > 0
     ]
