@@ -238,6 +238,7 @@ def test_whoever_left_since_the_issue_has_no_turn_in_the_draft_that_follows(rota
 
 
 def test_papers_are_never_made_of_a_draft_that_is_not_sound_yet(rota: Rota) -> None:
+    assert rota_for_papers(rota.trip) == rota
     rota_issue(rota=rota, by=None, now=LONG_BEFORE)
     issued = Rota.objects.get(pk=rota.pk)
     closed, (one, other) = close_on_people(issued)
