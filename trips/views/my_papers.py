@@ -38,9 +38,11 @@ def my_briefing_show(request: PersonRequest) -> HttpResponse:
 def my_briefing_file(request: PersonRequest) -> HttpResponse:
     """The briefing as PDF; back to its page with a sentence where it cannot be printed."""
     place = place_shown(request)
+    if place is None:
+        raise Http404("no trip of this person's")
     size = "Letter" if request.GET.get("size") == "Letter" else "A4"
     try:
-        pdf = my_briefing_pdf(place=place, now=timezone.now(), page_size=size) if place else None
+        pdf = my_briefing_pdf(place=place, now=timezone.now(), page_size=size)
     except (NoFont, PaperFailed) as failed:
         messages.error(request, own_paper_fault(failed))
         return redirect(f"{reverse('trips:my-briefing', args=[request.person.uuid])}?trip={place.trip.uuid}")

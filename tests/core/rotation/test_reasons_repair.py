@@ -138,7 +138,9 @@ def test_seats_pinned_in_a_hide_whose_car_has_left_do_not_matter() -> None:
     assert_planned(camp(**BIRCH_LEFT, pins=pins))
 
 
-@pytest.mark.parametrize("left", [{"past": 1}, {"past": 0, "frozen": frozenset({(0, 0), (0, 1)})}], ids=["over", "left"])
+@pytest.mark.parametrize(
+    "left", [{"past": 1}, {"past": 0, "frozen": frozenset({(0, 0), (0, 1)})}], ids=["over", "left"]
+)
 def test_a_stay_that_did_not_begin_keeps_nobody_out_of_the_hide(left: dict[str, object]) -> None:
     stay = frozenset({(0, 0, 1)})
     for seat in (0, 1):

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
 
-from trips.core.rotation.problem import LEADER, NO_SEAT
+from trips.core.rotation.problem import LEADER
 from trips.core.rotation.sat import Stop, Task, solve_tasks
 from trips.core.rotation.space import Cell, Draft, Space, seats_in_use
 
