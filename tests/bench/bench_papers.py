@@ -19,9 +19,10 @@ import weasyprint
 from weasyprint.text.fonts import FontConfiguration
 
 from tests.trips import paper_values as values
+from trips.documents.briefing import Briefing
 from trips.documents.ical import CalendarHead, EventPayload, IssuedPayloads, calendar_file, events_from_issues
 from trips.services.paper_sheets import briefing_sheet, day_sheet, gear_table
-from trips.services.press import PackagedAssets, sheet_html, sheet_pdf
+from trips.services.press import PackagedAssets, sheet_html, sheet_pdf, tries
 
 ROUNDS = 5
 BRIEFINGS = 24
@@ -30,13 +31,18 @@ STYLESHEET = Path(__file__).resolve().parents[2] / "templates" / "papers" / "pap
 
 def rows() -> list[dict[str, Any]]:
     """One row for each promise; `ratio` = ours / rival."""
-    return [briefing_row(), processes_row(), *long_rows(), calendar_row()]
+    return [
+        briefing_row("briefing", values.briefing()),
+        briefing_row("full briefing", values.full_briefing()),
+        processes_row(),
+        *long_rows(),
+        calendar_row(),
+    ]
 
 
-def briefing_row() -> dict[str, Any]:
+def briefing_row(name: str, paper: Briefing) -> dict[str, Any]:
     """From the values of a briefing to its PDF, against the library alone on the finished HTML and stylesheet."""
-    sheet = briefing_sheet(values.briefing())
-    html = sheet_html(sheet)
+    sheet = briefing_sheet(paper)
     fonts = FontConfiguration()
     fetcher = PackagedAssets(sheet.assets)
     style = weasyprint.CSS(string=STYLESHEET.read_text(), font_config=fonts, url_fetcher=fetcher)
@@ -45,8 +51,14 @@ def briefing_row() -> dict[str, Any]:
         page = weasyprint.HTML(string=html, url_fetcher=fetcher)
         return bytes(page.write_pdf(font_config=fonts, stylesheets=[style], pdf_variant="pdf/ua-1"))
 
-    ours_ms, rival_ms = side_by_side(lambda: sheet_pdf(briefing_sheet(values.briefing())), bare)
-    return {"name": "briefing", "ours_ms": ours_ms, "rival_ms": rival_ms, "peak_mb": peak_mb(), "at_most": 1.15}
+    for tried in tries(sheet):  # the rival gets the layout that fits
+        html = sheet_html(tried)
+        page = weasyprint.HTML(string=html, url_fetcher=fetcher)
+        pages = page.render(font_config=fonts, stylesheets=[style], pdf_variant="pdf/ua-1").pages
+        if tried.most_pages is None or len(pages) <= tried.most_pages:
+            break
+    ours_ms, rival_ms = side_by_side(lambda: sheet_pdf(briefing_sheet(paper)), bare)
+    return {"name": name, "ours_ms": ours_ms, "rival_ms": rival_ms, "peak_mb": peak_mb(), "at_most": 1.15}
 
 
 def processes_row() -> dict[str, Any]:

@@ -155,6 +155,20 @@ def briefing(**changes) -> Briefing:
     return Briefing(**(values | changes))
 
 
+def full_briefing() -> Briefing:
+    """A briefing of nine turns with as much on every card as on those of a real trip."""
+    fills = tuple(replace(view().fills[0], subject=f"European bee-eater {number}") for number in range(4))
+    full = replace(
+        card(),
+        views=(replace(view(), fills=fills),),
+        windows=("East window: looks towards 100° (E), perch 7 m to 8 m. No sun on the perch until 07:17.",),
+        limits=("The light is simply too low for a while: it would take ISO 204800, and 6400 is the most it gives.",),
+        warnings=(*card().warnings, "The hide's own shadow lies on the perch 07:17–07:52. It clears at 07:52."),
+    )
+    cards = (replace(full, notes=(f"Depth of field 79 mm at {number} m and f/7.1.",)) for number in range(9))
+    return briefing(turns=tuple(turn(number, card=one) for number, one in enumerate(cards)))
+
+
 def day_sheet(people: int = 7, **changes) -> DaySheet:
     seats = tuple(
         SeatLine(HIDES[number // 2 % 5], ("left", "right")[number % 2], f"Person {number + 1}", "600 mm f/4")
@@ -221,5 +235,8 @@ def gear_table(people: int = 8) -> GearTable:
 
 def registration_form() -> RegistrationForm:
     return RegistrationForm(
-        head(title="Registration"), form_parts(("Hoopoe", "Hawfinch", "Little owl"), HIDES), "Marta Olmedo", "the leader"
+        head(title="Registration"),
+        form_parts(("Hoopoe", "Hawfinch", "Little owl"), HIDES),
+        "Marta Olmedo",
+        "the leader",
     )

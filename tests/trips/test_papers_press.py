@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import weasyprint
 from weasyprint.urls import FatalURLFetchingError
 
 from tests.trips import paper_values as values
@@ -39,6 +40,21 @@ def note_pdf(*texts: str) -> bytes:
     """A small paper with these texts on it."""
     paper = values.door_card(facts=tuple(Fact(f"N{number}", text) for number, text in enumerate(texts)), etiquette=())
     return sheet_pdf(paper_sheets.door_card(paper))
+
+
+def test_only_the_layout_that_fits_is_written_and_the_likeliest_is_tried_first(monkeypatch):
+    tried, written = [], []
+    render, write = weasyprint.HTML.render, weasyprint.Document.write_pdf
+    monkeypatch.setattr(weasyprint.HTML, "render", lambda self, **more: tried.append(1) or render(self, **more))
+    monkeypatch.setattr(weasyprint.Document, "write_pdf", lambda self, **more: written.append(1) or write(self, **more))
+    sheet_pdf(paper_sheets.owner_sheet(values.owner_sheet(14)))
+    assert len(tried) > len(written) == 1
+    tried.clear()
+    sheet_pdf(paper_sheets.briefing_sheet(values.full_briefing()))
+    assert len(tried) == 1
+    texts = {letters: next(press.tries(Sheet("papers/briefing.html", {"paper": values.briefing(person="A " * letters),
+             "head": values.head()}, densities=("large", "small"), room=(20_000,)))) for letters in (1, 20_000)}  # fmt: skip
+    assert [sheet.values["density"] for sheet in texts.values()] == ["large", "small"]
 
 
 def test_a_paper_is_tagged_titled_and_says_its_language(briefing_pdf):

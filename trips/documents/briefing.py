@@ -234,7 +234,7 @@ class Briefing:
 
     @property
     def shared_reasons(self) -> tuple[str, ...]:
-        """Reasons that stand behind the settings of more than one card; they are printed once, before the cards."""
+        """Reasons that stand behind the settings of more than one card; they are printed once."""
         said = Counter(reason for turn in self.turns for reason in turn.card.reasons)
         return tuple(reason for reason, times in said.items() if times > 1)
 

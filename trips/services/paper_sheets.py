@@ -18,7 +18,8 @@ from trips.services.press import ADDRESS, Asset, Sheet
 SVG = "image/svg+xml"
 BRIEFING_PAGES = 6
 BRIEFING_DENSITIES = ("roomy", "roomy flowing", "close flowing", "closer flowing")
-MANY_TURNS = 10  # from here on the roomy print has no room for all turns on the first page
+BRIEFING_ROOM = (15_500, 22_000, 23_500)  # letters of the densities above, measured on printed briefings
+MANY_TURNS = 9  # beyond these the roomy print has no room for all turns on the first page
 OWNER_DENSITIES = ("roomy", "even", "close", "closer")
 LINE_LETTERS = 60  # about as many letters as a line of print has
 
@@ -36,8 +37,9 @@ def briefing_sheet(briefing: Briefing, page_size: str = "A4", meeting_picture: A
         values["page_code"] = _placed("code", Asset(code_svg(briefing.page_url), SVG), assets)
     if meeting_picture is not None:
         values["meeting_picture"] = _placed("meeting", meeting_picture, assets)
-    densities = BRIEFING_DENSITIES[2 * (len(briefing.turns) > MANY_TURNS) :]
-    return Sheet("papers/briefing.html", values, page_size, assets, densities, most_pages=BRIEFING_PAGES, longer=True)
+    first = 2 if len(briefing.turns) > MANY_TURNS else 0
+    densities, room = BRIEFING_DENSITIES[first:], BRIEFING_ROOM[first:]
+    return Sheet("papers/briefing.html", values, page_size, assets, densities, room, BRIEFING_PAGES, longer=True)
 
 
 def day_sheet(paper: DaySheet, page_size: str = "A4") -> Sheet:

@@ -43,6 +43,7 @@ class Sheet:
     """A paper to be printed: template, values, page size, and its pictures by name.
 
     `densities`: classes to try one after the other until the paper has at most `most_pages`; none = any length.
+    `room`: about how many letters each of them but the last has room for, to begin with the likeliest; none = the first.
     `longer`: where even the last one has more, print that; else such a paper is refused, with `about`: whose it is.
     """
 
@@ -51,7 +52,8 @@ class Sheet:
     page_size: str = "A4"
     assets: Mapping[str, Asset] = field(default_factory=dict)
     densities: tuple[str, ...] = ()
-    most_pages: int = 1
+    room: tuple[int, ...] = ()
+    most_pages: int | None = 1
     longer: bool = False
     about: str = ""
 
@@ -94,33 +96,50 @@ def sheet_html(sheet: Sheet) -> str:
 
 def sheet_pdf(sheet: Sheet) -> bytes:
     """The paper as PDF/UA-1 bytes. Raises NoFont or PaperFailed; never returns a paper with a hole in it."""
-    for density in sheet.densities:
-        tried = replace(sheet, values={**sheet.values, "density": density}, densities=())
-        pdf, pages = _printed(sheet_html(tried), sheet.assets)
-        if pages <= sheet.most_pages or (sheet.longer and density == sheet.densities[-1]):
+    for tried in tries(sheet):
+        pdf = _pdf_within(sheet_html(tried), sheet.assets, tried.most_pages)
+        if pdf is not None:
             return pdf
-    if sheet.densities:
-        raise PaperFailed(reason="more_than_a_page", detail=sheet.about)
-    return html_pdf(sheet_html(sheet), sheet.assets)
+    raise PaperFailed(reason="more_than_a_page", detail=sheet.about)
+
+
+def tries(sheet: Sheet) -> Iterator[Sheet]:
+    """The paper in one density after the other, from the first that its text is likely to fit in."""
+    densities = sheet.densities[_likely(sheet) :] or ("",)
+    for density in densities:
+        any_length = not sheet.densities or (sheet.longer and density == densities[-1])
+        values = {**sheet.values, "density": density}
+        yield replace(sheet, values=values, most_pages=None if any_length else sheet.most_pages)
+
+
+def _likely(sheet: Sheet) -> int:
+    if not sheet.room:
+        return 0
+    letters = len(_TAG.sub("", sheet_html(sheet)))
+    return next((index for index, room in enumerate(sheet.room) if letters <= room), len(sheet.room))
 
 
 def html_pdf(html: str, assets: Mapping[str, Asset]) -> bytes:
     """Finished HTML as PDF/UA-1 bytes; whatever the library would only have logged is an error here."""
-    return _printed(html, assets)[0]
+    pdf = _pdf_within(html, assets, None)
+    assert pdf is not None
+    return pdf
 
 
-def _printed(html: str, assets: Mapping[str, Asset]) -> tuple[bytes, int]:
+def _pdf_within(html: str, assets: Mapping[str, Asset], most_pages: int | None) -> bytes | None:
+    """The PDF; None, and nothing written, where its layout has more pages."""
     with _ONE_AT_A_TIME, _complaints() as complaints:
         fonts, stylesheet = _stylesheet()
         try:
             page = weasyprint.HTML(string=html, base_url=None, url_fetcher=PackagedAssets(assets))
             document = page.render(font_config=fonts, **{**PRINT_OPTIONS, "stylesheets": [stylesheet]})
-            pdf = document.write_pdf(**PRINT_OPTIONS)
+            fits = most_pages is None or len(document.pages) <= most_pages
+            pdf = document.write_pdf(**PRINT_OPTIONS) if fits else None
         except FatalURLFetchingError as refused:
             raise PaperFailed(reason="address", detail=str(refused)) from refused
     if complaints:
         raise PaperFailed(reason="drawing", detail=complaints[0])
-    return bytes(pdf), len(document.pages)
+    return None if pdf is None else bytes(pdf)
 
 
 @cache
