@@ -290,7 +290,12 @@ def test_a_hides_notes_of_eighty_lines_make_good_papers(trip):
     for name, file in files_of(trip).items():
         if name.startswith(("briefing", "papers/door-card")):
             names.append(name)
-            text = one_line(text_of(sheet_pdf(file.sheet)))
+            pdf = sheet_pdf(file.sheet)
+            text = one_line(text_of(pdf))
+            if name.startswith("briefing"):  # said once, however many turns the person has there
+                hide = models.Turn.objects.filter(rota__state="issued").first().hide
+                assert text.count(f"See {hide.name} under Your hides.") == 2
+                assert len(reader(pdf).pages) <= 9
             assert "note 0 <b>of</b> file:///etc/passwd" in text
             assert "note 79 <b>of</b> file:///etc/passwd" in text
     assert any(name.startswith("briefing") for name in names)

@@ -23,6 +23,7 @@ from trips.documents.wording.reach import assumed_sentences, reach_sentence, ver
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 FILLS_SHOWN = 4
+CAUTION_LETTERS, CAUTION_LINES = 220, 2
 _METRES_DRAWN = re.compile(r">(\d+(?:\.\d+)?) m</text>")
 SEEN_IN_SETTINGS = ("open_up_first", "shutter_follows_light", "light_too_low")
 FOCUS = {"single_point": "one point", "group": "group"}
@@ -76,8 +77,15 @@ def _warnings(turn: TurnPage, views: tuple[ViewPage, ...], units: str) -> tuple[
     found += [notice_sentence(notice) for view in views for notice in view.notices]
     if turn.heat and turn.heat.above_limit:
         found += heat_sentences(turn.heat, units)
-    found += [text for text in (DOORS[turn.doors], turn.cautions) if text.strip()]
+    found += [text for text in (DOORS[turn.doors], _own_cautions(turn)) if text.strip()]
     return tuple(dict.fromkeys(found))
+
+
+def _own_cautions(turn: TurnPage) -> str:
+    """The hide's cautions; long ones stand once under its name at the end of the briefing, not in every card."""
+    text = turn.cautions.strip()
+    is_long = len(text) > CAUTION_LETTERS or text.count("\n") >= CAUTION_LINES
+    return f"See {turn.hide} under Your hides." if is_long else text
 
 
 def compass_text(bearing_deg: float) -> str:
