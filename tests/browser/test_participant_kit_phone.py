@@ -196,7 +196,7 @@ def test_what_cannot_wait_says_so_and_loses_nothing(phone, trip, tmp_path):
     phone.set_offline(True)
     page.fill("#id_lens-near_limit_m", "5.2")
     page.get_by_role("button", name="Put it into the kit").click()
-    expect(state(page)).to_contain_text("Body and lens from a picture")
+    expect(state(page)).to_contain_text("Waits for a network: Body and lens from a picture.")
     reconnect(phone, page)
     expect(state(page)).to_contain_text("Sent: Body and lens from a picture")
     assert person.lenses.filter(near_limit_m=5.2).count() == 1

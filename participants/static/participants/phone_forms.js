@@ -122,6 +122,7 @@ const phoneForms = phone.runs && (() => {
     event.preventDefault();
     if (form.dataset.busy) return;
     form.dataset.busy = "yes";
+    phone.typed = true; // nothing loads the page anew until the answer leads on
     const entry = await formQueue.add(form, person, event.submitter).catch(() => null);
     if (!entry) {
       delete form.dataset.busy;
@@ -176,9 +177,11 @@ const phoneForms = phone.runs && (() => {
     location.assign(said.next ?? location.pathname + location.search);
   }
 
+  const isBusy = (entry) => [...document.querySelectorAll("form[data-busy]")].some((form) => form.dataset.queue === entry.kind);
+
   // All that waits is sent; the forms of it that stand on this page go on from what the server now has, or are `gone`.
   async function flush(csrf) {
-    const { sent, is } = await formQueue.flush(person, csrf).catch(() => ({ sent: [], is: "away" }));
+    const { sent, is } = await formQueue.flush(person, csrf, isBusy).catch(() => ({ sent: [], is: "away" }));
     reach = is;
     if (sent.length) tellSent(sent.map((entry) => entry.name));
     sentHere.push(...sent);

@@ -100,20 +100,21 @@ const formQueue = (() => {
     return { is: "sent" };
   }
 
-  // All forms of this person that wait. Those of anybody else stay untouched: they are refused here.
+  // All forms of this person that wait, but for those that `isBusy` says are being sent by a press. Those of anybody else
+  // stay untouched: they are refused here.
   let flushing = Promise.resolve();
-  function flush(person, csrf) {
-    const next = flushing.catch(() => []).then(() => flushOnce(person, csrf)); // one after the other, never side by side
+  function flush(person, csrf, isBusy = () => false) {
+    const next = flushing.catch(() => []).then(() => flushOnce(person, csrf, isBusy)); // one after the other, never side by side
     flushing = next;
     return next;
   }
 
   // Which forms were sent, and whether the rest `is` still waiting: "away" ends it, since all others would wait as long.
-  async function flushOnce(person, csrf) {
+  async function flushOnce(person, csrf, isBusy) {
     const sent = [];
     let is = "sent";
     for (const entry of await all()) {
-      if (entry.person !== person || entry.errors.length) continue;
+      if (entry.person !== person || entry.errors.length || isBusy(entry)) continue;
       const outcome = await send(entry, csrf);
       if (outcome.is === "sent") sent.push(entry);
       if (["away", "ill"].includes(outcome.is)) is = outcome.is;
