@@ -1,6 +1,7 @@
 """Reading papers back: text, structure and dots."""
 
 import io
+import re
 import subprocess
 import tempfile
 from pathlib import Path
@@ -49,6 +50,17 @@ def structure(pdf: bytes) -> list[dict[str, Any]]:
 
 def tags(pdf: bytes) -> list[str]:
     return [str(element["/S"]).removeprefix("/") for element in structure(pdf)]
+
+
+def words(pdf: bytes) -> list[list[tuple[str, float, float, float, float]]]:
+    """By page every word with its left, top, right and bottom edge in points from the page's upper left corner."""
+    asked = ["pdftotext", "-bbox", "-", "-"]
+    found = subprocess.run(asked, input=pdf, capture_output=True, check=True, timeout=60).stdout.decode()
+    boxed = r'<word xMin="(\S+)" yMin="(\S+)" xMax="(\S+)" yMax="(\S+)">(.*?)</word>'
+    return [
+        [(text, float(left), float(top), float(right), float(bottom)) for left, top, right, bottom, text in lines]
+        for lines in (re.findall(boxed, page) for page in found.split("<page ")[1:])
+    ]
 
 
 def dots(pdf: bytes, page: int = 1, dots_per_inch: int = 50) -> np.ndarray:

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from tests.trips import paper_values as values
-from tests.trips.paper_reading import one_line, page_texts, reader, text_of
+from tests.trips.paper_reading import one_line, page_texts, reader, text_of, words
 from trips.documents.briefing import TurnCard
 from trips.documents.quantities import Fact, fact
 from trips.documents.scripts import PaperFailed
@@ -148,8 +148,35 @@ def test_a_note_of_eighty_lines_and_a_name_of_two_hundred_letters():
     text = text_of(pdf)
     assert "".join(text.split()).count(long_name) >= 2
     assert all(f"line {number} of the note" in text for number in range(80))
-    for page in reader(pdf).pages:
-        assert page.mediabox.width < 600
+    for page in words(pdf):
+        assert all(13 <= left < right <= 595 - 36 for _, left, _, right, _ in page)
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_a_long_name_in_the_foot_keeps_clear_of_the_page_number(size):
+    long_name = "Wilhelmine" * 20
+    briefing = values.briefing(person=long_name, head=values.head(trip=long_name), turns=(values.turn(0),))
+    pages = words(sheet_pdf(paper_sheets.briefing_sheet(briefing, size)))
+    width, height = (595, 842) if size == "A4" else (612, 792)
+    for page in pages:
+        number_left, number_top = max(
+            ((left, top) for text, left, top, *_ in page if text == "page"), key=lambda one: one[1]
+        )
+        foot = [one for one in page if one[2] > number_top - 1 and one[1] < number_left - 1]
+        assert foot
+        assert all(right < number_left and bottom < height for _, _, _, right, bottom in foot)
+        assert all(right <= width - 36 for _, _, _, right, _ in page)
+
+
+def test_no_day_stands_alone_at_the_end_of_a_page():
+    turns = tuple(values.turn(2 * number) for number in range(23))
+    for extra in range(2):
+        rests = tuple(values.rest(1) for _ in range(extra))
+        for page in words(sheet_pdf(paper_sheets.briefing_sheet(values.briefing(turns=(*rests, *turns)))))[:6]:
+            bars = [top for text, left, top, *_ in page if text in ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")]
+            hides = [top for text, left, top, *_ in page if text == "seated"]
+            if bars and hides:
+                assert max(bars) < max(hides)
 
 
 def test_the_owners_sheet_is_one_page_with_all_it_needs():
