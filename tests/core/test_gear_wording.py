@@ -146,6 +146,16 @@ def test_the_card_reads_as_settings_with_reasons():
     assert any("simply too low" in reason for reason in reasons)
     assert any("common practice" in reason for reason in reasons)
     assert carry_sentences(card.carry)[-1] == "The walk is 300 m. The lens alone weighs 3.2 kg."
+    assert carry_sentences(card.carry, "feet")[-1] == "The walk is 984 ft. The lens alone weighs 3.2 kg."
+    seats = [
+        carry_sentences(replace(card.carry, support="tripod", support_name=name))[1]
+        for name in ("tripod", "carbon tripod", "")
+    ]
+    assert seats == [
+        "The seat takes a tripod.",
+        "The seat takes a tripod: carbon tripod.",
+        "The seat takes a tripod, which is not in your list: ask your leader.",
+    ]
     blank = advise(KIT, found, Situation(HIDE, VIEW, SPARROW, (None, None, None)), AdviceSettings())
     assert "automatic ISO" in shown(blank.still.middle)
     assert "not known" in iso_words(blank.still)

@@ -225,7 +225,21 @@ def test_gear_is_told_with_energy_and_unknown_limits():
     assert line.lenses == ("600 mm f/4, near limit to follow", "300 mm f/4, near limit 1.4 m")
     assert line.batteries == ("2 × 14.4 V 7 Ah (101 Wh)",)
     assert line.cells[2] == ("25 mm tube",)
-    assert gear_line("Nobody", Kit()).cells == ((),) * 5
+    assert gear_line("Marta", kit, units="feet").lenses[1] == "300 mm f/4, near limit 4.6 ft"
+
+
+def test_gear_that_nobody_typed_yet_is_to_follow_and_a_guest_brings_none():
+    assert gear_line("Marta", Kit()).cells == (("to follow",),) * 5
+    body_alone = gear_line("Marta", Kit((Body("45 MP", 36, 24, 8256, 5504),)))
+    assert body_alone.cells == (("45 MP",), ("to follow",), (), (), ())
+    guest = gear_line("Guest", Kit(), photographs=False)
+    assert (guest.cells, guest.note) == (((),) * 5, "comes without a camera")
+
+
+def test_lengths_of_animals_are_in_the_readers_units():
+    assert [q.size_text(27, 29, units) for units in ("metric", "feet")] == ["27 to 29 cm", "11 in"]
+    assert [q.size_text(93, 122, units) for units in ("metric", "feet")] == ["93 to 122 cm", "37 to 48 in"]
+    assert [q.size_text(12.5, 12.5, units) for units in ("metric", "feet")] == ["12.5 cm", "5 in"]
 
 
 def test_a_reason_of_several_cards_is_said_once():

@@ -17,6 +17,7 @@ from tests.trips.paper_reading import one_line, reader, text_of
 from trips import models
 from trips.documents.scripts import NoFont
 from trips.management.plain_command import Refusal
+from trips.selectors.packing import packing_groups
 from trips.services.calendars import CalendarOf, calendar_bytes, calendar_for_file
 from trips.services.paper_pack import paper_pack_open, paper_pack_print, paper_packs_give_up, zip_bytes
 from trips.services.papers import PaperOrder, paper_files, papers_print, rota_for_papers, rota_papers
@@ -232,6 +233,30 @@ def test_a_rota_without_a_single_turn_makes_good_papers():
     factories.rota(trip=trip)
     assert "You have no turns in this rota." in text_of_file(trip, "briefing-")
     assert "Nobody is in a hide." in text_of_file(trip, "papers/day-sheet")
+
+
+def supports_of(place) -> tuple[str, ...]:
+    page = packing_groups(place.participant, today=place.trip.starts_on)
+    return next(group.lines for group in page.groups if group.title.startswith("Supports"))
+
+
+def test_a_packing_list_names_the_hides_that_the_person_sits_in(trip):
+    for hide in trip.sites.get().hides.all():
+        hide.support = "tripod"
+        hide.save()
+    place = trip.places.first()
+    mine = place.turns.filter(rota__state="issued").first().hide
+    other = trip.sites.get().hides.exclude(pk=mine.pk).get()
+    issue(seated_rota(trip))
+    (line,) = supports_of(place)
+    assert mine.name in line
+    assert other.name not in line
+    briefing = text_of_file(trip, "briefing-", briefings_only=True)
+    assert other.name not in briefing
+    trip.rotas.update(state="retired")  # before a rota any hide may be theirs
+    (line,) = supports_of(place)
+    assert mine.name in line
+    assert other.name in line
 
 
 def test_a_guest_reads_nothing_of_lenses(trip):

@@ -236,6 +236,21 @@ def test_a_day_without_a_session_still_makes_a_sheet():
     assert "No session on this day." in text_of(sheet_pdf(paper_sheets.day_sheet(values.day_sheet(sessions=()))))
 
 
+def test_an_address_too_long_for_a_code_is_a_sentence():
+    with pytest.raises(PaperFailed) as refused:
+        paper_sheets.briefing_sheet(values.briefing(page_url=f"https://hides.example.org/{'a' * 4000}"))
+    assert "too long for a QR code. Shorten PUBLIC_URL." in paper_fault(refused.value)
+    assert len(paper_fault(refused.value)) < 200
+
+
+def test_the_sessions_of_a_day_follow_one_another_without_a_gap():
+    sheet = values.day_sheet(10)
+    sheet = replace(sheet, sessions=(*sheet.sessions, replace(sheet.sessions[0], name="Night")))
+    pages = words(sheet_pdf(paper_sheets.day_sheet(sheet)))
+    assert len(pages) == 2
+    assert max(bottom for text, *_, bottom in pages[0] if text == "☐") > 700
+
+
 def test_the_door_card_tells_where_people_are():
     text = one_line(text_of(sheet_pdf(paper_sheets.door_card(values.door_card()))))
     for wanted in (

@@ -12,6 +12,7 @@ from trips.assemble.days import RotaPages
 from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, day_events
 from trips.core.values import Session as SessionValue
 from trips.documents.briefing import PaperHead
+from trips.documents.briefing_pages import KINDS
 from trips.documents.day_sheet import DaySheet, DropLine, PickUpLine, RunLine, SeatLine, SessionSheet
 from trips.documents.days import DaysPage, TurnPage
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
@@ -19,7 +20,6 @@ from trips.documents.quantities import Fact, clock_range_text, clock_text, fact
 from trips.documents.wording.reach import set_words
 from trips.models import Rest, Rota, Session, Site, Turn
 
-KINDS = {"early": "Early", "midday": "Midday", "late": "Late", "night": "Night"}
 SUN_LABELS = (
     ("First light", CIVIL_DEG, True),
     ("Sunrise", SUNRISE_DEG, True),

@@ -31,8 +31,8 @@ def gear_table(values: TripValues, head: PaperHead) -> GearTable:
     lines = []
     for row in values.place_rows:
         kit = values.kits[place_key(row)]
-        note = "" if row.photographs else "comes without a camera"
-        lines.append(gear_line(row.participant.name, kit, note))
+        line = gear_line(row.participant.name, kit, units=values.trip.units, photographs=row.photographs)
+        lines.append(line)
     return GearTable(head, tuple(lines))
 
 

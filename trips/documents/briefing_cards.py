@@ -8,7 +8,7 @@ from trips.core.advice import Depth, Line, Setting, Why
 from trips.documents.briefing import FillLine, SettingsLine, TurnCard, ViewCard
 from trips.documents.days import TurnPage, ViewPage
 from trips.documents.paper_facts import BriefingSource, DepthFact, FillFact, WindowFacts
-from trips.documents.quantities import Fact, length_text
+from trips.documents.quantities import Fact, length_text, size_text
 from trips.documents.wording.advice import carry_sentences, depth_words, why_sentence
 from trips.documents.wording.days import (
     DOORS,
@@ -107,7 +107,7 @@ def _view_card(view: ViewPage, facts: WindowFacts | None, units: str, drawing: s
         name=view.name,
         facts=tuple(lines),
         light=(f"{_capital(light_words(view.light))}.",) if view.light else (),
-        fills=tuple(_fill_line(one) for one in fills[:FILLS_SHOWN]),
+        fills=tuple(_fill_line(one, units) for one in fills[:FILLS_SHOWN]),
         drawing=drawing,
         drawing_text=_drawing_text(view, facts, units) if drawing else "",
     )
@@ -126,11 +126,10 @@ def _drawing_text(view: ViewPage, facts: WindowFacts | None, units: str) -> str:
     return f"Drawing from the seat{where}: the perch straight ahead at {perch}; {light_words(view.light)}."
 
 
-def _fill_line(fill: FillFact) -> FillLine:
-    lengths = (f"{fill.length_min_cm:g}", f"{fill.length_max_cm:g}")
-    length = lengths[0] if lengths[0] == lengths[1] else " to ".join(lengths)
+def _fill_line(fill: FillFact, units: str) -> FillLine:
+    length = size_text(fill.length_min_cm, fill.length_max_cm, units)
     share = "" if fill.fill is None else f"{100 * fill.fill:.0f} %"
-    return FillLine(fill.subject, f"{length} cm", share, verdict_words(fill.verdict))
+    return FillLine(fill.subject, length, share, verdict_words(fill.verdict))
 
 
 def _settings(view: ViewPage) -> tuple[SettingsLine, ...]:
@@ -202,7 +201,7 @@ def _depth(fact: DepthFact) -> Depth:
 
 
 def _carry(turn: TurnPage, view: ViewPage | None, units: str) -> tuple[str, ...]:
-    lines = list(carry_sentences(view.carry)) if view and view.carry else []
+    lines = list(carry_sentences(view.carry, units)) if view and view.carry else []
     water = water_words(turn.heat, units) if turn.heat else ""
     return (*lines, *((f"Water: {water}.",) if water else ()))
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from participants.core.kit import Battery, Kit
 from trips.documents.briefing import PaperHead
+from trips.documents.quantities import TO_FOLLOW, length_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,23 +33,20 @@ class GearTable:
     lines: tuple[GearLine, ...] = ()
 
 
-def gear_line(person: str, kit: Kit, note: str = "") -> GearLine:
-    """The gear of one person; unknown near limits are said to be unknown."""
-    lenses = tuple(
-        f"{lens.name}, near limit {lens.near_limit_m:g} m"
-        if lens.near_limit_m
-        else f"{lens.name}, near limit to follow"
-        for lens in kit.lenses
-    )
-    batteries = tuple(_battery_text(battery) for battery in kit.batteries)
+def gear_line(person: str, kit: Kit, *, units: str = "metric", photographs: bool = True) -> GearLine:
+    """The gear of one person; what is not known of somebody who photographs is to follow, a guest brings none."""
+    lenses = tuple(f"{lens.name}, near limit {length_text(lens.near_limit_m, units)}" for lens in kit.lenses)
+    extras = tuple(one.name for one in kit.converters) + tuple(one.name for one in kit.tubes)
+    unknown = (TO_FOLLOW,) if photographs else ()
+    rest = unknown if kit == Kit() else ()
     return GearLine(
         person,
-        tuple(body.name for body in kit.bodies),
-        lenses,
-        tuple(one.name for one in kit.converters) + tuple(one.name for one in kit.tubes),
-        tuple(support.name for support in kit.supports),
-        batteries,
-        note,
+        tuple(body.name for body in kit.bodies) or unknown,
+        lenses or unknown,
+        extras or rest,
+        tuple(support.name for support in kit.supports) or rest,
+        tuple(_battery_text(battery) for battery in kit.batteries) or rest,
+        "" if photographs else "comes without a camera",
     )
 
 

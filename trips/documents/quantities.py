@@ -45,6 +45,15 @@ def width_text(length_m: float, units: str = "metric") -> str:
     return f"{length_m * 100:.0f} cm"
 
 
+def size_text(smallest_cm: float, largest_cm: float, units: str = "metric") -> str:
+    """From one small length to another: centimetres as they are, or whole inches."""
+    if units == "feet":
+        ends, unit = [f"{feet_from_metres(size / 100.0) * 12.0:.0f}" for size in (smallest_cm, largest_cm)], "in"
+    else:
+        ends, unit = [f"{size:g}" for size in (smallest_cm, largest_cm)], "cm"
+    return f"{' to '.join(dict.fromkeys(ends))} {unit}"
+
+
 def temperature_text(temperature_c: float | None, units: str = "metric") -> str:
     """A temperature to the whole degree; None is to follow."""
     if temperature_c is None:

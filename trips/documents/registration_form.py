@@ -63,7 +63,7 @@ def form_parts(
 ) -> tuple[Part, ...]:
     """The parts of the form: person, coming and going, limits, wishes, company, health, gear.
 
-    `subjects`, `hides`: names of the animals and hides of the trip; `known`: (question, answer) the leader has already.
+    `subjects`, `hides`: the trip's, by name; `known`: (question, answer) that the leader has already.
     """
     answers = dict(known)
     return (
@@ -79,8 +79,8 @@ def form_parts(
         Part(
             "Health",
             (_write("What my leader should know", lines=3),),
-            "What could matter in a hide or on the way: heart, allergies, medicine you carry. Only the leaders read it; "
-            "tell it to them instead where this form goes through other hands.",
+            "What could matter in a hide or on the way: heart, allergies, medicine you carry. "
+            "Only the leaders read it; tell it to them instead where this form goes through other hands.",
         ),
         _gear(),
     )
@@ -123,7 +123,8 @@ def _wishes(subjects: tuple[str, ...], hides: tuple[str, ...]) -> Part:
 
 def _gear() -> Part:
     bodies = Grid(
-        ("Sensor, mm", "Pixels", "Frames a second", "Auto\u00adfocus to f/", "Top good ISO", "To lend?"), ROWS_FOR_BODIES
+        ("Sensor, mm", "Pixels", "Frames a second", "Auto\u00adfocus to f/", "Top good ISO", "To lend?"),
+        ROWS_FOR_BODIES,
     )
     lenses = Grid(
         ("Focal length, mm", "f/", "Near limit, m or ft", "Magni\u00adfication, at most", "Takes a con\u00adverter?",

@@ -50,8 +50,12 @@ def _present(place: Place, session: Session) -> bool:
     return arrived and stays and session.pk not in {absence.session_id for absence in place.absences.all()}
 
 
-def trip_needs(values: TripValues, place: Place) -> TripNeeds:
-    """What the trip asks of a person's bag: their fullest day, the forecast, the hides."""
+def trip_needs(values: TripValues, place: Place, seated_in: set[str] | None = None) -> TripNeeds:
+    """What the trip asks of a person's bag: their fullest day, the forecast, the hides.
+
+    `seated_in`: the keys of the hides where a rota seats them; None: there is no rota, any hide may be theirs.
+    """
+    hides = [hide for hide in values.hides if seated_in is None or hide.key in seated_in]
     by_day: dict[date, list[float]] = defaultdict(list)
     air: list[float] = []
     count = 0
@@ -66,13 +70,21 @@ def trip_needs(values: TripValues, place: Place) -> TripNeeds:
     return TripNeeds(
         session_hours=tuple(fullest),
         sessions=count,
-        hides=tuple(HideVisit(hide.name, hide.support, hide.walk_m, hide.sunken) for hide in values.hides),
+        hides=tuple(HideVisit(hide.name, hide.support, hide.walk_m, hide.sunken) for hide in hides),
         lowest_c=min(air, default=None),
         highest_c=max(air, default=None),
         cabin_bag_kg=place.participant.cabin_bag_kg,
         cabin_bag_note=place.participant.cabin_bag_note,
         photographs=place.photographs,
     )
+
+
+def _seated_in(place: Place) -> set[str] | None:
+    """The keys of the hides that the issued rota seats a person in; None where nothing was issued."""
+    rota = place.trip.rotas.filter(state="issued").first()
+    if rota is None:
+        return None
+    return {str(uuid) for uuid in rota.turns.filter(place=place).values_list("hide__uuid", flat=True)}
 
 
 def packing_groups(person: Participant, *, today: date, trip_uuid: UUID | str | None = None) -> PackingPage | None:
@@ -84,7 +96,7 @@ def packing_groups(person: Participant, *, today: date, trip_uuid: UUID | str | 
     row = next((one for one in values.place_rows if one.pk == place.pk), None)
     if row is None:
         return PackingPage(place.trip, place, ())
-    items = packing_list(values.kits[place_key(row)], trip_needs(values, row))
+    items = packing_list(values.kits[place_key(row)], trip_needs(values, row, _seated_in(row)))
     groups = []
     for key, title in TITLES.items():
         lines = tuple(item_sentence(item, person.units) for item in items if item.group == key)

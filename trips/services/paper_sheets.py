@@ -13,6 +13,7 @@ from trips.documents.gear_table import GearTable
 from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.registration_form import RegistrationForm
 from trips.documents.safety import DEFERS, SOURCES_NOTE
+from trips.documents.scripts import PaperFailed
 from trips.services.press import ADDRESS, Asset, Sheet
 
 SVG = "image/svg+xml"
@@ -76,9 +77,13 @@ def registration_form(paper: RegistrationForm, page_size: str = "A4") -> Sheet:
 
 
 def code_svg(address: str) -> bytes:
-    """A QR code of an address as SVG, black on white, error level M (ISO/IEC 18004)."""
+    """A QR code of an address as SVG, black on white, error level M (ISO/IEC 18004). Raises PaperFailed."""
     written = io.BytesIO()
-    segno.make(address, error="m", micro=False).save(written, kind="svg", border=2, xmldecl=False, svgns=True)
+    try:
+        code = segno.make(address, error="m", micro=False)
+    except segno.DataOverflowError as overflow:
+        raise PaperFailed(reason="code_too_long", detail=f"{address[:60]}…") from overflow
+    code.save(written, kind="svg", border=2, xmldecl=False, svgns=True)
     return written.getvalue()
 
 

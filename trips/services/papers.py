@@ -191,7 +191,7 @@ def papers_made(rota: Rota, made: RotaPages, head: PaperHead, *, drawings: bool)
     for place in values.place_rows:
         key = str(place.uuid)
         hides = {session.turn.hide_key for session in pages[key].sessions if session.turn}
-        people[key] = person_facts(values, place, hides, trip_needs(values, place))
+        people[key] = person_facts(values, place, hides, trip_needs(values, place, hides))
     sheets = DayPapers(rota, made, pages)
     return RotaPapers(
         head=head,

@@ -43,7 +43,7 @@ class Sheet:
     """A paper to be printed: template, values, page size, and its pictures by name.
 
     `densities`: classes to try one after the other until the paper has at most `most_pages`; none = any length.
-    `room`: about how many letters each of them but the last has room for, to begin with the likeliest; none = the first.
+    `room`: about how many letters each of them but the last has room for, to begin there; none = with the first.
     `longer`: where even the last one has more, print that; else such a paper is refused, with `about`: whose it is.
     """
 

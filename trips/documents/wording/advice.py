@@ -3,6 +3,7 @@
 import math
 
 from trips.core.advice import Carry, Depth, Line, Setting, Why
+from trips.documents.quantities import length_text
 from trips.documents.wording.reach import distance_words, width_words
 
 SUPPORTS = {"tripod": "tripod", "bean_bag": "bean bag", "clamp": "clamp", "monopod": "monopod"}
@@ -71,14 +72,15 @@ def depth_words(depth: Depth, units: str = "metric") -> str:
     return f"{width_words(spread_mm, units)} {at}"
 
 
-def carry_sentences(carry: Carry) -> tuple[str, ...]:
+def carry_sentences(carry: Carry, units: str = "metric") -> tuple[str, ...]:
     """What to carry, on which support, and the weight on a long walk."""
     pieces = ", ".join(piece for piece in carry.pieces if piece)
     support = SUPPORTS[carry.support]
     own = f": {carry.support_name}" if carry.support_name else ", which is not in your list: ask your leader"
+    own = "" if carry.support_name.strip().lower() == support else own
     found = [f"Carry {pieces}.", f"The seat takes a {support}{own}."]
     if carry.long_walk:
         weight = "" if carry.weight_g is None else f" The lens alone weighs {carry.weight_g / 1000.0:.1f} kg."
         left = f" Leave {', '.join(carry.left_behind)} behind." if carry.left_behind else ""
-        found.append(f"The walk is {carry.walk_m:.0f} m.{weight}{left}")
+        found.append(f"The walk is {length_text(carry.walk_m, units)}.{weight}{left}")
     return tuple(found)

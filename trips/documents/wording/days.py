@@ -174,7 +174,7 @@ def view_words(view: ViewPage, session: SessionPage, units: str) -> ViewWords:
         reach=reach_sentence(reach, view.subject, units) if reach else "",
         level=verdict_level(reach.verdict) if reach and reach.best else "fault" if _is_fault(view) else "assumed",
         verdict=verdict_words(reach.verdict) if reach and (reach.best or _is_fault(view)) else "no gear typed in",
-        carry=carry_sentences(view.carry) if view.carry else (),
+        carry=carry_sentences(view.carry, units) if view.carry else (),
         settings=tuple(
             SettingsWords(
                 "still" if line.kind == "still" else "moving",
