@@ -73,7 +73,7 @@ def form_parts(
         _wishes(subjects, hides),
         Part(
             "Company",
-            (_write("Person"), Question("How", ("together always", "together half the time", "apart"))),
+            (_write("Person"), Question("How", ("together always", "together half the time", "never together"))),
             "Whom you would like to sit with, or not. Only your leader reads this.",
         ),
         Part(
