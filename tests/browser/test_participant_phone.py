@@ -100,7 +100,7 @@ def test_a_rota_issued_meanwhile_replaces_everything_at_first_contact(phone, tri
     assert "rota 1," not in kept_text(page).lower()
     phone.set_offline(True)
     page.goto(own("briefing/", place.participant))
-    expect(page.locator("main")).to_contain_text("Rota 2, told")
+    expect(page.locator("main")).to_contain_text("Rota 2, issued, told")
 
 
 def test_an_old_briefing_is_never_shown_beside_new_days(phone, trip, server):

@@ -36,7 +36,7 @@ def test_my_briefing_says_where_to_go_what_to_bring_and_whom_to_call(trip, place
     assert "112" in page
     assert "the lodge gate" in page
     assert "What to bring" in page
-    assert "Rota 2, told" in page
+    assert "Rota 2, issued, told" in page
 
 
 def test_my_briefing_names_the_persons_own_emergency_contact_as_it_is_today(place):

@@ -38,7 +38,8 @@ def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> 
     facts = from_json(TripFacts, kept["trip"])
     zone = ZoneInfo(facts.time_zone)
     told, made = (stamp_text(moment.astimezone(zone), facts.time_zone) for moment in (issued.issued_at, now))
-    head = PaperHead(place.trip.name, "Briefing", f"rota {issued.number}, told {told}", made, time_zone=facts.time_zone)
+    rota = f"rota {issued.number}, {'issued' if issued.in_force else 'retired'}, told {told}"
+    head = PaperHead(place.trip.name, "Briefing", rota, made, time_zone=facts.time_zone)
     person = place.participant
     own_facts = from_json(PersonFacts, kept["own"])
     source = BriefingSource(
