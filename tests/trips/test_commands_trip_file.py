@@ -239,6 +239,7 @@ def test_health_notes_go_thirty_days_after_the_last_confirmed_trip():
         day = today - timedelta(days=ended_days_ago)
         place = factories.place(trip=factories.trip(starts_on=day, ends_on=day))
         HealthNote.objects.create(participant=place.participant, text=f"{ended_days_ago}")
+    HealthNote.objects.update(changed_at=timezone.now() - timedelta(days=60))
     ran = run("erase_health")
     assert (ran.code, ran.out) == (0, "Erased 1 health note.\n")
     assert HealthNote.objects.get().text == "29"
