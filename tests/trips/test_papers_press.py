@@ -54,6 +54,12 @@ def test_only_the_layout_that_fits_is_written_and_the_likeliest_is_tried_first(m
     assert len(tried) == 1
 
 
+def test_drawings_stand_among_the_assets_alone():
+    sheet = paper_sheets.briefing_sheet(values.briefing())
+    assert any(b"<svg" in asset.body for asset in sheet.assets.values())
+    assert "<svg" not in repr(sheet.values)
+
+
 def test_a_paper_with_much_text_begins_in_the_small_print():
     found = []
     for letters in (1, 20_000):

@@ -32,8 +32,9 @@ def briefing_sheet(briefing: Briefing, page_size: str = "A4", meeting_picture: A
     than six pages.
     """
     assets: dict[str, Asset] = {}
-    values: dict[str, Any] = {"head": briefing.head, "paper": briefing, "defers": DEFERS, "sources_note": SOURCES_NOTE}
+    values: dict[str, Any] = {"head": briefing.head, "defers": DEFERS, "sources_note": SOURCES_NOTE}
     values["cards"] = [_card(turn, number, assets) for number, turn in enumerate(briefing.seated, start=1)]
+    values["paper"] = replace(briefing, turns=tuple(_undrawn(turn) for turn in briefing.turns))
     if briefing.page_url:
         values["page_code"] = _placed("code", Asset(code_svg(briefing.page_url), SVG), assets)
     if meeting_picture is not None:
@@ -96,8 +97,14 @@ def _card(turn: BriefingTurn, number: int, assets: dict[str, Asset]) -> dict[str
     for index, view in enumerate(turn.card.views, start=1):
         name = f"drawing-{number}-{index}"
         picture = _placed(name, Asset(view.drawing.encode(), SVG), assets) if view.drawing else ""
-        views.append({"view": view, "picture": picture})
-    return {"turn": turn, "views": views}
+        views.append({"view": replace(view, drawing=""), "picture": picture})
+    return {"turn": _undrawn(turn), "views": views}
+
+
+def _undrawn(turn: BriefingTurn) -> BriefingTurn:
+    """The turn without its drawings: they are assets, and too long to be looked through with the text."""
+    views = tuple(replace(view, drawing="") for view in turn.card.views)
+    return replace(turn, card=replace(turn.card, views=views))
 
 
 def _placed(name: str, asset: Asset, assets: dict[str, Asset]) -> str:
