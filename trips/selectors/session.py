@@ -52,9 +52,7 @@ def session_offers(
     known = {one.starts_at for one in stand if one.site_id == site.pk}
     new = [one for one in proposed if one.starts_at not in known]
     together: list[Session | ProposedSession] = [*stand, *new]
-    clashes = {
-        id(together[other]): session_hours(*local_hours(together[one])) for one, other in overlapping(together)
-    }
+    clashes = {id(together[other]): session_hours(*local_hours(together[one])) for one, other in overlapping(together)}
     offers = []
     for number, session in enumerate(proposed):
         clash = clashes.get(id(session), "")
