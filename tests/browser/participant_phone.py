@@ -114,6 +114,15 @@ def wait_for_pack(page: Page) -> None:
     expect(page.locator("html")).to_have_attribute("data-pack", re.compile("."), timeout=30_000)
 
 
+def offline_at(phone: BrowserContext, person, name: str) -> Page:
+    """One of a person's own pages, opened after everything was kept; then the network goes."""
+    page = come_in(phone, person)
+    wait_for_pack(page)
+    page.goto(own(name, person))
+    phone.set_offline(True)
+    return page
+
+
 def kept_paths(page: Page) -> list[str]:
     """All that this browser keeps, by cache and path."""
     return page.evaluate(

@@ -14,6 +14,7 @@ from tests.browser.participant_phone import (
     come_in,
     kept_paths,
     kept_text,
+    offline_at,
     own,
     reconnect,
     state,
@@ -166,10 +167,7 @@ def fill_wishes(page: Page, marks: str) -> None:
 
 def test_a_form_filled_offline_waits_visibly_and_is_sent_once(phone, trip):
     place = trip.places.first()
-    page = come_in(phone, place.participant)
-    wait_for_pack(page)
-    page.goto(own("wishes/", place.participant))
-    phone.set_offline(True)
+    page = offline_at(phone, place.participant, "wishes/")
     fill_wishes(page, "5")
     expect(state(page)).to_contain_text("Waits for a network: Wishes")
     assert not place.wishes.exists()
@@ -186,10 +184,7 @@ def test_a_form_filled_offline_waits_visibly_and_is_sent_once(phone, trip):
 
 def test_a_waiting_form_that_cannot_be_taken_says_why_and_keeps_what_was_typed(phone, trip):
     place = trip.places.first()
-    page = come_in(phone, place.participant)
-    wait_for_pack(page)
-    page.goto(own("wishes/", place.participant))
-    phone.set_offline(True)
+    page = offline_at(phone, place.participant, "wishes/")
     page.locator("select[name^=marks_]").nth(1).select_option("4")
     fill_wishes(page, "5")
     expect(state(page)).to_contain_text("Waits for a network: Wishes")
@@ -205,10 +200,7 @@ def test_a_waiting_form_that_cannot_be_taken_says_why_and_keeps_what_was_typed(p
 
 def leave_a_waiting_form(phone: BrowserContext, place) -> None:
     """The person fills wishes without a network and closes the page before there is one."""
-    page = come_in(phone, place.participant)
-    wait_for_pack(page)
-    page.goto(own("wishes/", place.participant))
-    phone.set_offline(True)
+    page = offline_at(phone, place.participant, "wishes/")
     fill_wishes(page, "5")
     expect(state(page)).to_contain_text("Waits for a network: Wishes")
     page.close()
@@ -240,10 +232,7 @@ def test_a_waiting_form_is_not_sent_under_anybody_elses_name(phone, trip, server
 
 def test_a_form_survives_coming_in_again_as_the_same_person(phone, trip):
     place = trip.places.first()
-    page = come_in(phone, place.participant)
-    wait_for_pack(page)
-    page.goto(own("wishes/", place.participant))
-    phone.set_offline(True)
+    page = offline_at(phone, place.participant, "wishes/")
     fill_wishes(page, "3")
     expect(state(page)).to_contain_text("Waits for a network")
     phone.clear_cookies(name="sessionid")

@@ -13,7 +13,7 @@ from playwright.sync_api import Error, Page, expect
 
 from tests import factories
 from tests.browser.conftest import assert_accessible, assert_fits
-from tests.browser.participant_phone import Server, come_in, own, reconnect, state, wait_for_pack
+from tests.browser.participant_phone import Server, come_in, offline_at, own, reconnect, state, wait_for_pack
 from tests.trips.issued_trips import issued_trip
 from trips.models import Place, Trip
 
@@ -157,10 +157,7 @@ def test_a_refused_form_comes_back_with_its_reasons_also_where_the_network_break
 
 def test_wishes_that_waited_can_be_changed_at_once_taken_back_or_are_told_of_a_place_that_is_gone(phone, trip):
     place = trip.places.first()
-    page = come_in(phone, place.participant)
-    wait_for_pack(page)
-    page.goto(own("wishes/", place.participant))
-    phone.set_offline(True)
+    page = offline_at(phone, place.participant, "wishes/")
     fill_wishes(page, "5")
     expect(state(page)).to_contain_text("Wishes: kept on this phone, sent when there is a network.")
     reconnect(phone, page)
@@ -193,10 +190,7 @@ def test_wishes_that_waited_can_be_changed_at_once_taken_back_or_are_told_of_a_p
 
 def test_wishes_refused_for_a_trip_are_put_right_on_its_own_page_and_fill_no_other(phone, trip):
     place = trip.places.first()
-    page = come_in(phone, place.participant)
-    wait_for_pack(page)
-    page.goto(own("wishes/", place.participant))
-    phone.set_offline(True)
+    page = offline_at(phone, place.participant, "wishes/")
     fill_wishes(page, "5", "4")
     expect(state(page)).to_contain_text("Waits for a network: Wishes.")
     over = date.today() - timedelta(days=10)

@@ -215,6 +215,17 @@ def test_more_pixels_never_lower_a_verdict(body, lens, distance, subject, output
     assert reach(kit(lens, bodies=(finer,)), view, subject, output, MARKS).rank <= coarse.rank
 
 
+def test_a_zoom_goes_past_the_good_part_of_the_frame_where_an_output_asks_for_more_pixels():
+    """At 70 % of the frame 1820 pixels are too few for A3, at 200 mm the animal is cut off; in between it fits."""
+    few_pixels = Body("few", 17.3, 17.3 * 2 / 3, 3000, 2000)
+    found = reach(
+        kit(Lens("zoom", 100, 200, 5.6, 5.6), bodies=(few_pixels,)), View("v", "v", 0, 9, 9), VULTURE, "a3", MARKS
+    )
+    assert found.verdict == "tight"
+    assert 0.7 < found.fill <= 1.0
+    assert found.pixels >= 1984
+
+
 ALONG = ("portrait_only", "tight", "good", "needs_crop", "small_file", "out_of_reach")
 
 

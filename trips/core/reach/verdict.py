@@ -204,22 +204,28 @@ def _trial(stand: Stand, asked: _Question) -> _Trial:
 
 
 def _zoomed(bench: Bench, gear: GearSet, longest: _Trial, asked: _Question) -> _Trial:
-    """A zoom that fills too much at its long end, at the longest whole millimetre that does not."""
-    tight, lens = asked.settings.tight_above, gear.lens
-    low, high = math.ceil(lens.focal_min_mm), math.floor(lens.focal_max_mm)
-    wide = bench.stand(gear, lens.focal_min_mm)
-    if wide is None or longest.fill is None or low > high:
-        return longest
+    """A zoom that fills too much at its long end, drawn in: short of tight, or of the whole frame for more pixels."""
+    limits = (asked.settings.tight_above, asked.settings.portrait_above)
+    shorter = [_longest_within(bench, gear, limit, asked) for limit in limits]
+    return min((longest, *(one for one in shorter if one is not None)), key=lambda one: one.key)
+
+
+def _longest_within(bench: Bench, gear: GearSet, limit: float, asked: _Question) -> _Trial | None:
+    """A zoom at the longest whole millimetre that fills no more than the limit, else at its short end."""
+    low, high = math.ceil(gear.lens.focal_min_mm), math.floor(gear.lens.focal_max_mm)
+    wide = bench.stand(gear, gear.lens.focal_min_mm)
+    if wide is None or low > high:
+        return None
     best = _trial(wide, asked)
     while low <= high:
         middle = (low + high) // 2
         stand = bench.stand(gear, float(middle))
         found = None if stand is None else _trial(stand, asked)
-        if found is not None and (found.fill or 0.0) <= tight:
+        if found is not None and (found.fill or 0.0) <= limit:
             low, best = middle + 1, found
         else:
             high = middle - 1
-    return min((longest, best), key=lambda one: one.key)
+    return best
 
 
 def _best_of(bench: Bench, level: tuple[GearSet, ...], asked: _Question) -> _Trial | None:
