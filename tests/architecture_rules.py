@@ -38,6 +38,18 @@ CLOCKS = ("now", "today", "utcnow", "localtime", "time")
 HOUSE_WORDS = ("selectors", "site")
 BAD_NAMES = ("utils", "helpers", "common", "manager", "managers", "misc")
 METHOD_DECORATORS = ("require_GET", "require_POST", "require_safe", "require_http_methods")
+ROTA = "trips.core.rota."
+# What a room of the rota may import besides itself: whole rooms, or single modules of a room.
+ROTA_ROOMS: dict[str, tuple[str, ...]] = {
+    "problem": (),
+    "model": ("problem",),
+    "check": ("problem.values", "problem.shares"),
+    "files": ("problem",),
+    "search": ("problem", "model"),
+    "explain": ("problem", "model", "check"),
+    "edit": ("problem", "check"),
+}
+ROOM_MODULES = 12
 FUNCTION_LINES, VIEW_LINES, FILE_LINES, ARGUMENTS = 40, 25, 300, 6
 
 
@@ -149,14 +161,31 @@ def open_imports(module: Module) -> Iterator[Fault]:
                     yield Fault("solver", module.name, line, f"imports {target} outside the function that solves")
 
 
-def two_watchers(module: Module) -> Iterator[Fault]:
-    """The checker knows the problem, never the solver; and the solver never the checker."""
+def rooms_of_the_rota(module: Module) -> Iterator[Fault]:
+    """Each room of the rota imports its own modules and the rooms below it; each says so in its docstring."""
+    room = _room_of(module.name)
+    if room is None:
+        return
+    if module.path.name == "__init__.py":
+        if not ast.get_docstring(module.tree):
+            yield Fault("rooms", module.name, 1, "a room says what comes in, what goes out and what it imports")
+        count = len([path for path in module.path.parent.glob("*.py") if path.name != "__init__.py"])
+        if count > ROOM_MODULES:
+            yield Fault("rooms", module.name, 1, f"{count} modules, at most {ROOM_MODULES} a room")
     for target, line in module.imports:
-        solver_side = target.startswith("trips.core.rotation") and target != "trips.core.rotation.problem"
-        if module.name.startswith("trips.core.checker") and solver_side:
-            yield Fault("checker", module.name, line, f"the checker imports {target}")
-        if module.name.startswith("trips.core.rotation") and target.startswith("trips.core.checker"):
-            yield Fault("checker", module.name, line, f"the solver imports {target}")
+        other = _room_of(target)
+        if other is not None and other != room and not _is_below(target, other, ROTA_ROOMS.get(room, ())):
+            yield Fault("rooms", module.name, line, f"the room {room!r} imports {target}")
+
+
+def _room_of(name: str) -> str | None:
+    """The room of the rota that a module is in; None outside the rota."""
+    parts = name.removeprefix(ROTA).split(".") if name.startswith(ROTA) else [""]
+    return parts[0] or None
+
+
+def _is_below(target: str, room: str, below: tuple[str, ...]) -> bool:
+    return room in below or target.removeprefix(ROTA) in below
 
 
 def queries_in_selectors(module: Module) -> Iterator[Fault]:
@@ -243,7 +272,7 @@ RULES = (
     participants_alone,
     pure_core,
     open_imports,
-    two_watchers,
+    rooms_of_the_rota,
     queries_in_selectors,
     thin_models,
     sizes,

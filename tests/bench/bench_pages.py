@@ -45,7 +45,7 @@ def large_rota() -> Any:
     from trips.assemble.rota import rota_inputs
     from trips.assemble.rota_result import Made
     from trips.assemble.trip import trip_values
-    from trips.core.rotation.problem import Plan, Turn
+    from trips.core.rota.problem.values import Plan, Turn
     from trips.services.rota import rota_save
 
     trip = factories.planned_trip(people_count=PEOPLE, hides=HIDES, sessions=SESSIONS)

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
-DATA = ROOT / "tests" / "core" / "rotation" / "data"
+DATA = ROOT / "tests" / "core" / "rota" / "data"
 SIZES = ("6x4x8-1", "8x5x10-1", "10x6x12-1", "12x6x12-1", "16x8x14-1", "24x12x20-1", "40x15x24-1")
 REPAIRED = "24x12x20-1"
 EXPLAINED = ("12x6x12-1", "24x12x20-1")
@@ -71,7 +71,7 @@ def _alone(what: str, name: str, seconds: float, seed: int) -> dict[str, Any]:
 
 def run_ours(name: str, _: float, seed: int) -> dict[str, Any]:
     """Our planner at its default effort."""
-    from trips.core.rotation.solve import solve
+    from trips.core.rota.search.solve import solve
 
     outcome = solve(_problem(name), seed=seed)
     return {
@@ -88,10 +88,10 @@ def run_cp_sat(name: str, seconds: float, seed: int) -> dict[str, Any]:
     """One CP-SAT model of everything that lifts the worst share, two workers, nothing else."""
     from ortools.sat.python import cp_model
 
-    from trips.core.rotation.ready import make_space
-    from trips.core.rotation.rules import rota_model
-    from trips.core.rotation.share_wishes import WorstShare
-    from trips.core.rotation.space import SCALE
+    from trips.core.rota.model.rules import rota_model
+    from trips.core.rota.model.share_wishes import WorstShare
+    from trips.core.rota.model.space import SCALE
+    from trips.core.rota.search.preprocess import make_space
 
     space, wish = make_space(_problem(name)), WorstShare()
     model = rota_model(space, space.empty_draft(), space.planned_cells())
@@ -111,8 +111,8 @@ def run_highs(name: str, seconds: float, seed: int) -> dict[str, Any]:
     import highspy
     import numpy as np
 
-    from trips.core.rotation.ready import make_space
-    from trips.core.rotation.relaxation import Relaxation
+    from trips.core.rota.search.lp_relaxation import Relaxation
+    from trips.core.rota.search.preprocess import make_space
 
     rows = Relaxation(make_space(_problem(name))).rows
     program = highspy.HighsLp()
@@ -147,11 +147,11 @@ def run_greedy(name: str, seconds: float, seed: int) -> dict[str, Any]:
     """Session by session, then exchanges and moves until nothing helps, from ever new random exchanges."""
     import numpy as np
 
-    from trips.core.rotation.climb import Aim, Climb
-    from trips.core.rotation.first import first_draft
-    from trips.core.rotation.ready import make_space
-    from trips.core.rotation.sat import Stop
-    from trips.core.rotation.space import SCALE
+    from trips.core.rota.model.cp_sat import Stop
+    from trips.core.rota.model.space import SCALE
+    from trips.core.rota.search.first_plan import first_draft
+    from trips.core.rota.search.local.local_search import Aim, Climb
+    from trips.core.rota.search.preprocess import make_space
 
     began = time.monotonic()
     space = make_space(_problem(name))
@@ -173,8 +173,8 @@ def run_greedy(name: str, seconds: float, seed: int) -> dict[str, Any]:
 
 def run_by_hand(name: str, _: float, _seed: int) -> dict[str, Any]:
     """Everybody moves on by one seat each session; who may not sit there takes the next free seat."""
-    from trips.core.checker import check
-    from trips.core.rotation.problem import Plan, Turn
+    from trips.core.rota.check.checker import check
+    from trips.core.rota.problem.values import Plan, Turn
 
     problem = _problem(name)
     turns = []
@@ -195,8 +195,8 @@ def run_by_hand(name: str, _: float, _seed: int) -> dict[str, Any]:
 
 def run_repair(name: str, _: float, seed: int) -> dict[str, Any]:
     """Close two hides of a later session, and mend: seconds until the fewest changes are proved."""
-    from trips.core.rotation.outcome import Progress
-    from trips.core.rotation.solve import solve
+    from trips.core.rota.search.outcome import Progress
+    from trips.core.rota.search.solve import solve
 
     problem = _broken(name)
     began, proved = time.monotonic(), 0.0
@@ -216,9 +216,9 @@ def run_repair_cp_sat(name: str, seconds: float, seed: int) -> dict[str, Any]:
     """The same with one model of everything."""
     from ortools.sat.python import cp_model
 
-    from trips.core.rotation.ready import make_space
-    from trips.core.rotation.rules import rota_model
-    from trips.core.rotation.wishes import Changes
+    from trips.core.rota.model.rules import rota_model
+    from trips.core.rota.model.wishes import Changes
+    from trips.core.rota.search.preprocess import make_space
 
     space = make_space(_broken(name))
     model = rota_model(space, space.empty_draft(), space.planned_cells())
@@ -234,7 +234,7 @@ def run_repair_cp_sat(name: str, seconds: float, seed: int) -> dict[str, Any]:
 
 def run_explain(name: str, _: float, _seed: int) -> dict[str, Any]:
     """Two people are to be half together and kept apart: name the rules in conflict and what would help."""
-    from trips.core.rotation.reasons import explain
+    from trips.core.rota.explain.explain import explain
 
     explanation = explain(_contrary(name))
     (conflict,) = explanation.conflicts
@@ -250,14 +250,14 @@ def _contrary(name: str) -> Any:
 
 
 def _problem(name: str) -> Any:
-    from trips.core.rotation.problem_file import read_problem
+    from trips.core.rota.files.problem_file import read_problem
 
     return read_problem((DATA / f"{name}.json").read_text())
 
 
 def _broken(name: str) -> Any:
-    from trips.core.rotation.shares import best_alone
-    from trips.core.rotation.solve import solve
+    from trips.core.rota.problem.shares import best_alone
+    from trips.core.rota.search.solve import solve
 
     problem = _problem(name)
     plan = solve(problem, effort=1).plan

@@ -13,7 +13,7 @@ from tests.browser.leader_checks import troubles_of
 from trips.assemble.rota import rota_inputs
 from trips.assemble.rota_result import Made
 from trips.assemble.trip import trip_values
-from trips.core.rotation.problem import Plan, Turn
+from trips.core.rota.problem.values import Plan, Turn
 from trips.models import Change, Making, Pairing, Rota, SessionHide, Trip
 from trips.services.making_run import making_run
 from trips.services.rota import rota_issue, rota_save

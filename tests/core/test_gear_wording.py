@@ -22,7 +22,7 @@ from tests.core.pictures import FULL_FRAME, RATIO, SHORT, jpeg
 from trips.core.access import access
 from trips.core.advice import Situation, advise
 from trips.core.reach import Offer, reach, what_would_help
-from trips.core.rotation.points import TurnFactors
+from trips.core.rota.problem.points import TurnFactors
 from trips.core.values import AdviceSettings, Hide, Limit, Point, ReachSettings, Seat, Subject, View
 from trips.documents.wording.advice import carry_sentences, computed_words, depth_words, iso_words, why_sentence
 from trips.documents.wording.advice import setting_words as shown

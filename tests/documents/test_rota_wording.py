@@ -6,17 +6,22 @@ from inspect import getsource
 
 import pytest
 
-from tests.core.rota_cases import camp, hide, plan_of
-from tests.core.test_checker import PLANTED, SOUND
-from trips.core import checks_hides, checks_people
-from trips.core.checker import check
-from trips.core.moves import Move, moves
-from trips.core.promises import promises
-from trips.core.rotation import reasons_counting, reasons_help, reasons_model, reasons_pins, reasons_trip
-from trips.core.rotation.conflicts import Conflict, Explanation, Help, Reason
-from trips.core.rotation.problem import Pin, Problem
-from trips.core.rotation.reasons import explain
-from trips.core.seating import Fault
+from tests.core.rota.check.test_checker import PLANTED, SOUND
+from tests.core.rota.rota_cases import camp, hide, plan_of
+from trips.core.rota.check import hides as checks_hides
+from trips.core.rota.check import people as checks_people
+from trips.core.rota.check.checker import check
+from trips.core.rota.check.seating import Fault
+from trips.core.rota.edit.repair_moves import Move, moves
+from trips.core.rota.explain import counting as reasons_counting
+from trips.core.rota.explain import helps as reasons_help
+from trips.core.rota.explain import pins as reasons_pins
+from trips.core.rota.explain import rule_model as reasons_model
+from trips.core.rota.explain import trip_rules as reasons_trip
+from trips.core.rota.explain.conflicts import Conflict, Explanation, Help, Reason
+from trips.core.rota.explain.explain import explain
+from trips.core.rota.explain.promises import promises
+from trips.core.rota.problem.values import Pin, Problem
 from trips.documents.wording import rota_faults, rota_reasons
 from trips.documents.wording.rota import counts_sentence, guarantee_sentences, move_sentence, points_sentence
 from trips.documents.wording.rota_faults import fault_sentence

@@ -8,7 +8,7 @@ from tests import factories
 from trips import models
 from trips.assemble import openable, plan_of, rota_inputs, trip_values
 from trips.assemble.places import chance_value
-from trips.core.rotation.problem import LEADER, NO_SEAT, Pin
+from trips.core.rota.problem.values import LEADER, NO_SEAT, Pin
 
 pytestmark = pytest.mark.django_db
 

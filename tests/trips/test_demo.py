@@ -15,7 +15,7 @@ from tests import factories
 from tests.trips.command_line import run
 from trips import models
 from trips.assemble import rota_inputs, trip_values
-from trips.core.rotation.shares import best_alone
+from trips.core.rota.problem.shares import best_alone
 from trips.services.demo import DEMO_FILE, RealDataHere, demo_load
 from trips.services.trip_file import trip_file_bytes
 

@@ -15,7 +15,7 @@ from django.http import Http404
 
 from tests.trips.own_database import OwnDatabase
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
-from trips.core.rotation.outcome import NOTHING_FOUND, Outcome
+from trips.core.rota.search.outcome import NOTHING_FOUND, Outcome
 from trips.models import Making, Pairing, Rota
 from trips.selectors.making import NO_SIGN_AFTER_S, STALE_AFTER_S, active_making, last_making, making_for, making_state
 from trips.services import making_run as room

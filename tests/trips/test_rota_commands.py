@@ -9,13 +9,13 @@ import pytest
 
 from tests.trips.own_database import OwnDatabase
 from tests.trips.rota_trips import estate, planned
-from trips.core.checker import check
-from trips.core.rotation.problem import Plan, Problem, Turn
-from trips.core.rotation.problem_file import read_problem
+from trips.core.rota.check.checker import check
+from trips.core.rota.files.problem_file import read_problem
+from trips.core.rota.problem.values import Plan, Problem, Turn
 from trips.management.rota_commands import RotaCommand
 from trips.models import Making
 
-DATA = Path(__file__).resolve().parents[1] / "core" / "rotation" / "data"
+DATA = Path(__file__).resolve().parents[1] / "core" / "rota" / "data"
 ANSWER_KEYS = [
     "status",
     "worst_share",

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from tests import factories
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned, seats_of
-from trips.core.rotation.conflicts import Explanation
+from trips.core.rota.explain.conflicts import Explanation
 from trips.models import Pin, SessionHide, Trip
 from trips.selectors.rota_verdict import Explained, rota_checked, trip_explained
 from trips.services.making import Wanted, making_open

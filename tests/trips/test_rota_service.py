@@ -14,9 +14,9 @@ from tests.trips.rota_trips import LONG_BEFORE, estate, planned, seats_of
 from trips.assemble.rota import RepairFrom, rota_inputs
 from trips.assemble.rota_result import Made, stored_rota
 from trips.assemble.trip import trip_values
-from trips.core.checker import check
-from trips.core.rotation.problem import Plan
-from trips.core.rotation.shares import best_alone, counts_for_shares
+from trips.core.rota.check.checker import check
+from trips.core.rota.problem.shares import best_alone, counts_for_shares
+from trips.core.rota.problem.values import Plan
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.models import Absence, Issue, Notice, Pairing, Place, Rota, SessionHide
 from trips.services.rota import (

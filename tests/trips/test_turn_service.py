@@ -7,8 +7,8 @@ import pytest
 from participants.versions import Stale
 from tests.trips.rota_trips import LONG_BEFORE, estate, planned, seats_of
 from trips.assemble.rota_result import stored_rota
-from trips.core.checker import check
-from trips.core.edits import NothingToChange
+from trips.core.rota.check.checker import check
+from trips.core.rota.edit.hand_edits import NothingToChange
 from trips.models import Absence, Change, Place, Rota, SessionHide, Trip
 from trips.services.papers import rota_for_papers
 from trips.services.rota import RotaNotDraft, RotaRejected, rota_follow, rota_issue, rota_retire

@@ -6,7 +6,7 @@ from trips.assemble.trip import TripValues
 from trips.core.access import access
 from trips.core.light import moment_scores, trip_scores
 from trips.core.reach import HideReach, hide_reach, reach
-from trips.core.rotation.points import Numbers, Seen, TurnFactors, turn_factors, view_factor, wish_sum, wish_weight
+from trips.core.rota.problem.points import Numbers, Seen, TurnFactors, turn_factors, view_factor, wish_sum, wish_weight
 from trips.core.values import Hide, LightSettings, Session, Wishes
 
 NO_GEAR_NEEDED = 1.0  # a guest without a camera has no reach to fail

@@ -4,8 +4,8 @@ from dataclasses import replace
 from typing import Any
 
 from trips.assemble.rota import RotaInputs
-from trips.core.rotation.conflicts import Explanation, Help
-from trips.core.rotation.problem import LEADER
+from trips.core.rota.explain.conflicts import Explanation, Help
+from trips.core.rota.problem.values import LEADER
 from trips.documents.wording.rota_names import RotaNames, starting
 from trips.documents.wording.rota_reasons import help_phrase
 

@@ -15,8 +15,8 @@ from trips.assemble.circumstances import (
 )
 from trips.assemble.points import PointsTable, points_table
 from trips.assemble.trip import TripValues
-from trips.core.rotation.problem import LEADER, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
-from trips.core.rotation.shares import best_alone
+from trips.core.rota.problem.shares import best_alone
+from trips.core.rota.problem.values import LEADER, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
 from trips.core.values import Hide, Session
 from trips.models import Issue, SessionLog
 from trips.models import Place as PlaceRow

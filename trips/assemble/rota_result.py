@@ -6,12 +6,12 @@ from typing import Any
 from trips.assemble.rota import RepairFrom, RotaInputs, plan_of, rota_inputs
 from trips.assemble.rota_table import people_table, why_table
 from trips.assemble.trip import TripValues, trip_values
-from trips.core.checker import Bound, Stated
-from trips.core.figures import Figures
-from trips.core.promises import promises
-from trips.core.rotation.digests import inputs_digest, rules_digest
-from trips.core.rotation.problem import Plan, Problem
-from trips.core.rotation.shares import best_alone
+from trips.core.rota.check.checker import Bound, Stated
+from trips.core.rota.check.tallies import Figures
+from trips.core.rota.explain.promises import promises
+from trips.core.rota.files.digests import inputs_digest, rules_digest
+from trips.core.rota.problem.shares import best_alone
+from trips.core.rota.problem.values import Plan, Problem
 from trips.documents.wording.rota import counts_sentence, guarantee_sentences, points_sentence
 from trips.documents.wording.rota_names import names_of
 from trips.models import Rota

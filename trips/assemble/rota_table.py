@@ -3,9 +3,9 @@
 from typing import Any
 
 from trips.assemble.rota import RotaInputs
-from trips.core.figures import Figures
-from trips.core.promises import PersonCounts, promises
-from trips.core.rotation.problem import LEADER, Plan, Turn
+from trips.core.rota.check.tallies import Figures
+from trips.core.rota.explain.promises import PersonCounts, promises
+from trips.core.rota.problem.values import LEADER, Plan, Turn
 from trips.documents.wording.turn_why import TurnFacts, turn_why
 
 PERCENT = 100.0

@@ -7,7 +7,7 @@ from crispy_forms.helper import FormHelper
 from django import forms
 
 from participants.core.isolation import typed_text
-from trips.core.rotation.outcome import DEFAULT_EFFORT
+from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.forms.person import PlaceChoiceField
 from trips.models import Place, Rota, Seat, Session, Trip
 from trips.services.making import Wanted

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from participants.core.errors import CoreError
 from trips.assemble.rota_result import stored_rota
-from trips.core.rotation.answer_file import Finding, answer_data
+from trips.core.rota.files.answer_file import Finding, answer_data
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, PlainCommand, Refusal
 from trips.models import Making, Session, Trip

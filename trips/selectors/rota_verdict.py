@@ -8,9 +8,9 @@ from trips.assemble.repairs import repair_at
 from trips.assemble.rota import rota_inputs
 from trips.assemble.rota_result import stored_rota
 from trips.assemble.trip import trip_values
-from trips.core.checker import check
-from trips.core.rotation.reasons import DEFAULT_EFFORT, explain
-from trips.core.seating import Fault
+from trips.core.rota.check.checker import check
+from trips.core.rota.check.seating import Fault
+from trips.core.rota.explain.explain import DEFAULT_EFFORT, explain
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_reasons import explanation_sentences
 from trips.models import Rota, Trip

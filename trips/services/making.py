@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import F, Q
 
 from participants.core.errors import CoreError
-from trips.core.rotation.outcome import DEFAULT_EFFORT
+from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.models import Making, Session, Trip
 from trips.selectors.making import ACTIVE, STALE_AFTER_S, active_making
 from trips.tasks.making import making_run

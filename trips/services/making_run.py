@@ -16,11 +16,11 @@ from trips.assemble.repairs import repair_at
 from trips.assemble.rota import RepairFrom, RotaInputs, rota_inputs
 from trips.assemble.rota_result import Made
 from trips.assemble.trip import trip_values
-from trips.core.rotation.conflicts import Explanation
-from trips.core.rotation.outcome import IMPOSSIBLE, STOPPED_EARLY, Outcome, Progress
-from trips.core.rotation.reasons import explain
-from trips.core.rotation.reasons_counting import count_conflicts
-from trips.core.rotation.solve import solve
+from trips.core.rota.explain.conflicts import Explanation
+from trips.core.rota.explain.counting import count_conflicts
+from trips.core.rota.explain.explain import explain
+from trips.core.rota.search.outcome import IMPOSSIBLE, STOPPED_EARLY, Outcome, Progress
+from trips.core.rota.search.solve import solve
 from trips.documents.wording.rota_names import RotaNames
 from trips.documents.wording.rota_reasons import refusal_sentences
 from trips.models import Making

@@ -17,11 +17,11 @@ from trips.assemble.rota import RepairFrom, RotaInputs, plan_of, rota_inputs
 from trips.assemble.rota_result import Made, digests, rota_result
 from trips.assemble.sheet import rota_sheet
 from trips.assemble.trip import TripValues, trip_values
-from trips.core.checker import check
-from trips.core.edits import without_absent
-from trips.core.figures import Figures
-from trips.core.rotation.problem import LEADER, Plan, Problem
-from trips.core.seating import Fault
+from trips.core.rota.check.checker import check
+from trips.core.rota.check.seating import Fault
+from trips.core.rota.check.tallies import Figures
+from trips.core.rota.edit.hand_edits import without_absent
+from trips.core.rota.problem.values import LEADER, Plan, Problem
 from trips.core.session_rules import overlapping
 from trips.documents.wording.effect import unsound_sentences
 from trips.documents.wording.rota_names import names_of

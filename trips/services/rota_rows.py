@@ -3,9 +3,9 @@
 from typing import Any
 
 from trips.assemble.rota import RotaInputs
-from trips.core.moves import Move, moves
-from trips.core.rotation.problem import LEADER, Plan, Turn
-from trips.core.rotation.shares import turn_points
+from trips.core.rota.edit.repair_moves import Move, moves
+from trips.core.rota.problem.shares import turn_points
+from trips.core.rota.problem.values import LEADER, Plan, Turn
 from trips.documents.wording.rota import move_reason
 from trips.documents.wording.rota_names import names_of
 from trips.models import Rest as RestRow

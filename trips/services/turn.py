@@ -11,10 +11,10 @@ from participants.versions import row_save
 from trips.assemble.rota import RotaInputs, plan_of
 from trips.assemble.rota_result import Made, digests, stored_rota
 from trips.assemble.sheet import rota_sheet
-from trips.core import edits
-from trips.core.checker import check
-from trips.core.edits import Effect
-from trips.core.rotation.problem import LEADER, NO_SEAT, Plan, Turn
+from trips.core.rota.check.checker import check
+from trips.core.rota.edit import hand_edits as edits
+from trips.core.rota.edit.hand_edits import Effect
+from trips.core.rota.problem.values import LEADER, NO_SEAT, Plan, Turn
 from trips.models import Change, Hide, Place, Rota, Seat, Session
 from trips.services.rota import BY_HAND, RotaNotDraft, RotaRejected, hand_result
 from trips.services.rota_rows import rota_rows_write

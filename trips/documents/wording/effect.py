@@ -2,9 +2,9 @@
 
 from datetime import datetime
 
-from trips.core.edits import Effect
-from trips.core.rotation.problem import LEADER, Plan
-from trips.core.seating import Fault
+from trips.core.rota.check.seating import Fault
+from trips.core.rota.edit.hand_edits import Effect
+from trips.core.rota.problem.values import LEADER, Plan
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_names import WHOLE_GROUP, RotaNames, starting
 from trips.documents.wording.sessions import session_hours

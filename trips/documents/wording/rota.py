@@ -1,7 +1,7 @@
 """A rota in words: counts first, then the guarantee, then points; and why somebody moves."""
 
-from trips.core.moves import Move
-from trips.core.promises import DemandPromise, PersonCounts, Promises
+from trips.core.rota.edit.repair_moves import Move
+from trips.core.rota.explain.promises import DemandPromise, PersonCounts, Promises
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_names import (
     GOOD_KINDS,

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from trips.core.seating import Fault
+from trips.core.rota.check.seating import Fault
 from trips.documents.wording.rota_names import RotaNames, count, starting, times
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from participants.core.isolation import isolated
-from trips.core.rotation.problem import LEADER, Problem
+from trips.core.rota.problem.values import LEADER, Problem
 
 TIMES = {0: "not at all", 1: "once", 2: "twice"}
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")

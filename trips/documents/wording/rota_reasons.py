@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from trips.core.rotation.conflicts import Conflict, Explanation, Help, Reason
+from trips.core.rota.explain.conflicts import Conflict, Explanation, Help, Reason
 from trips.documents.wording.rota_names import WHOLE_GROUP, RotaNames, count, listed, number, starting, times
 
 HELP_BEGINS = "What would help:"  # so that a page which offers the same as buttons can leave the sentence out

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from participants.core.isolation import isolated
 from trips.core.reach import HideReach
-from trips.core.rotation.points import TurnFactors
+from trips.core.rota.problem.points import TurnFactors
 from trips.documents.wording.reach import reach_sentence
 
 LIGHT_WORDS = {"front": "front light", "side": "side light", "back": "back light", "any": "any light"}

@@ -3,7 +3,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 from django.utils import timezone
 
-from trips.core.rotation.reasons import DEFAULT_EFFORT
+from trips.core.rota.explain.explain import DEFAULT_EFFORT
 from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, Refusal
 from trips.management.rota_commands import RotaCommand
 from trips.selectors.rota_verdict import trip_explained

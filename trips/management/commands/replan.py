@@ -2,7 +2,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from trips.core.rotation.outcome import DEFAULT_EFFORT
+from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.management.rota_commands import RotaCommand, session_named
 from trips.services.making import NothingIssued, Wanted
 

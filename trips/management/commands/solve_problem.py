@@ -4,14 +4,14 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from participants.core.errors import BadShape
-from trips.core.checker import check
-from trips.core.rotation.answer_file import Finding, answer_data
-from trips.core.rotation.outcome import DEFAULT_EFFORT, IMPOSSIBLE, Outcome
-from trips.core.rotation.problem import Problem
-from trips.core.rotation.problem_file import read_problem
-from trips.core.rotation.reasons import explain
-from trips.core.rotation.reasons_counting import count_conflicts
-from trips.core.rotation.solve import solve
+from trips.core.rota.check.checker import check
+from trips.core.rota.explain.counting import count_conflicts
+from trips.core.rota.explain.explain import explain
+from trips.core.rota.files.answer_file import Finding, answer_data
+from trips.core.rota.files.problem_file import read_problem
+from trips.core.rota.problem.values import Problem
+from trips.core.rota.search.outcome import DEFAULT_EFFORT, IMPOSSIBLE, Outcome
+from trips.core.rota.search.solve import solve
 from trips.documents.wording.problem_file import bad_shape_sentence
 from trips.documents.wording.rota_names import names_of
 from trips.documents.wording.rota_reasons import refusal_sentences

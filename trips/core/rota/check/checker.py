@@ -1,0 +1,138 @@
+"""The judge of every rota: reads a problem and a plan, uses no solver, trusts no figure it did not count itself."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from math import isfinite
+
+from trips.core.rota.check import hides, people
+from trips.core.rota.check.seating import Fault, Seating, seat
+from trips.core.rota.check.tallies import Figures, figures
+from trips.core.rota.problem.values import Plan, Problem
+
+PRECISION = 1e-6  # how far a stated share or sum may be from the counted one
+
+RULES: tuple[Callable[[Seating], Iterable[Fault]], ...] = (
+    people.one_turn_or_rest,
+    people.nobody_absent,
+    people.rests_allowed,
+    people.reach_and_limits,
+    people.together_pairs,
+    people.half_together_pairs,
+    people.apart_pairs,
+    people.visits_at_most,
+    people.never_twice_running,
+    people.pins_kept,
+    people.stays_kept,
+    people.past_unchanged,
+    hides.open_hides_only,
+    hides.no_more_than_seats,
+    hides.no_fewer_than_minimum,
+    hides.open_at_once,
+    hides.joined_sessions,
+    hides.seats_in_use,
+    hides.seats_taken_once,
+    hides.hand_overs,
+    hides.leader_policy,
+    hides.guests_last,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """A stage's value and its bound; `upwards`: the stage wants a high value, so the bound may not be below it."""
+
+    stage: str
+    value: float
+    bound: float
+    upwards: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """What a rota says of itself. None or empty: not stated.
+
+    `counts`: names of `Figures` (rests_repeated, without_turn, demand_excess, burden_excess, leader_seats, pairs_met)
+    with their numbers, and `rests`, `changes`, `seat_changes` with how many there are.
+    """
+
+    points: tuple[float, ...] = ()
+    shares: tuple[float, ...] = ()
+    worst_share: float | None = None
+    total_of_shares: float | None = None
+    counts: tuple[tuple[str, float], ...] = ()
+    bounds: tuple[Bound, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The faults found and, where every index is known, the figures counted."""
+
+    faults: tuple[Fault, ...]
+    figures: Figures | None
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether the plan may be saved, issued and printed."""
+        return not self.faults
+
+
+def check(problem: Problem, plan: Plan, stated: Stated | None = None) -> Verdict:
+    """Judge a plan and, where given, what it states of itself."""
+    seating = seat(problem, plan)
+    unknown = tuple(people.known_names(seating))
+    if unknown:
+        return Verdict(unknown, None)
+    faults = [fault for rule in RULES for fault in rule(seating)]
+    if any(fault.rule == "seat_unknown" for fault in faults):
+        return Verdict(tuple(faults), None)
+    counted = figures(problem, plan)
+    if stated is not None:
+        faults += _stated_wrongly(stated, counted)
+    return Verdict(tuple(faults), counted)
+
+
+def _stated_wrongly(stated: Stated, counted: Figures) -> list[Fault]:
+    faults = []
+    for name in ("points", "shares"):
+        given, own = getattr(stated, name), getattr(counted, name)
+        if given and (len(given) != len(own) or not all(map(_close, given, own))):
+            wrong = tuple(i for i, pair in enumerate(zip(given, own, strict=False)) if not _close(*pair))
+            faults.append(Fault(f"stated_{name}", wrong))
+    for name in ("worst_share", "total_of_shares"):
+        value = getattr(stated, name)
+        if value is not None and not _close(value, getattr(counted, name)):
+            faults.append(_fault(name, value, getattr(counted, name)))
+    for name, value in stated.counts:
+        own = _count(counted, name)
+        if own is None or not _close(value, own):
+            faults.append(_fault(name, value, own if own is not None else float("nan")))
+    return faults + [fault for bound in stated.bounds for fault in _bound_faults(bound, counted)]
+
+
+def _bound_faults(bound: Bound, counted: Figures) -> list[Fault]:
+    own = _count(counted, bound.stage)
+    value = bound.value if own is None else own
+    short = bound.bound < value - PRECISION if bound.upwards else bound.bound > value + PRECISION
+    faults = []
+    if short or not isfinite(bound.value) or bound.bound != bound.bound:
+        faults.append(Fault("bound", figures=(("value", value), ("bound", bound.bound))))
+    if own is not None and not _close(bound.value, own):
+        faults.append(_fault(bound.stage, bound.value, own))
+    return faults
+
+
+def _count(counted: Figures, name: str) -> float | None:
+    if name in ("changes", "seat_changes"):
+        return len(getattr(counted, name))
+    if name == "rests":
+        return sum(counted.rests)
+    value = getattr(counted, name, None)
+    return float(value) if isinstance(value, int | float) else None
+
+
+def _fault(name: str, value: float, own: float) -> Fault:
+    return Fault(f"stated_{name}", figures=(("stated", value), ("counted", own)))
+
+
+def _close(one: float, other: float) -> bool:
+    return abs(one - other) <= PRECISION * max(1.0, abs(other))

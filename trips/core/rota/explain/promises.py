@@ -1,0 +1,148 @@
+"""What people are told of a rota, as data: counts first, then the guarantee. True by construction."""
+
+from dataclasses import dataclass
+from math import ceil, floor
+
+from trips.core.rota.check.tallies import DemandFigures, able_for, figures
+from trips.core.rota.problem.shares import counts_for_shares, turns_by_person
+from trips.core.rota.problem.values import LEADER, Plan, Problem
+
+KINDS = ("early", "midday", "late", "night")
+DIGITS = 100  # shares are told in hundredths: the guarantee rounded down, the bound up
+EXACT = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class PersonCounts:
+    """What one person gets: turns, (hide in demand, visits), (kind of session, good turns), rests and burdens."""
+
+    person: int
+    turns: int
+    demand: tuple[tuple[int, int], ...]
+    good: tuple[tuple[str, int], ...]
+    rests: int
+    burdens: int
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class DemandPromise:
+    """A hide in demand: every able person sits there from `fewest` to `most` times.
+
+    `barred`: people who cannot, guests among them; `without`: able people who go without.
+    """
+
+    hide: int
+    fewest: int
+    most: int
+    without: tuple[int, ...]
+    barred: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Promises:
+    """The guarantee: every statement holds for everybody it names.
+
+    `good`: (kind of session, fewest good turns of anybody, most); `rests`: (fewest, most); `least_share`: rounded
+    down; `bound`: rounded up, None when nothing is known; `is_best`: no rota with the same counts has a better worst
+    share. `compared`: the people whose shares are compared. `leader_seats`, and how many of them are good ones.
+    Guests are in none of these.
+    `is_repair`: the bound holds among rotas with as few changes only; `counts_first`: among those with the same counts
+    only. `turns_short`: a hide in demand cannot give everybody a turn, whatever the rota.
+    """
+
+    counts: tuple[PersonCounts, ...]
+    demand: tuple[DemandPromise, ...]
+    good: tuple[tuple[str, int, int], ...]
+    rests: tuple[int, int]
+    least_share: float
+    bound: float | None
+    is_best: bool
+    compared: tuple[int, ...]
+    leader_seats: int
+    leader_good_seats: int
+    has_guests: bool = False
+    is_repair: bool = False
+    counts_first: bool = False
+    turns_short: bool = False
+
+
+def promises(problem: Problem, plan: Plan, bound: float | None = None, *, fewest_without: bool = False) -> Promises:
+    """Count a sound plan for people.
+
+    `bound`: no rota with the same counts has a better worst share. `fewest_without`: it is proved that no rota lets
+    fewer people go without a turn in the hides in demand.
+    """
+    counted = figures(problem, plan)
+    counts = tuple(_person(problem, plan, person, counted.demand) for person in range(len(problem.people)))
+    counts = tuple(
+        PersonCounts(c.person, c.turns, c.demand, c.good, counted.rests[i], counted.burdens[i], counted.shares[i])
+        for i, c in enumerate(counts)
+    )
+    people = [count for count in counts if count.person not in problem.guests]
+    rests = [count.rests for count in people]
+    known = bound is not None
+    counts_before_turns = any(problem.rests_allowed) or problem.leader == "coaching" or problem.issued is not None
+    return Promises(
+        counts=counts,
+        demand=tuple(_demand(problem, hide) for hide in counted.demand),
+        good=_good(people),
+        rests=(min(rests, default=0), max(rests, default=0)),
+        least_share=floor(counted.worst_share * DIGITS + EXACT) / DIGITS,
+        bound=ceil(bound * DIGITS - EXACT) / DIGITS if bound is not None else None,
+        is_best=known and bound is not None and bound <= counted.worst_share + EXACT,
+        compared=counts_for_shares(problem),
+        leader_seats=counted.leader_seats,
+        leader_good_seats=leader_good_seats(problem, plan),
+        has_guests=bool(problem.guests),
+        is_repair=problem.repair in ("fewest", "few"),
+        counts_first=bool(problem.in_demand) or any(problem.rests_allowed) or problem.leader == "coaching",
+        turns_short=fewest_without and len(problem.in_demand) == 1 and not counts_before_turns,
+    )
+
+
+def leader_good_seats(problem: Problem, plan: Plan) -> int:
+    """Seats of the leader that would be a good turn for somebody present who sits elsewhere in that session."""
+    seated = {(turn.person, turn.session): turn.hide for turn in plan.turns}
+    return sum(
+        1
+        for turn in plan.turns
+        if turn.person == LEADER
+        and any(
+            (person, turn.session, turn.hide) in problem.good
+            and problem.may_sit(person, turn.session, turn.hide)
+            and seated.get((person, turn.session)) != turn.hide
+            for person in problem.present(turn.session)
+        )
+    )
+
+
+def _person(problem: Problem, plan: Plan, person: int, demand: tuple[DemandFigures, ...]) -> PersonCounts:
+    turns = turns_by_person(problem, plan)[person]
+    good = [turn for turn in turns if (person, turn.session, turn.hide) in problem.good]
+    kinds = problem.kinds
+    return PersonCounts(
+        person,
+        len(turns),
+        tuple((hide.hide, hide.visits[person]) for hide in demand),
+        tuple((kind, sum(1 for turn in good if kinds[turn.session] == kind)) for kind in KINDS if kind in kinds),
+        0,
+        0,
+        1.0,
+    )
+
+
+def _demand(problem: Problem, hide: DemandFigures) -> DemandPromise:
+    visits = [hide.visits[person] for person in hide.able]
+    able = able_for(problem, hide.hide)
+    barred = tuple(person for person in range(len(problem.people)) if person not in able)
+    return DemandPromise(hide.hide, min(visits, default=0), max(visits, default=0), hide.without, barred)
+
+
+def _good(people: list[PersonCounts]) -> tuple[tuple[str, int, int], ...]:
+    kinds = [kind for kind, _ in people[0].good] if people else []
+    found = []
+    for place, kind in enumerate(kinds):
+        numbers = [count.good[place][1] for count in people]
+        found.append((kind, min(numbers), max(numbers)))
+    return tuple(found)

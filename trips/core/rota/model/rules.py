@@ -1,0 +1,209 @@
+"""The hard rules: one small function each, named after the sentence shown to people."""
+
+from collections.abc import Iterable
+
+from trips.core.rota.model.rota_model import RotaModel, Term, both_there
+from trips.core.rota.model.space import NONE, Cell, Draft, Space
+
+
+def rota_model(space: Space, draft: Draft, free: Iterable[Cell], **asked: bool) -> RotaModel:
+    """A model of the free cells with every hard rule in it; `asked` as in RotaModel."""
+    model = RotaModel(space, draft, free, **asked)
+    one_turn_or_rest(model)
+    if asked.get("seats_leader", False):
+        leader_sits_once(model)
+    no_more_than_seats_no_fewer_than_minimum(model)
+    no_more_hides_open_than_the_rule_allows(model)
+    rests_are_allowed(model)
+    guests_only_in_spare_seats(model)
+    apart_never_meet(model)
+    visits_at_most(model)
+    never_twice_running(model)
+    if model.whole:
+        half_together(model)
+    return model
+
+
+def one_turn_or_rest(model: RotaModel) -> None:
+    """Everyone present has one turn, or a rest where that is allowed; parties and joined sessions share variables."""
+    space = model.space
+    by_key: dict[tuple[int, int, int], Term] = {}
+    seen: set[tuple[int, ...]] = set()
+    for person, session in sorted(model.free):
+        terms = []
+        for hide in space.options[person][session]:
+            key = space.key(person, session, hide)
+            term = by_key.get(key)
+            if term is None:
+                term = by_key[key] = model.cp.new_bool_var("")
+            model.terms[person, session, hide] = term
+            terms.append(term)
+        row = tuple(term.index for term in terms)
+        if row not in seen:
+            seen.add(row)
+            model.cp.add_exactly_one(terms)
+
+
+def leader_sits_once(model: RotaModel) -> None:
+    """The leader sits in one hide at most, and only with participants."""
+    space = model.space
+    for session in model.free_sessions:
+        if session in space.leader_held:
+            continue
+        for hide in range(space.hides):
+            if space.room[session][hide] > space.least[session][hide] and not space.is_fixed(session, hide):
+                model.leader[session, hide] = model.cp.new_bool_var("")
+        model.cp.add_at_most_one([model.leader[session, h] for h in range(space.hides) if (session, h) in model.leader])
+
+
+def no_more_than_seats_no_fewer_than_minimum(model: RotaModel) -> None:
+    """An open hide holds its minimum of participants and no more people than seats, the leader counted."""
+    space = model.space
+    for session in model.free_sessions:
+        for hide in range(space.hides):
+            certain, terms = model.there(session, hide)
+            if space.is_fixed(session, hide) or not (certain or terms):
+                model.opened[session, hide] = int(certain > 0)
+                if (session, hide) in model.leader and not space.is_fixed(session, hide):
+                    model.cp.add(model.leader[session, hide] == 0)  # the leader opens no hide
+                continue
+            opened = _opened(model, session, hide, certain)
+            room = space.room[session][hide] - certain
+            people = model.expr.sum([*terms, *_leader(model, session, hide)])
+            if (session, hide) in space.problem.shared:
+                people = people - _hand_over(model, session, hide)
+                room -= 1
+            if isinstance(opened, int):
+                model.cp.add(people <= room)
+            else:
+                model.cp.add(people <= room * opened)
+            if certain < space.least[session][hide]:
+                model.cp.add(model.expr.sum(terms) >= (space.least[session][hide] - certain) * opened)
+
+
+def _opened(model: RotaModel, session: int, hide: int, certain: int) -> Term:
+    open_already = certain > 0 or (session, hide) in model.space.must_open
+    opened = 1 if open_already else model.cp.new_bool_var("")
+    model.opened[session, hide] = opened
+    return opened
+
+
+def _leader(model: RotaModel, session: int, hide: int) -> list[Term]:
+    """The leader's seat there: a variable, a seat the draft gives away, or nothing (a held seat is no room at all)."""
+    if (session, hide) in model.leader:
+        return [model.leader[session, hide]]
+    chosen = model.draft.leader[session] == hide and session not in model.space.leader_held
+    return [1] if chosen and not any(when == session for when, _ in model.leader) else []
+
+
+def _hand_over(model: RotaModel, session: int, hide: int) -> Term:
+    """1 when two people share a seat; `halves` says who."""
+    handed = model.cp.new_bool_var("")
+    halves = []
+    for person in range(model.space.people):
+        term = model.term(person, session, hide)
+        if isinstance(term, int) and not term:
+            continue
+        half = model.halves[person, session, hide] = model.cp.new_bool_var("")
+        model.cp.add(half <= term)
+        halves.append(half)
+    model.cp.add(model.expr.sum(halves) == 2 * handed)
+    return handed
+
+
+def no_more_hides_open_than_the_rule_allows(model: RotaModel) -> None:
+    """No more hides open at once than the rule allows; and, to help the search, seats enough for all who sit."""
+    space = model.space
+    for session in model.free_sessions:
+        opened = [model.opened[session, hide] for hide in range(space.hides)]
+        if space.open_limit[session] < space.hides:
+            model.cp.add(model.expr.sum(opened) <= space.open_limit[session])
+        must_sit = [p for p in range(space.people) if (p, session) in model.free]
+        if all(NONE not in space.options[p][session] for p in must_sit):
+            free = [h for h in range(space.hides) if not space.is_fixed(session, h)]
+            certain = sum(model.there(session, hide)[0] for hide in free)
+            seats = [space.room[session][h] * model.opened[session, h] for h in free]
+            model.cp.add(model.expr.sum(seats) >= certain + len(must_sit))
+
+
+def rests_are_allowed(model: RotaModel) -> None:
+    """No more people rest than the leader allowed; guests without a seat do not rest."""
+    space = model.space
+    for session in model.free_sessions:
+        resting = [model.term(p, session, NONE) for p in range(space.people) if p not in space.problem.guests]
+        if any(not isinstance(term, int) for term in resting):
+            model.cp.add(model.expr.sum(resting) <= space.problem.rests(session))
+
+
+def guests_only_in_spare_seats(model: RotaModel) -> None:
+    """No guest sits where somebody who rests may sit, unless the guest is somebody's helper."""
+    space, problem = model.space, model.space.problem
+    helping = {helper for helper, _ in problem.helpers}
+    for guest in sorted(problem.guests - helping):
+        for session in model.free_sessions:
+            for hide in range(space.hides):
+                sits = model.term(guest, session, hide)
+                if space.is_fixed(session, hide) or (isinstance(sits, int) and not sits):
+                    continue
+                for person in range(space.people):
+                    rests = model.term(person, session, NONE)
+                    counts = person not in problem.guests and not (isinstance(rests, int) and not rests)
+                    if counts and problem.may_sit(person, session, hide):
+                        _not_both(model, sits, rests)
+
+
+def _not_both(model: RotaModel, one: Term, other: Term) -> None:
+    if isinstance(one, int) and isinstance(other, int):
+        if one and other:
+            model.cp.add_bool_or([])
+    elif not (isinstance(one, int) and not one) and not (isinstance(other, int) and not other):
+        model.cp.add(one + other <= 1)
+
+
+def apart_never_meet(model: RotaModel) -> None:
+    """Pairs kept apart never share a hide."""
+    space = model.space
+    for one, other in space.problem.apart:
+        for session in model.free_sessions:
+            for hide in range(space.hides):
+                if not space.is_fixed(session, hide):
+                    _not_both(model, model.term(one, session, hide), model.term(other, session, hide))
+
+
+def visits_at_most(model: RotaModel) -> None:
+    """Nobody visits a hide more often than the rule allows."""
+    space = model.space
+    for person in model.free_people:
+        for hide in range(space.hides):
+            visits = model.visits(person, hide)
+            if len(visits) > space.visits_limit[person][hide]:
+                model.cp.add(model.expr.sum(visits) <= space.visits_limit[person][hide])
+
+
+def never_twice_running(model: RotaModel) -> None:
+    """Nobody sits in one hide in two sessions running, but within one visit."""
+    space = model.space
+    if not space.problem.never_twice_running:
+        return
+    for person in model.free_people:
+        for session in range(space.sessions - 1):
+            for hide in range(space.hides):
+                one_visit = space.visit(person, session, hide) == space.visit(person, session + 1, hide)
+                fixed = space.is_fixed(session, hide) and space.is_fixed(session + 1, hide)
+                if not one_visit and not fixed:
+                    _not_both(model, model.term(person, session, hide), model.term(person, session + 1, hide))
+
+
+def half_together(model: RotaModel) -> None:
+    """Pairs who want half their time together share a hide in half of their common sessions, rounded down.
+
+    What a repair cannot change counts, but is not made up for: no more than half of the sessions left are asked for.
+    """
+    space, absent = model.space, model.space.problem.absent
+    for one, other in space.problem.half_together:
+        common = [s for s in range(space.sessions) if (one, s) not in absent and (other, s) not in absent]
+        shared = {s: [both_there(model, one, other, s, hide) for hide in range(space.hides)] for s in common}
+        held = [session for session in common if not space.held.isdisjoint({(one, session), (other, session)})]
+        met = sum(sum(shared[session]) for session in held)
+        wanted = min(len(common) // 2, met + (len(common) - len(held)) // 2)
+        model.cp.add(model.expr.sum([term for terms in shared.values() for term in terms]) >= wanted)

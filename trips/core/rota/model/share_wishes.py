@@ -1,0 +1,151 @@
+"""The wishes about shares: the worst as high as possible, then the total, then the next-worst."""
+
+from functools import partial
+from typing import Any
+
+from trips.core.rota.model.rota_model import RotaModel
+from trips.core.rota.model.space import SCALE, Draft, Space
+from trips.core.rota.model.wishes import Wish
+
+_LEVELS = ((0, 1), (SCALE // 100, 3), (SCALE // 50, 10))  # below the target, price of what is lacking there
+_MOST = 4 * SCALE  # joined sessions can lift a share past 1
+
+
+def counted_shares(space: Space, draft: Draft) -> list[int]:
+    """The shares of the people who count."""
+    return [space.share(draft, person) for person in space.counted]
+
+
+class WorstShare(Wish):
+    """The worst share as high as possible. `target`: lifting a share beyond it does not help the search."""
+
+    name = "worst_share"
+    upwards = True
+    scale = SCALE
+
+    def __init__(self, target: int = SCALE) -> None:
+        self.target = target
+
+    def ideal(self, space: Space) -> int:
+        """Everybody's best; with joined sessions or stays a share may be higher still."""
+        if not space.counted:
+            return SCALE
+        return _MOST if space.visit_of else SCALE + space.sessions * 2
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """The smallest share."""
+        return min(counted_shares(space, draft), default=SCALE)
+
+    def score(self, space: Space, draft: Draft) -> tuple[int, ...]:
+        """The smallest share, then what is reached of the target."""
+        shares = counted_shares(space, draft)
+        return (min(shares, default=SCALE), sum(min(share, self.target) for share in shares))
+
+    def express(self, model: RotaModel) -> Any:
+        """A floor under every share."""
+        untouched = [model.space.share(model.draft, p) for p in model.space.counted if p not in model.touched()]
+        least = min(untouched, default=_MOST)
+        floor = model.cp.new_int_var(-_MOST * 10, least, "")
+        for person in model.touched():
+            model.cp.add(floor <= model.share(person))
+        model.other_hints.append((floor, partial(self.value, model.space)))
+        return floor
+
+    def goal(self, model: RotaModel) -> Any:
+        """The floor, and for each person what is reached of the target."""
+        reached = []
+        for person in model.touched():
+            reached.append(model.cp.new_int_var(-_MOST * 10, self.target, ""))
+            model.cp.add(reached[-1] <= model.share(person))
+            model.other_hints.append((reached[-1], partial(self._reached, model.space, person)))
+        return 4 * len(model.space.counted) * self.express(model) + model.expr.sum(reached)
+
+    def _reached(self, space: Space, person: int, draft: Draft) -> int:
+        return min(self.target, space.share(draft, person))
+
+    def require(self, model: RotaModel, limit: int) -> None:
+        """Nobody whose share may change falls below the limit."""
+        for person in model.touched():
+            model.cp.add(model.share(person) >= limit)
+
+
+class LiftedShares(WorstShare):
+    """The worst share by way of all low ones: what each share lacks at several levels, the lower the dearer.
+
+    Smoother to search than the floor alone, as one person's gain counts before the last one's does.
+    """
+
+    name = "lifted_shares"
+
+    def score(self, space: Space, draft: Draft) -> tuple[int, ...]:
+        """What is lacking in all, then the smallest share."""
+        shares = counted_shares(space, draft)
+        lacking = sum(price * max(0, self.target - below - share) for share in shares for below, price in _LEVELS)
+        return (-lacking, min(shares, default=SCALE))
+
+    def goal(self, model: RotaModel) -> Any:
+        """What is lacking in all, as a sum of slopes."""
+        short, prices = [], []
+        for person in model.touched():
+            share = model.share(person)
+            for below, price in _LEVELS:
+                level = self.target - below
+                short.append(model.cp.new_int_var(0, _MOST * 10, ""))
+                prices.append(-price)
+                model.cp.add(short[-1] >= level - share)
+                model.other_hints.append((short[-1], partial(self._lacking, model.space, (person, level))))
+        return model.expr.weighted_sum(short, prices)
+
+    def _lacking(self, space: Space, what: tuple[int, int], draft: Draft) -> int:
+        person, level = what
+        return max(0, level - space.share(draft, person))
+
+
+class TotalOfShares(Wish):
+    """The sum of the shares of all who count."""
+
+    name = "total_of_shares"
+    upwards = True
+    scale = SCALE
+
+    def ideal(self, space: Space) -> int:
+        """Everybody's best."""
+        return len(space.counted) * WorstShare().ideal(space)
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """The sum of the shares."""
+        return sum(counted_shares(space, draft))
+
+    def express(self, model: RotaModel) -> Any:
+        """The sum of the shares."""
+        touched = model.touched()
+        rest = sum(model.space.share(model.draft, p) for p in model.space.counted if p not in touched)
+        return rest + model.expr.sum([model.share(person) for person in touched])
+
+
+class NextWorst(Wish):
+    """The second-smallest share."""
+
+    name = "next_worst"
+    upwards = True
+    scale = SCALE
+
+    def ideal(self, space: Space) -> int:
+        """Everybody's best."""
+        return WorstShare().ideal(space)
+
+    def value(self, space: Space, draft: Draft) -> int:
+        """The second-smallest share, or the only one."""
+        return sorted(counted_shares(space, draft))[:2][-1] if space.counted else SCALE
+
+    def express(self, model: RotaModel) -> Any:
+        """A floor under every share but one."""
+        floor = model.cp.new_int_var(-_MOST * 10, _MOST, "")
+        touched = model.touched()
+        spared = []
+        for person in model.space.counted:
+            spared.append(model.cp.new_bool_var(""))
+            share = model.share(person) if person in touched else model.space.share(model.draft, person)
+            model.cp.add(floor <= share).only_enforce_if(~spared[-1])
+        model.cp.add_at_most_one(spared)
+        return floor

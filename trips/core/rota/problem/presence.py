@@ -1,0 +1,73 @@
+"""What a repair cannot change: turns that are over, and those in hides whose car has left."""
+
+from dataclasses import dataclass, replace
+
+from trips.core.rota.problem.values import LEADER, Problem, Turn
+
+Cell = tuple[int, int]  # person, session
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """`turns`: the issued turn of each (person, session), LEADER among them, that stays as it is."""
+
+    problem: Problem
+    turns: dict[Cell, Turn]
+
+    def is_fixed(self, session: int, hide: int) -> bool:
+        """Whether that hide is over, or its car has left."""
+        problem = self.problem
+        return problem.issued is not None and (session < problem.past or (session, hide) in problem.frozen)
+
+    def hide_of(self, person: int, session: int) -> int | None:
+        """Where that person sits then whatever is planned; None where nothing settles it."""
+        turn = self.turns.get((person, session))
+        return None if turn is None else turn.hide
+
+    def opened(self, session: int) -> frozenset[int]:
+        """The hides that fixed turns of participants open then."""
+        return frozenset(t.hide for t in self.turns.values() if t.session == session and t.person != LEADER)
+
+    def gone(self, session: int) -> frozenset[int]:
+        """The participants who sit in such hides then."""
+        return frozenset(person for person, when in self.turns if when == session and person != LEADER)
+
+    def staying_on(self) -> list[Turn]:
+        """The fixed turns after which the person goes on sitting there, as issued and as far as that can still be."""
+        issued = self.problem.issued.turns if self.problem.issued is not None else ()
+        later = {(turn.person, turn.session - 1, turn.hide): turn for turn in issued if turn.person != LEADER}
+        return [
+            turn
+            for (person, session), turn in sorted(self.turns.items())
+            if turn.stays
+            and (person, session, turn.hide) in later
+            and not self.is_fixed(session + 1, turn.hide)
+            and self.problem.may_sit(person, session + 1, turn.hide)
+        ]
+
+
+def open_sessions(problem: Problem) -> range:
+    """The sessions that can still be planned."""
+    return range(problem.past if problem.issued is not None else 0, len(problem.sessions))
+
+
+def fixed_part(problem: Problem) -> Fixed:
+    """What is fixed in a problem: nothing where no rota is issued."""
+    fixed = Fixed(problem, {})
+    for turn in problem.issued.turns if problem.issued is not None else ():
+        if fixed.is_fixed(turn.session, turn.hide):
+            fixed.turns[turn.person, turn.session] = turn
+    return fixed
+
+
+def left_to_plan(problem: Problem, fixed: Fixed) -> Problem:
+    """The problem without those whose car has left, and without their hides: absent, closed, nobody pinned there."""
+    if problem.issued is None or not problem.frozen:
+        return problem
+    gone = {cell for cell in fixed.turns if cell[0] != LEADER and cell[1] >= problem.past}
+    pins = tuple(
+        pin
+        for pin in problem.pins
+        if not fixed.is_fixed(pin.session, pin.hide) and (pin.person, pin.session) not in fixed.turns
+    )
+    return replace(problem, absent=problem.absent | gone, closed=problem.closed | problem.frozen, pins=pins)

@@ -1,0 +1,280 @@
+"""The rules with parts of turns allowed, as a linear program: a bound no rota can pass, and a lean to start from."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from math import fsum
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trips.core.rota.model.group_wishes import DemandExcess, Served, able_for
+from trips.core.rota.model.space import NONE, SCALE, Space
+from trips.core.rota.model.wishes import Changes, Rests, Wish, issued_cells
+
+_INFINITY = float("inf")
+_MOST_SHARE = 4.0  # joined sessions can lift a share past 1
+Triple = tuple[int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxed:
+    """`status`: optimal, infeasible (no rota exists) or unknown; `bound` in shares.
+
+    `lean[person, session, hide]`: the part of that turn; `cost[...]`: what a whole turn there would cost the optimum;
+    `price[person]`: how much a little less share for that person would give the others.
+    """
+
+    status: str
+    bound: float = _INFINITY
+    lean: dict[Triple, float] = field(default_factory=dict)
+    cost: dict[Triple, float] = field(default_factory=dict)
+    price: tuple[float, ...] = ()
+
+
+@dataclass(slots=True)
+class _Rows:
+    """A linear program under construction, kept as lists so that its bound can be recomputed."""
+
+    upper: list[float] = field(default_factory=list)
+    whole: list[bool] = field(default_factory=list)
+    objective: list[float] = field(default_factory=list)
+    row_low: list[float] = field(default_factory=list)
+    row_high: list[float] = field(default_factory=list)
+    at: list[int] = field(default_factory=list)
+    columns: list[int] = field(default_factory=list)
+    values: list[float] = field(default_factory=list)
+
+    def variable(self, upper: float = 1.0, objective: float = 0.0, *, whole: bool = True) -> int:
+        """A variable from 0 to `upper`. `whole`: every rota gives it a whole number; the relaxation does not ask."""
+        self.upper.append(upper)
+        self.whole.append(whole)
+        self.objective.append(objective)
+        return len(self.upper) - 1
+
+    def row(self, low: float, high: float, terms: Iterable[tuple[int, float]]) -> None:
+        """low <= sum <= high."""
+        number = len(self.row_low)
+        self.row_low.append(low)
+        self.row_high.append(high)
+        for column, value in terms:
+            self.at.append(number)
+            self.columns.append(column)
+            self.values.append(value)
+
+
+class Relaxation:
+    """The linear program of a space. `floor`: with it the total of shares is pushed, else the worst share.
+
+    `limits`: earlier wishes; those that are sums of turns are held here too.
+    """
+
+    def __init__(self, space: Space, floor: float | None = None, limits: Iterable[tuple[Wish, int]] = ()) -> None:
+        self.space, self.rows = space, _Rows()
+        self.turns: dict[Triple, int] = {}
+        self.share_rows: dict[int, int] = {}
+        self._one_turn_or_rest()
+        self._seats_and_minimum()
+        self._apart_and_twice_running()
+        excess = None
+        for wish, limit in limits:
+            self._hold(wish, limit)
+            excess = limit if isinstance(wish, DemandExcess) else excess
+            if isinstance(wish, Served) and excess is not None:
+                self._hold_excess(wish, excess)
+        worst = self.rows.variable(_MOST_SHARE, 1.0, whole=False) if floor is None else None
+        for person in range(space.people):
+            self._shares(person, worst, floor)
+
+    def _one_turn_or_rest(self) -> None:
+        space, keys, seen = self.space, {}, set()
+        for person in range(space.people):
+            for session in range(space.sessions):
+                options = space.options[person][session]
+                row = []
+                for hide in options:
+                    key = space.key(person, session, hide)
+                    if key not in keys:
+                        keys[key] = self.rows.variable()
+                    self.turns[person, session, hide] = keys[key]
+                    row.append(keys[key])
+                if tuple(row) not in seen:
+                    seen.add(tuple(row))
+                    self.rows.row(1.0, 1.0, [(column, 1.0) for column in row])
+
+    def _seats_and_minimum(self) -> None:
+        space, rows = self.space, self.rows
+        for session in range(space.first_free, space.sessions):
+            opened, fixed_open = [], 0
+            for hide in range(space.hides):
+                there = [self.turns[p, session, hide] for p in range(space.people) if (p, session, hide) in self.turns]
+                if space.is_fixed(session, hide):
+                    fixed_open += bool(there)
+                    continue
+                if not there:
+                    continue
+                is_open = rows.variable()
+                opened.append((is_open, 1.0))
+                people = [(column, 1.0) for column in there]
+                rows.row(-_INFINITY, 0.0, [*people, (is_open, -float(space.room[session][hide]))])
+                if space.least[session][hide] > 1:
+                    rows.row(0.0, _INFINITY, [*people, (is_open, -float(space.least[session][hide]))])
+            rows.row(-_INFINITY, float(space.open_limit[session] - fixed_open), opened)
+            resting = [(p, session, NONE) for p in range(space.people) if p not in space.problem.guests]
+            rests = [(self.turns[turn], 1.0) for turn in resting if turn in self.turns]
+            if rests:
+                rows.row(-_INFINITY, float(space.problem.rests(session)), rests)
+
+    def _apart_and_twice_running(self) -> None:
+        space = self.space
+        for one, other in space.problem.apart:
+            for session in range(space.first_free, space.sessions):
+                for hide in range(space.hides):
+                    if not space.is_fixed(session, hide):
+                        self._not_both((one, session, hide), (other, session, hide))
+        if not space.problem.never_twice_running:
+            return
+        for person, session, hide in list(self.turns):
+            later = session + 1
+            fixed = space.is_fixed(session, hide) and later < space.sessions and space.is_fixed(later, hide)
+            if not fixed and space.visit(person, session, hide) != space.visit(person, later, hide):
+                self._not_both((person, session, hide), (person, later, hide))
+
+    def _not_both(self, one: Triple, other: Triple) -> None:
+        if one in self.turns and other in self.turns and one[2] >= 0:
+            self.rows.row(-_INFINITY, 1.0, [(self.turns[one], 1.0), (self.turns[other], 1.0)])
+
+    def _hold(self, wish: Wish, limit: int) -> None:
+        """An earlier wish as a row, where it is a sum of turns; the others are left out, which only lifts the bound."""
+        if isinstance(wish, Changes):
+            cells = issued_cells(self.space)
+            kept = [self.turns[p, s, hide] for (p, s), hide in cells.items() if (p, s, hide) in self.turns]
+            self.rows.row(float(len(cells) - limit), _INFINITY, [(column, 1.0) for column in kept])
+        if isinstance(wish, Rests):
+            rests = [
+                (self.turns[p, s, NONE], 1.0)
+                for p in range(self.space.people)
+                for s in range(self.space.sessions)
+                if p not in self.space.problem.guests and (p, s, NONE) in self.turns
+            ]
+            self.rows.row(-_INFINITY, float(limit), rests)
+        if isinstance(wish, Served):
+            for person, hide in wish.who:
+                self.rows.row(1.0, _INFINITY, self._turns_there(person, hide))
+
+    def _hold_excess(self, served: Served, limit: int) -> None:
+        """In hides in demand nobody has more than one visit above the least-served, but for `limit` in all."""
+        rows, most, excess = self.rows, float(self.space.sessions), []
+        for hide in self.space.problem.in_demand:
+            least = rows.variable(most)
+            for person in able_for(self.space, hide):
+                if (person, hide) in served.who:
+                    rows.row(0.0, _INFINITY, [*self._turns_there(person, hide), (least, -1.0)])
+                visits = [(column, 1.0) for column in sorted(set(self._visit_columns(person, hide).values()))]
+                beyond = rows.variable(most)
+                rows.row(-_INFINITY, 1.0, [*visits, (least, -1.0), (beyond, -1.0)])
+                excess.append((beyond, 1.0))
+        rows.row(-_INFINITY, float(limit), excess)
+
+    def _turns_there(self, person: int, hide: int) -> list[tuple[int, float]]:
+        """The sum of a person's turns in a hide, at least as large as that of visits."""
+        there = {self.turns[person, s, hide] for s in range(self.space.sessions) if (person, s, hide) in self.turns}
+        return [(column, 1.0) for column in sorted(there)]
+
+    def _visit_columns(self, person: int, hide: int) -> dict[int, int]:
+        """A column for each visit that a person may make to a hide, by its first session."""
+        return {
+            self.space.visit(person, session, hide): self.turns[person, session, hide]
+            for session in range(self.space.sessions)
+            if hide in self.space.options[person][session]
+        }
+
+    def _shares(self, person: int, worst: int | None, floor: float | None) -> None:
+        """The person's share is at least the worst one (or the floor); visits beyond the rule are cut off."""
+        space, rows = self.space, self.rows
+        counts = person in space.counted
+        share: list[tuple[int, float]] = []
+        for session in range(space.sessions):
+            for hide in space.options[person][session]:
+                if hide >= 0 and counts:
+                    gain = space.gain[person][session][hide] / SCALE
+                    share.append((self.turns[person, session, hide], gain))
+        for hide in range(space.hides):
+            share += self._visits(person, hide, counts)
+        if not counts:
+            return
+        self.share_rows[person] = len(rows.row_low)
+        if worst is not None:
+            rows.row(0.0, _INFINITY, [*share, (worst, -1.0)])
+            return
+        for column, value in share:
+            rows.objective[column] += value
+        rows.row(floor if floor is not None else 0.0, _INFINITY, share)
+
+    def _visits(self, person: int, hide: int, counts: bool) -> list[tuple[int, float]]:
+        """At most so many visits; their fees as terms of the share."""
+        space, visits = self.space, self._visit_columns(person, hide)
+        columns = [(column, 1.0) for column in sorted(set(visits.values()))]
+        most = min(len(visits), space.visits_limit[person][hide])
+        fee = [value / SCALE for value in space.fee[person][hide][:most]] if counts else [0.0] * most
+        fee = [min(fee[index:]) for index in range(most)]  # never dearer than it is, should a later visit cost less
+        if not columns or (most == len(visits) and not any(fee)):
+            return []
+        free = next((index for index in range(most) if fee[index]), most)
+        slots = [self.rows.variable() for _ in range(free, most)]
+        self.rows.row(-_INFINITY, float(free), columns + [(slot, -1.0) for slot in slots])
+        return [(slot, -cost) for slot, cost in zip(slots, fee[free:], strict=True)]
+
+    def solve(self, seconds: float | None = None) -> Relaxed:
+        """The optimum by the primal simplex method. `seconds`: a cap that only a capped run sets."""
+        from ortools.linear_solver.python import model_builder_helper as linear
+
+        rows = self.rows
+        model = linear.ModelBuilderHelper()
+        for column, (upper, objective) in enumerate(zip(rows.upper, rows.objective, strict=True)):
+            model.add_var()
+            model.set_var_lower_bound(column, 0.0)
+            model.set_var_upper_bound(column, upper)
+            model.set_var_objective_coefficient(column, objective)
+        for number, (low, high) in enumerate(zip(rows.row_low, rows.row_high, strict=True)):
+            model.add_linear_constraint()
+            model.set_constraint_lower_bound(number, low)
+            model.set_constraint_upper_bound(number, high)
+        for number, column, value in zip(rows.at, rows.columns, rows.values, strict=True):
+            model.safe_add_term_to_constraint(number, column, value)
+        model.set_maximize(True)
+        solver = linear.ModelSolverHelper("GLOP")
+        if seconds is not None:
+            solver.set_time_limit_in_seconds(max(seconds, 0.01))
+        solver.solve(model)
+        return self._answer(solver, linear)
+
+    def _answer(self, solver: Any, linear: Any) -> Relaxed:
+        status = solver.status()
+        if status == linear.SolveStatus.INFEASIBLE:
+            return Relaxed("infeasible")
+        if status != linear.SolveStatus.OPTIMAL:
+            return Relaxed("unknown")
+        values, duals = np.asarray(solver.variable_values()), np.asarray(solver.dual_values())
+        lean = {turn: float(values[column]) for turn, column in self.turns.items() if values[column] > 1e-9}
+        reduced = np.asarray(solver.reduced_costs())
+        cost = {turn: abs(float(reduced[column])) for turn, column in self.turns.items()}
+        price = [0.0] * self.space.people
+        for person, row in self.share_rows.items():
+            price[person] = abs(float(duals[row]))
+        return Relaxed("optimal", self.safe_bound(duals), lean, cost, tuple(price))
+
+    def safe_bound(self, duals: NDArray[np.float64]) -> float:
+        """A bound that holds whatever the solver's accuracy: weak duality with every variable in its box.
+
+        Neumaier & Shcherbina (2004), Safe bounds in linear and mixed-integer linear programming, eq. 2.
+        """
+        rows = self.rows
+        low, high = np.array(rows.row_low), np.array(rows.row_high)
+        duals = np.where((duals < 0) & np.isinf(low), 0.0, duals)
+        duals = np.where((duals > 0) & np.isinf(high), 0.0, duals)
+        sides = np.where(duals > 0, high, np.where(duals < 0, low, 0.0))
+        weighted = np.array(rows.values) * duals[np.array(rows.at, dtype=int)]
+        taken = np.bincount(np.array(rows.columns, dtype=int), weighted, minlength=len(rows.upper))
+        reduced = np.array(rows.objective) - taken
+        return fsum(duals * sides) + fsum(np.maximum(reduced * np.array(rows.upper), 0.0)) + 1e-9

@@ -1,0 +1,293 @@
+"""Work into a space every rule that one person, one hide or one fixed turn decides alone."""
+
+from dataclasses import dataclass, field
+
+from trips.core.rota.model.space import NONE, OUT, Cell, Space, leader_pins, seats_in_use, whole_shares
+from trips.core.rota.problem.values import LEADER, NO_SEAT, Problem, Turn
+
+
+@dataclass(slots=True)
+class _Work:
+    problem: Problem
+    first_free: int
+    options: list[list[set[int]]]
+    held: set[Cell]
+    room: list[list[int]]
+    least: list[list[int]]
+    stays: set[tuple[int, int, int]]
+    impossible: set[Cell] = field(default_factory=set)
+
+    def fixed(self, session: int, hide: int) -> bool:
+        """Whether the issued rota fixes that hide then."""
+        issued = self.problem.issued is not None
+        return session < self.first_free or (issued and (session, hide) in self.problem.frozen)
+
+    def restrict(self, person: int, session: int, hide: int) -> None:
+        """Leave that hide as the only choice."""
+        self.options[person][session] &= {hide}
+
+
+def make_space(problem: Problem) -> Space:
+    """The space of a problem; `stuck` lists cells without any choice (no plan exists)."""
+    work = _open(problem)
+    _hold_issued(work)
+    _pin(work)
+    leader = leader_pins(problem, work.first_free)
+    leader_impossible = _seat_leader(work, leader)
+    joined, party = _joined(problem), _parties(work)
+    while _narrow(work, joined, party):
+        pass
+    counted, gain, fee = whole_shares(problem)
+    stuck = [
+        (p, s)
+        for p in range(len(problem.people))
+        for s in range(len(problem.sessions))
+        if not work.options[p][s] or (p, s) in work.impossible
+    ]
+    stuck += [  # the leader is pinned to a hide that nobody else can open
+        (LEADER, s) for s, h in leader.items() if not work.fixed(s, h) and not any(h in row[s] for row in work.options)
+    ]
+    return Space(
+        problem=problem,
+        options=[[tuple(sorted(choices)) for choices in row] for row in work.options],
+        held=frozenset(work.held),
+        room=work.room,
+        least=work.least,
+        open_limit=_open_limits(work),
+        must_open=frozenset((s, h) for s, h in leader.items() if not work.fixed(s, h)),
+        visits_limit=_visit_limits(work, joined),
+        visit_of=_visit_firsts(work),
+        party_of=party,
+        joined_of=joined,
+        counted=counted,
+        gain=gain,
+        fee=fee,
+        leader_held=leader,
+        first_free=work.first_free,
+        stuck=stuck + leader_impossible,
+    )
+
+
+def _open(problem: Problem) -> _Work:
+    """Presence, states, reach, limits and allowed rests."""
+    sessions, hides = range(len(problem.sessions)), range(len(problem.hides))
+    options: list[list[set[int]]] = []
+    for person in range(len(problem.people)):
+        row = []
+        for session in sessions:
+            if (person, session) in problem.absent:
+                row.append({OUT})
+                continue
+            choices = {hide for hide in hides if problem.may_sit(person, session, hide)}
+            if person in problem.guests or problem.rests(session) > 0:
+                choices.add(NONE)
+            row.append(choices)
+        options.append(row)
+    return _Work(
+        problem=problem,
+        first_free=problem.past if problem.issued is not None else 0,
+        options=options,
+        held=set(),
+        room=[[problem.capacity(s, h) for h in hides] for s in sessions],
+        least=[[max(1, problem.hides[h].minimum_people) for h in hides] for _ in sessions],
+        stays=set(problem.stays),
+    )
+
+
+def _hold_issued(work: _Work) -> None:
+    """The past and whoever sits in a car that has left stay as issued; nobody joins them."""
+    problem, issued = work.problem, work.problem.issued
+    if issued is None:
+        return
+    turns = {(turn.person, turn.session): turn for turn in issued.turns if turn.person != LEADER}
+    for (person, session), turn in sorted(turns.items()):
+        if work.fixed(session, turn.hide):
+            work.held.add((person, session))
+            work.options[person][session] = {turn.hide}
+            if turn.stays:
+                _hold_stay(work, turn, turns)
+    for person in range(len(problem.people)):
+        for session in range(len(problem.sessions)):
+            if (person, session) in work.held:
+                continue
+            if session < work.first_free:
+                work.held.add((person, session))
+                work.options[person][session] = {NONE if (person, session) in issued.rests else OUT}
+            else:
+                work.options[person][session] -= {h for h in range(len(problem.hides)) if work.fixed(session, h)}
+
+
+def _hold_stay(work: _Work, turn: Turn, turns: dict[Cell, Turn]) -> None:
+    """Who sits out the break goes on sitting there, if the hide still allows it."""
+    work.stays.add((turn.person, turn.session, turn.hide))
+    later = turns.get((turn.person, turn.session + 1))
+    if later is None or later.hide != turn.hide or work.fixed(later.session, later.hide):
+        return
+    if later.hide in work.options[later.person][later.session]:
+        work.restrict(later.person, later.session, later.hide)
+
+
+def _pin(work: _Work) -> None:
+    """Pins and stays leave one choice."""
+    problem = work.problem
+    for pin in problem.pins:
+        if pin.person == LEADER or work.fixed(pin.session, pin.hide):
+            continue
+        work.restrict(pin.person, pin.session, pin.hide)
+        if pin.seat != NO_SEAT and pin.seat not in seats_in_use(problem, pin.session, pin.hide):
+            work.impossible.add((pin.person, pin.session))
+    for person, session, hide in sorted(problem.stays):
+        if work.fixed(session, hide):
+            continue
+        work.restrict(person, session, hide)
+        if session + 1 < len(problem.sessions):
+            work.restrict(person, session + 1, hide)
+        else:
+            work.impossible.add((person, session))
+
+
+def _seat_leader(work: _Work, leader: dict[int, int]) -> list[Cell]:
+    """A leader's fixed seat is taken from the hide; returns pins that cannot be kept."""
+    problem = work.problem
+    wanted: dict[int, set[int]] = {}
+    for pin in problem.pins:
+        if pin.person == LEADER and not work.fixed(pin.session, pin.hide):
+            wanted.setdefault(pin.session, set()).add(pin.hide)
+            if (pin.session, pin.hide) in problem.closed:
+                wanted[pin.session].add(NONE)
+    for session, hide in leader.items():
+        if not work.fixed(session, hide):
+            work.room[session][hide] -= 1
+        wanted.setdefault(session, set()).add(hide)
+    return [(LEADER, session) for session, hides in sorted(wanted.items()) if len(hides) > 1]
+
+
+def _joined(problem: Problem) -> dict[tuple[int, int], tuple[int, ...]]:
+    """(session, hide) of an all-day hide -> all its joined sessions."""
+    found: dict[tuple[int, int], tuple[int, ...]] = {}
+    for hide, sessions in problem.joined:
+        if len(sessions) > 1:
+            for session in sessions:
+                found[session, hide] = tuple(sorted(set(sessions) | set(found.get((session, hide), ()))))
+    for (_, hide), sessions in sorted(found.items()):
+        for session in sessions:
+            found[session, hide] = sessions
+    return found
+
+
+def _parties(work: _Work) -> dict[Cell, int]:
+    """(person, session) -> the lowest of those who share a hide then whatever happens, alone ones left out."""
+    problem, party = work.problem, {}
+    for session in range(work.first_free, len(problem.sessions)):
+        lowest = list(range(len(problem.people)))
+        pairs = [
+            pair
+            for pair in problem.together + problem.helpers
+            if all((p, session) not in problem.absent and (p, session) not in work.held for p in pair)
+        ]
+        for _ in pairs:
+            for one, other in pairs:
+                lowest[one] = lowest[other] = min(lowest[one], lowest[other])
+        for person in {p for pair in pairs for p in pair}:
+            party[person, session] = lowest[person]
+    return party
+
+
+def _narrow(work: _Work, joined: dict[tuple[int, int], tuple[int, ...]], party: dict[Cell, int]) -> bool:
+    """One round of drawing conclusions; whether anything changed."""
+    before = sum(len(choices) for row in work.options for choices in row)
+    for session in range(work.first_free, len(work.problem.sessions)):
+        _narrow_parties(work, session, party)
+        _narrow_hides(work, session)
+    for (session, hide), sessions in joined.items():
+        if session == sessions[0]:
+            _narrow_joined(work, hide, sessions)
+    return before != sum(len(choices) for row in work.options for choices in row)
+
+
+def _narrow_parties(work: _Work, session: int, party: dict[Cell, int]) -> None:
+    groups: dict[int, list[int]] = {}
+    for person in range(len(work.problem.people)):
+        if (person, session) in party:
+            groups.setdefault(party[person, session], []).append(person)
+    for people in groups.values():
+        shared = set.intersection(*(work.options[person][session] for person in people))
+        shared = {hide for hide in shared if hide < 0 or work.room[session][hide] >= len(people)}
+        for person in people:
+            work.options[person][session] = set(shared)
+
+
+def _narrow_hides(work: _Work, session: int) -> None:
+    """A hide that cannot fill its minimum stays shut."""
+    for hide in range(len(work.problem.hides)):
+        if work.fixed(session, hide):
+            continue
+        able = [p for p in range(len(work.problem.people)) if hide in work.options[p][session]]
+        if min(len(able), work.room[session][hide]) < work.least[session][hide]:
+            for person in able:
+                work.options[person][session].discard(hide)
+
+
+def _narrow_joined(work: _Work, hide: int, sessions: tuple[int, ...]) -> None:
+    """The same people throughout: who cannot sit in one of the sessions sits in none, who is there stays."""
+    free = [session for session in sessions if not work.fixed(session, hide)]
+    fixed = [session for session in sessions if work.fixed(session, hide)]
+    for person in range(len(work.problem.people)):
+        cells = work.options[person]
+        was = bool(fixed) and all(cells[session] == {hide} for session in fixed)
+        for session in free if fixed else ():
+            if not was:
+                cells[session].discard(hide)
+            elif all(work.problem.may_sit(person, s, hide) for s in (fixed[0], session)):
+                cells[session] &= {hide}
+        if any(hide not in cells[session] for session in free):
+            for session in free:
+                cells[session].discard(hide)
+        elif any(cells[session] == {hide} for session in free):
+            for session in free:
+                cells[session] &= {hide}
+
+
+def _open_limits(work: _Work) -> list[int]:
+    problem = work.problem
+    limits = []
+    for session in range(len(problem.sessions)):
+        fixed = {h for p in range(len(problem.people)) if (p, session) in work.held for h in work.options[p][session]}
+        held = len([hide for hide in fixed if hide >= 0])
+        limit = len(problem.hides) if problem.open_hides_at_once is None else problem.open_hides_at_once
+        limits.append(max(limit, held))
+    return limits
+
+
+def _visit_firsts(work: _Work) -> dict[tuple[int, int, int], int]:
+    """(person, session, hide) -> first session of its visit, where that is not the session itself."""
+    problem = work.problem
+    first: dict[tuple[int, int, int], int] = {}
+    for (session, hide), sessions in _joined(problem).items():
+        for person in range(len(problem.people)):
+            first[person, session, hide] = sessions[0]
+    for person, session, hide in sorted(work.stays):
+        start = first.get((person, session, hide), session)
+        later = first.get((person, session + 1, hide), session + 1)
+        for other in range(len(problem.sessions)):
+            if first.get((person, other, hide), other) == later:
+                first[person, other, hide] = start
+    return first
+
+
+def _visit_limits(work: _Work, joined: dict[tuple[int, int], tuple[int, ...]]) -> list[list[int]]:
+    """The most visits of a person to a hide; what is fixed already may exceed the rule."""
+    problem, firsts = work.problem, _visit_firsts(work)
+    limit = len(problem.sessions) if problem.visits_at_most is None else problem.visits_at_most
+    rows = []
+    for person in range(len(problem.people)):
+        row = []
+        for hide in range(len(problem.hides)):
+            fixed = {
+                firsts.get((person, s, hide), s)
+                for s in range(len(problem.sessions))
+                if (person, s) in work.held and work.options[person][s] == {hide}
+            }
+            row.append(max(limit, len(fixed)))
+        rows.append(row)
+    return rows
