@@ -78,3 +78,18 @@ def test_modules_named_in_the_account_of_the_planner_exist() -> None:
     rota = ROOT / "trips" / "core" / "rota"
     assert len(named) > 8
     assert [name for name in named if not (rota / name).is_dir() and not (rota / f"{name}.py").exists()] == []
+
+
+def test_the_tour_is_short() -> None:
+    assert len((ROOT / "DEVELOPERS.md").read_bytes()) <= 6000
+
+
+def test_the_offline_protocol_names_every_attribute() -> None:
+    text = (ROOT / "docs" / "offline.md").read_text()
+    told = set(re.findall(r"^\| `(data-[a-z-]+)` \|", text, re.MULTILINE))
+    used = {
+        name
+        for path in (ROOT / "templates").rglob("*.html")
+        for name in re.findall(r"data-(?:queue[a-z-]*|online|note|when-[a-z]+)(?=[=\s>{\"])", path.read_text())
+    }
+    assert told == used
