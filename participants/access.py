@@ -22,8 +22,17 @@ from django.utils import timezone
 from django.utils.cache import patch_cache_control, patch_vary_headers
 
 from participants.models import Device, Participant
-from participants.selectors import brings_gear, device_in_use, device_revoked, edition_of, participants_led_by, zone_of
+from participants.selectors import (
+    SIGNED_IN_AS,
+    brings_gear,
+    device_in_use,
+    device_revoked,
+    edition_of,
+    participants_led_by,
+    zone_of,
+)
 from participants.services import device_add
+from participants.tasks import device_added_send
 
 CLEAR_ALL = '"cache", "cookies", "storage"'
 CLEAR_BUT_COOKIES = '"cache", "storage"'  # at log-in: the new session is a cookie
@@ -57,7 +66,7 @@ PersonView = Callable[..., HttpResponseBase]
 def device_of(request: HttpRequest) -> Device | None:
     """The signed-in device this request comes from; one look at the database a request."""
     if not hasattr(request, "_participant_device"):
-        request._participant_device = device_in_use(request.session.session_key)  # type: ignore[attr-defined]
+        request._participant_device = device_in_use(request.session)  # type: ignore[attr-defined]
     return request._participant_device  # type: ignore[attr-defined]
 
 
@@ -150,17 +159,20 @@ def _way_in(request: HttpRequest) -> HttpResponse:
 def sign_in(request: HttpRequest, response: HttpResponse, person: Participant) -> None:
     """Open a session for a person on this device: a new id, a new form token, nothing left of anybody before.
 
-    What the same person left on the device (forms that still wait to be sent) stays.
+    What the same person left on the device (forms that still wait to be sent) stays. On a device that was not theirs
+    before they are told of it.
     """
     same_person = device_noted(request, response, str(person.uuid))
     request.session.flush()
-    request.session["participant"] = str(person.uuid)
+    request.session[SIGNED_IN_AS] = str(person.uuid)
     request.session[RENEWED_ON] = timezone.now().date().isoformat()
     request.session.save()
     rotate_token(request)
     name = device_name(request.headers.get("User-Agent", ""))
-    device_add(person=person, session_key=str(request.session.session_key), name=name)
+    key = str(request.session.session_key)
+    device = device_add(person=person, session_key=key, name=name, is_new=not same_person)
     if not same_person:
+        device_added_send.enqueue(str(person.uuid), device.name, device.signed_in_at.isoformat())
         response.headers["Clear-Site-Data"] = CLEAR_BUT_COOKIES
 
 

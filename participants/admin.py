@@ -68,4 +68,4 @@ class SubmissionAdmin(ReadOnlyAdmin):
 class DeviceAdmin(ReadOnlyAdmin):
     list_display = ("name", "participant", "signed_in_at", "revoked_at")
     list_select_related = ("participant",)
-    exclude = ("session_key",)
+    exclude = ("session_digest",)

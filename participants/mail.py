@@ -1,6 +1,7 @@
 """Mails to participants: text and simple HTML, in the person's language."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 from django.conf import settings
@@ -10,6 +11,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 
 from participants.models import Participant
+from participants.wording import device_words
 
 LANGUAGES = ("en", "de", "es")
 
@@ -45,6 +47,18 @@ def link_mail_send(*, person: Participant, token: str, code: str, days: int) -> 
     address = public_address(reverse("participants:link-open", args=[token]))
     context = {"address": address, "code": code, "days": days, "leader": leader_name(person)}
     return mail_send(person=person, template="participants/mail/link", context=context)
+
+
+def device_mail_send(*, person: Participant, name: str, at: datetime, zone: str) -> bool:
+    """The mail that tells of a new device: which kind, when by the clock of `zone`, and what to do."""
+    context = {
+        "device": device_words(name, language_of(person)),
+        "at": at,
+        "zone": zone,
+        "address": public_address(reverse("participants:device-list", args=[person.uuid])),
+        "leader": leader_name(person),
+    }
+    return mail_send(person=person, template="participants/mail/device", context=context)
 
 
 def leader_name(person: Participant) -> str:

@@ -6,14 +6,18 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
+from django.contrib.sessions.backends.base import SessionBase
 from django.contrib.sessions.models import Session
 from django.db.models import Count, Max, Q, QuerySet
 from django.http import Http404
 from django.utils import timezone
 
 from participants.models import AccessLink, Device, LinkPress, Participant
+from participants.session_store import SessionStore, session_digest
 
 Asker = AbstractBaseUser | AnonymousUser
+SIGNED_IN_AS = "participant"  # in a session: the uuid of the person whose it is
+NEW_FOR = timedelta(days=14)
 
 
 def participants_led_by(user: Asker) -> QuerySet[Participant]:
@@ -35,26 +39,42 @@ def participant_for_leader(*, user: Asker, person_uuid: uuid.UUID) -> Participan
     return person
 
 
-def device_in_use(session_key: str | None) -> Device | None:
-    """The signed-in device behind a session, with its person; None when signed out, revoked or erased."""
-    if not session_key:
+def device_in_use(session: SessionBase) -> Device | None:
+    """The signed-in device behind a live session, with its person; None when signed out, revoked or erased.
+
+    A session that is over or cannot be read says nobody, so it must be asked before its key is.
+    """
+    who = session.get(SIGNED_IN_AS)
+    if not who or not session.session_key:
         return None
-    return (
-        Device.objects.filter(session_key=session_key, revoked_at__isnull=True, participant__erased_at__isnull=True)
-        .select_related("participant__leader")
-        .first()
-    )
+    device = Device.objects.filter(session_digest=session_digest(session.session_key), participant__uuid=who)
+    in_use = device.filter(revoked_at__isnull=True, participant__erased_at__isnull=True)
+    return in_use.select_related("participant__leader").first()
 
 
 def device_revoked(session_key: str | None) -> bool:
     """Whether the device that comes with this session key was signed out from elsewhere."""
-    return bool(session_key) and Device.objects.filter(session_key=session_key, revoked_at__isnull=False).exists()
+    if not session_key:
+        return False
+    return Device.objects.filter(session_digest=session_digest(session_key), revoked_at__isnull=False).exists()
 
 
-def devices_of(person: Participant) -> QuerySet[Device]:
-    """The devices a person is signed in on, the newest first; one whose session is over is signed in no more."""
-    alive = Session.objects.filter(expire_date__gt=timezone.now()).values("session_key")
-    return person.devices.filter(revoked_at__isnull=True, session_key__in=alive).order_by("-signed_in_at", "uuid")
+def devices_of(person: Participant) -> list[Device]:
+    """The devices that can open a person's pages now, the newest first: those with a live session that names them."""
+    devices = person.devices.filter(revoked_at__isnull=True).order_by("-signed_in_at", "uuid")
+    alive = Session.objects.filter(session_key__in=[one.session_digest for one in devices])
+    store = SessionStore()
+    opens = {
+        row.session_key
+        for row in alive.filter(expire_date__gt=timezone.now())
+        if store.decode(row.session_data).get(SIGNED_IN_AS) == str(person.uuid)
+    }
+    return [one for one in devices if one.session_digest in opens]
+
+
+def devices_new(devices: list[Device], *, here: Device | None, now: datetime) -> list[Device]:
+    """Those a person should look at: signed in lately by a browser that was not theirs before; never `here`."""
+    return [one for one in devices if one != here and one.is_new and one.signed_in_at > now - NEW_FOR]
 
 
 def brings_gear(person: Participant) -> bool:
@@ -117,7 +137,7 @@ def link_is_live(link: AccessLink) -> bool:
 
 def device_of_person(*, person: Participant, device_uuid: uuid.UUID) -> Device:
     """One signed-in device of a person; 404 otherwise."""
-    device = devices_of(person).filter(uuid=device_uuid).first()
+    device = next((one for one in devices_of(person) if one.uuid == device_uuid), None)
     if device is None:
         raise Http404("no such device")
     return device

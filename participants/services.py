@@ -3,9 +3,8 @@
 import uuid
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from importlib import import_module
 
-from django.conf import settings
+from django.contrib.sessions.models import Session
 from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
@@ -16,12 +15,15 @@ from participants.core.errors import CoreError
 from participants.mail import link_mail_send
 from participants.models import AccessLink, Device, LinkPress, Participant, Submission
 from participants.selectors import free_again_at, link_of, people_reached_at, presses_since
+from participants.session_store import session_digest
 
 LINK_DAYS = 14
 PRESSES_AN_HOUR = 5
 WRONG_CODES_IN_ALL = 15
 MAILS_AN_HOUR = 3
 HOUR = timedelta(hours=1)
+SIGN_IN_KINDS = ("mail", "handed")
+COUNTERS_LOST = 10_000  # more links than anybody is given between a backup and its restore
 
 
 class LinkRefused(CoreError):
@@ -101,7 +103,7 @@ def link_press(*, token: str, code: str = "") -> Participant:
 def _pressed(token: str, code: str) -> tuple[LinkRefused | None, Participant | None]:
     """The try itself; it returns what it refuses, so that the count of tries is kept."""
     try:
-        found = link_check(token, kinds=("mail", "handed"))
+        found = link_check(token, kinds=SIGN_IN_KINDS)
     except LinkRefused as refused:
         return refused, None
     link = AccessLink.objects.select_for_update().get(pk=found.pk)
@@ -153,8 +155,15 @@ def link_hand_over(*, person: Participant) -> str:
 @transaction.atomic
 def links_revoke(*, person: Participant) -> None:
     """End every sign-in link of a person; devices that are signed in stay so."""
-    live = AccessLink.objects.filter(owner_uuid=person.uuid, kind__in=("mail", "handed"), revoked_at__isnull=True)
+    live = AccessLink.objects.filter(owner_uuid=person.uuid, kind__in=SIGN_IN_KINDS, revoked_at__isnull=True)
     live.update(revoked_at=timezone.now(), version=F("version") + 1)
+
+
+def links_end_all() -> None:
+    """End every sign-in link of everybody, those that were made after the rows of a restored backup among them."""
+    AccessLink.objects.filter(kind__in=SIGN_IN_KINDS).update(
+        counter=F("counter") + COUNTERS_LOST, code_digest="", revoked_at=timezone.now(), version=F("version") + 1
+    )
 
 
 def link_request(*, email: str) -> None:
@@ -180,10 +189,14 @@ def submission_first(*, person: Participant | None, client_uuid: uuid.UUID | Non
     return Submission.objects.get_or_create(client_uuid=client_uuid, defaults=defaults)[1]
 
 
-def device_add(*, person: Participant, session_key: str, name: str) -> Device:
-    """Note that a person signed in on a device."""
+def device_add(*, person: Participant, session_key: str, name: str, is_new: bool = False) -> Device:
+    """Note that a person signed in on a device. `is_new`: by a browser that was not theirs before."""
     return Device.objects.create(
-        participant=person, session_key=session_key, name=name[:200], signed_in_at=timezone.now()
+        participant=person,
+        session_digest=session_digest(session_key),
+        name=name[:200],
+        signed_in_at=timezone.now(),
+        is_new=is_new,
     )
 
 
@@ -191,7 +204,7 @@ def device_add(*, person: Participant, session_key: str, name: str) -> Device:
 def device_revoke(*, device: Device) -> None:
     """Sign a device out from elsewhere: its session dies now, and it empties itself when it next asks."""
     Device.objects.filter(pk=device.pk).update(revoked_at=timezone.now(), version=F("version") + 1)
-    import_module(settings.SESSION_ENGINE).SessionStore(device.session_key).delete()
+    Session.objects.filter(session_key=device.session_digest).delete()
 
 
 def devices_revoke(*, person: Participant) -> None:

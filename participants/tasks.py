@@ -1,11 +1,14 @@
 """What a worker does for people: mails that a page must not wait for."""
 
 from collections.abc import Iterable
+from datetime import datetime
 
 from django_tasks import TaskResultStatus, task
 from django_tasks_db.models import DBTaskResult
 
-from participants.selectors import people_reached_at
+from participants.mail import device_mail_send
+from participants.models import Participant
+from participants.selectors import people_reached_at, zone_of
 from participants.services import link_request
 
 
@@ -13,6 +16,16 @@ from participants.services import link_request
 def link_request_send(email: str) -> None:
     """Mail a fresh way in to whoever gave that address. Always queued, so that no answer's time tells who exists."""
     link_request(email=email)
+
+
+@task()
+def device_added_send(person_uuid: str, name: str, signed_in_at: str) -> None:
+    """Tell a person by mail of a new device, also when it signed out at once: its row may be gone by now."""
+    person = Participant.objects.filter(uuid=person_uuid, erased_at__isnull=True).select_related("leader").first()
+    if person is None:
+        return
+    at = datetime.fromisoformat(signed_in_at)
+    device_mail_send(person=person, name=name, at=at, zone=zone_of(person, today=at.date()) or "UTC")
 
 
 def task_traces_delete(*, names: Iterable[str], email: str) -> None:

@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -16,7 +17,6 @@ from participants.forms import LinkAskForm, LinkCodeForm, LinkPressForm
 from participants.mail import public_address
 from participants.tasks import link_request_send
 
-SIGN_IN_KINDS = ("mail", "handed")
 DEAD_STATUS = {"unknown": 404, "too_many": 429}  # the others were once right: 410
 
 
@@ -53,7 +53,7 @@ def link_ask(request: HttpRequest) -> HttpResponse:
 def link_open(request: HttpRequest, token: str) -> HttpResponse:
     """The page behind a link: one button. Looking at it opens and spends nothing, whoever or whatever looks."""
     try:
-        link = services.link_check(token, kinds=SIGN_IN_KINDS)
+        link = services.link_check(token, kinds=services.SIGN_IN_KINDS)
     except services.LinkRefused as refused:
         return _dead_link_page(request, refused)
     form_class = LinkCodeForm if link.kind == "mail" else LinkPressForm
@@ -110,7 +110,9 @@ def device_list(request: PersonRequest) -> HttpResponse:
     """Where a person is signed in, and which links still open."""
     here = access.device_of(request)
     live = {kind: link for kind, link in selectors.links_of(request.person).items() if selectors.link_is_live(link)}
-    context = {"devices": selectors.devices_of(request.person), "here": here, "links": live}
+    devices = selectors.devices_of(request.person)
+    fresh = selectors.devices_new(devices, here=here, now=timezone.now())
+    context = {"devices": devices, "fresh": fresh, "here": here, "links": live}
     return render(request, "participants/device_list.html", context)
 
 
@@ -138,7 +140,9 @@ def way_in_show(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
     """The leader's page of a person's way in: what was sent, what was handed over, which devices are signed in."""
     person = selectors.participant_for_leader(user=request.user, person_uuid=person_uuid)
     links = selectors.links_of(person)
-    context = {"person": person, "links": links, "devices": selectors.devices_of(person)}
+    devices = selectors.devices_of(person)
+    fresh = selectors.devices_new(devices, here=None, now=timezone.now())
+    context = {"person": person, "links": links, "devices": devices, "fresh": fresh}
     handed = links.get("handed")
     if handed is not None and selectors.link_is_live(handed):
         token = tokens.address_token(kind="handed", owner_uuid=person.uuid, counter=handed.counter)

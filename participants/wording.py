@@ -193,6 +193,24 @@ def _cabin_words(item: Item) -> str:
     return f"{limit}lenses {item.amount or 0.0:g} kg, {endings[item.rule]}"
 
 
+DEVICES = {
+    "de": {"phone": "Telefon", "tablet": "Tablet", "phone or tablet": "Telefon oder Tablet", "device": "Gerät"},
+    "es": {
+        "phone": "teléfono",
+        "tablet": "tableta",
+        "phone or tablet": "teléfono o tableta",
+        "computer": "ordenador",
+        "device": "dispositivo",
+    },
+}
+
+
+def device_words(name: str, language: str) -> str:
+    """A device's name, such as "phone (iOS)", for a mail in that language."""
+    kind, bracket, system = name.partition(" (")
+    return f"{DEVICES.get(language, {}).get(kind, kind)}{bracket}{system}"
+
+
 AIR_NOTE = (
     "Spare batteries fly in the cabin only, their contacts covered. ICAO/IATA passenger rules, from memory; "
     "rules change: ask the carrier."

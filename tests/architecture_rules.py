@@ -18,6 +18,7 @@ FLOORS = {
     "assemble": USE,
     "services": USE,
     "tasks": USE,
+    "session_store": USE,
     "tokens": USE,
     "mail": USE,
     "access": EDGES,

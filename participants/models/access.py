@@ -64,12 +64,16 @@ class LinkPress(Row):
 
 
 class Device(Row):
-    """A signed-in device of a participant, so that it can be named and signed out from elsewhere."""
+    """A signed-in device of a participant, so that it can be named and signed out from elsewhere.
+
+    `session_digest` is the key of its session's row. `is_new`: its browser was not this person's before.
+    """
 
     participant = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="devices")
-    session_key = models.CharField(max_length=40, unique=True)
+    session_digest = models.CharField(max_length=40, unique=True)
     name = models.CharField(max_length=200, blank=True)
     signed_in_at = models.DateTimeField()
+    is_new = models.BooleanField(default=False)
     revoked_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

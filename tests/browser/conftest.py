@@ -12,13 +12,13 @@ from urllib.parse import urlsplit
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.contrib.auth.models import AbstractBaseUser
-from django.contrib.sessions.backends.db import SessionStore
 from django.db import connection
 from django.test import Client
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
 from participants.models import Participant
 from participants.services import device_add
+from participants.session_store import SessionStore
 from tests.browser.participant_phone import one_server, phone, server  # noqa: F401
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop runs in the thread of the test

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from django.contrib.sessions.models import Session
 from playwright.sync_api import BrowserContext, Page, expect
 
 from participants import services
@@ -238,6 +239,20 @@ def test_a_form_survives_coming_in_again_as_the_same_person(phone, trip):
     phone.clear_cookies(name="sessionid")
     reconnect(phone, page)
     expect(state(page)).to_contain_text("You are signed out on this device.")
+    page = come_in(phone, place.participant)
+    expect(state(page)).to_contain_text("Sent: Wishes")
+    assert place.wishes.get().marks == 3
+
+
+def test_a_form_that_waits_survives_a_sign_in_that_ended_on_the_server(phone, trip):
+    place = trip.places.first()
+    page = offline_at(phone, place.participant, "wishes/")
+    fill_wishes(page, "3")
+    expect(state(page)).to_contain_text("Waits for a network")
+    Session.objects.all().delete()
+    reconnect(phone, page)
+    expect(state(page)).to_contain_text("You are signed out on this device.")
+    assert not place.wishes.exists()
     page = come_in(phone, place.participant)
     expect(state(page)).to_contain_text("Sent: Wishes")
     assert place.wishes.get().marks == 3

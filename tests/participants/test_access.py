@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from participants.access import RENEWED_ON
 from participants.selectors import edition_of
+from participants.session_store import session_digest
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 
@@ -89,16 +90,16 @@ def test_a_session_in_use_goes_on_and_is_renewed_once_a_day(place):
     phone.get(own("days", place))
     key = phone.cookies[django_settings.SESSION_COOKIE_NAME].value
     later = timezone.now() + timedelta(days=1)
-    Session.objects.filter(session_key=key).update(expire_date=later)
+    Session.objects.filter(session_key=session_digest(key)).update(expire_date=later)
     assert django_settings.SESSION_COOKIE_NAME not in phone.get(own("pack", place)).cookies
-    assert Session.objects.get(session_key=key).expire_date == later
+    assert Session.objects.get(session_key=session_digest(key)).expire_date == later
     session = phone.session
     session[RENEWED_ON] = (timezone.now() - timedelta(days=1)).date().isoformat()
     session.save()
-    Session.objects.filter(session_key=key).update(expire_date=later)
+    Session.objects.filter(session_key=session_digest(key)).update(expire_date=later)
     answer = phone.get(own("pack", place))
     assert answer.cookies[django_settings.SESSION_COOKIE_NAME]["max-age"] == django_settings.SESSION_COOKIE_AGE
-    assert Session.objects.get(session_key=key).expire_date > later + timedelta(days=50)
+    assert Session.objects.get(session_key=session_digest(key)).expire_date > later + timedelta(days=50)
 
 
 def test_whose_device_it_is_is_known_longer_than_a_session_lasts(place):

@@ -137,12 +137,12 @@ def test_secrets_of_the_way_in_are_not_shown(staff, trip):
         owner_uuid=person.uuid, kind="mail", made_at=trip.changed_at, code_digest="digest-of-the-code"
     )
     device = people.Device.objects.create(
-        participant=person, session_key="key-of-the-session", signed_in_at=trip.changed_at
+        participant=person, session_digest="digest-of-the-session", signed_in_at=trip.changed_at
     )
     for row in (link, device):
         text = staff.get(address(type(row), "change", row.pk)).content.decode()
         assert "digest-of-the-code" not in text
-        assert "key-of-the-session" not in text
+        assert "digest-of-the-session" not in text
 
 
 @pytest.mark.parametrize("kind", [models.Turn, models.Session, models.Place, people.Body, models.SessionLog])

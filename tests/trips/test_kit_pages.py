@@ -1,14 +1,14 @@
 """A person's kit pages as the person, as their leader, as another participant, as a stranger and as nobody."""
 
 import uuid
-from datetime import UTC, datetime
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
-from participants.models import Body, Device, Lens, Submission
+from participants.models import Body, Lens, Submission
+from participants.services import device_add
 from tests import factories
 from tests.core.pictures import FULL_FRAME, RATIO, jpeg, png
 
@@ -31,9 +31,7 @@ def signed_in(person):
     session = browser.session
     session["participant"] = str(person.uuid)
     session.save()
-    Device.objects.create(
-        participant=person, session_key=session.session_key, signed_in_at=datetime(2027, 1, 1, tzinfo=UTC)
-    )
+    device_add(person=person, session_key=session.session_key, name="test")
     return browser
 
 

@@ -1,7 +1,8 @@
 """The whole database as one file, and back: every row with its number, as it stood at one moment.
 
 A file is lines of JSON: a head, one line a row, and an end that proves that the file is whole. Left out is what is
-bound to one running server: who is signed in, and the queue of the worker.
+bound to one running server: who is signed in and on which devices, and the queue of the worker. A restore signs
+everybody out and ends the links that sign in; feeds go on.
 """
 
 import hashlib
@@ -23,6 +24,8 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
 from participants.core.errors import CoreError
+from participants.models import Device
+from participants.services import links_end_all
 from trips.services.snapshot import snapshot
 
 FORMAT = "fairhide backup"
@@ -30,6 +33,8 @@ FORMAT_VERSION = 1
 APPS = ("contenttypes", "auth", "admin", "participants", "trips")
 # Filled by every new database, so they do not make one count as in use.
 MADE_BY_MIGRATIONS = ("contenttypes.contenttype", "auth.permission")
+# Sign-ins stay on the server that let them in.
+LEFT_OUT = (Device,)
 BATCH_ROWS = 500
 
 
@@ -70,7 +75,7 @@ def backup_write(stream: IO[bytes]) -> int:
 
 
 def backup_restore(stream: IO[bytes], *, replace: bool = False) -> int:
-    """Make the database what it was when the file was written; returns the number of rows.
+    """Make the database what it was when the file was written, with nobody signed in; returns the number of rows.
 
     `stream` can be read twice (seek). `replace`: throw away what the database holds. Raises BackupRefused or
     DatabaseInUse, and then nothing has changed.
@@ -84,6 +89,7 @@ def backup_restore(stream: IO[bytes], *, replace: bool = False) -> int:
             raise DatabaseInUse(rows=in_use)
         _empty_tables()
         count = _load_rows(stream)
+        links_end_all()
         try:
             connection.check_constraints()
         except DatabaseError as wrong:
@@ -103,7 +109,7 @@ def rows_in_use() -> int:
 def backed_up_models() -> list[type[models.Model]]:
     """Every kind of row in a backup, those that others name first."""
     configs = [(apps.get_app_config(label), None) for label in APPS]
-    return list(serializers.sort_dependencies(configs))
+    return [model for model in serializers.sort_dependencies(configs) if model not in LEFT_OUT]
 
 
 def _migrations() -> dict[str, str]:
@@ -174,13 +180,15 @@ def _empty_tables() -> None:
 
 
 def _load_rows(stream: Iterable[bytes]) -> int:
-    count = 0
+    count, kinds = 0, set(backed_up_models())
     try:
         for line in stream:
             text = line.decode("utf-8")
             if text.startswith('{"rows":'):
                 break
             for row in serializers.deserialize("jsonl", text):
+                if type(row.object) not in kinds:
+                    _refuse(f"row {count + 1} is of a kind that no backup holds")
                 row.save()
                 count += 1
     except (DeserializationError, DatabaseError, ValidationError, ValueError) as wrong:

@@ -30,7 +30,7 @@ class Command(PlainCommand):
         except DatabaseInUse as used:
             what = f"The database holds {used.rows} rows already"
             raise Refusal(f"{what}: restore into an empty one, or say --replace to lose them.") from used
-        self.stdout.write(f"Restored {rows} rows; everybody has to sign in again.")
+        self.stdout.write(f"Restored {rows} rows; everybody has to sign in again, participants by a new link.")
 
     def _opened(self, name: str) -> IO[bytes]:
         if name == STANDARD_STREAM:
