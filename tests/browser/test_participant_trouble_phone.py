@@ -177,7 +177,13 @@ def test_wishes_that_waited_can_be_changed_at_once_taken_back_or_are_told_of_a_p
     assert_fits(page)
     state(page).get_by_role("button", name="Take it back").click()
     expect(state(page)).to_be_hidden()
+    fill_wishes(page, "3")
+    expect(state(page)).to_contain_text("Waits for the server: Wishes.")
     page.unroute("**/wishes/")
+    page.reload()
+    expect(state(page)).to_contain_text("Sent: Wishes.")
+    assert place.wishes.get().marks == 3
+    page.wait_for_load_state("networkidle")
     phone.set_offline(True)
     fill_wishes(page, "2")
     expect(state(page)).to_contain_text("Waits for a network: Wishes.")
