@@ -183,6 +183,7 @@ def test_wishes_that_waited_can_be_changed_at_once_taken_back_or_are_told_of_a_p
     page.reload()
     expect(state(page)).to_contain_text("Sent: Wishes.")
     assert place.wishes.get().marks == 3
+    state(page).get_by_role("button", name="Close").click()
     page.wait_for_load_state("networkidle")
     phone.set_offline(True)
     fill_wishes(page, "2")
