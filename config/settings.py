@@ -81,9 +81,10 @@ TEMPLATES = [
 
 DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{BASE_DIR / 'fairhide.sqlite3'}")}
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
-    # One writer at a time, readers never wait; a writer takes its lock at once and waits up to 20 s for it.
+    # One writer at a time, readers never wait; a writer takes its lock at once and waits up to 20 s for it
+    # (or as long as the address says: sqlite:////path/to/file?timeout=5).
     DATABASES["default"]["OPTIONS"] = {
-        "timeout": 20,
+        "timeout": float(DATABASES["default"].get("OPTIONS", {}).get("timeout", 20)),
         "transaction_mode": "IMMEDIATE",
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;",
     }

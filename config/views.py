@@ -1,5 +1,7 @@
 """Sign-in and sign-out of leaders, the way home, and the pages for what goes wrong."""
 
+import sys
+
 from django.conf import settings
 from django.contrib.auth import logout
 from django.contrib.auth.views import LoginView
@@ -10,10 +12,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from config.context import SCHEME_COOKIE, SCHEMES
 from config.forms import SchemeForm
 from participants.access import device_noted, person_of
+from trips.services.busy import is_busy
 
 # Cookies stay at log-in, or the new session would go with them.
 CLEAR_AT_LOG_IN = '"cache", "storage"'
 CLEAR_AT_LOG_OUT = '"cache", "cookies", "storage"'
+
+BUSY_RETRY_S = "10"
 
 
 @require_safe
@@ -78,5 +83,7 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    """Drawn without anything that could fail again."""
+    """Drawn without anything that could fail again; a busy database is no break, and the same may work in a moment."""
+    if is_busy(sys.exception()):
+        return HttpResponse(render(None, "503.html").content, status=503, headers={"Retry-After": BUSY_RETRY_S})
     return HttpResponse(render(None, "500.html").content, status=500)

@@ -89,6 +89,20 @@ def test_a_refused_place_and_a_missing_compass_are_explained(open_page, hide):
     expect(page.get_by_text("This device gives no compass.")).to_be_visible(timeout=8000)
 
 
+def test_a_form_that_a_busy_server_does_not_take_waits_and_is_sent_again(open_context, hide):
+    view, page = hide.views.get(), open_context(user=hide.site.leader, size=PHONE).new_page()
+    page.goto(survey(hide))
+    page.route("**/contact.json", lambda route: route.fulfill(status=429))  # 503 counts as a break in these tests
+    box(page, view, "bearing_deg").fill("111")
+    page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
+    expect(page.get_by_text("Waits for a network: Alder, window 1.")).to_be_visible()
+    page.unroute("**/contact.json")
+    page.get_by_role("button", name="Try now").click()
+    expect(page.get_by_text(re.compile(r"^Saved at"))).to_be_visible()
+    view.refresh_from_db()
+    assert view.bearing_deg == 111
+
+
 def test_without_a_network_each_hide_waits_and_is_sent_once(open_context, site, hide):
     other = factories.hide(site=site, name="Broom", latitude_deg=40.0, longitude_deg=-105.0)
     first, second = hide.views.get(), other.views.get()

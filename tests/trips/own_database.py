@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -11,18 +12,24 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 class OwnDatabase:
-    """Migrated once; every process below runs in a clean environment with this database."""
+    """Migrated once; every process below runs in a clean environment with this database.
 
-    def __init__(self, folder: Path) -> None:
+    `timeout_s`: how long a writer waits for the lock; `like`: a migrated file to begin from.
+    """
+
+    def __init__(self, folder: Path, *, timeout_s: float = 20, like: Path | None = None) -> None:
         self.path = folder / "own.sqlite3"
         self.environment = {
             "PATH": os.environ["PATH"],
-            "DATABASE_URL": f"sqlite:///{self.path}",
+            "DATABASE_URL": f"sqlite:///{self.path}?timeout={timeout_s}",
             "SECRET_KEY": "a key of a test, long enough for the check: 0123456789abcdef",
             "DJANGO_SETTINGS_MODULE": "config.settings",
             "ALLOWED_HOSTS": "localhost",
             "PYTHONPATH": str(ROOT),
         }
+        if like is not None:
+            shutil.copy(like, self.path)
+            return
         made = self.manage("migrate", "--verbosity", "0")
         assert made.returncode == 0, made.stderr
 

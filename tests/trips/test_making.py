@@ -12,6 +12,7 @@ import pytest
 from django.db import OperationalError
 from django.db.models import F
 from django.http import Http404
+from django_tasks_db.models import DBTaskResult
 
 from tests.trips.own_database import OwnDatabase
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
@@ -35,15 +36,26 @@ LITTLE = Wanted(effort=A_LITTLE)
 
 
 @pytest.mark.django_db
-def test_two_presses_give_one_run(django_capture_on_commit_callbacks) -> None:
+def test_two_presses_give_one_run() -> None:
     trip = estate()
-    with django_capture_on_commit_callbacks() as callbacks:
-        first = making_start(trip=trip, wanted=LITTLE, by=trip.leader, now=LONG_BEFORE)
-        second = making_start(trip=trip, wanted=Wanted(seed=9), by=trip.leader, now=LONG_BEFORE)
+    first = making_start(trip=trip, wanted=LITTLE, by=trip.leader, now=LONG_BEFORE)
+    second = making_start(trip=trip, wanted=Wanted(seed=9), by=trip.leader, now=LONG_BEFORE)
     assert first == second
     assert second.seed == 0
     assert Making.objects.count() == 1
-    assert len(callbacks) == 1
+    assert DBTaskResult.objects.count() == 1
+
+
+@pytest.mark.django_db
+def test_no_run_waits_without_its_task(monkeypatch: pytest.MonkeyPatch) -> None:
+    def locked(*args, **kwargs) -> None:
+        raise OperationalError("database is locked")
+
+    monkeypatch.setattr(DBTaskResult.objects, "create", locked)
+    trip = estate()
+    with pytest.raises(OperationalError):
+        making_start(trip=trip, wanted=LITTLE, by=trip.leader, now=LONG_BEFORE)
+    assert not Making.objects.exists()
 
 
 @pytest.mark.django_db

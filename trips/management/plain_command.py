@@ -9,6 +9,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser, SystemCheckError
 from django.db import OperationalError, ProgrammingError
 
+from trips.services.busy import is_busy
+
 IMPOSSIBLE, BAD_INPUT, NOTHING_FOUND = 1, 2, 3
 STANDARD_STREAM = "-"
 
@@ -67,6 +69,8 @@ def database_sentence(wrong: Exception) -> str:
     text = str(wrong).strip().splitlines()[0]
     if "no such table" in text or "does not exist" in text or "no such column" in text:
         return "The database does not have the tables of this version: run manage.py migrate first."
+    if is_busy(wrong):
+        return "The database is busy: somebody else has been writing to it for long. Try again in a moment."
     return f"The database does not answer ({text}): see to DATABASE_URL and to who may write there."
 
 

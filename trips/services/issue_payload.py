@@ -6,7 +6,7 @@ Who issues a rota does this inside the transaction of the issue (`last`: the iss
     issue = Issue.objects.create(rota=rota, ..., pages=told.pages, papers={..., "drawings": told.drawings})
     for place_uuid, summary in told.summaries.items():          # only those whom it changes something for
         Notice.objects.create(issue=issue, place=places[place_uuid], summary=summary)
-    transaction.on_commit(lambda: notices_send.enqueue(str(issue.uuid)))    # trips.tasks.notices: mails, sets told_at
+    notices_send.enqueue(str(issue.uuid))                       # trips.tasks.notices: mails, sets told_at
 
 Payloads are plain JSON in SI with moments in ISO form; `days_page` reads one back. `page_payload(rota=, place=)` and
 `changes_between(old, new)` do the same for one person.

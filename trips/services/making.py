@@ -37,11 +37,12 @@ class Wanted:
         return cls(making.seed, making.effort or DEFAULT_EFFORT, making.repair, making.from_session)
 
 
+@transaction.atomic
 def making_start(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> Making:
     """Start a run in a worker, or hand back the one that is under way: two presses give one run."""
     making, is_new = making_open(trip=trip, wanted=wanted, by=by, now=now)
     if is_new:
-        transaction.on_commit(lambda: making_run.enqueue(str(making.uuid)))
+        making_run.enqueue(str(making.uuid))  # a row as well: no run waits without its task
     return making
 
 

@@ -7,6 +7,7 @@ from time import monotonic
 from typing import Any
 from uuid import UUID
 
+from django.db import OperationalError
 from django.db.models import F
 from django.utils import timezone
 
@@ -24,6 +25,7 @@ from trips.core.rota.search.solve import solve
 from trips.documents.wording.rota_names import RotaNames
 from trips.documents.wording.rota_reasons import refusal_sentences
 from trips.models import Making
+from trips.services.busy import is_busy, patiently
 from trips.services.making_pulse import Pulse
 from trips.services.rota import rota_save
 
@@ -111,7 +113,11 @@ class _Beat:
         known: dict[str, Any] = {}
         if self.known is not None:
             known = {"stage": self.known.stage, "best": self.known.worst_share, "bound": self.known.bound}
-        row.update(heartbeat_at=timezone.now(), version=F("version") + 1, **known)
+        try:
+            row.update(heartbeat_at=timezone.now(), version=F("version") + 1, **known)
+        except OperationalError as error:
+            if not is_busy(error):
+                raise
         self.was_cancelled = row.filter(cancel=True).exists()
 
 
@@ -128,9 +134,8 @@ def _keep(making: Making, inputs: RotaInputs, outcome: Outcome, repair: RepairFr
         seconds=outcome.seconds,
         solver_version=solver_version(),
     )
-    rota = rota_save(
-        inputs=inputs, plan=outcome.plan, made=made, by=making.started_by, now=timezone.now(), repair=repair
-    )
+    plan, by = outcome.plan, making.started_by
+    rota = patiently(lambda: rota_save(inputs=inputs, plan=plan, made=made, by=by, now=timezone.now(), repair=repair))
     _end(making, ENDED_WELL[outcome.status], rota=rota, best=outcome.worst_share, bound=outcome.bound)
 
 
@@ -151,7 +156,8 @@ def explanation_data(explanation: Explanation, names: RotaNames) -> dict[str, An
 
 def _end(making: Making, state: str, **fields: Any) -> None:
     now: datetime = timezone.now()
-    Making.objects.filter(pk=making.pk).update(state=state, ended_at=now, version=F("version") + 1, **fields)
+    row = Making.objects.filter(pk=making.pk)
+    patiently(lambda: row.update(state=state, ended_at=now, version=F("version") + 1, **fields))
 
 
 def solver_version() -> str:

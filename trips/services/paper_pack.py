@@ -15,6 +15,7 @@ from trips.documents.scripts import NoFont, PaperFailed
 from trips.documents.wording.papers import paper_fault
 from trips.models import PaperPack, Trip
 from trips.models.paper import ACTIVE_PACK_STATES
+from trips.services.busy import patiently
 from trips.services.papers import PaperOrder, papers_print, rota_for_papers, trip_files
 
 STALE_AFTER_S = 120
@@ -90,9 +91,10 @@ def _active(trip: Trip) -> PaperPack | None:
 
 def _tell(pack: PaperPack, done: int, total: int) -> None:
     running = PaperPack.objects.filter(pk=pack.pk, state="running")
-    running.update(done=done, total=total, heartbeat_at=timezone.now())
+    patiently(lambda: running.update(done=done, total=total, heartbeat_at=timezone.now()))
 
 
 def _end(pack: PaperPack, *, state: str, fault: str = "", content: bytes | None = None) -> None:
     running = PaperPack.objects.filter(pk=pack.pk, state="running")
-    running.update(state=state, fault=fault, content=content, ended_at=timezone.now(), version=F("version") + 1)
+    ended = {"state": state, "fault": fault, "content": content, "ended_at": timezone.now()}
+    patiently(lambda: running.update(**ended, version=F("version") + 1))

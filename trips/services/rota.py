@@ -171,5 +171,5 @@ def _issue_write(rota: Rota, values: TripValues, by: Any, now: datetime) -> Issu
     Notice.objects.bulk_create(
         Notice(issue=issue, place=places[key], summary=summary) for key, summary in told.summaries.items()
     )
-    transaction.on_commit(lambda: notices_send.enqueue(str(issue.uuid)))
+    notices_send.enqueue(str(issue.uuid))  # a row as well: there is no issue without its mails
     return issue

@@ -30,8 +30,8 @@
 
   async function contact() {
     const answer = await fetch(contactAddress, { cache: "no-store", signal: AbortSignal.timeout(6000) });
-    signedOut = answer.redirected || !answer.ok;
-    if (signedOut) throw new Error("signed out");
+    signedOut = answer.redirected;
+    if (signedOut || !answer.ok) throw new Error("signed out, or the server does not take forms now");
     const said = await answer.json();
     if (said.leader !== leader) throw new Error("somebody else is signed in");
     return said.csrf;

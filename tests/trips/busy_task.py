@@ -1,0 +1,18 @@
+"""A task for tests of a busy database: it ends when it is told to."""
+
+import time
+from pathlib import Path
+
+from django.contrib.auth import get_user_model
+from django_tasks import task
+
+
+@task()
+def wait_and_write(folder: str, username: str) -> str:
+    """Say "started", wait for "go", and make that user (none for an empty name)."""
+    (Path(folder) / "started").touch()
+    while not (Path(folder) / "go").exists():
+        time.sleep(0.05)
+    if username:
+        get_user_model().objects.create_user(username=username)
+    return "written"

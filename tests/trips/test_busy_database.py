@@ -1,0 +1,231 @@
+"""One writes while another reads for long, and what a page and a worker do where the database stays locked."""
+
+import json
+import sqlite3
+import subprocess
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from io import BytesIO
+from pathlib import Path
+from threading import Thread
+
+import pytest
+from django.contrib.auth import get_user_model
+from django.db import OperationalError, connection, connections
+
+from config.views import server_error
+from tests.trips.own_database import OwnDatabase
+from trips.management.plain_command import database_sentence
+from trips.services.backup import backup_write
+from trips.services.busy import is_busy
+from trips.services.snapshot import snapshot
+
+LOCKED = "database is locked"
+
+
+@pytest.fixture(scope="module")
+def migrated(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return OwnDatabase(tmp_path_factory.mktemp("migrated")).path
+
+
+@pytest.fixture
+def own(tmp_path: Path, migrated: Path) -> OwnDatabase:
+    return OwnDatabase(tmp_path, timeout_s=0.1, like=migrated)
+
+
+def user_count() -> int:
+    return get_user_model().objects.count()
+
+
+def another_writes() -> None:
+    """A user is made and committed over a connection of its own."""
+
+    def write() -> None:
+        try:
+            get_user_model().objects.create(username=f"user {user_count()}")
+        finally:
+            connections.close_all()
+
+    writer = Thread(target=write)
+    writer.start()
+    writer.join()
+
+
+def numbers_of_a_snapshot() -> list[int]:
+    """The users before and after another one is made while the snapshot is read, and once it is over."""
+    with snapshot():
+        before = user_count()
+        another_writes()
+        during = user_count()
+    another_writes()
+    return [before, during, user_count()]
+
+
+def numbers_of_a_backup() -> list[int]:
+    """The users in a backup while which another one is made, and those that are there afterwards."""
+
+    class Interrupted(BytesIO):
+        def write(self, data) -> int:
+            if not self.tell():
+                another_writes()
+            return super().write(data)
+
+    stream = Interrupted()
+    backup_write(stream)
+    rows = [json.loads(line) for line in stream.getvalue().splitlines()]
+    return [sum(row.get("model") == "auth.user" for row in rows), user_count()]
+
+
+@pytest.mark.parametrize(
+    ("numbers", "expected"), [(numbers_of_a_snapshot, [0, 0, 2]), (numbers_of_a_backup, [0, 1])], ids=["rows", "backup"]
+)
+@pytest.mark.django_db(transaction=True)
+def test_another_writes_while_a_snapshot_is_read_and_the_snapshot_stays(
+    own: OwnDatabase, numbers: Callable[[], list[int]], expected: list[int]
+) -> None:
+    if connection.vendor == "sqlite":
+        lines = f"from tests.trips.test_busy_database import {numbers.__name__} as numbers\nanswer = numbers()"
+        assert own.program(lines) == expected
+    else:
+        assert numbers() == expected
+
+
+def test_whoever_writes_after_a_snapshot_takes_the_lock_at_once_again(own: OwnDatabase) -> None:
+    lines = (
+        "from django.db import connection\nfrom trips.services.snapshot import snapshot\n"
+        "with snapshot():\n    inside = connection.transaction_mode\n"
+        "answer = [inside, connection.transaction_mode]"
+    )
+    assert own.program(lines) == ["DEFERRED", "IMMEDIATE"]
+
+
+# --- A page ---------------------------------------------------------------------------------------------------------
+
+ASK_FOR_A_LINK = """
+import sqlite3
+from django.conf import settings
+from django.test import Client
+settings.LOGGING_CONFIG = None
+client = Client(raise_request_exception=False, headers={"host": "localhost"})
+post = lambda: client.post("/in/", {"email": "ana@example.org"}, secure=True)
+with sqlite3.connect(settings.DATABASES["default"]["NAME"], isolation_level=None) as other:
+    other.execute("BEGIN IMMEDIATE")
+    busy = post()
+    read = client.get("/in/", secure=True).status_code
+    other.execute("ROLLBACK")
+answer = [busy.status_code, busy.headers.get("Retry-After"), busy.content.decode(), read, post().status_code]
+"""
+
+
+def test_a_page_that_cannot_write_says_that_the_house_is_busy_and_takes_the_form_afterwards(own: OwnDatabase) -> None:
+    status, retry, page, read, afterwards = own.program(ASK_FOR_A_LINK)
+    assert (status, retry, read) == (503, "10", 200)
+    assert "Busy: try again in a moment" in page
+    assert afterwards < 400
+
+
+def test_only_a_locked_database_is_busy() -> None:
+    assert is_busy(OperationalError(LOCKED))
+    assert not is_busy(OperationalError("no such table: trips_trip"))
+    assert not is_busy(ValueError(LOCKED))
+    try:
+        raise OperationalError("disk I/O error")
+    except OperationalError:
+        assert server_error(None).status_code == 500  # type: ignore[arg-type]
+    assert "busy" in database_sentence(OperationalError(LOCKED))
+
+
+# --- A worker -------------------------------------------------------------------------------------------------------
+
+
+@contextmanager
+def locked(path: Path) -> Iterator[None]:
+    """Somebody else writes for as long as this lasts."""
+    other = sqlite3.connect(path, timeout=20, isolation_level=None)
+    try:
+        other.execute("BEGIN IMMEDIATE")
+        yield
+    finally:
+        other.close()
+
+
+@pytest.fixture
+def work(own: OwnDatabase, tmp_path: Path) -> Iterator[Callable[[], subprocess.Popen[str]]]:
+    """Starts the worker; it must live until the test is over."""
+    started: list[subprocess.Popen[str]] = []
+
+    def start() -> subprocess.Popen[str]:
+        started.append(own.worker())
+        return started[0]
+
+    yield start
+    for process in started:
+        ended = process.poll()
+        process.kill()
+        process.wait(timeout=30)
+        assert ended is None
+
+
+def order(own: OwnDatabase, folder: Path, username: str = "") -> None:
+    own.program(
+        "from tests.trips.busy_task import wait_and_write\n"
+        f"answer = str(wait_and_write.enqueue({str(folder)!r}, {username!r}).id)"
+    )
+
+
+def told(process: subprocess.Popen[str], words: str) -> str:
+    """The next line of the log with these words."""
+    assert process.stderr is not None
+    for line in process.stderr:
+        if words in line:
+            return line
+    raise AssertionError(f"the worker ended and never said: {words}")
+
+
+def until(true: Callable[[], bool]) -> None:
+    """Look until it is so; the test's own limit of time ends what never is."""
+    while not true():
+        time.sleep(0.05)
+
+
+def task_state(own: OwnDatabase) -> tuple[str, int]:
+    """How the only task stands, and how often it was taken up."""
+    with sqlite3.connect(own.path, timeout=20) as database:
+        status, workers = database.execute(
+            "SELECT status, json_array_length(worker_ids) FROM django_tasks_database_dbtaskresult"
+        ).fetchone()
+        return status, workers
+
+
+def test_a_worker_waits_ever_longer_for_a_locked_database_and_then_takes_up_its_task(own, work, tmp_path) -> None:
+    order(own, tmp_path)
+    (tmp_path / "go").touch()
+    with locked(own.path):
+        worker = work()
+        assert told(worker, "busy") == "The database is busy; trying again in 1 s.\n"
+        assert told(worker, "busy") == "The database is busy; trying again in 2 s.\n"
+        assert task_state(own) == ("READY", 0)
+    until(lambda: task_state(own) == ("SUCCESSFUL", 1))
+
+
+def test_a_task_that_ends_while_the_database_is_locked_does_not_stay_running(own, work, tmp_path) -> None:
+    order(own, tmp_path)
+    worker = work()
+    until((tmp_path / "started").exists)
+    with locked(own.path):
+        (tmp_path / "go").touch()
+        told(worker, "The database is busy")
+        assert task_state(own) == ("RUNNING", 1)
+    until(lambda: task_state(own) == ("SUCCESSFUL", 1))
+
+
+def test_a_task_that_meets_a_locked_database_itself_gets_another_turn(own, work, tmp_path) -> None:
+    order(own, tmp_path, username="ana")
+    worker = work()
+    until((tmp_path / "started").exists)
+    with locked(own.path):
+        (tmp_path / "go").touch()
+        told(worker, "gets another turn")
+    until(lambda: task_state(own) == ("SUCCESSFUL", 2))
+    assert own.program("from django.contrib.auth.models import User\nanswer = User.objects.count()") == 1
