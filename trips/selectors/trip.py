@@ -49,10 +49,7 @@ def leaders_named(names: Iterable[str]) -> dict[str, Any]:
 
 
 def sites_of(asker: Asker) -> QuerySet[Site]:
-    """Sites that open to this leader: their own, and those of trips that they lead now with the yes of the site's leader.
-
-    A trip led by the site's own leader needs no other yes.
-    """
+    """Sites that open to this leader: their own, and those of trips led now that the site's own leader leads or allows."""
     if not asker.is_authenticated:
         return Site.objects.none()
     said_yes = Q(trips__leader=F("leader")) | Q(trips__leader=F("planners__leader"))

@@ -2,8 +2,8 @@
 
 from django.urls import path
 
-from trips.views import hide as views
 from trips.views import estate, light, survey
+from trips.views import hide as views
 
 urlpatterns = [
     path("trips/<uuid:trip_uuid>/hides/", views.trip_hides, name="trip-hides"),

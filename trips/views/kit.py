@@ -58,7 +58,7 @@ def kit_show(request: PersonRequest) -> HttpResponse:
     """The pieces, and what they do in every hide of the trip."""
     pieces = pieces_of(request.person)
     trip_uuid = request.GET.get("trip") or None
-    asked = {"typed_by": request.typed_by, "today": timezone.now().date(), "trip_uuid": trip_uuid}
+    asked: dict[str, Any] = {"typed_by": request.typed_by, "today": timezone.now().date(), "trip_uuid": trip_uuid}
     context = {
         "groups": [(kind, title, words, pieces[kind]) for kind, title, words in GROUPS],
         "found": person_reach(request.person, **asked),
@@ -180,6 +180,6 @@ def picture_save(request: PersonRequest) -> HttpResponse:
 @person_page
 def packing_show(request: PersonRequest) -> HttpResponse:
     """The packing list from the person's own gear and the trip."""
-    asked = {"typed_by": request.typed_by, "trip_uuid": request.GET.get("trip") or None}
+    asked: dict[str, Any] = {"typed_by": request.typed_by, "trip_uuid": request.GET.get("trip") or None}
     found = packing_groups(request.person, today=timezone.now().date(), **asked)
     return render(request, "trips/packing_show.html", {"found": found})
