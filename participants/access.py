@@ -3,8 +3,8 @@
 `@own_page` for the person alone, `@person_page` for the person or a leader of theirs typing for them, `@kept_page` for
 the person or their own leader, not for a co-leader of a trip. All find `request.person`, `request.typed_by` (the
 leader, or None when it is the person), `request.is_kept` (it is the person or their own leader, who see every trip of
-the person's), `request.brings_gear` and `request.time_zone` (of the trip that the page is about, or empty). The view takes
-`person_uuid`.
+the person's), `request.brings_gear` and `request.time_zone` (of the trip that the page is about, or empty). The view
+takes `person_uuid`.
 Answers to the person carry X-Edition: a device keeps pages of one edition only, and none that tells what was just done.
 """
 

@@ -49,7 +49,7 @@ def leaders_named(names: Iterable[str]) -> dict[str, Any]:
 
 
 def sites_of(asker: Asker) -> QuerySet[Site]:
-    """Sites that open to this leader: their own, and those of trips led now that the site's own leader leads or allows."""
+    """Sites that open to this leader: their own, and those of trips led now that the site's leader leads or allows."""
     if not asker.is_authenticated:
         return Site.objects.none()
     said_yes = Q(trips__leader=F("leader")) | Q(trips__leader=F("planners__leader"))
