@@ -1,8 +1,10 @@
 """Who asks for a participant's page. A page carries its person's uuid; anybody else gets a 404.
 
-`@own_page` for the person alone, `@person_page` for the person or a leader of theirs typing for them. Both find
-`request.person`, `request.typed_by` (the leader, or None when it is the person), `request.brings_gear` and
-`request.time_zone` (of the trip that the page is about, or empty). The view takes `person_uuid`.
+`@own_page` for the person alone, `@person_page` for the person or a leader of theirs typing for them, `@kept_page` for
+the person or their own leader, not for a co-leader of a trip. All find `request.person`, `request.typed_by` (the
+leader, or None when it is the person), `request.is_kept` (it is the person or their own leader, who see every trip of
+the person's), `request.brings_gear` and `request.time_zone` (of the trip that the page is about, or empty). The view
+takes `person_uuid`.
 Answers to the person carry X-Edition: a device keeps pages of one edition only, and none that tells what was just done.
 """
 
@@ -14,6 +16,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser
 from django.contrib.messages import get_messages
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.middleware.csrf import rotate_token
 from django.shortcuts import redirect
@@ -28,7 +31,9 @@ from participants.selectors import (
     device_in_use,
     device_revoked,
     edition_of,
+    participants_kept_by,
     participants_led_by,
+    places_seen,
     zone_of,
 )
 from participants.services import device_add
@@ -55,6 +60,7 @@ class PersonRequest(HttpRequest):
 
     person: Participant
     typed_by: AbstractBaseUser | None
+    is_kept: bool
     edition: str
     brings_gear: bool
     time_zone: str
@@ -88,13 +94,21 @@ def own_page(view: PersonView) -> PersonView:
 
 def person_page(view: PersonView) -> PersonView:
     """The page of a participant that a leader of theirs may also open, and type into for them."""
+    return _also_for(participants_led_by, view)
 
+
+def kept_page(view: PersonView) -> PersonView:
+    """The page of a participant that only their own leader may also open: what is not of one trip alone."""
+    return _also_for(participants_kept_by, view)
+
+
+def _also_for(people_of: Callable[[Any], QuerySet[Participant]], view: PersonView) -> PersonView:
     @wraps(view)
     def guarded(request: HttpRequest, person_uuid: uuid.UUID, *args: Any, **kwargs: Any) -> HttpResponseBase:
         who: tuple[Participant | None, AbstractBaseUser | None] = (_own(request, person_uuid), None)
         if who[0] is None and request.user.is_authenticated:
-            led = participants_led_by(request.user).filter(uuid=person_uuid).select_related("leader").first()
-            who = (led, request.user)
+            found = people_of(request.user).filter(uuid=person_uuid).select_related("leader").first()
+            who = (found, request.user)
         return _answer(request, view, who, *args, **kwargs)
 
     return guarded
@@ -119,9 +133,11 @@ def _answer(
             return _way_in(request)
         raise Http404("no such page for this person")
     request.person, request.typed_by = person, typed_by  # type: ignore[attr-defined]
+    request.is_kept = typed_by is None or typed_by.pk == person.leader_id  # type: ignore[attr-defined]
     today = timezone.now().date()
     request.edition = "" if typed_by else edition_of(person, today=today)  # type: ignore[attr-defined]
-    request.time_zone = zone_of(person, today=today, trip_uuid=request.GET.get("trip"))  # type: ignore[attr-defined]
+    seen = places_seen(person, typed_by)
+    request.time_zone = zone_of(seen, today=today, trip_uuid=request.GET.get("trip"))  # type: ignore[attr-defined]
     request.brings_gear = brings_gear(person)  # type: ignore[attr-defined]
     response = view(request, *args, **kwargs)
     if typed_by is None:

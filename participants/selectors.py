@@ -31,9 +31,29 @@ def participants_led_by(user: Asker) -> QuerySet[Participant]:
     return Participant.objects.filter(led, erased_at__isnull=True).distinct()
 
 
+def participants_kept_by(user: Any) -> QuerySet[Participant]:
+    """The people whose own leader a user is, whatever trips they are on."""
+    if not user.is_authenticated:
+        return Participant.objects.none()
+    return Participant.objects.filter(leader=user, erased_at__isnull=True)
+
+
+def places_seen(person: Participant, typed_by: Asker | None) -> QuerySet[Any]:
+    """The person's places that whoever asks may see: all for them and their own leader, else those on trips led now.
+
+    `typed_by`: the leader who asks, None for the person. `places` is the name under which a place of a trip points at
+    its person.
+    """
+    places: QuerySet[Any] = person.places.all()
+    if typed_by is None or typed_by.pk == person.leader_id:
+        return places
+    led = person.places.filter(Q(trip__leader=typed_by) | Q(trip__co_leaders=typed_by))
+    return places.filter(pk__in=led.values("pk"))
+
+
 def participant_for_leader(*, user: Asker, person_uuid: uuid.UUID) -> Participant:
-    """One person whom the user leads; 404 otherwise."""
-    person = participants_led_by(user).filter(uuid=person_uuid).select_related("leader").first()
+    """One person whose own leader the user is; 404 otherwise."""
+    person = participants_kept_by(user).filter(uuid=person_uuid).select_related("leader").first()
     if person is None:
         raise Http404("no such person")
     return person
@@ -106,12 +126,11 @@ def edition_of(person: Participant, *, today: date) -> str:
     return hashlib.sha256(repr((person.version, found, lines)).encode()).hexdigest()[:16]
 
 
-def zone_of(person: Participant, *, today: date, trip_uuid: str | None = None) -> str:
+def zone_of(places: QuerySet[Any], *, today: date, trip_uuid: str | None = None) -> str:
     """Whose clock a person's pages go by: that of the trip asked for, else of the running or next one, else of the
-    last, by its first site; empty without a trip. `places` is the name under which a place of a trip points at its
-    person.
+    last, by its first site; empty without a trip. `places`: those of the person that whoever asks may see.
     """
-    places = person.places.exclude(state="cancelled").order_by("trip__starts_on", "pk", "trip__sites__name")
+    places = places.exclude(state="cancelled").order_by("trip__starts_on", "pk", "trip__sites__name")
     rows = list(places.values_list("trip__uuid", "trip__ends_on", "trip__sites__time_zone"))
     asked = [zone for uuid, _, zone in rows if str(uuid) == trip_uuid]
     ahead = [zone for _, ends_on, zone in rows if ends_on >= today - timedelta(days=1)]

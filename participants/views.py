@@ -12,7 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants import access, selectors, services, tokens
-from participants.access import PersonRequest, person_page
+from participants.access import PersonRequest, kept_page
 from participants.forms import LinkAskForm, LinkCodeForm, LinkPressForm
 from participants.mail import public_address
 from participants.tasks import link_request_send
@@ -105,7 +105,7 @@ def participant_sign_out(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@person_page
+@kept_page
 def device_list(request: PersonRequest) -> HttpResponse:
     """Where a person is signed in, and which links still open."""
     here = access.device_of(request)
@@ -117,7 +117,7 @@ def device_list(request: PersonRequest) -> HttpResponse:
 
 
 @require_POST
-@person_page
+@kept_page
 def device_revoke(request: PersonRequest, device_uuid: uuid.UUID) -> HttpResponse:
     """Sign out one device of a person."""
     services.device_revoke(device=selectors.device_of_person(person=request.person, device_uuid=device_uuid))
@@ -126,7 +126,7 @@ def device_revoke(request: PersonRequest, device_uuid: uuid.UUID) -> HttpRespons
 
 
 @require_POST
-@person_page
+@kept_page
 def my_links_revoke(request: PersonRequest) -> HttpResponse:
     """A person ends every link to their own pages; devices that are signed in stay so."""
     services.links_revoke(person=request.person)

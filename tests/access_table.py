@@ -1,7 +1,11 @@
 """Who gets which answer from every named address. A new address needs its row here, or tests/test_access.py fails.
 
 In the order of the columns: nobody (not signed in), the participant whom the address is about, another participant of
-the same trip, the trip's leader, another leader. The words:
+the same trip, the trip's leader, another leader. Further people ask too, with answers that follow from these:
+a participant of another trip (as another participant), a leader whom the trip's leader took off it again, another
+leader who put the site into a trip of theirs without a yes, and somebody of the staff without a trip (all as another
+leader). `co_leader` says what a co-leader of the trip gets, who may do as its leader but for what is the leader's own.
+The words:
 
 page     the page or file itself (200)
 taken    the form was read: a page again, or a redirect onwards
@@ -22,7 +26,10 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Answers:
-    """The five answers of one address; `method`; `kwargs`: what the address is about, where its name is not enough."""
+    """The answers of one address; `method`; `kwargs`: what the address is about, where its name is not enough.
+
+    `co_leader`: empty where a co-leader gets what the trip's leader gets.
+    """
 
     nobody: str
     participant: str
@@ -31,13 +38,21 @@ class Answers:
     another_leader: str
     method: str = "get"
     kwargs: dict[str, Any] = field(default_factory=dict)
+    co_leader: str = ""
 
     def by_asker(self) -> dict[str, str]:
         """The answers by who asks."""
-        return {asker: getattr(self, asker) for asker in ASKERS}
+        said = {asker: getattr(self, AS.get(asker, asker)) for asker in ASKERS}
+        return said | {"co_leader": self.co_leader or self.leader}
 
 
-ASKERS = ("nobody", "participant", "another_participant", "leader", "another_leader")
+AS = {
+    "participant_elsewhere": "another_participant",
+    "removed_co_leader": "another_leader",
+    "uninvited_leader": "another_leader",
+    "staff": "another_leader",
+}
+ASKERS = ("nobody", "participant", "another_participant", "leader", "another_leader", "co_leader", *AS)
 
 
 def open_to_all(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
@@ -50,6 +65,11 @@ def leaders(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers
     return Answers("sign-in", "sign-in", "sign-in", answer, "none", method, kwargs)
 
 
+def leaders_own(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
+    """For the own leader of that trip, site or person; a co-leader is like any other leader here."""
+    return Answers("sign-in", "sign-in", "sign-in", answer, "none", method, kwargs, "none")
+
+
 def any_leader(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
     """For every leader, about their own things."""
     return Answers("sign-in", "sign-in", "sign-in", answer, answer, method, kwargs)
@@ -58,6 +78,11 @@ def any_leader(answer: str = "page", method: str = "get", **kwargs: Any) -> Answ
 def persons(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
     """For that person, and for their leader who types for them."""
     return Answers("way-in", answer, "none", answer, "none", method, kwargs)
+
+
+def kept(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
+    """For that person, and for their own leader; not for a co-leader of a trip of theirs."""
+    return Answers("way-in", answer, "none", answer, "none", method, kwargs, "none")
 
 
 def own(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
@@ -83,13 +108,13 @@ ACCESS: dict[str, Answers] = {
     "participants:link-open": open_to_all("none"),
     "participants:link-press": posts(open_to_all, "none"),
     "participants:participant-sign-out": posts(open_to_all),
-    "participants:device-list": persons(),
-    "participants:device-revoke": posts(persons),
-    "participants:my-links-revoke": posts(persons),
-    "participants:way-in-show": leaders(),
-    "participants:way-in-mail": posts(leaders),
-    "participants:way-in-hand": posts(leaders),
-    "participants:way-in-revoke": posts(leaders),
+    "participants:device-list": kept(),
+    "participants:device-revoke": posts(kept),
+    "participants:my-links-revoke": posts(kept),
+    "participants:way-in-show": leaders_own(),
+    "participants:way-in-mail": posts(leaders_own),
+    "participants:way-in-hand": posts(leaders_own),
+    "participants:way-in-revoke": posts(leaders_own),
     # --- trips and their rules
     "trips:glossary": open_to_all(),
     "trips:trip-list": any_leader(),
@@ -103,7 +128,7 @@ ACCESS: dict[str, Answers] = {
     # --- people of a trip
     "trips:person-list": leaders(),
     "trips:person-new": leaders(),
-    "trips:person-join": posts(leaders),
+    "trips:person-join": posts(leaders_own),
     "trips:person-edit": leaders(),
     "trips:place-edit": leaders(),
     "trips:absences-edit": posts(leaders),
@@ -119,10 +144,13 @@ ACCESS: dict[str, Answers] = {
     "trips:trip-light": leaders(),
     "trips:site-new": any_leader(),
     "trips:site-edit": leaders(),
+    "trips:planner-allow": posts(leaders_own),
+    "trips:planner-refuse": posts(leaders_own),
+    "trips:site-address": posts(leaders_own),
     "trips:hide-new": leaders(),
     "trips:hide-edit": leaders(),
     "trips:hide-light": leaders(),
-    "trips:hide-remove": posts(leaders),
+    "trips:hide-remove": posts(leaders_own),
     "trips:hide-survey": leaders(),
     "trips:leader-contact": any_leader(),
     "trips:hide-subjects": leaders(),
@@ -130,7 +158,7 @@ ACCESS: dict[str, Answers] = {
     "trips:subject-list": any_leader(),
     "trips:subject-new": any_leader(),
     "trips:subject-edit": leaders(),
-    "trips:subject-remove": posts(leaders),
+    "trips:subject-remove": posts(leaders_own),
     # --- sessions
     "trips:session-list": leaders(),
     "trips:sessions-make": leaders(),
@@ -182,14 +210,14 @@ ACCESS: dict[str, Answers] = {
     "trips:my-wishes": persons(),
     "trips:my-details": persons(),
     "trips:my-health": persons(),
-    "trips:my-data": persons(),
+    "trips:my-data": kept(),
     "trips:my-data-file": posts(own),
-    "trips:my-data-erase": posts(persons),
+    "trips:my-data-erase": posts(kept),
     "trips:my-briefing": persons(),
     "trips:my-briefing-file": persons(),
     "trips:my-calendar": persons(),
     "trips:my-calendar-file": persons(),
-    "trips:my-calendar-replace": posts(persons),
+    "trips:my-calendar-replace": posts(kept),
     "trips:kit-show": persons(),
     "trips:kit-picture": persons(),
     "trips:picture-save": persons(),

@@ -1,4 +1,4 @@
-"""One trip with something at every address, and five people who ask."""
+"""One trip with something at every address, and the people who ask."""
 
 from dataclasses import dataclass
 from datetime import timedelta
@@ -10,6 +10,7 @@ from tests import factories
 from tests.factories import FIRST_START
 from tests.trips.issued_trips import issued_trip, phone_of, seated_rota
 from trips import models
+from trips.services.trip import trip_update
 
 ASKED_FOR = "participant"
 
@@ -58,6 +59,7 @@ def make_world() -> World:
     browsers["leader"].force_login(trip.leader)
     browsers["another_leader"].force_login(factories.trip().leader)
     site = trip.sites.get()
+    browsers |= _further(trip)
     parts = {
         "trip_uuid": trip.uuid,
         "site_uuid": site.uuid,
@@ -84,3 +86,24 @@ def make_world() -> World:
         asker: {name: morsel.value for name, morsel in client.cookies.items()} for asker, client in browsers.items()
     }
     return World(parts, cookies)
+
+
+def _further(trip: models.Trip) -> dict[str, Client]:
+    """Browsers of the people whose answers follow from those of others."""
+    co_leader, removed = factories.leader(username="co-leader"), factories.leader(username="removed")
+    update = {"sites": list(trip.sites.all()), "by": trip.leader}
+    for named in ([co_leader, removed], [co_leader]):
+        trip_update(trip=trip, seen_version=trip.version, co_leaders=named, **update)
+    uninvited = factories.leader(username="uninvited")
+    for leader in (removed, uninvited):
+        factories.trip(leader=leader, sites=list(trip.sites.all()))
+    signed_in = {
+        "co_leader": co_leader,
+        "removed_co_leader": removed,
+        "uninvited_leader": uninvited,
+        "staff": factories.leader(username="staff", is_staff=True),
+    }
+    browsers = {asker: Client() for asker in signed_in}
+    for asker, user in signed_in.items():
+        browsers[asker].force_login(user)
+    return browsers | {"participant_elsewhere": phone_of(factories.place().participant)}

@@ -22,6 +22,7 @@ def inline(model: type, extra: int = 0) -> type[admin.TabularInline]:
 @admin.register(models.Site)
 class SiteAdmin(RowAdmin):
     list_display = ("name", "leader", "latitude_deg", "longitude_deg", "time_zone")
+    inlines = [inline(models.SitePlanner)]
 
 
 @admin.register(models.Hide)

@@ -41,7 +41,7 @@ def person_tabs(context: template.Context, current: str) -> dict[str, Any]:
     person, trip = request.person, request.GET.get("trip")
     tabs = []
     for key, label, name in TABS:
-        if key == "kit" and not request.brings_gear:
+        if (key == "kit" and not request.brings_gear) or (key == "data" and not request.is_kept):
             continue
         try:
             address = reverse(name, kwargs={"person_uuid": person.uuid}, query={"trip": trip} if trip else None)

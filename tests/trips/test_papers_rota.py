@@ -236,7 +236,7 @@ def test_a_rota_without_a_single_turn_makes_good_papers():
 
 
 def supports_of(place) -> tuple[str, ...]:
-    page = packing_groups(place.participant, today=place.trip.starts_on)
+    page = packing_groups(place.participant, typed_by=None, today=place.trip.starts_on)
     return next(group.lines for group in page.groups if group.title.startswith("Supports"))
 
 

@@ -7,6 +7,7 @@ from django import forms
 
 from trips.models import Trip
 from trips.models.paper import PAGE_SIZES
+from trips.services.calendars import owner_feeds_of
 
 
 class PrintForm(forms.Form):
@@ -26,14 +27,14 @@ class AddressForm(forms.Form):
     kind = forms.ChoiceField(choices=[("feed_trip", "trip"), ("feed_owner", "owner")], widget=forms.HiddenInput)
     owner_uuid = forms.UUIDField(widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, trip: Trip, asker: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.trip = trip
+        self.trip, self.asker = trip, asker
 
     def clean(self) -> dict[str, Any]:
-        """Only calendars of this trip."""
+        """Only calendars of this trip, an owner's only for the site's own leader."""
         cleaned = super().clean() or {}
-        sites = set(self.trip.sites.values_list("uuid", flat=True))
+        sites = set(owner_feeds_of(self.trip, self.asker).values_list("uuid", flat=True))
         allowed = {"feed_trip": {self.trip.uuid}, "feed_owner": sites}
         if cleaned.get("owner_uuid") not in allowed.get(cleaned.get("kind", ""), set()):
             raise forms.ValidationError("That is no calendar of this trip.")

@@ -75,6 +75,7 @@ class ImportPlan:
 
     kind: str
     table: Table
+    asker: Any
     ignored: tuple[str, ...] = ()
     people: list[Participant] = field(default_factory=list)
     pieces: list[tuple[Participant, str, Any]] = field(default_factory=list)
@@ -105,12 +106,12 @@ class PersonRow(forms.ModelForm):
             self.fields[name].required = False
 
 
-def import_plan(table: Table, people: list[Participant]) -> ImportPlan:
-    """What a table would do; `people`: those of the leader, their gear prefetched for a table of kit."""
+def import_plan(table: Table, people: list[Participant], asker: Any) -> ImportPlan:
+    """What a table would do; `people`: whom its rows may mean, their gear prefetched for a table of kit."""
     kit = "kind" in table.heading and "person" in table.heading
     columns = KIT if kit else PEOPLE
     ignored = tuple(name for name in table.heading if name and name not in columns)
-    plan = ImportPlan("kit" if kit else "people", table, ignored)
+    plan = ImportPlan("kit" if kit else "people", table, asker, ignored)
     if not kit and "name" not in table.heading:
         plan.faults.append(RowFault(1, "name", "", f"There is no column “name”. Columns are {', '.join(PEOPLE)}."))
         return plan
@@ -155,6 +156,11 @@ def _person_row(
         plan.faults.append(RowFault(number, "name", row["name"], "Several people have this name: give the e-mail."))
         return
     person = same[0] if same else Participant(language="en", units="metric")
+    if same and person.leader != plan.asker and email not in ("", person.email.casefold()):
+        keeper = person.leader.get_username()
+        told = f"Only {keeper} changes this person's e-mail: sign-in links go there. Leave the cell empty."
+        plan.faults.append(RowFault(number, "email", row["email"], told))
+        return
     typed = {column: row[column] for column in PEOPLE if row.get(column, "").strip()}
     form = PersonRow(model_to_dict(person, PEOPLE) | typed, instance=person)
     if not form.is_valid():

@@ -31,8 +31,14 @@ class PersonForm(forms.ModelForm):
             "on_paper": "Everything this person could type, you type for them; changes are ticked as told.",
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, asker: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        person = self.instance
+        if person.pk and person.leader != asker:  # a sign-in link goes there, and opens the person's other trips
+            self.fields["email"].disabled = True
+            self.fields[
+                "email"
+            ].help_text = f"Only {person.leader.get_username()} changes this: sign-in links go there."
         self.helper = FormHelper()
         self.helper.form_tag = False
 
@@ -82,11 +88,11 @@ class PersonAddForm(forms.Form):
 
     participant = forms.ModelChoiceField(Participant.objects.none(), label="Somebody you know", empty_label="choose")
 
-    def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, trip: Trip, asker: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         field = self.fields["participant"]
         assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = people_elsewhere(trip)
+        field.queryset = people_elsewhere(asker, trip)
 
 
 class PairingForm(forms.ModelForm):

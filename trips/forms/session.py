@@ -12,6 +12,7 @@ from trips.form_fields import LocalMomentField
 from trips.forms.trip_days import in_trip, trip_lasts
 from trips.models import Session, Site, Trip
 from trips.models.session import KINDS
+from trips.selectors.trip import sites_for_sessions
 
 LONGEST_DAYS = 60
 ANCHORS = [
@@ -36,7 +37,7 @@ class DaysForm(forms.Form):
         super().__init__(*args, **kwargs)
         site = self.fields["site"]
         assert isinstance(site, forms.ModelChoiceField)
-        site.queryset = trip.sites.all()
+        site.queryset = sites_for_sessions(trip)
         self.trip = trip
         self.helper = FormHelper()
         self.helper.form_tag = False
@@ -160,7 +161,8 @@ class SessionForm(forms.ModelForm):
         self.trip = trip
         site = self.fields["site"]
         assert isinstance(site, forms.ModelChoiceField)
-        site.queryset = trip.sites.all()
+        kept = self.instance.site if self.instance.pk else None
+        site.queryset = sites_for_sessions(trip, kept=kept)
         site.empty_label = None
         zone = self._zone()
         for name in ("starts_at", "ends_at"):

@@ -13,6 +13,7 @@ from trips.core.values import Point
 from trips.documents.wording.places import light_refusal
 from trips.forms.position import PlacedForm, PositionField
 from trips.models import Site
+from trips.selectors.trip import leaders_named
 
 FACTS = ["lodge", "meeting_point", "arrival", "owner", "owner_contact", "last_changes_time"]
 SAFETY = ["emergency_number", "hospital", "rescue_point", "radio", "phone_coverage", "hazards"]
@@ -79,3 +80,23 @@ class SiteForm(PlacedForm):
             if "time_zone" in cleaned:
                 self.ask_back(Point(place.latitude_deg, place.longitude_deg, 0.0, cleaned["time_zone"]))
         return cleaned
+
+
+class PlannerForm(forms.Form):
+    """Another leader who may plan on a site."""
+
+    leader = forms.CharField(max_length=150, label="Let a leader plan here", help_text="The name they sign in with.")
+
+    def __init__(self, *args: Any, site: Site, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.site = site
+
+    def clean_leader(self) -> Any:
+        """The leader of that name, who is another than the site's own."""
+        name = self.cleaned_data["leader"]
+        leader = leaders_named([name]).get(name)
+        if leader is None:
+            raise forms.ValidationError(f"Nobody signs in as {name}.")
+        if leader.pk == self.site.leader_id:
+            raise forms.ValidationError("This site is yours; name another leader.")
+        return leader

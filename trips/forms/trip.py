@@ -10,7 +10,7 @@ from trips.documents.wording.rota_names import listed
 from trips.form_fields import RowsField, hold_between
 from trips.forms.trip_days import in_years_of_the_sun
 from trips.models import Site, Trip, TripRules
-from trips.selectors.trip import Asker, leaders_named, sites_of
+from trips.selectors.trip import Asker, leaders_named, sites_to_plan
 
 HELP = {
     "open_hides_at_once": "How many hides the owner opens in one session. Empty: no limit.",
@@ -90,7 +90,7 @@ class TripForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         sites = self.fields["sites"]
         assert isinstance(sites, forms.ModelMultipleChoiceField)
-        sites.queryset = sites_of(asker)
+        sites.queryset = sites_to_plan(asker, self.instance if self.instance.pk else None)
         if not sites.queryset.exists():
             sites.help_text = "You have no site yet; the trip can be saved without one."
         for name in ("starts_on", "ends_on"):
@@ -105,6 +105,8 @@ class TripForm(forms.ModelForm):
         if self.instance.pk:
             field.initial = ", ".join(user.get_username() for user in self.instance.co_leaders.order_by("username"))
         if self.leader != asker:
+            sites = f"If you tick a site of yours, {self.leader.get_username()} may plan there, on other trips too."
+            self.fields["sites"].help_text = sites
             field.disabled = True
             field.help_text = f"Only {self.leader.get_username()}, who leads this trip, changes this."
 

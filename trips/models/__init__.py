@@ -6,7 +6,7 @@ from trips.models.paper import PaperPack
 from trips.models.place import Absence, Again, Pairing, Pin, Place, Wish
 from trips.models.rota import Change, Issue, Making, Notice, Rest, Rota, Turn
 from trips.models.session import Car, Forecast, Run, RunStop, Session, SessionHide
-from trips.models.site import Hide, Seat, Site, View
+from trips.models.site import Hide, Seat, Site, SitePlanner, View
 from trips.models.subject import HideSubject, Subject
 from trips.models.trip import Trip, TripRules
 
@@ -37,6 +37,7 @@ __all__ = [
     "SessionLog",
     "Sighting",
     "Site",
+    "SitePlanner",
     "Subject",
     "Trip",
     "TripRules",

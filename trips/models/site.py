@@ -99,6 +99,26 @@ class Site(Row):
         return self.name
 
 
+class SitePlanner(Row):
+    """The yes of a site's leader to another leader, who may plan on the site in trips of their own."""
+
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="planners")
+    leader = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="planned_sites")
+
+    class Meta:
+        ordering = ["leader__username", "uuid"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["site", "leader"],
+                name="site_planner_once",
+                violation_error_message="This leader may plan on the site already.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.leader.get_full_name() or self.leader.get_username()
+
+
 class Hide(Row):
     """A structure that people sit in. An empty position means the site's."""
 

@@ -109,10 +109,10 @@ def person_value(values: TripValues, place: Place, units: str, kit: Kit | None =
 
 
 def person_reach(
-    person: Participant, *, today: date, trip_uuid: UUID | str | None = None, kit: Kit | None = None
+    person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID | str | None = None, kit: Kit | None = None
 ) -> PersonReach | None:
     """What a person's kit (or the one being typed) does on the trip asked for, else on the running or next one."""
-    place = place_of(person, today=today, trip_uuid=trip_uuid)
+    place = place_of(person, typed_by=typed_by, today=today, trip_uuid=trip_uuid)
     if place is None:
         return None
     values = trip_values(place.trip)

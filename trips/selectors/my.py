@@ -9,6 +9,7 @@ from django.db.models.fields.json import KeyTransform
 from django.http import Http404
 
 from participants.models import Participant
+from participants.selectors import places_seen
 from trips.documents.changes import Change, changes
 from trips.documents.days import DaysPage, TurnPage
 from trips.documents.stored import from_json
@@ -57,19 +58,22 @@ class MyDays:
     names: dict[str, str]
 
 
-def places_of(person: Participant) -> list[Place]:
-    """The person's places on trips, the earliest trip first, with what every page names."""
-    places = Place.objects.filter(participant=person, state__in=SEEN_STATES)
+def places_of(person: Participant, *, typed_by: Any) -> list[Place]:
+    """The person's places on trips that whoever asks may see, the earliest trip first, with what every page names.
+
+    `typed_by`: the leader who asks, None for the person.
+    """
+    places = places_seen(person, typed_by).filter(state__in=SEEN_STATES)
     return list(places.select_related("trip__rules", "trip__leader", "participant").order_by("trip__starts_on", "pk"))
 
 
-def place_of(person: Participant, *, today: date, trip_uuid: UUID | str | None = None) -> Place | None:
+def place_of(person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID | str | None = None) -> Place | None:
     """The place a page is about: of the trip asked for, else of the running or next trip, else of the last one.
 
     A trip counts as running until the day after its end, since its last turn may cross midnight. 404 for the trip of
-    somebody else; None for a person without any place.
+    somebody else; None for a person without any place. `typed_by`: the leader who asks, None for the person.
     """
-    places = places_of(person)
+    places = places_of(person, typed_by=typed_by)
     if trip_uuid:
         wanted = [place for place in places if str(place.trip.uuid) == str(trip_uuid)]
         if not wanted:

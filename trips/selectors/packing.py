@@ -3,6 +3,7 @@
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -87,9 +88,11 @@ def _seated_in(place: Place) -> set[str] | None:
     return {str(uuid) for uuid in rota.turns.filter(place=place).values_list("hide__uuid", flat=True)}
 
 
-def packing_groups(person: Participant, *, today: date, trip_uuid: UUID | str | None = None) -> PackingPage | None:
+def packing_groups(
+    person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID | str | None = None
+) -> PackingPage | None:
     """The list for the trip asked for, else the running or next one; None without a place."""
-    place = place_of(person, today=today, trip_uuid=trip_uuid)
+    place = place_of(person, typed_by=typed_by, today=today, trip_uuid=trip_uuid)
     if place is None:
         return None
     values = trip_values(place.trip)

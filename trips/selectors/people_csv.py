@@ -1,5 +1,7 @@
 """People and kit of a trip as tables for a file."""
 
+from typing import Any
+
 from participants.core.table_text import table_written
 from participants.models import Participant
 from trips.assemble.trip import GEAR
@@ -17,9 +19,12 @@ def people_on(trip: Trip, *, with_gear: bool = False) -> list[Participant]:
     return list(people.prefetch_related(*GEAR) if with_gear else people)
 
 
-def people_of_leader(trip: Trip) -> list[Participant]:
-    """Everybody whom a row of people could mean: those of the trip's leader."""
-    return list(Participant.objects.filter(leader=trip.leader, erased_at__isnull=True).order_by("name", "uuid"))
+def people_known(asker: Any, trip: Trip) -> list[Participant]:
+    """Everybody whom a row of people could mean: those of the trip's leader; for a co-leader, those on the trip."""
+    people = Participant.objects.filter(leader=trip.leader, erased_at__isnull=True)
+    if trip.leader != asker:
+        people = people.filter(pk__in=trip.places.values("participant"))
+    return list(people.select_related("leader").order_by("name", "uuid"))
 
 
 def people_table(trip: Trip) -> bytes:

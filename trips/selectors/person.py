@@ -1,6 +1,7 @@
 """The people of a trip as the leader sees them."""
 
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -8,6 +9,7 @@ from django.http import Http404
 
 from participants.models import Participant
 from trips.models import Pairing, Place, Trip
+from trips.selectors.trip import trip_for
 
 
 @dataclass(frozen=True)
@@ -27,7 +29,7 @@ def trip_zone(trip: Trip) -> str:
 def place_for(trip: Trip, uuid: UUID | str) -> Place:
     """The place of that uuid on this trip, with its person."""
     try:
-        place = trip.places.select_related("participant", "trip").filter(uuid=UUID(str(uuid))).first()
+        place = trip.places.select_related("participant__leader", "trip").filter(uuid=UUID(str(uuid))).first()
     except ValueError:
         place = None
     if place is None:
@@ -61,14 +63,23 @@ def person_lines(trip: Trip) -> list[PersonLine]:
     return [PersonLine(place, _missing(place)) for place in sorted(places, key=lambda place: order[place.state])]
 
 
-def people_elsewhere(trip: Trip) -> QuerySet[Participant]:
-    """The people the trip's leader knows from other trips."""
-    return Participant.objects.filter(leader=trip.leader, erased_at=None).exclude(places__trip=trip)
+def people_elsewhere(asker: Any, trip: Trip) -> QuerySet[Participant]:
+    """The people the asker, who leads the trip, knows from other trips; nobody for a co-leader, whose they are not."""
+    people = Participant.objects.filter(leader=trip.leader, erased_at=None).exclude(places__trip=trip)
+    return people if trip.leader == asker else people.none()
 
 
-def anybody_elsewhere(trip: Trip) -> bool:
-    """Whether the leader knows anybody who has no place on this trip."""
-    return people_elsewhere(trip).exists()
+def anybody_elsewhere(asker: Any, trip: Trip) -> bool:
+    """Whether the asker knows anybody who has no place on this trip."""
+    return people_elsewhere(asker, trip).exists()
+
+
+def own_trip_for(asker: Any, uuid: UUID | str) -> Trip:
+    """The trip of that uuid, if the asker is its leader and not a co-leader."""
+    trip = trip_for(asker, uuid)
+    if trip.leader != asker:
+        raise Http404("no such trip of this leader's own")
+    return trip
 
 
 def any_sessions(trip: Trip) -> bool:

@@ -18,8 +18,16 @@ from trips.selectors.trip import sites_of, trips_of
 
 
 def site_for(asker: Any, uuid: UUID | str) -> Site:
-    """The site of that uuid, if the asker owns it or leads a trip there."""
-    site = sites_of(asker).filter(uuid=uuid).first()
+    """The site of that uuid, if it opens to the asker."""
+    site = sites_of(asker).select_related("leader").filter(uuid=uuid).first()
+    if site is None:
+        raise Http404("no such site")
+    return site
+
+
+def own_site_for(asker: Any, uuid: UUID | str) -> Site:
+    """The site of that uuid, if it is the asker's own."""
+    site = Site.objects.filter(leader=asker, uuid=uuid).first()
     if site is None:
         raise Http404("no such site")
     return site
@@ -56,11 +64,28 @@ HIDE_ORDERS: dict[str, Callable[[HideLine], Any]] = {
 }
 
 
-def hides_of(trip: Trip, order: str = "name") -> list[tuple[Site, list[HideLine]]]:
-    """The trip's sites with their hides and what those lack, ordered by name, by the drive, or by what lacks most."""
+def own_hide_for(asker: Any, uuid: UUID | str) -> Hide:
+    """The hide of that uuid on a site of the asker's own."""
+    hide = Hide.objects.filter(site__leader=asker, uuid=uuid).select_related("site").first()
+    if hide is None:
+        raise Http404("no such hide")
+    return hide
+
+
+def hides_of(asker: Any, trip: Trip, order: str = "name") -> list[tuple[Site, list[HideLine]]]:
+    """The trip's sites that open to the asker, with their hides and what those lack.
+
+    `order`: by name, by the drive, or by what lacks most.
+    """
     key = HIDE_ORDERS.get(order, HIDE_ORDERS["name"])
-    sites = trip.sites.prefetch_related("hides__views", "hides__seats", "hides__site", "hides__hide_subjects__subject")
-    return [(site, sorted((_line(hide) for hide in site.hides.all()), key=key)) for site in sites]
+    sites = trip.sites.filter(pk__in=sites_of(asker).values("pk"))
+    rows = sites.prefetch_related("hides__views", "hides__seats", "hides__site", "hides__hide_subjects__subject")
+    return [(site, sorted((_line(hide) for hide in site.hides.all()), key=key)) for site in rows]
+
+
+def sites_closed(asker: Any, trip: Trip) -> list[Site]:
+    """Sites of the trip that do not open to the asker, as their leader has not said yes or took it back."""
+    return list(trip.sites.exclude(pk__in=sites_of(asker).values("pk")).select_related("leader"))
 
 
 def _line(hide: Hide) -> HideLine:
@@ -74,9 +99,10 @@ def _line(hide: Hide) -> HideLine:
     return HideLine(hide, tuple(needed), tuple(lacking))
 
 
-def seats_of(trip: Trip) -> list[Hide]:
-    """The trip's hides with their sites and seats, by site and name."""
-    hides = Hide.objects.filter(site__trips=trip).select_related("site").prefetch_related("seats")
+def seats_of(asker: Any, trip: Trip) -> list[Hide]:
+    """The trip's hides that open to the asker with their sites and seats, by site and name."""
+    hides = Hide.objects.filter(site__trips=trip, site__in=sites_of(asker))
+    hides = hides.select_related("site").prefetch_related("seats")
     return list(hides.order_by("site__name", "name", "uuid"))
 
 

@@ -11,7 +11,7 @@ from trips.selectors.trip import sites_of
 
 
 def subjects_of(asker: Any) -> QuerySet[Subject]:
-    """Subjects that this leader keeps, or meets in a hide of a trip that they co-lead."""
+    """Subjects that this leader keeps, or meets in a hide that opens to them."""
     if not asker.is_authenticated:
         return Subject.objects.none()
     met = Q(hide_subjects__hide__site__in=sites_of(asker).values("pk"))
@@ -27,6 +27,14 @@ def subject_rows(asker: Any) -> list[Subject]:
 def subject_for(asker: Any, uuid: UUID | str) -> Subject:
     """The subject of that uuid, if the asker may see it."""
     subject = subjects_of(asker).filter(uuid=uuid).first()
+    if subject is None:
+        raise Http404("no such subject")
+    return subject
+
+
+def own_subject_for(asker: Any, uuid: UUID | str) -> Subject:
+    """The subject of that uuid, if the asker keeps it."""
+    subject = Subject.objects.filter(leader=asker, uuid=uuid).first()
     if subject is None:
         raise Http404("no such subject")
     return subject

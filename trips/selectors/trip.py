@@ -6,12 +6,12 @@ from uuid import UUID
 
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, F, Q, QuerySet
 from django.http import Http404
 
 from participants.models import Participant
 from trips.documents.wording.gaps import Concerned, Gap
-from trips.models import Hide, Place, Session, Site, Trip
+from trips.models import Hide, Place, Session, Site, SitePlanner, Trip
 
 Asker = AbstractBaseUser | AnonymousUser | Any
 GEAR_COUNTS = ("bodies", "lenses")
@@ -49,10 +49,39 @@ def leaders_named(names: Iterable[str]) -> dict[str, Any]:
 
 
 def sites_of(asker: Asker) -> QuerySet[Site]:
-    """Sites that this leader owns, or meets on a trip that they co-lead."""
+    """Sites that open to this leader: their own, and those of trips led now that the site's leader leads or allows."""
     if not asker.is_authenticated:
         return Site.objects.none()
-    return Site.objects.filter(Q(leader=asker) | Q(trips__co_leaders=asker)).distinct()
+    said_yes = Q(trips__leader=F("leader")) | Q(trips__leader=F("planners__leader"))
+    led = Site.objects.filter(said_yes, trips__in=trips_of(asker).values("pk"))
+    return Site.objects.filter(Q(leader=asker) | Q(pk__in=led.values("pk")))
+
+
+def sites_allowed(leader: Any) -> QuerySet[Site]:
+    """Sites on which a leader may plan: their own, and those whose leader said yes."""
+    welcome = SitePlanner.objects.filter(leader=leader)
+    return Site.objects.filter(Q(leader=leader) | Q(pk__in=welcome.values("site")))
+
+
+def sites_to_plan(asker: Asker, trip: Trip | None) -> QuerySet[Site]:
+    """Sites that the asker may tick for a trip (None: a new one of theirs): what it has already always stays offered.
+
+    A co-leader may also tick a site of their own, which is their yes to the trip's leader.
+    """
+    leader = trip.leader if trip else asker
+    offered = Q(pk__in=sites_allowed(leader).values("pk"))
+    if leader != asker:
+        offered &= Q(pk__in=sites_of(asker).values("pk"))
+        offered |= Q(leader=asker)
+    if trip is not None:
+        offered |= Q(pk__in=trip.sites.values("pk"))
+    return Site.objects.filter(offered)
+
+
+def sites_for_sessions(trip: Trip, *, kept: Site | None = None) -> QuerySet[Site]:
+    """Sites of the trip on which it may have new sessions, and the one that a session has already."""
+    allowed = Q(pk__in=sites_allowed(trip.leader).values("pk"))
+    return trip.sites.filter(allowed | Q(pk=kept.pk) if kept else allowed)
 
 
 def sessions_of(trip: Trip) -> list[Session]:

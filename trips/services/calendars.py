@@ -169,10 +169,17 @@ def feed_address_replace(*, kind: str, owner_uuid: UUID) -> str:
     return feed_address(kind=kind, owner_uuid=owner_uuid)
 
 
-def feed_lines(trip: Trip) -> tuple[FeedLine, ...]:
-    """The trip's own calendar and each owner's, with the addresses in force."""
-    sites: list[Site] = list(trip.sites.all())
-    owners = [(f"Owner of {site.name}", "feed_owner", site.uuid) for site in sites]
+def owner_feeds_of(trip: Trip, asker: Any) -> QuerySet[Site]:
+    """The sites of the trip whose owner's calendar the asker may see and replace: their own.
+
+    That calendar names the people of every trip that goes there, whoever leads it.
+    """
+    return trip.sites.filter(leader=asker)
+
+
+def feed_lines(trip: Trip, asker: Any) -> tuple[FeedLine, ...]:
+    """The trip's own calendar and the owners' that the asker may see, with the addresses in force."""
+    owners = [(f"Owner of {site.name}", "feed_owner", site.uuid) for site in owner_feeds_of(trip, asker)]
     whose = [("Leaders: all hides and people", "feed_trip", trip.uuid), *owners]
     return tuple(
         FeedLine(title, feed_address(kind=kind, owner_uuid=owner), kind, owner) for title, kind, owner in whose

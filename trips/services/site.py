@@ -8,7 +8,7 @@ from django.db.models import ProtectedError
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
-from trips.models import Hide, Seat, Site, Trip, View
+from trips.models import Hide, Seat, Site, SitePlanner, Trip, View
 from trips.services.names import names_free
 from trips.services.parts import parts_changed
 
@@ -27,12 +27,31 @@ class HideParts:
 
 @transaction.atomic
 def site_create(*, leader: Any, site: Site, trip: Trip | None = None) -> Site:
-    """A new site of a leader; made from a trip's page it is the trip's as well."""
+    """A new site of a leader; made from a trip's page it is the trip's as well, with the yes that this needs."""
     site.leader = leader
     site.save()
     if trip is not None:
         trip.sites.add(site)
+        planner_note(site=site, trip=trip, by=leader)
     return site
+
+
+def planner_note(*, site: Site, trip: Trip, by: Any) -> None:
+    """A leader who puts their own site into another leader's trip says yes to that leader."""
+    if by is not None and site.leader_id == by.pk and trip.leader_id != by.pk:
+        planner_give(site=site, leader=trip.leader)
+
+
+@transaction.atomic
+def planner_give(*, site: Site, leader: Any) -> None:
+    """The yes of a site's leader to another leader; said twice it is one."""
+    SitePlanner.objects.get_or_create(site=site, leader=leader)
+
+
+@transaction.atomic
+def planner_withdraw(*, site: Site, leader: Any) -> None:
+    """Take a yes back. Trips that have the site keep it with its sessions and rotas."""
+    SitePlanner.objects.filter(site=site, leader=leader).delete()
 
 
 @transaction.atomic

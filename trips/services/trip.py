@@ -9,7 +9,9 @@ from participants.models import Row
 from participants.versions import row_save
 from trips.documents.wording.marks import mark_fields
 from trips.models import Trip, TripRules
+from trips.services.calendars import feed_address_replace
 from trips.services.parts import parts_changed
+from trips.services.site import planner_note
 
 
 @transaction.atomic
@@ -24,15 +26,31 @@ def trip_create(*, leader: Any, trip: Trip, sites: list[Any], co_leaders: Iterab
 
 
 @transaction.atomic
-def trip_update(*, trip: Trip, sites: list[Any], seen_version: int, co_leaders: Iterable[Any] | None = None) -> Trip:
-    """Save a changed trip, its co-leaders where they are given; `Stale` where somebody else changed it since."""
+def trip_update(
+    *, trip: Trip, sites: list[Any], seen_version: int, by: Any = None, co_leaders: Iterable[Any] | None = None
+) -> Trip:
+    """Save a changed trip, its co-leaders where they are given; `Stale` where somebody else changed it since.
+
+    `by`: who saves it; a site of theirs that they add is their yes to the trip's leader.
+    """
     row_save(row=trip, seen_version=seen_version)
     if co_leaders is not None:
-        trip.co_leaders.set(co_leaders)
-    if set(trip.sites.all()) != set(sites):
+        _co_leaders_set(trip, set(co_leaders))
+    before = set(trip.sites.all())
+    if before != set(sites):
         trip.sites.set(sites)
         parts_changed([trip])
+    for site in set(sites) - before:
+        planner_note(site=site, trip=trip, by=by)
     return trip
+
+
+def _co_leaders_set(trip: Trip, wanted: set[Any]) -> None:
+    """Other co-leaders; whoever leaves knows the address of the trip's calendar, so that it gets a new one."""
+    left = set(trip.co_leaders.all()) - wanted
+    trip.co_leaders.set(wanted)
+    if left:
+        feed_address_replace(kind="feed_trip", owner_uuid=trip.uuid)
 
 
 @transaction.atomic

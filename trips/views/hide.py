@@ -18,9 +18,21 @@ from trips.forms.site import SiteForm
 from trips.forms.stale import STALE, seen_version
 from trips.models import Hide, Site
 from trips.selectors.light import day_session, sketch_drawings
-from trips.selectors.site import day_of_page, hide_for, hides_of, site_for, sketch, trip_asked, trip_of_page, units_at
+from trips.selectors.site import (
+    day_of_page,
+    hide_for,
+    hides_of,
+    own_hide_for,
+    site_for,
+    sites_closed,
+    sketch,
+    trip_asked,
+    trip_of_page,
+    units_at,
+)
 from trips.selectors.trip import trip_for
 from trips.services.site import HideInUse, HideParts, hide_delete, hide_save, site_create, site_update
+from trips.views.estate import owned_context
 
 HIDE_ORDER_WORDS = [("name", "by name"), ("drive", "by the drive"), ("lacking", "by what lacks most")]
 
@@ -31,7 +43,8 @@ def trip_hides(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """The sites of a trip with their hides and what each lacks."""
     trip = trip_for(request.user, trip_uuid)
     order = request.GET.get("order", "name")
-    context = {"trip": trip, "sites": hides_of(trip, order), "orders": HIDE_ORDER_WORDS, "order": order}
+    context = {"trip": trip, "sites": hides_of(request.user, trip, order), "closed": sites_closed(request.user, trip)}
+    context |= {"orders": HIDE_ORDER_WORDS, "order": order}
     return render(request, "trips/trip_hides.html", context)
 
 
@@ -79,7 +92,8 @@ def site_edit(request: HttpRequest, site_uuid: UUID) -> HttpResponse:
             return redirect("trips:site-edit", site_uuid=site_uuid)
         except Stale:
             form.add_error(None, STALE)
-    return render(request, "trips/site_edit.html", {"form": form, "site": site, "seen": seen, "trip": trip})
+    context = {"form": form, "site": site, "seen": seen, "trip": trip} | owned_context(request.user, site)
+    return render(request, "trips/site_edit.html", context)
 
 
 @login_required
@@ -144,8 +158,8 @@ def _sketches(forms: HideForms, hide: Hide, day: Any) -> list[str]:
 @login_required
 @require_POST
 def hide_remove(request: HttpRequest, hide_uuid: UUID) -> HttpResponse:
-    """Delete a hide that no rota uses."""
-    hide = hide_for(request.user, hide_uuid)
+    """Delete a hide that no rota uses; the site's own leader alone, since other trips may go there."""
+    hide = own_hide_for(request.user, hide_uuid)
     trip = trip_of_page(request.user, request.GET.get("trip"), hide.site)
     try:
         hide_delete(hide=hide)

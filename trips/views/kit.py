@@ -58,9 +58,10 @@ def kit_show(request: PersonRequest) -> HttpResponse:
     """The pieces, and what they do in every hide of the trip."""
     pieces = pieces_of(request.person)
     trip_uuid = request.GET.get("trip") or None
+    asked: dict[str, Any] = {"typed_by": request.typed_by, "today": timezone.now().date(), "trip_uuid": trip_uuid}
     context = {
         "groups": [(kind, title, words, pieces[kind]) for kind, title, words in GROUPS],
-        "found": person_reach(request.person, today=timezone.now().date(), trip_uuid=trip_uuid),
+        "found": person_reach(request.person, **asked),
         "has_gear": bool(pieces["body"] and pieces["lens"]),
     }
     return render(request, "trips/kit_show.html", context)
@@ -137,7 +138,7 @@ def piece_try(request: PersonRequest, kind: str) -> HttpResponse:
 def _tried(request: PersonRequest, kind: str, form: PieceForm | None, replaced: str = "") -> Any:
     """The reach of the person's kit, with the piece of a valid form added or in the place of another."""
     kit = None if form is None else kit_with(kit_of(request.person), kind, form.value(), replaced)
-    return person_reach(request.person, today=timezone.now().date(), kit=kit)
+    return person_reach(request.person, typed_by=request.typed_by, today=timezone.now().date(), kit=kit)
 
 
 @upload_page(most=MOST_PICTURE_BYTES, keep=HEAD_BYTES)
@@ -179,5 +180,6 @@ def picture_save(request: PersonRequest) -> HttpResponse:
 @person_page
 def packing_show(request: PersonRequest) -> HttpResponse:
     """The packing list from the person's own gear and the trip."""
-    found = packing_groups(request.person, today=timezone.now().date(), trip_uuid=request.GET.get("trip") or None)
+    asked: dict[str, Any] = {"typed_by": request.typed_by, "trip_uuid": request.GET.get("trip") or None}
+    found = packing_groups(request.person, today=timezone.now().date(), **asked)
     return render(request, "trips/packing_show.html", {"found": found})

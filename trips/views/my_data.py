@@ -7,13 +7,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants import access
-from participants.access import PersonRequest, own_page, person_page
+from participants.access import PersonRequest, kept_page, own_page
 from trips.forms.my import EraseForm
 from trips.services.my_data import my_data, person_erase
 
 
 @require_safe
-@person_page
+@kept_page
 def my_data_show(request: PersonRequest) -> HttpResponse:
     """What is kept, how to take it along, how to have it erased."""
     return render(request, "trips/my_data.html", {"form": EraseForm()})
@@ -33,7 +33,7 @@ def my_data_file(request: PersonRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@person_page
+@kept_page
 def my_data_erase(request: PersonRequest) -> HttpResponse:
     """Erase the person after a question; the device is emptied with them. Whoever just looks is led to the question."""
     if request.method != "POST":

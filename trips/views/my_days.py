@@ -38,7 +38,7 @@ PACK_ASSETS = ("trips/kit.css", "trips/light.css", "trips/head_only.js", "partic
 @person_page
 def my_start(request: PersonRequest) -> HttpResponse:
     """The person's trips, or at once the days of the only one."""
-    places = my.places_of(request.person)
+    places = my.places_of(request.person, typed_by=request.typed_by)
     if len(places) == 1:
         return redirect("trips:my-days", person_uuid=request.person.uuid)
     return render(request, "trips/my_start.html", {"places": places, "current": place_shown(request)})
@@ -90,7 +90,7 @@ def my_drawing(request: PersonRequest, session_uuid: UUID, number: int) -> HttpR
 def my_pack(request: PersonRequest) -> HttpResponse:
     """What a device may keep for the time without a network, with a fresh form token and the right time."""
     now = timezone.now()
-    place = my.place_of(request.person, today=now.date())
+    place = my.place_of(request.person, typed_by=None, today=now.date())
     pieces = pieces_of(request.person)
     names = ("my-days", "my-briefing", "my-wishes", "my-details", "my-calendar")
     paths = [reverse(f"trips:{name}", args=[request.person.uuid]) for name in names]

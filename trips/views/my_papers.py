@@ -1,6 +1,7 @@
 """A participant's briefing and calendar."""
 
 import re
+from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -9,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from participants.access import PersonRequest, person_page
+from participants.access import PersonRequest, kept_page, person_page
 from trips.documents.ical import CONTENT_TYPE
 from trips.documents.safety import DEFERS, SOURCES_NOTE
 from trips.documents.scripts import NoFont, PaperFailed
@@ -56,9 +57,11 @@ def my_briefing_file(request: PersonRequest) -> HttpResponse:
 @require_safe
 @person_page
 def my_calendar(request: PersonRequest) -> HttpResponse:
-    """Subscribe, download, or have a new address."""
-    address = feed_address(kind=FEED, owner_uuid=request.person.uuid)
-    context = {"place": place_shown(request), "address": address, "webcal": re.sub(r"^https?:", "webcal:", address)}
+    """Subscribe, download, or have a new address. The address has all trips of the person: no co-leader sees it."""
+    context: dict[str, Any] = {"place": place_shown(request)}
+    if request.is_kept:
+        address = feed_address(kind=FEED, owner_uuid=request.person.uuid)
+        context |= {"address": address, "webcal": re.sub(r"^https?:", "webcal:", address)}
     return render(request, "trips/my_calendar.html", context)
 
 
@@ -75,7 +78,7 @@ def my_calendar_file(request: PersonRequest) -> HttpResponse:
 
 
 @require_POST
-@person_page
+@kept_page
 def my_calendar_replace(request: PersonRequest) -> HttpResponse:
     """A new address; the old one is gone at once."""
     feed_address_replace(kind=FEED, owner_uuid=request.person.uuid)

@@ -25,4 +25,4 @@ def page_filled(asker: PersonRequest, place: Place) -> str:
 
 
 def _place(asker: PersonRequest, trip_uuid: str | None) -> Place | None:
-    return my.place_of(asker.person, today=timezone.now().date(), trip_uuid=trip_uuid)
+    return my.place_of(asker.person, typed_by=asker.typed_by, today=timezone.now().date(), trip_uuid=trip_uuid)

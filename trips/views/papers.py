@@ -28,7 +28,7 @@ def papers(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
         "rota": rota_for_papers(trip),
         "form": PrintForm(),
         "pack": last_pack(trip, timezone.now()),
-        "feeds": feed_lines(trip),
+        "feeds": feed_lines(trip, request.user),
     }
     return render(request, "trips/papers.html", context)
 
@@ -75,7 +75,7 @@ def papers_pack(request: HttpRequest, trip_uuid: UUID, pack_uuid: UUID) -> HttpR
 def papers_address(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """A new address for one of the trip's calendars; the old one is gone at once."""
     trip = trip_for(request.user, trip_uuid)
-    form = AddressForm(request.POST, trip=trip)
+    form = AddressForm(request.POST, trip=trip, asker=request.user)
     if form.is_valid():
         feed_address_replace(kind=form.cleaned_data["kind"], owner_uuid=form.cleaned_data["owner_uuid"])
         messages.success(request, "The calendar has a new address. The old one is gone from now on.")

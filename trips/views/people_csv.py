@@ -13,7 +13,7 @@ from participants.core.table_text import BYTES_AT_MOST
 from trips.documents.kit_columns import KIT, PEOPLE
 from trips.forms.people_csv import ImportForm, ImportPlan, import_plan
 from trips.models import Trip
-from trips.selectors.people_csv import kit_table, people_of_leader, people_on, people_table
+from trips.selectors.people_csv import kit_table, people_known, people_on, people_table
 from trips.selectors.trip import trip_for
 from trips.services.people_csv import kit_import_save, people_import_save
 from trips.views.uploads import upload_page
@@ -48,7 +48,7 @@ def people_import(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """A file looked at, shown as it was read, and taken whole or not at all."""
     trip = trip_for(request.user, trip_uuid)
     form = ImportForm(request.POST, request.FILES) if request.method == "POST" else ImportForm()
-    plan = _plan(trip, form) if request.method == "POST" and form.is_valid() else None
+    plan = _plan(request, trip, form) if request.method == "POST" and form.is_valid() else None
     if plan is not None and not plan.faults and request.POST.get("step") == "save":
         if plan.kind == "kit":
             kit_import_save(pieces=plan.pieces)
@@ -60,8 +60,10 @@ def people_import(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     return render(request, "trips/people_import.html", context | {"most_kb": BYTES_AT_MOST // 1024})
 
 
-def _plan(trip: Trip, form: ImportForm) -> ImportPlan:
+def _plan(request: HttpRequest, trip: Trip, form: ImportForm) -> ImportPlan:
     """What the table of a valid form would do on this trip."""
     table = form.cleaned_data["table"]
     kit = {"kind", "person"} <= set(table.heading)
-    return import_plan(table, people_on(trip, with_gear=True) if kit else people_of_leader(trip))
+    return import_plan(
+        table, people_on(trip, with_gear=True) if kit else people_known(request.user, trip), request.user
+    )

@@ -12,7 +12,15 @@ from participants.versions import Stale
 from trips.forms.person import AbsencesForm, PairingForm, PersonAddForm, PersonForm, PersonNewForm, PlaceForm
 from trips.forms.stale import STALE, fields_mark, seen_version
 from trips.models import Place
-from trips.selectors.person import any_sessions, anybody_elsewhere, pairing_for, pairings_of, person_lines, place_for
+from trips.selectors.person import (
+    any_sessions,
+    anybody_elsewhere,
+    own_trip_for,
+    pairing_for,
+    pairings_of,
+    person_lines,
+    place_for,
+)
 from trips.selectors.trip import trip_for
 from trips.services.person import (
     PlaceInUse,
@@ -32,7 +40,7 @@ from trips.services.person import (
 def person_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """Everybody on the trip and what is still missing."""
     trip = trip_for(request.user, trip_uuid)
-    add = PersonAddForm(trip=trip) if anybody_elsewhere(trip) else None
+    add = PersonAddForm(trip=trip, asker=request.user) if anybody_elsewhere(request.user, trip) else None
     context = {"trip": trip, "lines": person_lines(trip), "add": add}
     return render(request, "trips/person_list.html", context)
 
@@ -42,7 +50,7 @@ def person_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
 def person_new(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """A new person; only the name is required."""
     trip = trip_for(request.user, trip_uuid)
-    form = PersonNewForm(request.POST or None)
+    form = PersonNewForm(request.POST or None, asker=request.user)
     if request.method == "POST" and form.is_valid():
         place = person_create(trip=trip, person=form.save(commit=False), state=form.cleaned_data["state"])
         messages.success(request, f"{place.participant.name} is on the trip.")
@@ -53,9 +61,9 @@ def person_new(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
 @login_required
 @require_POST
 def person_join(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
-    """A place for somebody from another trip."""
-    trip = trip_for(request.user, trip_uuid)
-    form = PersonAddForm(request.POST, trip=trip)
+    """A place for somebody from another trip, given by their own leader."""
+    trip = own_trip_for(request.user, trip_uuid)
+    form = PersonAddForm(request.POST, trip=trip, asker=request.user)
     if form.is_valid():
         place = person_add(trip=trip, person=form.cleaned_data["participant"])
         messages.success(request, f"{place.participant.name} is on the trip.")
@@ -71,7 +79,7 @@ def person_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Http
     trip = trip_for(request.user, trip_uuid)
     place = place_for(trip, place_uuid)
     person = place.participant
-    form = PersonForm(request.POST or None, instance=person)
+    form = PersonForm(request.POST or None, instance=person, asker=request.user)
     if request.method == "POST" and form.is_valid():
         try:
             person_update(person=form.save(commit=False), seen_version=seen_version(request.POST, person))
@@ -87,6 +95,7 @@ def _person_page(
 ) -> HttpResponse:
     """The page with both forms, each with what it is saved against."""
     context = {"trip": place.trip, "place": place, "form": form, "seen": place.participant.version}
+    context["is_kept"] = place.participant.leader == request.user
     context |= {"absences": absences, "absences_seen": fields_mark(absences) if absences else ""}
     return render(request, "trips/person_edit.html", context)
 
@@ -125,7 +134,7 @@ def absences_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Ht
             return redirect("trips:person-edit", trip_uuid=trip_uuid, place_uuid=place_uuid)
         except Stale:
             form.add_error(None, STALE)
-    return _person_page(request, place, PersonForm(instance=place.participant), form)
+    return _person_page(request, place, PersonForm(instance=place.participant, asker=request.user), form)
 
 
 @login_required
@@ -136,7 +145,7 @@ def person_remove(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Ht
     name = place.participant.name
     try:
         place_remove(place=place)
-        messages.success(request, f"{name} is off the trip, and still among the people you know.")
+        messages.success(request, f"{name} is off the trip. Everything else about them stays.")
     except PlaceInUse as refused:
         rotas = ", ".join(str(number) for number in refused.rotas)
         messages.error(request, f"Rota {rotas} names {name}, and rotas are kept. Set the place to “cancelled” instead.")

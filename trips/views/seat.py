@@ -21,7 +21,7 @@ from trips.services.site import HideInUse, HideParts, hides_save
 def seat_table(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """Add, rename and judge the seats of a trip, all hides in one page."""
     trip = trip_for(request.user, trip_uuid)
-    tables = seat_tables(request.POST or None, seats_of(trip))
+    tables = seat_tables(request.POST or None, seats_of(request.user, trip))
     if request.method == "POST" and all_valid(tables) and _saved(tables):
         messages.success(request, "The seats are saved.")
         return redirect("trips:seat-table", trip_uuid=trip_uuid)

@@ -13,7 +13,7 @@ from trips.forms.stale import STALE, seen_version
 from trips.forms.subject import ChanceForms, SubjectForm
 from trips.models import Hide, Subject
 from trips.selectors.site import hide_for, trip_of_page
-from trips.selectors.subject import subject_for, subject_rows
+from trips.selectors.subject import own_subject_for, subject_for, subject_rows
 from trips.services.subject import (
     ChanceParts,
     SubjectWished,
@@ -64,8 +64,8 @@ def subject_edit(request: HttpRequest, subject_uuid: UUID) -> HttpResponse:
 @login_required
 @require_POST
 def subject_remove(request: HttpRequest, subject_uuid: UUID) -> HttpResponse:
-    """Delete a subject that nobody wishes for."""
-    subject = subject_for(request.user, subject_uuid)
+    """Delete a subject that nobody wishes for; its own leader alone."""
+    subject = own_subject_for(request.user, subject_uuid)
     try:
         subject_delete(subject=subject)
         messages.success(request, f"{subject.name} is deleted.")

@@ -62,7 +62,7 @@ def trip_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             came = seen_version(request.POST, trip)
-            trip_update(trip=form.save(commit=False), seen_version=came, **form.related)
+            trip_update(trip=form.save(commit=False), seen_version=came, by=request.user, **form.related)
             messages.success(request, "Saved.")
             return redirect("trips:trip-show", trip_uuid=trip_uuid)
         except Stale:

@@ -11,8 +11,9 @@ from django.utils import timezone
 
 from participants.core.isolation import typed_text
 from participants.models import Row
-from trips.models import Subject, Trip
+from trips.models import Site, Subject, Trip
 from trips.services.broken_constraint import constraint_sentence
+from trips.services.site import planner_give
 from trips.services.trip_file.copying import with_new_uuids
 from trips.services.trip_file.cross_checks import cross_problems
 from trips.services.trip_file.problems import Problem, TripFileRefused
@@ -43,6 +44,7 @@ class _Making:
     copy: bool
     moment: datetime
     rows: dict[str, Row] = field(default_factory=dict)
+    made_sites: list[int] = field(default_factory=list)
     counts: dict[str, int] = field(default_factory=dict)
 
 
@@ -67,7 +69,17 @@ def trip_file_import(*, content: bytes, leader: str = "", copy: bool = False) ->
             _make_table(making, records.of(table.name))
         trip = making.rows[records.of("trip")[0].uuid]
         assert isinstance(trip, Trip)
+        _yes_of_co_leaders(making, trip)
         return ImportedTrip(trip, made, making.counts)
+
+
+def _yes_of_co_leaders(making: _Making, trip: Trip) -> None:
+    """A site that comes with the file and belongs to a co-leader of its trip: the two planned there together.
+
+    A site that was here before keeps who may plan there.
+    """
+    for site in trip.sites.filter(pk__in=making.made_sites, leader__in=trip.co_leaders.all()):
+        planner_give(site=site, leader=trip.leader)
 
 
 def _users(records: Records, leader: str) -> tuple[dict[str, Any], tuple[str, ...]]:
@@ -96,7 +108,8 @@ def _make_table(making: _Making, records: list[Record]) -> None:
         if record.uuid in here:
             making.rows[record.uuid] = _same_row(making, record, here[record.uuid])
         else:
-            making.rows[record.uuid] = _make_row(making, record)
+            row = making.rows[record.uuid] = _make_row(making, record)
+            making.made_sites += [row.pk] if isinstance(row, Site) else []
     making.counts[table.name] = len(records) - len(here)
     for name in (name for name, target in table.references.items() if target == table.name):
         for record in records:

@@ -103,4 +103,5 @@ LEFT_OUT = (
     people.Device,
     people.Submission,
     models.PaperPack,
+    models.SitePlanner,
 )
