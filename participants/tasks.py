@@ -25,7 +25,7 @@ def device_added_send(person_uuid: str, name: str, signed_in_at: str) -> None:
     if person is None:
         return
     at = datetime.fromisoformat(signed_in_at)
-    device_mail_send(person=person, name=name, at=at, zone=zone_of(person, today=at.date()) or "UTC")
+    device_mail_send(person=person, name=name, at=at, zone=zone_of(person.places.all(), today=at.date()) or "UTC")
 
 
 def task_traces_delete(*, names: Iterable[str], email: str) -> None:
