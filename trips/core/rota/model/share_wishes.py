@@ -7,8 +7,8 @@ from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.space import SCALE, Draft, Space
 from trips.core.rota.model.wishes import Wish
 
-# (how far below the target, penalty of each unit lacking there): rising, so that lifting the lowest pays most, yet
-# anybody's gain counts. Steps at 1 and 2 % of a share: drafts of middle-sized rotas differ by about that.
+# (how far below the target, penalty of each unit lacking there), which add up: a share more than 2 % below the target
+# gains 14 times what one just below it does, so the lowest are lifted first, yet anybody's gain counts.
 _LEVELS = ((0, 1), (SCALE // 100, 3), (SCALE // 50, 10))
 _MOST = 4 * SCALE  # a share can pass 1 where joined sessions count as one visit; by this much at most
 _LOWEST = -10 * _MOST  # fees can take a share below 0; a variable needs some bound

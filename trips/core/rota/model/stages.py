@@ -14,8 +14,8 @@ from trips.core.rota.model.wishes import Changes, GuestsWithout, LeaderSeats, Re
 from trips.core.rota.problem.values import Problem
 
 _A_FEW_MORE = 2  # changes that a repair may make beyond the fewest: one exchange of two people
-# Shares of the work. Counts are proved at once or not at all, so little is enough; the worst share is what people feel,
-# and has no end in large rotas; the total and the pairs gain for about half as long.
+# Shares of the work. Counts are mostly proved in little of it. The worst share gets most, as people feel it most and
+# large rotas can always use more; the total and the pairs get half of that.
 _COUNT, _CHANGES, _WORST, _TOTAL, _PAIRS = 0.05, 0.1, 0.6, 0.3, 0.3
 _MOST_WEIGHT = 2**24  # of one step of the draw: CP-SAT's LP works in doubles with a tolerance of about 1e-7 of that
 

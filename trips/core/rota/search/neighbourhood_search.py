@@ -17,7 +17,7 @@ from trips.core.rota.search.lp_solve import LpSolution
 _LINEAR_LEVELS = (2, 1)  # see Task.linear: on two cores one solver for the bound, one for plans
 _OVERHEAD = 0.02  # deterministic seconds that building a model stands for, so that small neighbourhoods cost something
 _WORK_EACH = 0.4  # deterministic seconds; a neighbourhood that needs more is too large, and the chooser shrinks it
-_LEAST_WORK = 0.05  # for the last neighbourhood, which gets what is left; with less nothing is found
+_LEAST_WORK = 0.05  # for the last neighbourhood, which gets what is left: enough to find something
 _KINDS = ("sessions", "people", "many")
 _FIRST_SIZES = {"sessions": 2.0, "people": 4.0, "many": 0.5}  # small at first: `adapt` grows them within a few rounds
 _LEAST_SIZES = {"sessions": 1.0, "people": 2.0, "many": 0.15}  # below these nothing can be exchanged
