@@ -20,8 +20,8 @@ from trips.core.rota.search.neighbourhood_search import NeighbourhoodSearch, Sea
 _SMALL = 60  # 6x4x8 (48 cells) is proved as a whole at once; 8x5x10 (80) is not
 _MIDDLE = 100  # 8x5x10 has few ways up and many dead ends, so several starts win; 10x6x12 (120) wants one long search
 _BRANCHED = 130  # at 10x6x12 branching still lowers the LP bound in the time there is; at 12x6x12 (144) no more
-# In the middle both are tried: neighbourhoods find better drafts, one model of the whole may prove the best. A quarter and
-# (for each of two solvers) a fifth of the work together cost a third of what the model alone may use.
+# In the middle both are tried: neighbourhoods find better drafts, one model of the whole may prove the best. A quarter
+# of the work, and a fifth for each of two solvers, are together a third of what the model alone may use.
 _MIDDLE_NEIGHBOURHOODS, _MIDDLE_WHOLE = 0.25, 0.2
 _STARTS = 2  # with the usual work; more work makes more and longer ones
 _USUAL_WORK = 6.0  # deterministic seconds for the worst share at the default effort
