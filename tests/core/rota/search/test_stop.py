@@ -1,5 +1,6 @@
 """A stop is heard in every stage: nothing long begins after it, and what runs is interrupted."""
 
+import threading
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
@@ -39,9 +40,11 @@ class At:
 
     number: int
     asked: int = 0
+    threads: set[int] = field(default_factory=set)
 
     def __call__(self) -> bool:
         self.asked += 1
+        self.threads.add(threading.get_ident())
         return self.heard
 
     @property
@@ -96,6 +99,7 @@ def test_hardly_any_work_begins_after_a_stop_whenever_it_comes(begun: Begun, num
     assert outcome.plan is not None
     assert check(problem, outcome.plan).faults == ()
     assert begun.work < A_LITTLE
+    assert begun.cancel.threads == {threading.get_ident()}  # it may use a database connection
 
 
 def test_a_first_plan_ends_in_a_hurry_and_is_sound(begun: Begun) -> None:
