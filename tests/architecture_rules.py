@@ -35,6 +35,9 @@ FLOORS = {
 SOLVER = "ortools"
 FRAMEWORK = ("django", "crispy_forms", "django_htmx", "django_tasks", "environ", "config", "psycopg", "sqlite3")
 CLOCKS = ("now", "today", "utcnow", "localtime", "time")
+# Modules that bring a clock (monotonic, perf_counter, sleep ...) or files: the core imports nothing of them.
+CLOCK_MODULES = ("time",)
+FILE_MODULES = ("importlib.resources", "pathlib", "os", "tempfile")
 # The design's own words, though the standard library has them too.
 HOUSE_WORDS = ("selectors", "site")
 BAD_NAMES = ("utils", "helpers", "common", "manager", "managers", "misc")
@@ -139,6 +142,9 @@ def pure_core(module: Module) -> Iterator[Fault]:
     for target, line in _imported(module.tree):
         if target.split(".")[0] in FRAMEWORK:
             yield Fault("framework", module.name, line, f"the core imports {target}")
+        for kind, barred in (("clock", CLOCK_MODULES), ("file", FILE_MODULES)):
+            if any(target == name or target.startswith(f"{name}.") for name in barred):
+                yield Fault(kind, module.name, line, f"the core imports {target}; hand in what it would read")
     for node in ast.walk(module.tree):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in CLOCKS:
             if isinstance(node.func.value, ast.Name | ast.Attribute) and _last(node.func.value) in _CLOCK_OWNERS:

@@ -22,6 +22,23 @@ PLANTED = {
     "django's settings in the core": ("participants/core/exif.py", "import django.conf\n", "framework"),
     "a clock in the core": ("trips/core/heat.py", "import datetime\n\nX = datetime.datetime.now()\n", "clock"),
     "today in the core": ("trips/core/calls.py", "from datetime import date\n\nX = date.today()\n", "clock"),
+    "a monotonic clock in the core": (
+        "trips/core/heat.py",
+        "import time\n\nX = time.monotonic()\n",
+        "clock",
+    ),
+    "a clock under another name in the core": (
+        "trips/core/heat.py",
+        "from time import perf_counter as count\n\nX = count()\n",
+        "clock",
+    ),
+    "a pause in the core": ("trips/core/rota/model/stages.py", "from time import sleep\n\nsleep(1)\n", "clock"),
+    "a resource in the core": (
+        "trips/core/light.py",
+        "from importlib.resources import files\n\nX = files('tzdata')\n",
+        "file",
+    ),
+    "a resource's module in the core": ("trips/core/light.py", "import importlib.resources\n", "file"),
     "a file in the core": ("trips/core/light.py", "X = open('x')\n", "file"),
     "a hidden own import": ("trips/services/log.py", "def f():\n    import trips.models.site\n", "hidden"),
     "a hidden import in a method": (

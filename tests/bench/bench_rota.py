@@ -71,9 +71,10 @@ def _alone(what: str, name: str, seconds: float, seed: int) -> dict[str, Any]:
 
 def run_ours(name: str, _: float, seed: int) -> dict[str, Any]:
     """Our planner at its default effort."""
+    from trips.core.rota.model.cp_sat import Stop
     from trips.core.rota.search.solve import solve
 
-    outcome = solve(_problem(name), seed=seed)
+    outcome = solve(_problem(name), seed=seed, stop=Stop(clock=time.monotonic))
     return {
         "worst_share": outcome.worst_share,
         "bound": outcome.bound,
@@ -91,9 +92,9 @@ def run_cp_sat(name: str, seconds: float, seed: int) -> dict[str, Any]:
     from trips.core.rota.model.rules import rota_model
     from trips.core.rota.model.share_wishes import WorstShare
     from trips.core.rota.model.space import SCALE
-    from trips.core.rota.search.preprocess import make_space
+    from trips.core.rota.search.preprocess import preprocess
 
-    space, wish = make_space(_problem(name)), WorstShare()
+    space, wish = preprocess(_problem(name)), WorstShare()
     model = rota_model(space, space.empty_draft(), space.planned_cells())
     model.cp.maximize(wish.express(model))
     solver = cp_model.CpSolver()
@@ -111,10 +112,10 @@ def run_highs(name: str, seconds: float, seed: int) -> dict[str, Any]:
     import highspy
     import numpy as np
 
-    from trips.core.rota.search.lp_relaxation import Relaxation
-    from trips.core.rota.search.preprocess import make_space
+    from trips.core.rota.search.lp_relaxation import LpRelaxation
+    from trips.core.rota.search.preprocess import preprocess
 
-    rows = Relaxation(make_space(_problem(name))).rows
+    rows = LpRelaxation(preprocess(_problem(name))).program
     program = highspy.HighsLp()
     program.num_col_, program.num_row_ = len(rows.upper), len(rows.row_low)
     program.sense_ = highspy.ObjSense.kMaximize
@@ -122,7 +123,7 @@ def run_highs(name: str, seconds: float, seed: int) -> dict[str, Any]:
     program.col_lower_ = np.zeros(len(rows.upper))
     program.row_lower_, program.row_upper_ = np.array(rows.row_low), np.array(rows.row_high)
     matrix: dict[int, dict[int, float]] = {number: {} for number in range(len(rows.row_low))}
-    for number, column, value in zip(rows.at, rows.columns, rows.values, strict=True):
+    for number, column, value in zip(rows.entry_rows, rows.entry_columns, rows.entry_values, strict=True):
         matrix[number][column] = matrix[number].get(column, 0.0) + value  # people always together share a column
     program.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
     program.a_matrix_.start_ = np.cumsum([0, *(len(terms) for terms in matrix.values())])
@@ -150,22 +151,22 @@ def run_greedy(name: str, seconds: float, seed: int) -> dict[str, Any]:
     from trips.core.rota.model.cp_sat import Stop
     from trips.core.rota.model.space import SCALE
     from trips.core.rota.search.first_plan import first_draft
-    from trips.core.rota.search.local.local_search import Aim, Climb
-    from trips.core.rota.search.preprocess import make_space
+    from trips.core.rota.search.local.local_search import LocalSearch, Penalty
+    from trips.core.rota.search.preprocess import preprocess
 
     began = time.monotonic()
-    space = make_space(_problem(name))
+    space = preprocess(_problem(name))
     draft = first_draft(space, seed, 10.0, Stop()).draft
     assert draft is not None
     chance, best = np.random.default_rng(seed), 0.0
     weight = np.ones(space.people)
     while True:
-        climb = Climb(space, draft, Aim(1.0, weight))
+        state = LocalSearch(space, draft, Penalty(1.0, weight))
         for _ in range(50):
-            moved = [climb.session(session, 50) for session in range(space.sessions)]
+            moved = [state.improve_session(session, 50) for session in range(space.sessions)]
             if not any(moved):
                 break
-        best = max(best, min(int(climb.share[person]) for person in space.counted) / SCALE)
+        best = max(best, min(int(state.share[person]) for person in space.counted) / SCALE)
         if time.monotonic() - began > seconds:
             return {"worst_share": best, "bound": None}
         weight = 0.2 + chance.random(space.people)
@@ -195,6 +196,7 @@ def run_by_hand(name: str, _: float, _seed: int) -> dict[str, Any]:
 
 def run_repair(name: str, _: float, seed: int) -> dict[str, Any]:
     """Close two hides of a later session, and mend: seconds until the fewest changes are proved."""
+    from trips.core.rota.model.cp_sat import Stop
     from trips.core.rota.search.outcome import Progress
     from trips.core.rota.search.solve import solve
 
@@ -206,7 +208,7 @@ def run_repair(name: str, _: float, seed: int) -> dict[str, Any]:
         if not proved and progress.stage not in ("first_plan", "changes"):
             proved = time.monotonic() - began
 
-    outcome = solve(problem, seed=seed, progress=told)
+    outcome = solve(problem, seed=seed, progress=told, stop=Stop(clock=time.monotonic))
     stage = next(stage for stage in outcome.stages if stage.name == "changes")
     result = {"changes": stage.value, "proved": stage.proved, "whole_repair_ms": outcome.seconds * 1000}
     return result | {"seconds": proved or outcome.seconds}
@@ -218,9 +220,9 @@ def run_repair_cp_sat(name: str, seconds: float, seed: int) -> dict[str, Any]:
 
     from trips.core.rota.model.rules import rota_model
     from trips.core.rota.model.wishes import Changes
-    from trips.core.rota.search.preprocess import make_space
+    from trips.core.rota.search.preprocess import preprocess
 
-    space = make_space(_broken(name))
+    space = preprocess(_broken(name))
     model = rota_model(space, space.empty_draft(), space.planned_cells())
     model.cp.minimize(Changes().express(model))
     solver = cp_model.CpSolver()

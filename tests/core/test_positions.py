@@ -10,6 +10,7 @@ from participants.core.errors import BadShape, BadValue
 from trips.core import positions
 from trips.core.positions import place_from_text, position_doubts, waypoints_from_gpx
 from trips.core.values import Point
+from trips.selectors.zone_places import zone_places
 
 DAY = date(2027, 5, 8)
 SITE = Point(39.5, -6.2, 320.0, "Europe/Madrid")
@@ -122,7 +123,7 @@ def test_a_waypoint_off_the_earth_is_refused() -> None:
 
 
 def test_one_hide_with_a_lost_sign_is_far_from_the_lodge() -> None:
-    [doubt] = position_doubts(Point(39.5, 6.2, 0.0, "Europe/Madrid"), DAY, lodge=SITE, drive_min=10.0)
+    [doubt] = position_doubts(Point(39.5, 6.2, 0.0, "Europe/Madrid"), DAY, zone_places(), lodge=SITE, drive_min=10.0)
     assert doubt.kind == "far_from_lodge"
     assert doubt.distance_km == pytest.approx(1060.0, abs=10.0)
     assert doubt.offers[0].turn == "longitude_sign"
@@ -130,7 +131,7 @@ def test_one_hide_with_a_lost_sign_is_far_from_the_lodge() -> None:
 
 
 def test_a_site_with_a_lost_sign_is_far_from_its_zone_though_noon_looks_normal() -> None:
-    [doubt] = position_doubts(Point(39.5, 6.2, 0.0, "Europe/Madrid"), DAY)
+    [doubt] = position_doubts(Point(39.5, 6.2, 0.0, "Europe/Madrid"), DAY, zone_places())
     assert doubt.kind == "far_from_zone"
     assert doubt.distance_km == pytest.approx(850.0, abs=10.0)
     assert doubt.offers[0].turn == "longitude_sign"
@@ -140,14 +141,14 @@ def test_a_site_with_a_lost_sign_is_far_from_its_zone_though_noon_looks_normal()
 
 
 def test_a_lost_sign_across_the_ocean_puts_noon_at_midnight() -> None:
-    [doubt] = position_doubts(Point(-27.1, 109.4, 0.0, "Pacific/Easter"), DAY)
+    [doubt] = position_doubts(Point(-27.1, 109.4, 0.0, "Pacific/Easter"), DAY, zone_places())
     assert doubt.offers[0].turn == "longitude_sign"
     assert f"{doubt.noon:%H:%M}" in ("22:38", "22:39")
     assert (f"{doubt.rise:%H:%M}", f"{doubt.set:%H:%M}") == ("17:11", "04:06")
 
 
 def test_swapped_numbers_are_offered_back() -> None:
-    [doubt] = position_doubts(Point(-6.2, 39.5, 0.0, "Europe/Madrid"), DAY)
+    [doubt] = position_doubts(Point(-6.2, 39.5, 0.0, "Europe/Madrid"), DAY, zone_places())
     assert doubt.offers[0].turn == "swapped"
     assert (doubt.offers[0].latitude_deg, doubt.offers[0].longitude_deg) == (39.5, -6.2)
     assert doubt.distance_km == pytest.approx(6800.0, abs=20.0)
@@ -167,20 +168,22 @@ def test_swapped_numbers_are_offered_back() -> None:
     ],
 )
 def test_a_right_place_is_not_doubted(point: Point) -> None:
-    assert position_doubts(point, DAY) == ()
+    assert position_doubts(point, DAY, zone_places()) == ()
 
 
 def test_a_place_without_a_reference_is_doubted_by_its_noon() -> None:
-    [doubt] = position_doubts(Point(10.0, 170.0, 0.0, "Etc/UTC"), DAY)
+    [doubt] = position_doubts(Point(10.0, 170.0, 0.0, "Etc/UTC"), DAY, zone_places())
     assert doubt.kind == "noon"
 
 
 def test_a_hide_near_the_lodge_is_not_doubted() -> None:
-    assert position_doubts(Point(39.55, -6.25, 0.0, "Europe/Madrid"), DAY, lodge=SITE, drive_min=10.0) == ()
+    assert (
+        position_doubts(Point(39.55, -6.25, 0.0, "Europe/Madrid"), DAY, zone_places(), lodge=SITE, drive_min=10.0) == ()
+    )
 
 
 def test_every_zone_of_the_tables_has_a_place_on_the_earth() -> None:
-    places = positions.zone_places()
+    places = zone_places()
     assert len(places) > 300
     assert all(abs(latitude) <= 90.0 and abs(longitude) <= 180.0 for latitude, longitude in places.values())
     assert places["Europe/Madrid"] == (pytest.approx(40.4), pytest.approx(-3.68333, abs=1e-4))

@@ -1,11 +1,9 @@
 """A place as people write it: decimal, degrees-minutes-seconds, a geo: address or a GPX file; and doubts about it."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import lru_cache
-from importlib.resources import files
 
 import defusedxml.ElementTree as safe_xml
 import gpxpy
@@ -189,12 +187,11 @@ def waypoints_from_gpx(content: bytes) -> tuple[Place, ...]:
     )
 
 
-@lru_cache(maxsize=1)
-def zone_places() -> dict[str, tuple[float, float]]:
-    """The reference point (latitude, longitude) of each zone in the time-zone database's own tables."""
+def places_of_zones(tables: Iterable[str]) -> dict[str, tuple[float, float]]:
+    """The reference point (latitude, longitude) of each zone, from the text of `zone.tab` and `zone1970.tab`."""
     places: dict[str, tuple[float, float]] = {}
-    for table in ("zone.tab", "zone1970.tab"):
-        for line in (files("tzdata") / "zoneinfo" / table).read_text(encoding="utf-8").splitlines():
+    for table in tables:
+        for line in table.splitlines():
             if not line.startswith("#") and line.count("\t") >= 2:
                 _, coordinates, name = line.split("\t")[:3]
                 places[name] = _iso6709(coordinates)
@@ -211,12 +208,18 @@ def _iso6709(coordinates: str) -> tuple[float, float]:
     return (latitude if match[1] == "+" else -latitude), (longitude if match[5] == "+" else -longitude)
 
 
-def position_doubts(point: Point, day: date, lodge: Point | None = None, drive_min: float = 0.0) -> tuple[Doubt, ...]:
+def position_doubts(
+    point: Point,
+    day: date,
+    zones: Mapping[str, tuple[float, float]],
+    lodge: Point | None = None,
+    drive_min: float = 0.0,
+) -> tuple[Doubt, ...]:
     """Whether a sign was lost or the two numbers were swapped; empty when nothing speaks for it.
 
     Against the lodge (or site): farther than a car gets in `drive_min` at 100 km/h, 30 km at least. Without a lodge,
-    against the zone's reference point: 700 km or more where a change would at least halve that. Besides: the sun
-    highest before 10:00 or after 16:00. Raises BadValue (zone, place).
+    against the zone's reference point in `zones` (see places_of_zones): 700 km or more where a change would at least
+    halve that. Besides: the sun highest before 10:00 or after 16:00. Raises BadValue (zone, place).
     """
     zone_named(point.time_zone)
     if lodge is not None:
@@ -224,7 +227,7 @@ def position_doubts(point: Point, day: date, lodge: Point | None = None, drive_m
         offers = _offers(point, (lodge.latitude_deg, lodge.longitude_deg), away)
         far = away > max(30.0, drive_min / 60.0 * 100.0)
         return (_doubt("far_from_lodge", point, day, away, offers),) if far else ()
-    reference = zone_places().get(point.time_zone)
+    reference = zones.get(point.time_zone)
     away = distance_km(point.latitude_deg, point.longitude_deg, *reference) if reference else 0.0
     offers = _offers(point, reference, away) if reference else ()
     if reference and away >= FAR_FROM_ZONE_KM and offers:

@@ -10,6 +10,7 @@ from participants.core.errors import CoreError
 from trips.core.positions import Doubt, Place, place_from_text, position_doubts, waypoints_from_gpx
 from trips.core.values import Point
 from trips.documents.wording.places import doubt_words, light_refusal, offer_words, plain_position
+from trips.selectors.zone_places import zone_places
 
 POSITION_HELP = "39.5, -6.2 or 39°30'0\" N 6°12'0\" W or geo:39.5,-6.2"
 LONGEST_TEXT = 120
@@ -92,7 +93,7 @@ class PlacedForm(forms.ModelForm):
         """Refuse a doubtful position until the person says that it is right."""
         if "position" not in self.changed_data or self.cleaned_data.get("position_sure"):
             return
-        for doubt in position_doubts(point, self.today, lodge, drive_min):
+        for doubt in position_doubts(point, self.today, zone_places(), lodge, drive_min):
             self._offer(doubt)
             self.add_error("position", doubt_words(doubt))
 

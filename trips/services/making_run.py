@@ -20,6 +20,7 @@ from trips.assemble.trip import trip_values
 from trips.core.rota.explain.conflicts import Explanation
 from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.explain.explain import explain
+from trips.core.rota.model.cp_sat import Stop
 from trips.core.rota.search.outcome import IMPOSSIBLE, STOPPED_EARLY, Outcome, Progress
 from trips.core.rota.search.solve import solve
 from trips.documents.wording.rota_names import RotaNames
@@ -62,9 +63,8 @@ def _plan(making: Making, at_most_seconds: float | None) -> None:
         inputs.problem,
         seed=making.seed,
         effort=making.effort,
-        at_most_seconds=at_most_seconds,
         progress=beat.progress,
-        cancel=beat.is_cancelled,
+        stop=Stop(beat.is_cancelled, at_most_seconds, monotonic),
     )
     if outcome.plan is not None:
         _keep(making, inputs, outcome, repair)

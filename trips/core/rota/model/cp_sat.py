@@ -1,25 +1,40 @@
 """Run constraint models: by deterministic work, one worker each, and end early when asked to."""
 
-import time
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor, wait
+from collections.abc import Callable, Iterable
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from typing import Any
 
 from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.space import Draft
 
-_POLL_SECONDS = 0.05
+_POLL_SECONDS = 0.05  # a stop is heard about as fast as a person notices; more often would take time from the solver
+
+
+def _no_clock() -> float:
+    return 0.0
 
 
 @dataclass(slots=True)
 class Stop:
-    """Whether to end early: a cap in seconds or somebody's wish. Never consulted to steer the search."""
+    """Whether to end early: a cap in seconds, or because the person cancelled. Never steers the search.
 
-    at_most_seconds: float | None = None
+    `clock`: seconds that only count up, from any moment. The caller hands it in, as the core reads no clock; without
+    one all durations are 0 and no cap can be kept. Asked from the caller's own thread alone, so `cancel` may use a
+    database connection. Raises ValueError for a cap without a clock.
+    """
+
     cancel: Callable[[], bool] | None = None
-    began: float = field(default_factory=time.monotonic)
-    reached: bool = False
+    at_most_seconds: float | None = None
+    clock: Callable[[], float] = _no_clock
+    began: float = field(init=False)
+    reached: bool = field(init=False, default=False)
+
+    def __post_init__(self) -> None:
+        """The run begins now."""
+        if self.at_most_seconds is not None and self.clock is _no_clock:
+            raise ValueError("a cap in seconds needs a clock")
+        self.began = self.clock()
 
     def now(self) -> bool:
         """True once the run has to end; stays true."""
@@ -28,9 +43,13 @@ class Stop:
             self.reached = late or (self.cancel is not None and self.cancel())
         return self.reached
 
-    def pause(self) -> None:
-        """Wait a moment for something that runs beside."""
-        time.sleep(_POLL_SECONDS)
+    def waits_for(self, future: Future[Any]) -> bool:
+        """Wait for what runs in another thread; False as soon as the run has to end."""
+        while not future.done():
+            if self.now():
+                return False
+            wait([future], _POLL_SECONDS)
+        return True
 
     def left(self) -> float | None:
         """Seconds until the cap; None without one."""
@@ -38,14 +57,15 @@ class Stop:
 
     def seconds(self) -> float:
         """Seconds since the run began."""
-        return time.monotonic() - self.began
+        return self.clock() - self.began
 
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """A model to solve: with `work` deterministic seconds and a seed of its own.
+    """A model to solve: with `work` deterministic seconds and a random seed of its own.
 
-    `linear`: how much of the model the solver's linear relaxation holds, 0-2: 2 bounds best, 1 finds plans faster.
+    `linear`: CP-SAT's linearization level, 0-2. 2 puts the whole model into its LP and gives the best bounds; 1 puts in
+    the linear constraints alone and finds plans faster.
     """
 
     model: RotaModel
@@ -56,8 +76,8 @@ class Task:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
-    """`status`: optimal, feasible, infeasible or unknown; `bound` of the goal; `work` done."""
+class TaskResult:
+    """`status`: optimal, feasible, infeasible or unknown; `bound` of the objective; `work` in deterministic seconds."""
 
     status: str
     draft: Draft | None
@@ -65,7 +85,7 @@ class Found:
     work: float
 
 
-def solve_tasks(tasks: list[Task], stop: Stop) -> list[Found]:
+def solve_tasks(tasks: list[Task], stop: Stop) -> list[TaskResult]:
     """Solve the tasks side by side (two at most) and give their results in order."""
     solvers = [_solver(task) for task in tasks]
     if len(tasks) == 1 and stop.at_most_seconds is None and stop.cancel is None:
@@ -74,24 +94,29 @@ def solve_tasks(tasks: list[Task], stop: Stop) -> list[Found]:
         running = [pool.submit(_solve, task, solver) for task, solver in zip(tasks, solvers, strict=True)]
         while wait(running, _POLL_SECONDS).not_done:
             if stop.now():
-                for solver in solvers:
-                    solver.stop_search()
+                _stop_all(solvers)
         return [future.result() for future in running]
+
+
+def _stop_all(solvers: Iterable[Any]) -> None:
+    """Stop each solver. Asked again at each poll, since a solver that has not begun yet forgets it."""
+    for solver in solvers:
+        solver.stop_search()
 
 
 def _solver(task: Task) -> Any:
     from ortools.sat.python import cp_model
 
     solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
+    solver.parameters.num_workers = 1  # several workers race by the clock, so their result would not be repeatable
     solver.parameters.max_deterministic_time = task.work
-    solver.parameters.random_seed = task.seed % 2_000_000_000
+    solver.parameters.random_seed = task.seed % 2_000_000_000  # the parameter is a 32-bit whole number
     solver.parameters.linearization_level = task.linear
     solver.parameters.stop_after_first_solution = task.stop_at_first
     return solver
 
 
-def _solve(task: Task, solver: Any) -> Found:
+def _solve(task: Task, solver: Any) -> TaskResult:
     from ortools.sat.python import cp_model
 
     status = solver.solve(task.model.cp)
@@ -99,4 +124,4 @@ def _solve(task: Task, solver: Any) -> Found:
     name = names.get(status, "unknown")
     draft = task.model.read(solver.boolean_value) if name in ("optimal", "feasible") else None
     bound = solver.best_objective_bound if name in ("optimal", "feasible", "unknown") else 0.0
-    return Found(name, draft, bound, solver.response_proto.deterministic_time)
+    return TaskResult(name, draft, bound, solver.response_proto.deterministic_time)

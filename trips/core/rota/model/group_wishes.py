@@ -1,4 +1,4 @@
-"""Wishes about hides and company: turns in hides in demand, burdens, pairs who meet."""
+"""Wishes about hides and groups: turns in hides in demand, burdens, pairs who meet."""
 
 from typing import Any
 

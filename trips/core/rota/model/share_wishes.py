@@ -7,8 +7,12 @@ from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.space import SCALE, Draft, Space
 from trips.core.rota.model.wishes import Wish
 
-_LEVELS = ((0, 1), (SCALE // 100, 3), (SCALE // 50, 10))  # below the target, price of what is lacking there
-_MOST = 4 * SCALE  # joined sessions can lift a share past 1
+# (how far below the target, penalty of each unit lacking there), which add up: a share more than 2 % below the target
+# gains 14 times what one just below it does, so the lowest are lifted first, yet anybody's gain counts.
+_LEVELS = ((0, 1), (SCALE // 100, 3), (SCALE // 50, 10))
+_MOST = 4 * SCALE  # a share can pass 1 where joined sessions count as one visit; by this much at most
+_LOWEST = -10 * _MOST  # fees can take a share below 0; a variable needs some bound
+_FLOOR_WEIGHT = 4  # times everybody: the worst share decides, and the sum of all below the target breaks its ties
 
 
 def counted_shares(space: Space, draft: Draft) -> list[int]:
@@ -27,7 +31,7 @@ class WorstShare(Wish):
         self.target = target
 
     def ideal(self, space: Space) -> int:
-        """Everybody's best; with joined sessions or stays a share may be higher still."""
+        """1, and what rounding adds; with joined sessions or stays a share may be higher still."""
         if not space.counted:
             return SCALE
         return _MOST if space.visit_of else SCALE + space.sessions * 2
@@ -45,7 +49,7 @@ class WorstShare(Wish):
         """A floor under every share."""
         untouched = [model.space.share(model.draft, p) for p in model.space.counted if p not in model.touched()]
         least = min(untouched, default=_MOST)
-        floor = model.cp.new_int_var(-_MOST * 10, least, "")
+        floor = model.cp.new_int_var(_LOWEST, least, "")
         for person in model.touched():
             model.cp.add(floor <= model.share(person))
         model.other_hints.append((floor, partial(self.value, model.space)))
@@ -55,10 +59,10 @@ class WorstShare(Wish):
         """The floor, and for each person what is reached of the target."""
         reached = []
         for person in model.touched():
-            reached.append(model.cp.new_int_var(-_MOST * 10, self.target, ""))
+            reached.append(model.cp.new_int_var(_LOWEST, self.target, ""))
             model.cp.add(reached[-1] <= model.share(person))
             model.other_hints.append((reached[-1], partial(self._reached, model.space, person)))
-        return 4 * len(model.space.counted) * self.express(model) + model.expr.sum(reached)
+        return _FLOOR_WEIGHT * len(model.space.counted) * self.express(model) + model.expr.sum(reached)
 
     def _reached(self, space: Space, person: int, draft: Draft) -> int:
         return min(self.target, space.share(draft, person))
@@ -70,9 +74,9 @@ class WorstShare(Wish):
 
 
 class LiftedShares(WorstShare):
-    """The worst share by way of all low ones: what each share lacks at several levels, the lower the dearer.
+    """The worst share by way of all low ones: a convex piecewise linear penalty on what each share lacks of the target.
 
-    Smoother to search than the floor alone, as one person's gain counts before the last one's does.
+    Smoother to search than the minimum, which gains nothing until the last of the lowest gains.
     """
 
     name = "lifted_shares"
@@ -80,21 +84,21 @@ class LiftedShares(WorstShare):
     def score(self, space: Space, draft: Draft) -> tuple[int, ...]:
         """What is lacking in all, then the smallest share."""
         shares = counted_shares(space, draft)
-        lacking = sum(price * max(0, self.target - below - share) for share in shares for below, price in _LEVELS)
+        lacking = sum(penalty * max(0, self.target - below - share) for share in shares for below, penalty in _LEVELS)
         return (-lacking, min(shares, default=SCALE))
 
     def goal(self, model: RotaModel) -> Any:
         """What is lacking in all, as a sum of slopes."""
-        short, prices = [], []
+        short, penalties = [], []
         for person in model.touched():
             share = model.share(person)
-            for below, price in _LEVELS:
+            for below, penalty in _LEVELS:
                 level = self.target - below
                 short.append(model.cp.new_int_var(0, _MOST * 10, ""))
-                prices.append(-price)
+                penalties.append(-penalty)
                 model.cp.add(short[-1] >= level - share)
                 model.other_hints.append((short[-1], partial(self._lacking, model.space, (person, level))))
-        return model.expr.weighted_sum(short, prices)
+        return model.expr.weighted_sum(short, penalties)
 
     def _lacking(self, space: Space, what: tuple[int, int], draft: Draft) -> int:
         person, level = what
@@ -140,7 +144,7 @@ class NextWorst(Wish):
 
     def express(self, model: RotaModel) -> Any:
         """A floor under every share but one."""
-        floor = model.cp.new_int_var(-_MOST * 10, _MOST, "")
+        floor = model.cp.new_int_var(_LOWEST, _MOST, "")
         touched = model.touched()
         spared = []
         for person in model.space.counted:

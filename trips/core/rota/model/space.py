@@ -1,16 +1,16 @@
-"""The problem made ready for search: who may still sit where, what is held, and whole-number shares.
+"""The search space: who may still sit where, what is held, whole-number shares; drafts in it, and plans from them.
 
-Rules that one person or one hide decides alone are worked in here; the rest is `model`.
+Rules that one person or one hide decides alone are in the options; the rest are constraints of `RotaModel`.
 """
 
 from dataclasses import dataclass, field
 
 from trips.core.rota.problem.shares import averages, best_alone, counts_for_shares, loss_share
-from trips.core.rota.problem.values import LEADER, Problem
+from trips.core.rota.problem.values import LEADER, Plan, Problem, Turn
 
 NONE = -1  # present without a turn: a rest, or a guest for whom no seat is spare
 OUT = -2  # not there, or not yet planned
-SCALE = 10_000_000  # a share of 1 in whole numbers
+SCALE = 10_000_000  # a share of 1 in whole numbers: rounding stays below what people see, sums far below 2^53
 
 Cell = tuple[int, int]  # person, session
 
@@ -33,7 +33,17 @@ class Draft:
 
 @dataclass(slots=True)
 class Space:
-    """See the module. Indexed [person][session], [session][hide] or [person][hide]."""
+    """The search space of a problem, made by `preprocess`.
+
+    `options[person][session]`: hides that may still be chosen, NONE or OUT. `held`: cells of the issued rota that stay.
+    `room`, `least` [session][hide]: most and fewest participants of an open hide. `open_limit[session]`: most open
+    hides; `must_open`: (session, hide) that a pin of the leader opens. `visits_limit[person][hide]`: most visits.
+    `visit_of[person, session, hide]`: first session of its visit, where that is another one. `party_of[cell]`: lowest
+    person of those who must sit together then. `joined_of[session, hide]`: all sessions of an all-day hide.
+    `counted`: people whose shares are compared. `gain[person][session][hide]`, `fee[person][hide][visit]`: a turn's
+    share, and what a visit takes off it, as whole numbers. `leader_held[session]`: the leader's pinned or issued hide.
+    `first_free`: first session that can still be planned. `impossible_cells`: without any option, so no plan exists.
+    """
 
     problem: Problem
     options: list[list[tuple[int, ...]]]
@@ -51,7 +61,7 @@ class Space:
     fee: list[list[list[int]]]
     leader_held: dict[int, int]
     first_free: int
-    stuck: list[Cell] = field(default_factory=list)
+    impossible_cells: list[Cell] = field(default_factory=list)
 
     @property
     def people(self) -> int:
@@ -197,3 +207,40 @@ def leader_pins(problem: Problem, first_free: int) -> dict[int, int]:
             if turn.person == LEADER and fixed:
                 found[turn.session] = turn.hide
     return found
+
+
+def plan_from(space: Space, draft: Draft, seats: dict[Cell, int]) -> Plan:
+    """The plan of a draft; what the issued rota fixes is taken over as it was issued."""
+    turns, rests = _fixed_turns(space)
+    done = {(turn.person, turn.session) for turn in turns}
+    for person in (LEADER, *range(space.people)):
+        row = draft.leader if person == LEADER else draft.cells[person]
+        for session in range(space.first_free, space.sessions):
+            hide = row[session]
+            if (person, session) in done:
+                continue
+            if hide >= 0:
+                part = _part(draft, person, session)
+                stays = (person, session, hide) in space.problem.stays
+                turns.append(Turn(person, session, hide, seats[person, session], stays, part))
+            elif hide == NONE and person != LEADER and person not in space.problem.guests:
+                rests.append((person, session))
+    turns.sort(key=lambda turn: (turn.session, turn.hide, turn.person))
+    return Plan(tuple(turns), tuple(sorted(rests)))
+
+
+def _fixed_turns(space: Space) -> tuple[list[Turn], list[Cell]]:
+    issued = space.problem.issued
+    if issued is None:
+        return [], []
+    turns = [turn for turn in issued.turns if space.is_fixed(turn.session, turn.hide)]
+    return turns, [rest for rest in issued.rests if rest[1] < space.first_free]
+
+
+def _part(draft: Draft, person: int, session: int) -> int:
+    """1 or 2 for those who hand a seat over, in the order of their names; 0 for the others."""
+    if (person, session) not in draft.parts:
+        return 0
+    hide = draft.cells[person][session]
+    sharing = sorted(p for p, s in draft.parts if s == session and draft.cells[p][s] == hide)
+    return sharing.index(person) + 1

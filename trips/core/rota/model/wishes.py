@@ -9,14 +9,14 @@ from trips.core.rota.problem.values import LEADER, NO_SEAT
 
 
 class Wish(ABC):
-    """One wish. `upwards`: high is good; `ideal`: no rota can do better; `scale`: what counts as 1."""
+    """One wish. `upwards`: high is good; `scale`: the whole number that counts as 1."""
 
     name = ""
     upwards = False
     scale = 1
 
     def ideal(self, space: Space) -> int:
-        """A value that is certainly not to be beaten."""
+        """A bound known without any search: no draft does better."""
         return 0
 
     @abstractmethod
@@ -24,14 +24,14 @@ class Wish(ABC):
         """The wish counted in a full draft."""
 
     def express(self, model: RotaModel) -> Any:
-        """An expression that reaches the value when pushed the right way, and never flatters it.
+        """An expression that equals the value at the optimum and never overstates how good it is.
 
         A wish that is only counted, or held in a way of its own, has none.
         """
         raise TypeError(f"{self.name} is not searched for")
 
     def goal(self, model: RotaModel) -> Any:
-        """What a search pushes: the expression, or one that shows it the way better."""
+        """The objective of a search: the expression, or a smoother one with the same optimum."""
         return self.express(model)
 
     def score(self, space: Space, draft: Draft) -> tuple[int, ...]:

@@ -3,36 +3,44 @@
 from dataclasses import dataclass
 from typing import Any
 
-from trips.core.rota.model.cp_sat import Stop, Task, solve_tasks
+from trips.core.rota.model.cp_sat import Stop, Task, TaskResult, solve_tasks
 from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.rules import rota_model
 from trips.core.rota.model.space import SCALE, Cell, Draft, Space
 from trips.core.rota.model.wishes import issued_cells
+from trips.core.rota.search.lp_relaxation import Triple
 
-_BLOCK_WORK = 0.5
+_BLOCK_WORK = 0.5  # deterministic seconds; one session is an assignment, mostly proved in a tenth of it
+_HURRIED_WORK = 0.05  # once a run has to end: enough for any turns that fit
+_COPY_WORK = 1.0  # for a model without choices, which presolve decides
+_A_REST = -100_000  # worth of a rest: below that of any turn, which is between about -4,000 and 12,000
+_AS_ISSUED = 500_000  # worth of an issued turn in a repair: above every other choice, rests among them
+_PART = 10_000  # worth of a whole turn in the LP: it decides, and the gain (at most about 1,000) breaks ties
 
 
 @dataclass(frozen=True, slots=True)
-class First:
+class FirstPlan:
     """`status`: feasible, infeasible (proved) or unknown."""
 
     status: str
     draft: Draft | None = None
 
 
-def first_draft(space: Space, seed: int, work: float, stop: Stop) -> First:
+def first_draft(space: Space, seed: int, work: float, stop: Stop) -> FirstPlan:
     """A draft that keeps every rule, found fast rather than good."""
-    if space.stuck:
-        return First("infeasible")
+    if space.impossible_cells:
+        return FirstPlan("infeasible")
     draft = None if space.problem.half_together else _session_by_session(space, seed, stop)
     if draft is not None:
-        return First("feasible", draft)
+        return FirstPlan("feasible", draft)
+    if stop.now():
+        return FirstPlan("unknown")
     model = rota_model(space, space.empty_draft(), space.planned_cells())
     _hint_issued(space, model)
     found = solve_tasks([Task(model, work, seed, stop_at_first=True)], stop)[0]
     if found.draft is not None:
-        return First("feasible", found.draft)
-    return First("infeasible" if found.status == "infeasible" else "unknown")
+        return FirstPlan("feasible", found.draft)
+    return FirstPlan("infeasible" if found.status == "infeasible" else "unknown")
 
 
 def _hint_issued(space: Space, model: RotaModel) -> None:
@@ -43,24 +51,35 @@ def _hint_issued(space: Space, model: RotaModel) -> None:
         model.hint(draft)
 
 
-def leaning_draft(space: Space, lean: dict[tuple[int, int, int], float], seed: int, stop: Stop) -> Draft | None:
-    """A draft that follows a relaxation's lean as far as whole turns can; none where pairs tie the sessions."""
-    return None if space.problem.half_together else _session_by_session(space, seed, stop, lean)
+def rounded_draft(space: Space, lp_values: dict[Triple, float], seed: int, stop: Stop) -> Draft | None:
+    """The LP's fractional turns rounded to whole ones, session by session; none where pairs tie the sessions."""
+    if space.problem.half_together or stop.now():
+        return None
+    return _session_by_session(space, seed, stop, lp_values)
 
 
 def _session_by_session(
-    space: Space, seed: int, stop: Stop, lean: dict[tuple[int, int, int], float] | None = None
+    space: Space, seed: int, stop: Stop, lp_values: dict[Triple, float] | None = None
 ) -> Draft | None:
     """Fill block after block, those with a small share so far first; None where a block cannot be filled."""
     draft = space.empty_draft()
     for block in blocks(space, space.open_cells()):
         model = rota_model(space, draft, block, whole=False)
-        model.cp.maximize(_wanted(space, draft, model, lean or {}))
-        found = solve_tasks([Task(model, _BLOCK_WORK, seed)], stop)[0]
+        model.cp.maximize(_wanted(space, draft, model, lp_values or {}))
+        found = _fill(model, seed, stop)
         if found.draft is None:
             return None
         draft = found.draft
     return draft if _keeps_rules(space, draft) else None
+
+
+def _fill(model: RotaModel, seed: int, stop: Stop) -> TaskResult:
+    """The best turns of a block. Once the run has to end, the first that fit: a poor plan is better than none."""
+    if not stop.now():
+        found = solve_tasks([Task(model, _BLOCK_WORK, seed)], stop)[0]
+        if found.draft is not None or not stop.reached:
+            return found
+    return solve_tasks([Task(model, _HURRIED_WORK, seed, stop_at_first=True)], Stop())[0]
 
 
 def _keeps_rules(space: Space, draft: Draft) -> bool:
@@ -71,7 +90,7 @@ def _keeps_rules(space: Space, draft: Draft) -> bool:
     model = rota_model(space, draft, settled)
     for (person, session, hide), term in model.terms.items():
         model.cp.add(term == int(draft.cells[person][session] == hide))
-    return solve_tasks([Task(model, 1.0, 1)], Stop())[0].draft is not None
+    return solve_tasks([Task(model, _COPY_WORK, 1)], Stop())[0].draft is not None
 
 
 def blocks(space: Space, cells: list[Cell]) -> list[frozenset[Cell]]:
@@ -87,20 +106,20 @@ def blocks(space: Space, cells: list[Cell]) -> list[frozenset[Cell]]:
     return [frozenset(by_first[first]) for first in sorted(by_first)]
 
 
-def _wanted(space: Space, draft: Draft, model: RotaModel, lean: dict[tuple[int, int, int], float]) -> Any:
+def _wanted(space: Space, draft: Draft, model: RotaModel, lp_values: dict[Triple, float]) -> Any:
     """Points for those who have few so far; rests are dear; in a repair, what was issued is dearer still."""
     issued = issued_cells(space) if space.problem.repair in ("fewest", "few") else {}
     need = [_need(space, draft, person) for person in range(space.people)]
     terms, factors = [], []
     for (person, session, hide), term in model.terms.items():
-        worth = -100_000
+        worth = _A_REST
         if hide >= 0:
             visits = min(space.visits(draft, person, hide), space.sessions - 1)
             gain = (space.gain[person][session][hide] - space.fee[person][hide][visits]) / SCALE
-            leans = lean.get((person, session, hide), 0.0)
-            worth = round(1000 * gain * need[person]) if not lean else round(10_000 * leans + 1000 * gain)
+            part = lp_values.get((person, session, hide), 0.0)
+            worth = round(_PART * part + 1000 * gain) if lp_values else round(1000 * gain * need[person])
         if issued.get((person, session)) == hide:
-            worth += 500_000
+            worth += _AS_ISSUED
         terms.append(term)
         factors.append(worth)
     return model.expr.weighted_sum(terms, factors)

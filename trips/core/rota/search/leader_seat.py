@@ -7,11 +7,11 @@ from trips.core.rota.model.rules import rota_model
 from trips.core.rota.model.space import NONE, Draft, Space
 from trips.core.rota.model.wishes import Wish
 
-_WORK = 1.0
+_WORK = 1.0  # deterministic seconds, ample for one variable a session and hide
 
 
-class Company(Wish):
-    """The leader's company even: the greatest difference between two people."""
+class LeaderEvenness(Wish):
+    """The leader sits with everybody about as often: the greatest difference between two people."""
 
     name = "leader_company"
 
@@ -22,7 +22,7 @@ class Company(Wish):
 
 
 def seat_leader(space: Space, draft: Draft, seed: int, stop: Stop) -> tuple[Draft, bool]:
-    """The draft with the leader's seats - most of them, then evenest company - and whether that is proved."""
+    """The draft with the leader's seats (most, then evenest over the people), and whether that is proved."""
     model = rota_model(space, draft, [])
     allowed = _allowed(space, draft)
     for session, hides in allowed.items():
@@ -41,6 +41,7 @@ def seat_leader(space: Space, draft: Draft, seed: int, stop: Stop) -> tuple[Draf
         model.cp.add(count <= most)
         model.cp.add(count >= least)
     seats = model.expr.sum(list(model.leader.values()))
+    # lexicographic: a difference is at most the number of sessions, and a seat that is kept breaks ties
     model.cp.maximize(seats * (space.sessions + 2) * 2 - 2 * (most - least) + _kept(space, model.leader))
     found = solve_tasks([Task(model, _WORK, seed)], stop)[0]
     return (found.draft, found.status == "optimal") if found.draft is not None else (draft, False)

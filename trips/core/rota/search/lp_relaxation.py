@@ -1,12 +1,7 @@
-"""The rules with parts of turns allowed, as a linear program: a bound no rota can pass, and a lean to start from."""
+"""LP relaxation: the rules as a linear program over fractional turns. Solved in `lp_solve`, branched on in `bound`."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from math import fsum
-from typing import Any
-
-import numpy as np
-from numpy.typing import NDArray
 
 from trips.core.rota.model.group_wishes import DemandExcess, Served, able_for
 from trips.core.rota.model.space import NONE, SCALE, Space
@@ -17,33 +12,22 @@ _MOST_SHARE = 4.0  # joined sessions can lift a share past 1
 Triple = tuple[int, int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Relaxed:
-    """`status`: optimal, infeasible (no rota exists) or unknown; `bound` in shares.
-
-    `lean[person, session, hide]`: the part of that turn; `cost[...]`: what a whole turn there would cost the optimum;
-    `price[person]`: how much a little less share for that person would give the others.
-    """
-
-    status: str
-    bound: float = _INFINITY
-    lean: dict[Triple, float] = field(default_factory=dict)
-    cost: dict[Triple, float] = field(default_factory=dict)
-    price: tuple[float, ...] = ()
-
-
 @dataclass(slots=True)
-class _Rows:
-    """A linear program under construction, kept as lists so that its bound can be recomputed."""
+class LinearProgram:
+    """A linear program to maximise, every variable from 0 to its upper bound.
+
+    Kept as lists (the matrix as row, column, value of each entry), so that its bound can be computed anew from the
+    duals.
+    """
 
     upper: list[float] = field(default_factory=list)
     whole: list[bool] = field(default_factory=list)
     objective: list[float] = field(default_factory=list)
     row_low: list[float] = field(default_factory=list)
     row_high: list[float] = field(default_factory=list)
-    at: list[int] = field(default_factory=list)
-    columns: list[int] = field(default_factory=list)
-    values: list[float] = field(default_factory=list)
+    entry_rows: list[int] = field(default_factory=list)
+    entry_columns: list[int] = field(default_factory=list)
+    entry_values: list[float] = field(default_factory=list)
 
     def variable(self, upper: float = 1.0, objective: float = 0.0, *, whole: bool = True) -> int:
         """A variable from 0 to `upper`. `whole`: every rota gives it a whole number; the relaxation does not ask."""
@@ -58,19 +42,20 @@ class _Rows:
         self.row_low.append(low)
         self.row_high.append(high)
         for column, value in terms:
-            self.at.append(number)
-            self.columns.append(column)
-            self.values.append(value)
+            self.entry_rows.append(number)
+            self.entry_columns.append(column)
+            self.entry_values.append(value)
 
 
-class Relaxation:
-    """The linear program of a space. `floor`: with it the total of shares is pushed, else the worst share.
+class LpRelaxation:
+    """The linear program of a space: maximise the worst share, or with `floor` under every share the total of shares.
 
-    `limits`: earlier wishes; those that are sums of turns are held here too.
+    `turns`: the column of each turn. `share_rows`: the row that holds each person's share up. `limits`: earlier
+    wishes; those that are sums of turns are rows here too.
     """
 
     def __init__(self, space: Space, floor: float | None = None, limits: Iterable[tuple[Wish, int]] = ()) -> None:
-        self.space, self.rows = space, _Rows()
+        self.space, self.program = space, LinearProgram()
         self.turns: dict[Triple, int] = {}
         self.share_rows: dict[int, int] = {}
         self._one_turn_or_rest()
@@ -82,7 +67,7 @@ class Relaxation:
             excess = limit if isinstance(wish, DemandExcess) else excess
             if isinstance(wish, Served) and excess is not None:
                 self._hold_excess(wish, excess)
-        worst = self.rows.variable(_MOST_SHARE, 1.0, whole=False) if floor is None else None
+        worst = self.program.variable(_MOST_SHARE, 1.0, whole=False) if floor is None else None
         for person in range(space.people):
             self._shares(person, worst, floor)
 
@@ -95,15 +80,15 @@ class Relaxation:
                 for hide in options:
                     key = space.key(person, session, hide)
                     if key not in keys:
-                        keys[key] = self.rows.variable()
+                        keys[key] = self.program.variable()
                     self.turns[person, session, hide] = keys[key]
                     row.append(keys[key])
                 if tuple(row) not in seen:
                     seen.add(tuple(row))
-                    self.rows.row(1.0, 1.0, [(column, 1.0) for column in row])
+                    self.program.row(1.0, 1.0, [(column, 1.0) for column in row])
 
     def _seats_and_minimum(self) -> None:
-        space, rows = self.space, self.rows
+        space, program = self.space, self.program
         for session in range(space.first_free, space.sessions):
             opened, fixed_open = [], 0
             for hide in range(space.hides):
@@ -113,17 +98,17 @@ class Relaxation:
                     continue
                 if not there:
                     continue
-                is_open = rows.variable()
+                is_open = program.variable()
                 opened.append((is_open, 1.0))
                 people = [(column, 1.0) for column in there]
-                rows.row(-_INFINITY, 0.0, [*people, (is_open, -float(space.room[session][hide]))])
+                program.row(-_INFINITY, 0.0, [*people, (is_open, -float(space.room[session][hide]))])
                 if space.least[session][hide] > 1:
-                    rows.row(0.0, _INFINITY, [*people, (is_open, -float(space.least[session][hide]))])
-            rows.row(-_INFINITY, float(space.open_limit[session] - fixed_open), opened)
+                    program.row(0.0, _INFINITY, [*people, (is_open, -float(space.least[session][hide]))])
+            program.row(-_INFINITY, float(space.open_limit[session] - fixed_open), opened)
             resting = [(p, session, NONE) for p in range(space.people) if p not in space.problem.guests]
             rests = [(self.turns[turn], 1.0) for turn in resting if turn in self.turns]
             if rests:
-                rows.row(-_INFINITY, float(space.problem.rests(session)), rests)
+                program.row(-_INFINITY, float(space.problem.rests(session)), rests)
 
     def _apart_and_twice_running(self) -> None:
         space = self.space
@@ -142,14 +127,14 @@ class Relaxation:
 
     def _not_both(self, one: Triple, other: Triple) -> None:
         if one in self.turns and other in self.turns and one[2] >= 0:
-            self.rows.row(-_INFINITY, 1.0, [(self.turns[one], 1.0), (self.turns[other], 1.0)])
+            self.program.row(-_INFINITY, 1.0, [(self.turns[one], 1.0), (self.turns[other], 1.0)])
 
     def _hold(self, wish: Wish, limit: int) -> None:
         """An earlier wish as a row, where it is a sum of turns; the others are left out, which only lifts the bound."""
         if isinstance(wish, Changes):
             cells = issued_cells(self.space)
             kept = [self.turns[p, s, hide] for (p, s), hide in cells.items() if (p, s, hide) in self.turns]
-            self.rows.row(float(len(cells) - limit), _INFINITY, [(column, 1.0) for column in kept])
+            self.program.row(float(len(cells) - limit), _INFINITY, [(column, 1.0) for column in kept])
         if isinstance(wish, Rests):
             rests = [
                 (self.turns[p, s, NONE], 1.0)
@@ -157,24 +142,24 @@ class Relaxation:
                 for s in range(self.space.sessions)
                 if p not in self.space.problem.guests and (p, s, NONE) in self.turns
             ]
-            self.rows.row(-_INFINITY, float(limit), rests)
+            self.program.row(-_INFINITY, float(limit), rests)
         if isinstance(wish, Served):
             for person, hide in wish.who:
-                self.rows.row(1.0, _INFINITY, self._turns_there(person, hide))
+                self.program.row(1.0, _INFINITY, self._turns_there(person, hide))
 
     def _hold_excess(self, served: Served, limit: int) -> None:
         """In hides in demand nobody has more than one visit above the least-served, but for `limit` in all."""
-        rows, most, excess = self.rows, float(self.space.sessions), []
+        program, most, excess = self.program, float(self.space.sessions), []
         for hide in self.space.problem.in_demand:
-            least = rows.variable(most)
+            least = program.variable(most)
             for person in able_for(self.space, hide):
                 if (person, hide) in served.who:
-                    rows.row(0.0, _INFINITY, [*self._turns_there(person, hide), (least, -1.0)])
+                    program.row(0.0, _INFINITY, [*self._turns_there(person, hide), (least, -1.0)])
                 visits = [(column, 1.0) for column in sorted(set(self._visit_columns(person, hide).values()))]
-                beyond = rows.variable(most)
-                rows.row(-_INFINITY, 1.0, [*visits, (least, -1.0), (beyond, -1.0)])
+                beyond = program.variable(most)
+                program.row(-_INFINITY, 1.0, [*visits, (least, -1.0), (beyond, -1.0)])
                 excess.append((beyond, 1.0))
-        rows.row(-_INFINITY, float(limit), excess)
+        program.row(-_INFINITY, float(limit), excess)
 
     def _turns_there(self, person: int, hide: int) -> list[tuple[int, float]]:
         """The sum of a person's turns in a hide, at least as large as that of visits."""
@@ -191,7 +176,7 @@ class Relaxation:
 
     def _shares(self, person: int, worst: int | None, floor: float | None) -> None:
         """The person's share is at least the worst one (or the floor); visits beyond the rule are cut off."""
-        space, rows = self.space, self.rows
+        space, program = self.space, self.program
         counts = person in space.counted
         share: list[tuple[int, float]] = []
         for session in range(space.sessions):
@@ -203,13 +188,13 @@ class Relaxation:
             share += self._visits(person, hide, counts)
         if not counts:
             return
-        self.share_rows[person] = len(rows.row_low)
+        self.share_rows[person] = len(program.row_low)
         if worst is not None:
-            rows.row(0.0, _INFINITY, [*share, (worst, -1.0)])
+            program.row(0.0, _INFINITY, [*share, (worst, -1.0)])
             return
         for column, value in share:
-            rows.objective[column] += value
-        rows.row(floor if floor is not None else 0.0, _INFINITY, share)
+            program.objective[column] += value
+        program.row(floor if floor is not None else 0.0, _INFINITY, share)
 
     def _visits(self, person: int, hide: int, counts: bool) -> list[tuple[int, float]]:
         """At most so many visits; their fees as terms of the share."""
@@ -221,60 +206,6 @@ class Relaxation:
         if not columns or (most == len(visits) and not any(fee)):
             return []
         free = next((index for index in range(most) if fee[index]), most)
-        slots = [self.rows.variable() for _ in range(free, most)]
-        self.rows.row(-_INFINITY, float(free), columns + [(slot, -1.0) for slot in slots])
+        slots = [self.program.variable() for _ in range(free, most)]
+        self.program.row(-_INFINITY, float(free), columns + [(slot, -1.0) for slot in slots])
         return [(slot, -cost) for slot, cost in zip(slots, fee[free:], strict=True)]
-
-    def solve(self, seconds: float | None = None) -> Relaxed:
-        """The optimum by the primal simplex method. `seconds`: a cap that only a capped run sets."""
-        from ortools.linear_solver.python import model_builder_helper as linear
-
-        rows = self.rows
-        model = linear.ModelBuilderHelper()
-        for column, (upper, objective) in enumerate(zip(rows.upper, rows.objective, strict=True)):
-            model.add_var()
-            model.set_var_lower_bound(column, 0.0)
-            model.set_var_upper_bound(column, upper)
-            model.set_var_objective_coefficient(column, objective)
-        for number, (low, high) in enumerate(zip(rows.row_low, rows.row_high, strict=True)):
-            model.add_linear_constraint()
-            model.set_constraint_lower_bound(number, low)
-            model.set_constraint_upper_bound(number, high)
-        for number, column, value in zip(rows.at, rows.columns, rows.values, strict=True):
-            model.safe_add_term_to_constraint(number, column, value)
-        model.set_maximize(True)
-        solver = linear.ModelSolverHelper("GLOP")
-        if seconds is not None:
-            solver.set_time_limit_in_seconds(max(seconds, 0.01))
-        solver.solve(model)
-        return self._answer(solver, linear)
-
-    def _answer(self, solver: Any, linear: Any) -> Relaxed:
-        status = solver.status()
-        if status == linear.SolveStatus.INFEASIBLE:
-            return Relaxed("infeasible")
-        if status != linear.SolveStatus.OPTIMAL:
-            return Relaxed("unknown")
-        values, duals = np.asarray(solver.variable_values()), np.asarray(solver.dual_values())
-        lean = {turn: float(values[column]) for turn, column in self.turns.items() if values[column] > 1e-9}
-        reduced = np.asarray(solver.reduced_costs())
-        cost = {turn: abs(float(reduced[column])) for turn, column in self.turns.items()}
-        price = [0.0] * self.space.people
-        for person, row in self.share_rows.items():
-            price[person] = abs(float(duals[row]))
-        return Relaxed("optimal", self.safe_bound(duals), lean, cost, tuple(price))
-
-    def safe_bound(self, duals: NDArray[np.float64]) -> float:
-        """A bound that holds whatever the solver's accuracy: weak duality with every variable in its box.
-
-        Neumaier & Shcherbina (2004), Safe bounds in linear and mixed-integer linear programming, eq. 2.
-        """
-        rows = self.rows
-        low, high = np.array(rows.row_low), np.array(rows.row_high)
-        duals = np.where((duals < 0) & np.isinf(low), 0.0, duals)
-        duals = np.where((duals > 0) & np.isinf(high), 0.0, duals)
-        sides = np.where(duals > 0, high, np.where(duals < 0, low, 0.0))
-        weighted = np.array(rows.values) * duals[np.array(rows.at, dtype=int)]
-        taken = np.bincount(np.array(rows.columns, dtype=int), weighted, minlength=len(rows.upper))
-        reduced = np.array(rows.objective) - taken
-        return fsum(duals * sides) + fsum(np.maximum(reduced * np.array(rows.upper), 0.0)) + 1e-9

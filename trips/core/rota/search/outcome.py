@@ -9,7 +9,7 @@ FEASIBLE = "feasible"  # a plan that keeps every rule; better ones may exist
 STOPPED_EARLY = "stopped_early"  # cancelled or out of time: the best plan so far, if there is one
 IMPOSSIBLE = "impossible"  # proved: no plan keeps every rule
 NOTHING_FOUND = "nothing_found"  # no plan found, none ruled out
-DEFAULT_EFFORT = 10
+DEFAULT_EFFORT = 10  # a stage gets so many deterministic seconds times its share of the work
 
 
 @dataclass(frozen=True, slots=True)

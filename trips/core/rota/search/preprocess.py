@@ -1,4 +1,4 @@
-"""Work into a space every rule that one person, one hide or one fixed turn decides alone."""
+"""Presolve: narrow the options by every rule that one person, one hide or one fixed turn decides alone."""
 
 from dataclasses import dataclass, field
 
@@ -27,8 +27,8 @@ class _Work:
         self.options[person][session] &= {hide}
 
 
-def make_space(problem: Problem) -> Space:
-    """The space of a problem; `stuck` lists cells without any choice (no plan exists)."""
+def preprocess(problem: Problem) -> Space:
+    """The search space of a problem; with `impossible_cells` no plan exists."""
     work = _open(problem)
     _hold_issued(work)
     _pin(work)
@@ -38,13 +38,13 @@ def make_space(problem: Problem) -> Space:
     while _narrow(work, joined, party):
         pass
     counted, gain, fee = whole_shares(problem)
-    stuck = [
+    impossible_cells = [
         (p, s)
         for p in range(len(problem.people))
         for s in range(len(problem.sessions))
         if not work.options[p][s] or (p, s) in work.impossible
     ]
-    stuck += [  # the leader is pinned to a hide that nobody else can open
+    impossible_cells += [  # the leader is pinned to a hide that nobody else can open
         (LEADER, s) for s, h in leader.items() if not work.fixed(s, h) and not any(h in row[s] for row in work.options)
     ]
     return Space(
@@ -64,7 +64,7 @@ def make_space(problem: Problem) -> Space:
         fee=fee,
         leader_held=leader,
         first_free=work.first_free,
-        stuck=stuck + leader_impossible,
+        impossible_cells=impossible_cells + leader_impossible,
     )
 
 
@@ -194,7 +194,7 @@ def _parties(work: _Work) -> dict[Cell, int]:
 
 
 def _narrow(work: _Work, joined: dict[tuple[int, int], tuple[int, ...]], party: dict[Cell, int]) -> bool:
-    """One round of drawing conclusions; whether anything changed."""
+    """One round of constraint propagation; whether anything changed."""
     before = sum(len(choices) for row in work.options for choices in row)
     for session in range(work.first_free, len(work.problem.sessions)):
         _narrow_parties(work, session, party)

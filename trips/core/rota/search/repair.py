@@ -11,38 +11,38 @@ from trips.core.rota.model.rules import rota_model
 from trips.core.rota.model.space import NONE, Cell, Draft, Space
 from trips.core.rota.model.wishes import Changes, issued_cells
 from trips.core.rota.search.first_plan import blocks
-from trips.core.rota.search.improvement import Guide, Search
 from trips.core.rota.search.leader_seat import seat_leader_where_settled
-from trips.core.rota.search.lp_relaxation import Relaxed
-from trips.core.rota.search.strategies import Reached, parts_and_whole
+from trips.core.rota.search.lp_solve import LpSolution
+from trips.core.rota.search.neighbourhood_search import NeighbourhoodSearch, SearchSettings
+from trips.core.rota.search.strategies import StageEnd, search_by_size
 
-_BLOCK_WORK = 2.0
+_BLOCK_WORK = 2.0  # deterministic seconds: four times what a first plan gets, as the number has to be proved
 
 
-def pursue_changes(search: Search, work: float) -> tuple[Changes, Reached]:
-    """Change as little as can be; where that is proved session by session, the search goes on in those alone."""
+def fewest_changes(search: NeighbourhoodSearch, work: float) -> tuple[Changes, StageEnd]:
+    """Fewest changes; where sessions prove that one by one, the later stages search in the changed ones alone."""
     space, wish = search.space, Changes()
     least = _least_by_block(search)
     bound = sum(number for _, number in least)
     touched = {session for sessions, number in least if number for session in sessions}
     narrow = _narrowed(space, touched)
-    if narrow is not None:
+    if narrow is not None and not search.stop.now():
         _solve_within(search, narrow, wish, work)
     if wish.value(space, search.draft) > bound:
-        reached = parts_and_whole(search, wish, work, Guide(Relaxed("unknown"), float(bound)))
-        known = reached.bound if reached.bound is not None else bound
-        return wish, Reached(reached.proved, float(max(bound, known)))
+        end = search_by_size(search, wish, work, SearchSettings(LpSolution("unknown"), float(bound)))
+        known = end.bound if end.bound is not None else bound
+        return wish, StageEnd(end.proved, float(max(bound, known)))
     if narrow is not None and space.problem.repair == "fewest":
         search.space = narrow
         if search.seats_leader:
             search.draft = seat_leader_where_settled(narrow, search.draft)
-    return wish, Reached(True, float(bound))
+    return wish, StageEnd(True, float(bound))
 
 
-def _solve_within(search: Search, narrow: Space, wish: Changes, work: float) -> None:
+def _solve_within(search: NeighbourhoodSearch, narrow: Space, wish: Changes, work: float) -> None:
     """The touched sessions together, all others as issued; they are in the model too, as some rules tie them."""
     draft = _as_issued(search.space, search.draft)
-    inner = Search(narrow, draft, search.seed, search.stop, search.heard, search.seats_leader, search.limits)
+    inner = replace(search, space=narrow, draft=draft)
     model = rota_model(narrow, draft, narrow.planned_cells(), seats_leader=search.seats_leader)
     for earlier, limit in search.limits:
         earlier.require(model, limit)
@@ -50,7 +50,7 @@ def _solve_within(search: Search, narrow: Space, wish: Changes, work: float) -> 
     model.hint(search.draft)
     found = solve_tasks([Task(model, work, search.seed)], search.stop)[0]
     if found.draft is not None and inner.allows(found.draft):
-        search.take(found.draft, wish)
+        search.accept(found.draft, wish)
 
 
 def _as_issued(space: Space, draft: Draft) -> Draft:
@@ -75,13 +75,15 @@ def _narrowed(space: Space, touched: set[int]) -> Space | None:
     return replace(space, options=options)
 
 
-def _least_by_block(search: Search) -> list[tuple[list[int], int]]:
+def _least_by_block(search: NeighbourhoodSearch) -> list[tuple[list[int], int]]:
     """(sessions, least number of changes) of each block of joined sessions, alone: never more than in a whole rota."""
     space = search.space
     issued = issued_cells(space)
     back = _as_issued(space, space.empty_draft())
     found = []
     for block in blocks(space, space.planned_cells()):
+        if search.stop.now():
+            break  # the blocks left out count as 0, which is still a lower bound
         sessions = sorted({session for _, session in block})
         if all(_holds(space, back, issued, session) for session in sessions):
             found.append((sessions, 0))
@@ -90,7 +92,7 @@ def _least_by_block(search: Search) -> list[tuple[list[int], int]]:
     return found
 
 
-def _least_changes(search: Search, block: frozenset[Cell]) -> int:
+def _least_changes(search: NeighbourhoodSearch, block: frozenset[Cell]) -> int:
     """The least number of changes within a block, no other session planned."""
     space = search.space
     issued = issued_cells(space)

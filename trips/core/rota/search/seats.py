@@ -1,4 +1,4 @@
-"""Seats within hides, once it is settled who sits where: few moves, helpers beside their person, quality spread."""
+"""Seats within hides, after the turns: nobody moves seat without need, helpers sit beside, good seats go round."""
 
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -8,9 +8,12 @@ from trips.core.rota.model.cp_sat import Stop, Task, solve_tasks
 from trips.core.rota.model.space import Cell, Draft, Space, seats_in_use
 from trips.core.rota.problem.values import LEADER
 
-_WORK = 1.0
+_WORK = 1.0  # deterministic seconds; seats of different sessions hardly tie, so this is ample
+_HURRIED_WORK = 0.1  # once a run has to end: any seats, the issued ones first
+# A weighted sum in this order, each above what all later ones can reach for one person: an issued seat kept; a helper
+# beside; quality 1-5; one seat through joined sessions; spread of luck over the trip.
 _MOVE, _BESIDE, _QUALITY, _LEAVE, _SPREAD = 10_000_000, 1_000_000, 20_000, 5_000, 1
-_FINE = 60  # quality differences are counted in sixtieths, so that means of small groups are whole
+_FINE = 60  # quality differences are counted in sixtieths, so that means of 2-6 seats are whole
 
 
 @dataclass(slots=True)
@@ -23,13 +26,12 @@ class SeatModel:
     chosen: dict[tuple[int, int, int], Any] = field(default_factory=dict)
     terms: list[Any] = field(default_factory=list)
     factors: list[int] = field(default_factory=list)
+    result: dict[Cell, int] = field(default_factory=dict)
 
     def read(self, value: Any) -> Draft:
         """Nothing of the draft changes; `seats_from` reads the seats."""
         self.result = {(p, s): seat for (p, s, seat), term in self.chosen.items() if value(term)}
         return self.draft
-
-    result: dict[Cell, int] = field(default_factory=dict)
 
     def hide(self, person: int, session: int) -> int:
         """Where that person sits."""
@@ -43,7 +45,10 @@ class SeatModel:
 
 
 def seat_everybody(space: Space, draft: Draft, seed: int, stop: Stop) -> dict[Cell, int] | None:
-    """(person, session) -> seat for everybody with a turn, the leader too; None when pinned seats do not fit."""
+    """(person, session) -> seat for everybody with a turn, the leader too; None when pinned seats do not fit.
+
+    A run that has to end takes any seats that fit: its plan is sound, and people keep the seats they were issued.
+    """
     from ortools.sat.python import cp_model
 
     model = SeatModel(space, draft, cp_model.CpModel())
@@ -61,8 +66,32 @@ def seat_everybody(space: Space, draft: Draft, seed: int, stop: Stop) -> dict[Ce
     best_seats_and_evenly(model)
     helpers_beside(model)
     model.cp.maximize(cp_model.LinearExpr.weighted_sum(model.terms, model.factors))
-    found = solve_tasks([Task(model, _WORK, seed)], stop)[0]  # type: ignore[arg-type]
-    return None if found.draft is None else fixed | model.result
+    if not stop.now() and _solved(model, Task(model, _WORK, seed), stop):  # type: ignore[arg-type]
+        return fixed | model.result
+    if not stop.reached:
+        return None
+    _hint_issued(model)
+    hurried = Task(model, _HURRIED_WORK, seed, stop_at_first=True)  # type: ignore[arg-type]
+    return fixed | model.result if _solved(model, hurried, Stop()) else None
+
+
+def _solved(model: SeatModel, task: Task, stop: Stop) -> bool:
+    return solve_tasks([task], stop)[0].draft is not None
+
+
+def _hint_issued(model: SeatModel) -> None:
+    for term in _issued_seats(model):
+        model.cp.add_hint(term, 1)
+
+
+def _issued_seats(model: SeatModel) -> list[Any]:
+    """The variable of each issued seat that its person can keep."""
+    issued = model.space.problem.issued
+    return [
+        model.chosen[turn.person, turn.session, turn.seat]
+        for turn in (issued.turns if issued is not None else ())
+        if (turn.person, turn.session, turn.seat) in model.chosen and model.hide(turn.person, turn.session) == turn.hide
+    ]
 
 
 def _fixed_seats(space: Space) -> dict[Cell, int]:
@@ -122,11 +151,8 @@ def pinned_seats_and_stays(model: SeatModel, fixed: dict[Cell, int]) -> None:
 
 def stay_where_issued(model: SeatModel) -> None:
     """In a repair nobody changes seat without need."""
-    issued = model.space.problem.issued
-    for turn in issued.turns if issued is not None else ():
-        term = model.chosen.get((turn.person, turn.session, turn.seat))
-        if term is not None and model.hide(turn.person, turn.session) == turn.hide:
-            model.want(term, _MOVE)
+    for term in _issued_seats(model):
+        model.want(term, _MOVE)
 
 
 def best_seats_and_evenly(model: SeatModel) -> None:

@@ -1,4 +1,4 @@
-"""The planner's door: the wishes in their order, each held while the next is pursued."""
+"""The planner's door: the wishes in lexicographic order, each held while the next is searched for."""
 
 from collections import defaultdict
 from collections.abc import Callable
@@ -6,17 +6,17 @@ from dataclasses import dataclass, field
 
 from trips.core.rota.model.cp_sat import Stop
 from trips.core.rota.model.group_wishes import PairsMet, Served
-from trips.core.rota.model.plans import plan_from
 from trips.core.rota.model.share_wishes import TotalOfShares, WorstShare
-from trips.core.rota.model.space import SCALE, Draft, Space
+from trips.core.rota.model.space import SCALE, Draft, Space, plan_from
 from trips.core.rota.model.stages import Draw, Stage, stages_for
 from trips.core.rota.model.wishes import Changes, Wish
 from trips.core.rota.problem.shares import pairs_met, shares_of, total_of_shares, worst_share
 from trips.core.rota.problem.values import NO_SEAT, Problem
 from trips.core.rota.search.first_plan import first_draft
-from trips.core.rota.search.improvement import Guide, Search
-from trips.core.rota.search.leader_seat import Company, seat_leader, seat_leader_where_settled
-from trips.core.rota.search.lp_relaxation import Relaxed
+from trips.core.rota.search.leader_seat import LeaderEvenness, seat_leader, seat_leader_where_settled
+from trips.core.rota.search.lp_relaxation import LpRelaxation
+from trips.core.rota.search.lp_solve import LpSolution, PendingLp
+from trips.core.rota.search.neighbourhood_search import NeighbourhoodSearch, SearchSettings
 from trips.core.rota.search.outcome import (
     DEFAULT_EFFORT,
     FEASIBLE,
@@ -28,24 +28,21 @@ from trips.core.rota.search.outcome import (
     Progress,
     StageResult,
 )
-from trips.core.rota.search.preprocess import make_space
-from trips.core.rota.search.repair import pursue_changes
+from trips.core.rota.search.preprocess import preprocess
+from trips.core.rota.search.repair import fewest_changes
 from trips.core.rota.search.seats import seat_everybody
-from trips.core.rota.search.strategies import (
-    Reached,
-    Relaxing,
-    parts_and_whole,
-    pursue_pairs,
-    pursue_total,
-    pursue_worst,
-)
+from trips.core.rota.search.strategies import StageEnd, meet_pairs, raise_total, raise_worst_share, search_by_size
 
-_FIRST_WORK = 10.0  # deterministic seconds for a first plan, times the effort
+_FIRST_WORK = 10.0  # deterministic seconds for a first plan, times the effort: only rotas hard to fill need any of it
 
 
 @dataclass(slots=True)
 class _Run:
-    """What one run knows so far."""
+    """What one run knows so far.
+
+    `stage`: its name, told with the progress. `bound`: of the worst share. `ended`: (wish, its best value, bound,
+    whether proved) of each stage.
+    """
 
     problem: Problem
     space: Space
@@ -53,14 +50,14 @@ class _Run:
     effort: int
     stop: Stop
     progress: Callable[[Progress], None] | None
-    relaxing: Relaxing = field(default_factory=Relaxing)
+    pending_lp: PendingLp | None = None
     stage: str = "first_plan"
     bound: float = 1.0
     first_at: float | None = None
     ended: list[tuple[Wish, int, float, bool]] = field(default_factory=list)
 
-    def heard(self, draft: Draft) -> None:
-        """Tell how far it is."""
+    def tell(self, draft: Draft) -> None:
+        """Tell the progress: a better draft is there."""
         if self.first_at is None:
             self.first_at = self.stop.seconds()
         if self.progress is not None:
@@ -73,71 +70,75 @@ def solve(
     *,
     seed: int = 0,
     effort: int = DEFAULT_EFFORT,
-    at_most_seconds: float | None = None,
     progress: Callable[[Progress], None] | None = None,
-    cancel: Callable[[], bool] | None = None,
+    stop: Stop | None = None,
 ) -> Outcome:
     """Plan a rota.
 
     The same problem, seed and effort give the same outcome but for its seconds, however busy the machine is.
-    `effort`: work to spend, DEFAULT_EFFORT being enough for a good plan; `at_most_seconds` and `cancel` only end a
-    run early, which the status then says. A run that ends early is never called impossible.
+    `effort`: work to spend, DEFAULT_EFFORT being enough for a good plan; `stop` only ends a run early, which the
+    status then says, and brings the clock that `seconds` are read from. A run that ends early is never called
+    impossible.
     """
-    stop = Stop(at_most_seconds, cancel)
-    space = make_space(problem)
+    stop = stop or Stop()
+    space = preprocess(problem)
     run = _Run(problem, space, seed, effort, stop, progress, bound=_ceiling(space))
-    plain = not problem.in_demand and problem.repair not in ("fewest", "few")
-    if plain and not run.space.stuck:
-        run.relaxing.start(run.space)
-    first = first_draft(run.space, seed, _FIRST_WORK * effort, stop)
+    no_wish_before = not problem.in_demand and problem.repair not in ("fewest", "few")
+    if no_wish_before and not space.impossible_cells:  # the other core would idle while the first plan is searched for
+        run.pending_lp = PendingLp(lambda: LpRelaxation(space))
+    first = first_draft(space, seed, _FIRST_WORK * effort, stop)
     if first.draft is None:
+        if run.pending_lp is not None:
+            run.pending_lp.interrupt()
         if first.status == "infeasible":
             return Outcome(IMPOSSIBLE, bound=0.0, seconds=stop.seconds())
         return Outcome(STOPPED_EARLY if stop.reached else NOTHING_FOUND, seconds=stop.seconds())
-    run.heard(first.draft)
-    return _outcome(run, _pursue(run, first.draft))
+    run.tell(first.draft)
+    return _outcome(run, _run_stages(run, first.draft))
 
 
-def _pursue(run: _Run, draft: Draft) -> Draft:
-    """One stage after the other."""
+def _run_stages(run: _Run, draft: Draft) -> Draft:
+    """One stage after the other, each holding the values of those before it."""
     coaching = run.problem.leader == "coaching"
     draft = seat_leader_where_settled(run.space, draft) if coaching else draft
-    search = Search(run.space, draft, run.seed, run.stop, run.heard, seats_leader=coaching)
+    search = NeighbourhoodSearch(run.space, draft, run.seed, run.stop, run.tell, seats_leader=coaching)
     held: list[tuple[Wish, int]] = []
     for stage in stages_for(run.problem, run.seed):
         if run.stop.now():
             break
         run.stage = stage.wish.name
-        wish, reached = _pursue_wish(run, search, stage)
+        wish, end = _run_stage(run, search, stage)
         best = wish.value(run.space, search.draft)
-        bound = float(best) if reached.proved or reached.bound is None else reached.bound
-        run.ended.append((wish, best, bound, reached.proved))
-        search.limits = [*held, (wish, best if stage.tie else stage.limit(best))]
+        bound = float(best) if end.proved or end.bound is None else end.bound
+        run.ended.append((wish, best, bound, end.proved))
+        search.limits = [*held, (wish, best if stage.before_tie_break else stage.limit(best))]
         held.append((wish, stage.limit(best)))
-        if isinstance(wish, Draw):
+        if isinstance(wish, Draw) and wish.is_last:
             held.append((Served(run.space, search.draft), 0))
             search.limits.append(held[-1])
+    if run.pending_lp is not None and run.stop.reached:
+        run.pending_lp.interrupt()
     return search.draft
 
 
-def _pursue_wish(run: _Run, search: Search, stage: Stage) -> tuple[Wish, Reached]:
+def _run_stage(run: _Run, search: NeighbourhoodSearch, stage: Stage) -> tuple[Wish, StageEnd]:
     """The stage's wish as far as its work takes it."""
     wish, space = stage.wish, run.space
-    work = stage.weight * run.effort
+    work = stage.work_share * run.effort
     if isinstance(wish, WorstShare):
-        worst, reached = pursue_worst(search, run.relaxing, work)
-        run.bound = _bound(run, reached, search.draft)
-        return worst, reached
+        worst, end = raise_worst_share(search, run.pending_lp, work)
+        run.bound = _bound(run, end, search.draft)
+        return worst, end
     if isinstance(wish, TotalOfShares):
         floor = next(limit for held, limit in search.limits if isinstance(held, WorstShare))
-        return pursue_total(search, work, floor)
+        return raise_total(search, work, floor)
     if isinstance(wish, Changes):
-        return pursue_changes(search, work)
+        return fewest_changes(search, work)
     if isinstance(wish, PairsMet):
-        return pursue_pairs(search, work)
-    ideal = wish.ideal(space)
-    guide = Guide(Relaxed("unknown"), float(ideal), 4 * space.sessions if wish.scale == SCALE else 0)
-    return wish, parts_and_whole(search, wish, work, guide)
+        return meet_pairs(search, work)
+    rounding = 4 * space.sessions if wish.scale == SCALE else 0  # a gain and a fee a session, each off by one at most
+    settings = SearchSettings(LpSolution("unknown"), float(wish.ideal(space)), rounding)
+    return wish, search_by_size(search, wish, work, settings)
 
 
 def _ceiling(space: Space) -> float:
@@ -145,26 +146,27 @@ def _ceiling(space: Space) -> float:
     return WorstShare().ideal(space) / SCALE if space.visit_of else 1.0
 
 
-def _bound(run: _Run, reached: Reached, draft: Draft) -> float:
-    """The bound of the worst share: the draft's own where that is proved, else with what rounding to whole hides."""
-    if reached.proved:
+def _bound(run: _Run, end: StageEnd, draft: Draft) -> float:
+    """The bound of the worst share: the draft's own where that is proved, else the stage's and what rounding adds."""
+    if end.proved:
         return worst_share(run.problem, plan_from(run.space, draft, defaultdict(lambda: NO_SEAT)))
-    known = _ceiling(run.space) if reached.bound is None else (reached.bound + run.space.sessions) / SCALE
+    known = _ceiling(run.space) if end.bound is None else (end.bound + run.space.sessions) / SCALE
     return min(known, _ceiling(run.space))
 
 
 def _outcome(run: _Run, draft: Draft) -> Outcome:
     """Seats, figures and words of the end."""
-    draft, company_proved = seat_leader(run.space, draft, run.seed, run.stop)
-    seats = seat_everybody(run.space, draft, run.seed, Stop())
+    draft, leader_proved = seat_leader(run.space, draft, run.seed, run.stop)
+    seats = seat_everybody(run.space, draft, run.seed, run.stop)
     if seats is None:
         return Outcome(NOTHING_FOUND, seconds=run.stop.seconds())
     plan = plan_from(run.space, draft, seats)
     worst = worst_share(run.problem, plan)
     stages = tuple(_result(run.space, draft, ended) for ended in run.ended)
-    company = Company().value(run.space, draft)
     if run.problem.leader != "never":
-        stages += (StageResult("leader_company", company, company, 0.0, company_proved, False),)
+        evenness = LeaderEvenness()
+        difference = evenness.value(run.space, draft)
+        stages += (StageResult(evenness.name, difference, difference, 0.0, leader_proved, False),)
     status = OPTIMAL if all(stage.proved for stage in stages) else FEASIBLE
     return Outcome(
         status=STOPPED_EARLY if run.stop.reached else status,

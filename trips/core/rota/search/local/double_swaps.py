@@ -1,4 +1,4 @@
-"""Exchanging two people in two sessions at once: what a local search that moves one session at a time cannot see."""
+"""Swaps of two people in two sessions at once, which a local search that moves one session at a time cannot see."""
 
 from dataclasses import dataclass
 from typing import Any, Protocol
@@ -8,26 +8,26 @@ from numpy.typing import NDArray
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
-_NEVER = 1e30
+_NEVER = 1e30  # cost of a swap that breaks the visit limit
 
 
-class Climbing(Protocol):
-    """What is read of a climb: who sits where, who may, what it gains and costs."""
+class SearchState(Protocol):
+    """What is read of a local search: who sits where, who may, what it gains and costs."""
 
     cells: Any
     space: Any
     may: Any
     gain: Any
     share: Any
-    aim: Any
+    penalty: Any
     fees: Any
     visits: Any
     limit: Any
 
 
 @dataclass(frozen=True, slots=True)
-class Exchange:
-    """Two people who change places in two sessions, and what that costs."""
+class DoubleSwap:
+    """Two people who swap places in two sessions, and the change of cost."""
 
     cost: float
     other: int
@@ -35,7 +35,7 @@ class Exchange:
 
 
 @dataclass(frozen=True, slots=True)
-class _Fees:
+class _FeeChanges:
     """[person, hide]: the change of fees when visits rise or fall by one or two; `room`: how many more are allowed."""
 
     less: Ints
@@ -45,15 +45,15 @@ class _Fees:
     room: Ints
 
 
-def best_double(climb: Climbing, person: int, alone: NDArray[np.bool_]) -> Exchange | None:
-    """The cheapest such exchange of that person with anybody; `alone[person, session]`: may be exchanged singly."""
+def best_double_swap(state: SearchState, person: int, alone: NDArray[np.bool_]) -> DoubleSwap | None:
+    """The cheapest such swap of that person with anybody; `alone[person, session]`: may be swapped singly."""
     sessions = np.flatnonzero(alone[person])
     if len(sessions) < 2:
         return None
-    mine, theirs = climb.cells[person, sessions], np.maximum(climb.cells[:, sessions], 0)
-    others = np.arange(climb.space.people)
+    mine, theirs = state.cells[person, sessions], np.maximum(state.cells[:, sessions], 0)
+    others = np.arange(state.space.people)
     able = alone[:, sessions] & (theirs != mine[None, :])
-    able &= climb.may[person, sessions[None, :], theirs] & climb.may[others[:, None], sessions[None, :], mine[None, :]]
+    able &= state.may[person, sessions[None, :], theirs] & state.may[others[:, None], sessions[None, :], mine[None, :]]
     able[person] = False
     first, second = np.triu_indices(len(sessions), 1)
     who, pair = np.nonzero(able[:, first] & able[:, second])
@@ -61,36 +61,38 @@ def best_double(climb: Climbing, person: int, alone: NDArray[np.bool_]) -> Excha
         return None
     one, two = first[pair], second[pair]
     hides = (mine[one], theirs[who, one], mine[two], theirs[who, two])
-    fees = _fees(climb)
+    fees = _fees(state)
     me = np.full(len(who), person)
     cost = np.zeros(len(who))
     fits = np.ones(len(who), dtype=bool)
     for people, (gone, come, gone_too, come_too) in ((me, hides), (who, (hides[1], hides[0], hides[3], hides[2]))):
         fee, within = _fee_change(fees, people, (gone, come, gone_too, come_too))
-        gain = climb.gain[people, sessions[one], come] - climb.gain[people, sessions[one], gone]
-        gain = gain + climb.gain[people, sessions[two], come_too] - climb.gain[people, sessions[two], gone_too]
-        now = climb.share[people]
-        cost += climb.aim.cost(people, now + gain - fee) - climb.aim.cost(people, now)
+        gain = state.gain[people, sessions[one], come] - state.gain[people, sessions[one], gone]
+        gain = gain + state.gain[people, sessions[two], come_too] - state.gain[people, sessions[two], gone_too]
+        now = state.share[people]
+        cost += state.penalty.cost(people, now + gain - fee) - state.penalty.cost(people, now)
         fits &= within
     cost[~fits] = _NEVER
     best = int(cost.argmin())
-    return Exchange(float(cost[best]), int(who[best]), (int(sessions[one[best]]), int(sessions[two[best]])))
+    return DoubleSwap(float(cost[best]), int(who[best]), (int(sessions[one[best]]), int(sessions[two[best]])))
 
 
-def _fees(climb: Climbing) -> _Fees:
-    most = climb.fees.shape[2] - 1
-    visits = climb.visits
+def _fees(state: SearchState) -> _FeeChanges:
+    most = state.fees.shape[2] - 1
+    visits = state.visits
     row, column = np.indices(visits.shape)
 
     def change(step: int) -> Ints:
         after = np.clip(visits + step, 0, most)
-        result: Ints = climb.fees[row, column, after] - climb.fees[row, column, visits]
+        result: Ints = state.fees[row, column, after] - state.fees[row, column, visits]
         return result
 
-    return _Fees(change(-1), change(-2), change(1), change(2), climb.limit - visits)
+    return _FeeChanges(change(-1), change(-2), change(1), change(2), state.limit - visits)
 
 
-def _fee_change(fees: _Fees, people: Ints, hides: tuple[Ints, Ints, Ints, Ints]) -> tuple[Ints, NDArray[np.bool_]]:
+def _fee_change(
+    fees: _FeeChanges, people: Ints, hides: tuple[Ints, Ints, Ints, Ints]
+) -> tuple[Ints, NDArray[np.bool_]]:
     """The change of fees when two turns go and two come, and whether the visits stay within the rule.
 
     A hide that goes in one session and comes in the other changes nothing.

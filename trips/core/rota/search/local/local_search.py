@@ -1,24 +1,25 @@
-"""Fast local search on shares: exchanges and moves within a session, and exchanges of two sessions at once.
+"""Local search on shares: best swap or move within a session, and swaps of two people in two sessions at once.
 
 Only cells that no other rule ties are moved; whatever it returns keeps every rule that the draft kept.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from trips.core.rota.model.space import SCALE, Draft, Space
-from trips.core.rota.search.local.double_swaps import best_double
+from trips.core.rota.search.local.double_swaps import best_double_swap
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-_NEVER = 1e30
-_ENOUGH = 1e-9
+_NEVER = 1e30  # cost of a move that is barred
+_LEAST_GAIN = 1e-9  # of cost; less is rounding, and could go round in circles
 
 
 @dataclass(frozen=True, slots=True)
-class Aim:
+class Penalty:
     """What is minimised: `weight[person]` x (target - share)^2 below the target, less `slope` x share."""
 
     target: float
@@ -34,11 +35,17 @@ class Aim:
         return cost
 
 
-class Climb:
-    """A draft as arrays, and the moves on it."""
+class LocalSearch:
+    """A draft as arrays, and the moves on it.
 
-    def __init__(self, space: Space, draft: Draft, aim: Aim) -> None:
-        self.space, self.draft, self.aim = space, draft, aim
+    `cells[person, session]`, `gain[person, session, hide]`, `share[person]` as in Space and Draft; `fees[person, hide,
+    visits]` of all visits together; `may[person, session, hide]`: this search may put that person there, and moves
+    nobody out of a cell where none is; `units[session]`: people who move together; `alone[person, session]`: may be
+    swapped in two sessions at once; `people_there[session, hide]`.
+    """
+
+    def __init__(self, space: Space, draft: Draft, penalty: Penalty) -> None:
+        self.space, self.draft, self.penalty = space, draft, penalty
         people, sessions, hides = space.people, space.sessions, space.hides
         self.cells: Ints = np.array(draft.cells, dtype=np.int64).reshape(people, sessions)
         self.gain: Ints = np.array(space.gain, dtype=np.int64).reshape(people, sessions, hides)
@@ -104,7 +111,7 @@ class Climb:
     def potential(self) -> float:
         """What is minimised."""
         people = np.array(self.space.counted, dtype=np.int64)
-        return float(self.aim.cost(people, self.share[people]).sum())
+        return float(self.penalty.cost(people, self.share[people]).sum())
 
     def result(self) -> Draft:
         """The draft as it stands."""
@@ -124,7 +131,7 @@ class Climb:
         more = self.fees[people[:, None], hides, np.minimum(visits + 1, self.space.sessions)]
         share = base[:, None] + self.gain[people, session] - (more - self.fees[people[:, None], hides, visits])
         share[row, here] = self.share[people]
-        cost = self.aim.cost(people, share)
+        cost = self.penalty.cost(people, share)
         cost = cost - cost[row, here][:, None]
         barred = ~self.may[people, session] | (visits >= self.limit[people])
         if self.space.problem.never_twice_running:
@@ -136,8 +143,8 @@ class Climb:
         cost[barred] = _NEVER
         return cost, share
 
-    def session(self, session: int, most: int) -> bool:
-        """The best exchanges and moves in one session, `most` at the outside; whether there was any."""
+    def improve_session(self, session: int, most: int) -> bool:
+        """The best swaps and moves in one session, at most so many; whether there was any."""
         units = self.units[session]
         moved = False
         if len(units) < 1:
@@ -156,7 +163,7 @@ class Climb:
             one, other = divmod(int(exchange.argmin()), len(units))
             unit, hide = divmod(int(move.argmin()), self.space.hides)
             best = min(exchange[one, other], move[unit, hide])
-            if best >= -_ENOUGH:
+            if best >= -_LEAST_GAIN:
                 break
             moved = True
             if exchange[one, other] <= move[unit, hide]:
@@ -209,10 +216,10 @@ class Climb:
             self.people_there[session, old] -= 1
             self.people_there[session, hide] += 1
 
-    def two_sessions(self, person: int) -> bool:
-        """The best exchange of two sessions at once between that person and somebody; whether there was one."""
-        best = best_double(self, person, self.alone)
-        if best is None or best.cost >= -_ENOUGH:
+    def swap_two_sessions(self, person: int) -> bool:
+        """The best swap of two sessions at once between that person and somebody; whether there was one."""
+        best = best_double_swap(self, person, self.alone)
+        if best is None or best.cost >= -_LEAST_GAIN:
             return False
         for session in best.sessions:
             self.cells[[person, best.other], session] = self.cells[[best.other, person], session]
@@ -226,12 +233,16 @@ class Climb:
         self.share[person] = self.space.share(draft, person)
         self.visits[person] = [self.space.visits(draft, person, hide) for hide in range(self.space.hides)]
 
-    def descend(self, rounds: int) -> None:
-        """Rounds over sessions and people until nothing helps."""
+    def descend(self, rounds: int, ended: Callable[[], bool]) -> None:
+        """Steepest descent in rounds over sessions, and over people once no session helps, until nothing does.
+
+        `ended` is asked before each session and person.
+        """
         sessions = range(self.space.first_free, self.space.sessions)
+        most = 2 * self.space.people  # moves of one session in a round; the others then have a say
         for _ in range(rounds):
-            moved = [self.session(session, 2 * self.space.people) for session in sessions]
+            moved = [not ended() and self.improve_session(session, most) for session in sessions]
             if not any(moved):
-                moved = [self.two_sessions(person) for person in range(self.space.people)]
+                moved = [not ended() and self.swap_two_sessions(person) for person in range(self.space.people)]
             if not any(moved):
                 break

@@ -1,0 +1,205 @@
+"""Large-neighbourhood search: set a few cells of a draft free, solve for them exactly, and go on from what is better.
+
+Shaw (1998), Using constraint programming and local search methods to solve vehicle routing problems.
+"""
+
+import random
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+from trips.core.rota.model.cp_sat import Stop, Task, TaskResult, solve_tasks
+from trips.core.rota.model.rota_model import RotaModel
+from trips.core.rota.model.rules import rota_model
+from trips.core.rota.model.space import Cell, Draft, Space
+from trips.core.rota.model.wishes import Wish
+from trips.core.rota.search.lp_solve import LpSolution
+
+_LINEAR_LEVELS = (2, 1)  # see Task.linear: on two cores one solver for the bound, one for plans
+_OVERHEAD = 0.02  # deterministic seconds that building a model stands for, so that small neighbourhoods cost something
+_WORK_EACH = 0.4  # deterministic seconds; a neighbourhood that needs more is too large, and the chooser shrinks it
+_LEAST_WORK = 0.05  # for the last neighbourhood, which gets what is left: enough to find something
+_KINDS = ("sessions", "people", "many")
+_FIRST_SIZES = {"sessions": 2.0, "people": 4.0, "many": 0.5}  # small at first: `adapt` grows them within a few rounds
+_LEAST_SIZES = {"sessions": 1.0, "people": 2.0, "many": 0.15}  # below these nothing can be exchanged
+_GROW, _SHRINK = 1.1, 0.9  # about alike, so that sizes settle where half the neighbourhoods are solved outright
+_MORE_SESSIONS = 0.2  # "many" takes more of the sessions than of the people: the low shares choose the people
+_CHOICES = 3  # of hides in a cell of "many": the draft's own and the two of least reduced cost
+
+
+@dataclass(slots=True)
+class NeighbourhoodSearch:
+    """A draft under improvement, and the earlier wishes that hold it.
+
+    `on_better(draft)` is told of each better draft. `limits`: (wish, the worst value that it may still take).
+    """
+
+    space: Space
+    draft: Draft
+    seed: int
+    stop: Stop
+    on_better: Callable[[Draft], None]
+    seats_leader: bool = False
+    limits: list[tuple[Wish, int]] = field(default_factory=list)
+
+    def allows(self, draft: Draft) -> bool:
+        """Whether the earlier wishes are held."""
+        for wish, limit in self.limits:
+            value = wish.value(self.space, draft)
+            if value < limit if wish.upwards else value > limit:
+                return False
+        return True
+
+    def accept(self, draft: Draft | None, wish: Wish) -> bool:
+        """Keep a draft that is better by that wish."""
+        if draft is None or wish.score(self.space, draft) <= wish.score(self.space, self.draft):
+            return False
+        if not self.allows(draft):
+            return False
+        self.draft = draft
+        self.on_better(draft)
+        return True
+
+    def solve_whole(self, wish: Wish, work: float) -> tuple[bool, float | None]:
+        """All cells free, two solvers side by side with that work each: whether it is proved, else the bound known."""
+        everything = Neighbourhood("everything", self.space, frozenset(self.space.open_cells()))
+        tasks = [
+            Task(self._model(everything, wish, whole_goal=True), work, self.seed, linear=linear)
+            for linear in _LINEAR_LEVELS
+        ]
+        results = solve_tasks(tasks, self.stop)
+        self.accept(self._best(results, wish), wish)
+        if any(result.status == "optimal" for result in results):
+            return True, None
+        known = [result.bound for result in results if result.status in ("feasible", "unknown")]
+        if self.stop.reached or not known:
+            return False, None
+        return False, min(known) if wish.upwards else max(known)
+
+    def search_neighbourhoods(self, wish: Wish, work: float, settings: "SearchSettings") -> None:
+        """Two neighbourhoods side by side, again and again, until the work is done or the bound is reached."""
+        chooser = NeighbourhoodChooser(self.space, settings.lp, f"{self.seed} {wish.name}")
+        spent, turn = 0.0, 0
+        while spent < work and not self.stop.now() and chooser.open and not settings.bound_reached(wish, self):
+            chosen = [chooser.pick(self.draft) for _ in range(2)]
+            each = min(settings.work_each, max(work - spent, _LEAST_WORK))
+            tasks = [Task(self._model(one, wish), each, self.seed + turn + i) for i, one in enumerate(chosen)]
+            results = solve_tasks(tasks, self.stop)
+            spent += sum(result.work + _OVERHEAD for result in results)
+            turn += len(chosen)
+            if self.accept(self._best(results, wish), wish) and settings.polish is not None:
+                self.accept(settings.polish(self.draft), wish)
+            for one, result in zip(chosen, results, strict=True):
+                chooser.adapt(one.kind, result.status)
+
+    def _best(self, results: list[TaskResult], wish: Wish) -> Draft | None:
+        drafts = [result.draft for result in results if result.draft is not None]
+        return max(drafts, key=lambda draft: wish.score(self.space, draft), default=None)
+
+    def _model(self, chosen: "Neighbourhood", wish: Wish, *, whole_goal: bool = False) -> RotaModel:
+        """A model of those cells that holds the earlier wishes and pushes this one."""
+        model = rota_model(chosen.space, self.draft, chosen.free, seats_leader=self.seats_leader)
+        for earlier, limit in self.limits:
+            earlier.require(model, limit)
+        goal = wish.express(model) if whole_goal else wish.goal(model)
+        if wish.upwards:
+            model.cp.maximize(goal)
+        else:
+            model.cp.minimize(goal)
+        model.hint(self.draft)
+        return model
+
+
+@dataclass(frozen=True, slots=True)
+class SearchSettings:
+    """What steers a neighbourhood search, and when it is done.
+
+    `lp`: its reduced costs narrow choices. `bound`: no draft is better. `rounding`: how far whole-number shares may be
+    from what they stand for; within it the bound is reached. `polish`: a local search. `work_each`: deterministic
+    seconds for one neighbourhood.
+    """
+
+    lp: LpSolution
+    bound: float | None = None
+    rounding: int = 0
+    polish: Callable[[Draft], Draft] | None = None
+    work_each: float = _WORK_EACH
+
+    def bound_reached(self, wish: Wish, search: NeighbourhoodSearch) -> bool:
+        """Whether the draft cannot be bettered any more."""
+        value = wish.value(search.space, search.draft)
+        return self.bound is not None and (
+            value >= self.bound - self.rounding if wish.upwards else value <= self.bound + self.rounding
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbourhood:
+    """Cells to set free, in a space that may leave them fewer choices."""
+
+    kind: str
+    space: Space
+    free: frozenset[Cell]
+
+
+class NeighbourhoodChooser:
+    """Picks some sessions, some people, or many of both with fewer choices each; adapts how large they may be."""
+
+    def __init__(self, space: Space, lp: LpSolution, seed: str) -> None:
+        self.space, self.lp = space, lp
+        self.chance = random.Random(seed)
+        self.open = frozenset(space.open_cells())
+        self.sessions = sorted({session for _, session in self.open})
+        self.people = sorted({person for person, _ in self.open})
+        self.size = dict(_FIRST_SIZES)
+        self.turn = 0
+        self.kinds = _KINDS if lp.reduced_costs else _KINDS[:2]
+
+    def pick(self, draft: Draft) -> Neighbourhood:
+        """The next neighbourhood, each kind in turn."""
+        kind = self.kinds[self.turn % len(self.kinds)]
+        self.turn += 1
+        size = self.size[kind]
+        if kind == "sessions":
+            return self._around(kind, self._some(self.sessions, size), set(self.people), self.space)
+        if kind == "people":
+            return self._around(kind, set(self.sessions), self._some_people(draft, round(size)), self.space)
+        sessions = self._some(self.sessions, len(self.sessions) * min(1.0, size + _MORE_SESSIONS))
+        people = self._some_people(draft, round(len(self.people) * min(1.0, size)))
+        return self._around(kind, sessions, people, self._narrowed(draft))
+
+    def _around(self, kind: str, sessions: set[int], people: set[int], space: Space) -> Neighbourhood:
+        cells = {(p, s) for p, s in self.open if s in sessions and p in people}
+        return Neighbourhood(kind, space, space.close(cells))
+
+    def _some(self, among: list[int], count: float) -> set[int]:
+        return set(self.chance.sample(among, min(len(among), max(1, round(count)))))
+
+    def _some_people(self, draft: Draft, count: int) -> set[int]:
+        """Half of them those with the smallest shares, who gain; the rest at random, who can give."""
+        count = min(len(self.people), max(2, count))
+        order = sorted(self.people, key=lambda person: self.space.share(draft, person))
+        worst = set(order[: (count + 1) // 2])
+        return worst | set(self.chance.sample(order[len(worst) :], count - len(worst)))
+
+    def _narrowed(self, draft: Draft) -> Space:
+        """The draft's choice in each cell and the two of least reduced cost: turns that an optimum hardly misses."""
+        space, costs = self.space, self.lp.reduced_costs
+        options = []
+        for person, row in enumerate(space.options):
+            narrow = []
+            for session, choices in enumerate(row):
+                now = draft.cells[person][session]
+                tied = (person, session) in space.party_of or any((session, h) in space.joined_of for h in choices)
+                if tied or len(choices) <= _CHOICES:
+                    narrow.append(choices)
+                    continue
+                order = sorted(choices, key=lambda hide: (hide != now, costs.get((person, session, hide), 0.0), hide))
+                narrow.append(tuple(sorted(order[:_CHOICES])))
+            options.append(narrow)
+        return replace(space, options=options)
+
+    def adapt(self, kind: str, status: str) -> None:
+        """Larger neighbourhoods when they are solved outright, smaller ones when not."""
+        factor = _GROW if status in ("optimal", "infeasible") else _SHRINK
+        most = {"sessions": len(self.sessions), "people": len(self.people), "many": 1.0}[kind]
+        self.size[kind] = min(max(_LEAST_SIZES[kind], self.size[kind] * factor), most)
