@@ -12,7 +12,7 @@ from trips.core.rota.check import hides as checks_hides
 from trips.core.rota.check import people as checks_people
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.seating import Fault
-from trips.core.rota.edit.repair_moves import Move, moves
+from trips.core.rota.edit.repair_moves import RepairMove, repair_moves
 from trips.core.rota.explain import counting as reasons_counting
 from trips.core.rota.explain import helps as reasons_help
 from trips.core.rota.explain import pins as reasons_pins
@@ -298,7 +298,7 @@ def test_the_leaders_seats_are_told_with_the_good_ones() -> None:
 def test_moves_name_who_where_when_and_the_rule() -> None:
     issued = plan_of(["AABB", "BBAA", "CABA", "ABCB"])
     problem = camp(issued=issued, closed=frozenset({(2, 2)}))
-    (move,) = moves(problem, plan_of(["AABB", "BBAA", "BABA", "ABCB"]))
+    (move,) = repair_moves(problem, plan_of(["AABB", "BBAA", "BABA", "ABCB"]))
     assert move_sentence(move, names_of(problem)) == (
         "Ada goes to Birch instead of Cedar in Sun early: Cedar is not available then."
     )
@@ -306,7 +306,7 @@ def test_moves_name_who_where_when_and_the_rule() -> None:
 
 def test_a_move_because_of_apart_reads_to_fit_the_whole_group() -> None:
     fault = Fault("apart", (0, 1), (0,), (0,))
-    move = Move(1, 0, 0, 1, (fault,))
+    move = RepairMove(1, 0, 0, 1, (fault,))
     names = names_of(camp())
     assert "kept apart" in move_sentence(move, names)
     told = move_sentence(move, names, for_leader=False)
@@ -315,10 +315,10 @@ def test_a_move_because_of_apart_reads_to_fit_the_whole_group() -> None:
 
 def test_a_move_that_nothing_forces_and_a_new_rest() -> None:
     names = names_of(camp())
-    assert move_sentence(Move(0, 0, 0, None, ()), names) == (
+    assert move_sentence(RepairMove(0, 0, 0, None, ()), names) == (
         "Ada rests instead of Alder in Sat early: nothing forces it, but it makes the rota fairer."
     )
-    assert "instead of a rest" in move_sentence(replace(Move(0, 0, 0, 1, ()), old_hide=None), names)
+    assert "instead of a rest" in move_sentence(replace(RepairMove(0, 0, 0, 1, ()), old_hide=None), names)
 
 
 def test_lists_and_numbers_read_well() -> None:

@@ -6,19 +6,19 @@ import pytest
 
 from tests.core.rota.solver_cases import a_hide, a_problem, data_problem
 from trips.core.rota.check.checker import check
-from trips.core.rota.check.tallies import Figures, figures
+from trips.core.rota.check.tallies import Tallies, tallies
 from trips.core.rota.model.stages import stages_for
 from trips.core.rota.problem.values import LEADER, Plan, Problem, ProblemHide, ProblemSeat, Turn
 from trips.core.rota.search.outcome import Outcome
 from trips.core.rota.search.solve import solve
 
 
-def planned(problem: Problem, seed: int = 0) -> tuple[Outcome, Figures]:
-    """A sound plan and its figures."""
+def planned(problem: Problem, seed: int = 0) -> tuple[Outcome, Tallies]:
+    """A sound plan and its tallies."""
     outcome = solve(problem, seed=seed)
     assert outcome.plan is not None
     assert check(problem, outcome.plan).faults == ()
-    return outcome, figures(problem, outcome.plan)
+    return outcome, tallies(problem, outcome.plan)
 
 
 def wanted(people: int, sessions: int, **changes: object) -> Problem:

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from math import isfinite
 
 from trips.core.rota.check import hides, people
-from trips.core.rota.check.seating import Fault, Seating, seat
-from trips.core.rota.check.tallies import Figures, figures
+from trips.core.rota.check.seating import Fault, Seating, seating_of
+from trips.core.rota.check.tallies import Tallies, tallies
 from trips.core.rota.problem.values import Plan, Problem
 
 PRECISION = 1e-6  # how far a stated share or sum may be from the counted one
@@ -51,7 +51,7 @@ class Bound:
 class Stated:
     """What a rota says of itself. None or empty: not stated.
 
-    `counts`: names of `Figures` (rests_repeated, without_turn, demand_excess, burden_excess, leader_seats, pairs_met)
+    `counts`: names of `Tallies` (rests_repeated, without_turn, demand_excess, burden_excess, leader_seats, pairs_met)
     with their numbers, and `rests`, `changes`, `seat_changes` with how many there are.
     """
 
@@ -65,10 +65,10 @@ class Stated:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The faults found and, where every index is known, the figures counted."""
+    """The faults found and, where every index is known, the tallies."""
 
     faults: tuple[Fault, ...]
-    figures: Figures | None
+    tallies: Tallies | None
 
     @property
     def is_sound(self) -> bool:
@@ -78,20 +78,20 @@ class Verdict:
 
 def check(problem: Problem, plan: Plan, stated: Stated | None = None) -> Verdict:
     """Judge a plan and, where given, what it states of itself."""
-    seating = seat(problem, plan)
+    seating = seating_of(problem, plan)
     unknown = tuple(people.known_names(seating))
     if unknown:
         return Verdict(unknown, None)
     faults = [fault for rule in RULES for fault in rule(seating)]
     if any(fault.rule == "seat_unknown" for fault in faults):
         return Verdict(tuple(faults), None)
-    counted = figures(problem, plan)
+    counted = tallies(problem, plan)
     if stated is not None:
         faults += _stated_wrongly(stated, counted)
     return Verdict(tuple(faults), counted)
 
 
-def _stated_wrongly(stated: Stated, counted: Figures) -> list[Fault]:
+def _stated_wrongly(stated: Stated, counted: Tallies) -> list[Fault]:
     faults = []
     for name in ("points", "shares"):
         given, own = getattr(stated, name), getattr(counted, name)
@@ -109,7 +109,7 @@ def _stated_wrongly(stated: Stated, counted: Figures) -> list[Fault]:
     return faults + [fault for bound in stated.bounds for fault in _bound_faults(bound, counted)]
 
 
-def _bound_faults(bound: Bound, counted: Figures) -> list[Fault]:
+def _bound_faults(bound: Bound, counted: Tallies) -> list[Fault]:
     own = _count(counted, bound.stage)
     value = bound.value if own is None else own
     short = bound.bound < value - PRECISION if bound.upwards else bound.bound > value + PRECISION
@@ -121,7 +121,7 @@ def _bound_faults(bound: Bound, counted: Figures) -> list[Fault]:
     return faults
 
 
-def _count(counted: Figures, name: str) -> float | None:
+def _count(counted: Tallies, name: str) -> float | None:
     if name in ("changes", "seat_changes"):
         return len(getattr(counted, name))
     if name == "rests":

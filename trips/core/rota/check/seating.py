@@ -57,7 +57,7 @@ class Seating:
         return range(self.problem.past if self.problem.issued else 0, len(self.problem.sessions))
 
 
-def seat(problem: Problem, plan: Plan) -> Seating:
+def seating_of(problem: Problem, plan: Plan) -> Seating:
     """Sort a plan's turns and rests; those with indices that the problem does not know are left out."""
     turns: dict[tuple[int, int], list[Turn]] = defaultdict(list)
     groups: dict[tuple[int, int], list[Turn]] = defaultdict(list)

@@ -2,13 +2,13 @@
 
 from dataclasses import dataclass
 
-from trips.core.rota.check.seating import Seating, seat
+from trips.core.rota.check.seating import Seating, seating_of
 from trips.core.rota.problem.shares import pairs_met, points_of, shares_of, total_of_shares, visits, worst_share
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Plan, Problem, Turn
 
 
 @dataclass(frozen=True, slots=True)
-class DemandFigures:
+class DemandTally:
     """A hide in demand: who is able, the able without a turn there, visits of each person, excess."""
 
     hide: int
@@ -19,7 +19,7 @@ class DemandFigures:
 
 
 @dataclass(frozen=True, slots=True)
-class Figures:
+class Tallies:
     """Everything that is counted; tuples run over people.
 
     `leader_company`: sessions that each person shares a hide with the leader. `quality`: sum of seat qualities.
@@ -31,7 +31,7 @@ class Figures:
     total_of_shares: float
     rests: tuple[int, ...]
     rests_repeated: int
-    demand: tuple[DemandFigures, ...]
+    demand: tuple[DemandTally, ...]
     burdens: tuple[int, ...]
     burden_excess: int
     leader_seats: int
@@ -52,14 +52,14 @@ class Figures:
         return sum(hide.excess for hide in self.demand)
 
 
-def figures(problem: Problem, plan: Plan) -> Figures:
+def tallies(problem: Problem, plan: Plan) -> Tallies:
     """Count everything about a plan whose indices are all known."""
-    seating = seat(problem, plan)
+    seating = seating_of(problem, plan)
     people = range(len(problem.people))
     rests = tuple(sum(1 for who, _ in plan.rests if who == person) for person in people)
     burdens = tuple(_burdens(seating, person) for person in people)
     changed = changes(problem, plan)
-    return Figures(
+    return Tallies(
         points=points_of(problem, plan),
         shares=shares_of(problem, plan),
         worst_share=worst_share(problem, plan),
@@ -158,7 +158,7 @@ def _rests_repeated(problem: Problem, rests: tuple[int, ...]) -> int:
     return sum(max(0, number - 1) for number in rests)
 
 
-def _demand(seating: Seating, hide: int) -> DemandFigures:
+def _demand(seating: Seating, hide: int) -> DemandTally:
     able = able_for(seating.problem, hide)
     counts = tuple(
         sum(1 for visit in visits(seating.problem, _turns(seating, person)) if visit[0].hide == hide)
@@ -166,7 +166,7 @@ def _demand(seating: Seating, hide: int) -> DemandFigures:
     )
     some = [counts[person] for person in able if counts[person]]
     excess = sum(max(0, counts[person] - min(some) - 1) for person in able) if some else 0
-    return DemandFigures(hide, able, tuple(person for person in able if not counts[person]), counts, excess)
+    return DemandTally(hide, able, tuple(person for person in able if not counts[person]), counts, excess)
 
 
 def _turns(seating: Seating, person: int) -> list[Turn]:

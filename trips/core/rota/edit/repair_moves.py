@@ -11,7 +11,7 @@ AT_WILL = "fairness"  # nothing forced the move: it makes the rota fairer
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class RepairMove:
     """A person who sits elsewhere (None: rests) in a session, and the faults that staying would make.
 
     `faults` empty: no rule forces it. `rests_on_apart`: the full reason is for leaders only.
@@ -29,7 +29,7 @@ class Move:
         return any(fault.rule == "apart" for fault in self.faults)
 
 
-def moves(problem: Problem, plan: Plan) -> tuple[Move, ...]:
+def repair_moves(problem: Problem, plan: Plan) -> tuple[RepairMove, ...]:
     """The moves of a plan against the issued rota of its problem, in order of session and person."""
     before = _places(problem.issued) if problem.issued is not None else {}
     after = _places(plan)
@@ -38,7 +38,9 @@ def moves(problem: Problem, plan: Plan) -> tuple[Move, ...]:
         old, new = before.get((person, session)), after.get((person, session))
         kept = _with_old(plan, person, session, old)
         here = tuple(fault for fault in check(problem, kept).faults if _concerns(fault, person, session, old))
-        found.append(Move(person, session, old.hide if old else None, new.hide if new else None, _strongest(here)))
+        found.append(
+            RepairMove(person, session, old.hide if old else None, new.hide if new else None, _strongest(here))
+        )
     return tuple(found)
 
 

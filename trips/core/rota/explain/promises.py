@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from math import ceil, floor
 
-from trips.core.rota.check.tallies import DemandFigures, able_for, figures
+from trips.core.rota.check.tallies import DemandTally, able_for, tallies
 from trips.core.rota.problem.shares import counts_for_shares, turns_by_person
 from trips.core.rota.problem.values import LEADER, Plan, Problem
 
@@ -73,7 +73,7 @@ def promises(problem: Problem, plan: Plan, bound: float | None = None, *, fewest
     `bound`: no rota with the same counts has a better worst share. `fewest_without`: it is proved that no rota lets
     fewer people go without a turn in the hides in demand.
     """
-    counted = figures(problem, plan)
+    counted = tallies(problem, plan)
     counts = tuple(_person(problem, plan, person, counted.demand) for person in range(len(problem.people)))
     counts = tuple(
         PersonCounts(c.person, c.turns, c.demand, c.good, counted.rests[i], counted.burdens[i], counted.shares[i])
@@ -117,7 +117,7 @@ def leader_good_seats(problem: Problem, plan: Plan) -> int:
     )
 
 
-def _person(problem: Problem, plan: Plan, person: int, demand: tuple[DemandFigures, ...]) -> PersonCounts:
+def _person(problem: Problem, plan: Plan, person: int, demand: tuple[DemandTally, ...]) -> PersonCounts:
     turns = turns_by_person(problem, plan)[person]
     good = [turn for turn in turns if (person, turn.session, turn.hide) in problem.good]
     kinds = problem.kinds
@@ -132,7 +132,7 @@ def _person(problem: Problem, plan: Plan, person: int, demand: tuple[DemandFigur
     )
 
 
-def _demand(problem: Problem, hide: DemandFigures) -> DemandPromise:
+def _demand(problem: Problem, hide: DemandTally) -> DemandPromise:
     visits = [hide.visits[person] for person in hide.able]
     able = able_for(problem, hide.hide)
     barred = tuple(person for person in range(len(problem.people)) if person not in able)
