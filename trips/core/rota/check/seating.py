@@ -3,6 +3,7 @@
 from collections import defaultdict
 from dataclasses import dataclass, field
 
+from trips.core.rota.check.visits import Visit, group_visits
 from trips.core.rota.problem.values import LEADER, Plan, Problem, Turn
 
 
@@ -39,6 +40,14 @@ class Seating:
     def people_in(self, session: int, hide: int) -> tuple[int, ...]:
         """The participants there, in order, without the leader."""
         return tuple(sorted(turn.person for turn in self.groups.get((session, hide), ()) if turn.person != LEADER))
+
+    def visits_by_person(self) -> tuple[tuple[Visit, ...], ...]:
+        """Each person's visits; the leader's are left out."""
+        turns: list[list[Turn]] = [[] for _ in self.problem.people]
+        for (person, _), found in self.turns.items():
+            if person != LEADER:
+                turns[person] += found
+        return tuple(group_visits(self.problem, own) for own in turns)
 
     def leader_turns(self) -> tuple[Turn, ...]:
         """The leader's turns by session."""

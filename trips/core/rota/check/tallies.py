@@ -1,9 +1,14 @@
 """What a plan is worth, counted anew from the problem alone: the numbers that every rota states."""
 
 from dataclasses import dataclass
+from math import fsum
 
+import numpy as np
+
+from trips.core.rota.check.best_alone import best_alone
+from trips.core.rota.check.fair_shares import count_points, fair_shares, worst_share
 from trips.core.rota.check.seating import Seating, seating_of
-from trips.core.rota.problem.shares import pairs_met, points_of, shares_of, total_of_shares, visits, worst_share
+from trips.core.rota.check.visits import Visit
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Plan, Problem, Turn
 
 
@@ -56,22 +61,26 @@ def tallies(problem: Problem, plan: Plan) -> Tallies:
     """Count everything about a plan whose indices are all known."""
     seating = seating_of(problem, plan)
     people = range(len(problem.people))
+    visits = seating.visits_by_person()
+    points = tuple(count_points(problem, person, visits[person]) for person in people)
+    best = best_alone(problem)
+    shares = fair_shares(points, best)
     rests = tuple(sum(1 for who, _ in plan.rests if who == person) for person in people)
     burdens = tuple(_burdens(seating, person) for person in people)
     changed = changes(problem, plan)
     return Tallies(
-        points=points_of(problem, plan),
-        shares=shares_of(problem, plan),
-        worst_share=worst_share(problem, plan),
-        total_of_shares=total_of_shares(problem, plan),
+        points=points,
+        shares=shares,
+        worst_share=worst_share(shares, best),
+        total_of_shares=fsum(shares),
         rests=rests,
         rests_repeated=_rests_repeated(problem, rests),
-        demand=tuple(_demand(seating, hide) for hide in problem.in_demand),
+        demand=tuple(_demand(problem, visits, hide) for hide in problem.in_demand),
         burdens=burdens,
         burden_excess=_burden_excess(problem, burdens),
         leader_seats=len(seating.leader_turns()),
         leader_company=tuple(_company(seating, person) for person in people),
-        pairs_met=pairs_met(plan),
+        pairs_met=_pairs_met(seating),
         quality=tuple(_quality(seating, person) for person in people),
         changes=changed[0],
         seat_changes=changed[1],
@@ -158,15 +167,21 @@ def _rests_repeated(problem: Problem, rests: tuple[int, ...]) -> int:
     return sum(max(0, number - 1) for number in rests)
 
 
-def _demand(seating: Seating, hide: int) -> DemandTally:
-    able = able_for(seating.problem, hide)
-    counts = tuple(
-        sum(1 for visit in visits(seating.problem, _turns(seating, person)) if visit[0].hide == hide)
-        for person in range(len(seating.problem.people))
-    )
+def _demand(problem: Problem, visits: tuple[tuple[Visit, ...], ...], hide: int) -> DemandTally:
+    able = able_for(problem, hide)
+    counts = tuple(sum(1 for visit in own if visit[0].hide == hide) for own in visits)
     some = [counts[person] for person in able if counts[person]]
     excess = sum(max(0, counts[person] - min(some) - 1) for person in able) if some else 0
     return DemandTally(hide, able, tuple(person for person in able if not counts[person]), counts, excess)
+
+
+def _pairs_met(seating: Seating) -> int:
+    """Pairs of people who share a hide in some session: the places of all people, each multiplied with each."""
+    cells = {cell: column for column, cell in enumerate(seating.groups)}
+    sits = np.zeros((len(seating.problem.people), len(cells)), dtype=np.int64)
+    for cell, column in cells.items():
+        sits[list(seating.people_in(*cell)), column] = 1
+    return int(np.count_nonzero(np.triu(sits @ sits.T, k=1)))
 
 
 def _turns(seating: Seating, person: int) -> list[Turn]:
