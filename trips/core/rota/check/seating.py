@@ -1,4 +1,4 @@
-"""A plan turned over for reading: who sits where, who rests, what is fixed. For the checker and the promises."""
+"""A plan indexed by person, session and hide, and the faults that the checker tells of it."""
 
 from collections import defaultdict
 from dataclasses import dataclass, field
@@ -67,7 +67,7 @@ class Seating:
 
 
 def seating_of(problem: Problem, plan: Plan) -> Seating:
-    """Sort a plan's turns and rests; those with indices that the problem does not know are left out."""
+    """Index a plan's turns and rests; those that name what the problem does not know are left out."""
     turns: dict[tuple[int, int], list[Turn]] = defaultdict(list)
     groups: dict[tuple[int, int], list[Turn]] = defaultdict(list)
     rests: dict[tuple[int, int], int] = defaultdict(int)
@@ -76,7 +76,7 @@ def seating_of(problem: Problem, plan: Plan) -> Seating:
             turns[turn.person, turn.session].append(turn)
             groups[turn.session, turn.hide].append(turn)
     for person, session in plan.rests:
-        if is_known(problem, person, session, 0 if problem.hides else None) and person != LEADER:
+        if person != LEADER and is_known(problem, person, session, None):
             rests[person, session] += 1
     return Seating(problem, plan, dict(turns), dict(groups), dict(rests))
 

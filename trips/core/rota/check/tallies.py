@@ -1,4 +1,4 @@
-"""What a plan is worth, counted anew from the problem alone: the numbers that every rota states."""
+"""Everything that is counted of a plan: points and shares, rests, turns in hides in demand, burdens, seats, changes."""
 
 from dataclasses import dataclass
 from math import fsum
@@ -27,7 +27,8 @@ class DemandTally:
 class Tallies:
     """Everything that is counted; tuples run over people.
 
-    `leader_company`: sessions that each person shares a hide with the leader. `quality`: sum of seat qualities.
+    `leader_company`: sessions that each person shares a hide with the leader. `changes`, `seat_changes`: (person,
+    session) that differ from the issued rota.
     """
 
     points: tuple[float, ...]
@@ -42,7 +43,6 @@ class Tallies:
     leader_seats: int
     leader_company: tuple[int, ...]
     pairs_met: int
-    quality: tuple[int, ...]
     changes: tuple[tuple[int, int], ...] = ()
     seat_changes: tuple[tuple[int, int], ...] = ()
 
@@ -66,8 +66,10 @@ def tallies(problem: Problem, plan: Plan) -> Tallies:
     best = best_alone(problem)
     shares = fair_shares(points, best)
     rests = tuple(sum(1 for who, _ in plan.rests if who == person) for person in people)
-    burdens = tuple(_burdens(seating, person) for person in people)
-    changed = changes(problem, plan)
+    burdens = tuple(
+        sum((turn.session, turn.hide) in problem.burdens for visit in own for turn in visit) for own in visits
+    )
+    moved, reseated = changes_from_issued(problem, plan)
     return Tallies(
         points=points,
         shares=shares,
@@ -81,9 +83,8 @@ def tallies(problem: Problem, plan: Plan) -> Tallies:
         leader_seats=len(seating.leader_turns()),
         leader_company=tuple(_company(seating, person) for person in people),
         pairs_met=_pairs_met(seating),
-        quality=tuple(_quality(seating, person) for person in people),
-        changes=changed[0],
-        seat_changes=changed[1],
+        changes=moved,
+        seat_changes=reseated,
     )
 
 
@@ -127,7 +128,9 @@ def together_with(problem: Problem, person: int, session: int) -> frozenset[int]
     return frozenset(group)
 
 
-def changes(problem: Problem, plan: Plan) -> tuple[tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]:
+def changes_from_issued(
+    problem: Problem, plan: Plan
+) -> tuple[tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]:
     """(person, session) with another hide (or a rest for a turn, or the reverse), then those with another seat only.
 
     Against the issued rota, in sessions that are not over; nothing without one. Somebody who is absent in that session
@@ -135,7 +138,7 @@ def changes(problem: Problem, plan: Plan) -> tuple[tuple[tuple[int, int], ...], 
     """
     if problem.issued is None:
         return (), ()
-    before, after = _places(problem.issued), _places(plan)
+    before, after = turns_by_place(problem.issued), turns_by_place(plan)
     moved, reseated = [], []
     for session in range(problem.past, len(problem.sessions)):
         for person in problem.present(session):
@@ -147,7 +150,8 @@ def changes(problem: Problem, plan: Plan) -> tuple[tuple[tuple[int, int], ...], 
     return tuple(sorted(moved)), tuple(sorted(reseated))
 
 
-def _places(plan: Plan) -> dict[tuple[int, int], Turn]:
+def turns_by_place(plan: Plan) -> dict[tuple[int, int], Turn]:
+    """Each participant's turn in each session, by (person, session)."""
     return {(turn.person, turn.session): turn for turn in plan.turns if turn.person != LEADER}
 
 
@@ -184,14 +188,6 @@ def _pairs_met(seating: Seating) -> int:
     return int(np.count_nonzero(np.triu(sits @ sits.T, k=1)))
 
 
-def _turns(seating: Seating, person: int) -> list[Turn]:
-    return [turn for (who, _), turns in seating.turns.items() if who == person for turn in turns]
-
-
-def _burdens(seating: Seating, person: int) -> int:
-    return sum(1 for turn in _turns(seating, person) if (turn.session, turn.hide) in seating.problem.burdens)
-
-
 def _burden_excess(problem: Problem, burdens: tuple[int, ...]) -> int:
     able = [
         person
@@ -204,11 +200,3 @@ def _burden_excess(problem: Problem, burdens: tuple[int, ...]) -> int:
 
 def _company(seating: Seating, person: int) -> int:
     return sum(1 for turn in seating.leader_turns() if person in seating.people_in(turn.session, turn.hide))
-
-
-def _quality(seating: Seating, person: int) -> int:
-    return sum(
-        seating.problem.hides[turn.hide].seats[turn.seat].quality
-        for turn in _turns(seating, person)
-        if 0 <= turn.seat < len(seating.problem.hides[turn.hide].seats)
-    )

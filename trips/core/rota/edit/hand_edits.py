@@ -95,19 +95,18 @@ def judge_edit(problem: Problem, before: Plan, after: Plan) -> Effect:
     """Judge an edit; where only the leader's own seat stands against somebody else's, the leader gives way."""
     if sort_plan(before) == after:
         raise NothingToChange(person=None, session=None)
-    stood, found = check(problem, before).faults, check(problem, after).faults
-    faults = new_faults(stood, found)
+    stood, found = check(problem, before), check(problem, after)
+    faults = new_faults(stood.faults, found.faults)
     gave_way: tuple[tuple[int, int], ...] = ()
     without = _drop_leader(seating_of(problem, after), before, after) if faults else None
     if without is not None:
-        found_without = check(problem, without).faults
-        if not new_faults(stood, found_without):
+        found_without = check(problem, without)
+        if not new_faults(stood.faults, found_without.faults):
             gave_way = tuple((t.session, t.hide) for t in after.turns if t not in without.turns)
             after, faults, found = without, (), found_without
-    known = all(fault.rule not in ("unknown", "seat_unknown") for fault in found)
-    counted = tallies(problem, after) if known else None
-    left = tuple(fault for fault in found if fault not in faults)
-    return Effect(after, faults, tallies(problem, before), counted, gave_way, left)
+    left = tuple(fault for fault in found.faults if fault not in faults)
+    # What stood is counted even where it names a seat that is gone by now: an edit is the way out of that.
+    return Effect(after, faults, stood.tallies or tallies(problem, before), found.tallies, gave_way, left)
 
 
 def new_faults(stood: tuple[Fault, ...], found: tuple[Fault, ...]) -> tuple[Fault, ...]:
