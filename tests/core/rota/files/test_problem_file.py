@@ -2,9 +2,11 @@
 
 import json
 import re
+import sys
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
+from unicodedata import category
 
 import pytest
 from hypothesis import given, settings
@@ -13,7 +15,7 @@ from jsonschema import Draft202012Validator
 
 from participants.core.errors import BadShape
 from trips.core.rota.files.problem_file import REASONS, read_problem
-from trips.core.rota.files.problem_schema import PROBLEM_SCHEMA
+from trips.core.rota.files.problem_schema import NOT_PRINTED, PROBLEM_SCHEMA
 from trips.core.rota.problem.values import Pin, Problem
 from trips.documents.wording.problem_file import REASONS as WORDS
 from trips.documents.wording.problem_file import bad_shape_sentence
@@ -148,6 +150,7 @@ def test_what_does_not_fit_is_refused_with_its_path(changes: dict[str, Any], pat
     assert (refused.value.path, refused.value.reason) == (path, reason)
 
 
+UNPRINTABLE = ("Cc", "Cs", "Zl", "Zp")  # control characters, halves of a character, breaks of line and paragraph
 # What no schema can say: names known, names once, lengths that agree, an order.
 BEYOND_THE_SCHEMA = {
     "unknown_name",
@@ -180,6 +183,11 @@ def test_the_schema_refuses_what_the_reader_refuses_save_what_it_cannot_say(
     is_matrix = path.startswith("points") and reason == "wrong_length"
     is_text_alone = path == "" and reason == "not_a_number"
     assert fits == (reason in BEYOND_THE_SCHEMA or is_matrix or is_text_alone)
+
+
+def test_a_name_may_hold_every_character_that_can_be_printed_on_one_line() -> None:
+    every = "".join(map(chr, range(sys.maxunicode + 1)))
+    assert set(re.findall(NOT_PRINTED, every)) == {letter for letter in every if category(letter) in UNPRINTABLE}
 
 
 def test_every_word_of_the_schema_has_its_refusal_and_every_refusal_its_words() -> None:
