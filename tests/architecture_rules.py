@@ -47,7 +47,8 @@ ROTA = "trips.core.rota."
 ROTA_ROOMS: dict[str, tuple[str, ...]] = {
     "problem": (),
     "model": ("problem",),
-    "check": ("problem.values", "problem.shares"),
+    # The values alone: a share that the planner's own count gets wrong would else be wrong in both and never found.
+    "check": ("problem.values",),
     "files": ("problem",),
     "search": ("problem", "model"),
     "explain": ("problem", "model", "check"),

@@ -52,6 +52,11 @@ PLANTED = {
         "from trips.core.rota.model import stages\n",
         "rooms",
     ),
+    "the checker counts with the planner": (
+        "trips/core/rota/check/tallies.py",
+        "from trips.core.rota.problem import shares\n",
+        "rooms",
+    ),
     "a room without a word": ("trips/core/rota/edit/__init__.py", "", "rooms"),
     "the solver knows the checker": (
         "trips/core/rota/search/solve.py",
@@ -77,6 +82,7 @@ CLEAN = {
     "participants/core/exif.py": "",
     "participants/views.py": "",
     "trips/core/rota/problem/values.py": "from participants.core.errors import CoreError\n",
+    "trips/core/rota/problem/shares.py": "from trips.core.rota.problem.values import CoreError\n",
     "trips/core/rota/model/stages.py": "def f():\n    from ortools.sat.python import cp_model\n",
     "trips/core/rota/check/checker.py": "from trips.core.rota.problem.values import CoreError\n",
     "trips/models/__init__.py": "from trips.models.site import Site\n",

@@ -190,7 +190,7 @@ def run_by_hand(name: str, _: float, _seed: int) -> dict[str, Any]:
                 turns.append(Turn(person, session, seats[free[0]]))
                 seats[free[0]] = -1
     verdict = check(problem, Plan(tuple(turns)))
-    worst = verdict.figures.worst_share if verdict.figures else None
+    worst = verdict.tallies.worst_share if verdict.tallies else None
     return {"worst_share": worst, "bound": None, "rules_broken": len(verdict.faults)}
 
 

@@ -7,7 +7,7 @@ from trips.assemble.rota import RepairFrom, RotaInputs, plan_of, rota_inputs
 from trips.assemble.rota_table import people_table, why_table
 from trips.assemble.trip import TripValues, trip_values
 from trips.core.rota.check.checker import Bound, Stated
-from trips.core.rota.check.tallies import Figures
+from trips.core.rota.check.tallies import Tallies
 from trips.core.rota.explain.promises import promises
 from trips.core.rota.files.digests import inputs_digest, rules_digest
 from trips.core.rota.problem.shares import best_alone
@@ -46,7 +46,7 @@ class StoredRota:
 
 
 def rota_result(
-    inputs: RotaInputs, plan: Plan, made: Made, counted: Figures, repair: RepairFrom | None
+    inputs: RotaInputs, plan: Plan, made: Made, counted: Tallies, repair: RepairFrom | None
 ) -> dict[str, Any]:
     """Everything about a rota that is kept beside its turns; `seconds` is not in it, so that it can be compared."""
     problem, keys = inputs.problem, [str(row.uuid) for row in inputs.people]

@@ -3,7 +3,7 @@
 from typing import Any
 
 from trips.assemble.rota import RotaInputs
-from trips.core.rota.check.tallies import Figures
+from trips.core.rota.check.tallies import Tallies
 from trips.core.rota.explain.promises import PersonCounts, promises
 from trips.core.rota.problem.values import LEADER, Plan, Turn
 from trips.documents.wording.turn_why import TurnFacts, turn_why
@@ -11,13 +11,13 @@ from trips.documents.wording.turn_why import TurnFacts, turn_why
 PERCENT = 100.0
 
 
-def people_table(inputs: RotaInputs, plan: Plan, counted: Figures) -> dict[str, dict[str, Any]]:
+def people_table(inputs: RotaInputs, plan: Plan, counted: Tallies) -> dict[str, dict[str, Any]]:
     """By place: counts first (hides in demand, good turns by kind, rests, burdens, company), then share and points."""
     told = {counts.person: counts for counts in promises(inputs.problem, plan).counts}
     return {str(row.uuid): _line(inputs, counted, told[person]) for person, row in enumerate(inputs.people)}
 
 
-def _line(inputs: RotaInputs, counted: Figures, counts: PersonCounts) -> dict[str, Any]:
+def _line(inputs: RotaInputs, counted: Tallies, counts: PersonCounts) -> dict[str, Any]:
     person = counts.person
     return {
         "turns": counts.turns,

@@ -19,8 +19,8 @@ from trips.assemble.sheet import rota_sheet
 from trips.assemble.trip import TripValues, trip_values
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.seating import Fault
-from trips.core.rota.check.tallies import Figures
-from trips.core.rota.edit.hand_edits import without_absent
+from trips.core.rota.check.tallies import Tallies
+from trips.core.rota.edit.hand_edits import drop_absent
 from trips.core.rota.problem.values import LEADER, Plan, Problem
 from trips.core.session_rules import overlapping
 from trips.documents.wording.effect import unsound_sentences
@@ -56,7 +56,7 @@ def rota_save(
     if made.status == BY_HAND:
         result = hand_result(inputs, plan, made, repair)
     else:
-        result = rota_result(inputs, plan, made, sound_figures(inputs.problem, plan), repair)
+        result = rota_result(inputs, plan, made, sound_tallies(inputs.problem, plan), repair)
     trip = Trip.objects.select_for_update().get(pk=inputs.values.trip.pk)
     last = trip.rotas.aggregate(last=Max("number"))["last"] or 0
     rota = Rota.objects.create(
@@ -90,7 +90,7 @@ def rota_follow(*, rota: Rota, by: Any, now: datetime) -> Rota:
     repair = repair_at(rota, values, now=now, kind="fewest")
     inputs = rota_inputs(values, repair=repair)
     made = Made(status=BY_HAND, seed=rota.seed, effort=rota.effort, solver_version=rota.solver_version)
-    plan = without_absent(inputs.problem, plan_of(rota, values))
+    plan = drop_absent(inputs.problem, plan_of(rota, values))
     return rota_save(inputs=inputs, plan=plan, made=made, by=by, now=now, repair=repair)
 
 
@@ -109,7 +109,7 @@ def rota_issue(*, rota: Rota, by: Any, now: datetime, seen_version: int | None =
     issued = rota.trip.rotas.filter(state="issued").first()
     repair = repair_at(issued, values, now=now, kind=rota.repair or "free") if issued else None
     plan = plan_of(rota, values)
-    sound_figures(rota_inputs(values, repair=repair).problem, plan)
+    sound_tallies(rota_inputs(values, repair=repair).problem, plan)
     _nobody_in_two_at_once(values, plan, now)
     if issued is not None:
         issued.state = "retired"
@@ -134,21 +134,21 @@ def hand_result(inputs: RotaInputs, plan: Plan, made: Made, repair: RepairFrom |
     Raises RotaRejected for one that cannot even be counted.
     """
     verdict = check(inputs.problem, plan)
-    if verdict.figures is None:
+    if verdict.tallies is None:
         raise RotaRejected(faults=verdict.faults, problem=inputs.problem)
-    result = rota_result(inputs, plan, made, verdict.figures, repair)
+    result = rota_result(inputs, plan, made, verdict.tallies, repair)
     if verdict.faults:
         result["told"]["guarantee"] = unsound_sentences(verdict.faults, names_of(inputs.problem))
     return result | {"is_sound": verdict.is_sound}
 
 
-def sound_figures(problem: Problem, plan: Plan) -> Figures:
-    """The figures of a plan that the checker accepts. Raises RotaRejected."""
+def sound_tallies(problem: Problem, plan: Plan) -> Tallies:
+    """The tallies of a plan that the checker accepts. Raises RotaRejected."""
     verdict = check(problem, plan)
-    if not verdict.is_sound or verdict.figures is None:
+    if not verdict.is_sound or verdict.tallies is None:
         faults: tuple[Fault, ...] = verdict.faults
         raise RotaRejected(faults=faults, problem=problem)
-    return verdict.figures
+    return verdict.tallies
 
 
 def _nobody_in_two_at_once(values: TripValues, plan: Plan, now: datetime) -> None:

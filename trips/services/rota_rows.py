@@ -3,7 +3,7 @@
 from typing import Any
 
 from trips.assemble.rota import RotaInputs
-from trips.core.rota.edit.repair_moves import Move, moves
+from trips.core.rota.edit.repair_moves import RepairMove, repair_moves
 from trips.core.rota.problem.shares import turn_points
 from trips.core.rota.problem.values import LEADER, Plan, Turn
 from trips.documents.wording.rota import move_reason
@@ -38,8 +38,8 @@ class _Reasons:
 
     def __init__(self, inputs: RotaInputs, plan: Plan) -> None:
         self.names = names_of(inputs.problem)
-        self.moves: dict[tuple[int, int], Move] = {
-            (move.person, move.session): move for move in moves(inputs.problem, plan)
+        self.moves: dict[tuple[int, int], RepairMove] = {
+            (move.person, move.session): move for move in repair_moves(inputs.problem, plan)
         }
         self.pins = {(pin.person, pin.session, pin.hide) for pin in inputs.problem.pins}
 

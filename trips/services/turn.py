@@ -52,8 +52,8 @@ class Preview:
 def edit_preview(*, rota: Rota, edit: Edit) -> Preview:
     """The effect of an edit; nothing is written. Raises NothingToChange."""
     stored = stored_rota(rota)
-    before = edits.ordered(stored.plan)
-    effect = edits.effect(stored.inputs.problem, before, _after(stored.inputs, before, edit))
+    before = edits.sort_plan(stored.plan)
+    effect = edits.judge_edit(stored.inputs.problem, before, _after(stored.inputs, before, edit))
     return Preview(effect, stored.inputs, before)
 
 
@@ -81,8 +81,8 @@ def change_undo(*, change: Change, by: Any, now: datetime) -> Change:
     if change.undone_at is not None or plan_data(stored.inputs, plan_of(rota, stored.inputs.values)) != change.new:
         raise ChangeOverwritten(change=change)
     plan, problem = _plan_from(stored.inputs, change.old), stored.inputs.problem
-    begun = check(problem, edits.without_absent(problem, problem.issued)).faults if problem.issued else ()
-    faults = edits.added_faults((*check(problem, stored.plan).faults, *begun), check(problem, plan).faults)
+    begun = check(problem, edits.drop_absent(problem, problem.issued)).faults if problem.issued else ()
+    faults = edits.new_faults((*check(problem, stored.plan).faults, *begun), check(problem, plan).faults)
     if faults:
         raise RotaRejected(faults=faults, problem=problem)
     undone = _write(rota, stored.inputs, plan, _Note(by, now, f"undone: {change.why}"[:300], None))
@@ -104,7 +104,7 @@ def plan_data(inputs: RotaInputs, plan: Plan) -> list[dict[str, Any]]:
             "stays": turn.stays,
             "part": turn.part,
         }
-        for turn in edits.ordered(plan).turns
+        for turn in edits.sort_plan(plan).turns
     ]
     rests = [
         {"place": str(inputs.people[person].uuid), "session": str(values.session_rows[session].uuid), "hide": ""}
@@ -148,17 +148,17 @@ def _after(inputs: RotaInputs, before: Plan, edit: Edit) -> Plan:
     session = _index(inputs.values.session_rows, edit.session)
     person = LEADER if edit.place is None else _index(inputs.people, edit.place)
     if edit.kind == "swap" and edit.other is not None:
-        return edits.swapped(before, session, person, _index(inputs.people, edit.other))
+        return edits.swap_places(before, session, person, _index(inputs.people, edit.other))
     if edit.kind == "rest":
-        return edits.rested(before, person, session)
+        return edits.rest_person(before, person, session)
     if edit.kind == "stay":
-        return edits.stayed(before, person, session, edit.stays)
+        return edits.set_stay(before, person, session, edit.stays)
     if edit.kind != "move" or edit.hide is None:
         raise edits.NothingToChange(person=person, session=session)
     hide = _index(inputs.values.hide_rows, edit.hide)
     seats = [str(row.uuid) for row in inputs.values.hide_rows[hide].seats.all()]
     seat = seats.index(str(edit.seat.uuid)) if edit.seat is not None and str(edit.seat.uuid) in seats else NO_SEAT
-    return edits.moved(inputs.problem, before, Turn(person, session, hide, seat))
+    return edits.move_person(inputs.problem, before, Turn(person, session, hide, seat))
 
 
 def _plan_from(inputs: RotaInputs, data: list[dict[str, Any]]) -> Plan:
@@ -183,7 +183,7 @@ def _plan_from(inputs: RotaInputs, data: list[dict[str, Any]]) -> Plan:
         rests = tuple((people[one["place"]], sessions[one["session"]]) for one in data if not one["hide"])
     except KeyError as gone:
         raise ChangeOverwritten(change=None) from gone
-    return edits.ordered(Plan(turns, rests))
+    return edits.sort_plan(Plan(turns, rests))
 
 
 def _index(rows: tuple[Any, ...], row: Any) -> int:

@@ -11,8 +11,8 @@ import pytest
 
 from tests.core.rota.rota_cases import hide
 from trips.core.rota.check.checker import check
-from trips.core.rota.check.tallies import figures
-from trips.core.rota.edit.repair_moves import moves
+from trips.core.rota.check.tallies import tallies
+from trips.core.rota.edit.repair_moves import repair_moves
 from trips.core.rota.explain.promises import promises
 from trips.core.rota.files.answer_file import Finding, answer_data
 from trips.core.rota.problem.values import LEADER, Plan, Problem
@@ -120,10 +120,10 @@ def test_one_rests_where_the_track_is_closed_and_nobody_moves_who_need_not() -> 
     assert len(set(resting)) == 2
     for session in (2, 3):
         in_dogwood = {turn.person for turn in issued.turns if (turn.session, turn.hide) == (session, D)}
-        moved = {person for person, when in figures(problem, plan).changes if when == session}
+        moved = {person for person, when in tallies(problem, plan).changes if when == session}
         assert in_dogwood <= moved
-    assert {when for _, when in figures(problem, plan).changes} == {2, 3}
-    told = [move_sentence(move, names_of(problem)) for move in moves(problem, plan)]
+    assert {when for _, when in tallies(problem, plan).changes} == {2, 3}
+    told = [move_sentence(move, names_of(problem)) for move in repair_moves(problem, plan)]
     assert any("D is not available then" in sentence for sentence in told)
 
 
@@ -136,7 +136,7 @@ def test_a_broken_seat_moves_one_person_in_one_session() -> None:
     plan = planned(problem)
     for when in range(session, 8):
         there = [turn for turn in issued.turns if (turn.session, turn.hide) == (when, A)]
-        moved = [person for person, s in figures(problem, plan).changes if s == when]
+        moved = [person for person, s in tallies(problem, plan).changes if s == when]
         assert len(moved) == (1 if len(there) == 2 else 0)
     assert [turn for turn in plan.turns if turn.session < session] == [t for t in issued.turns if t.session < session]
 
@@ -277,7 +277,7 @@ def test_four_different_people_get_the_one_wanted_seat_and_the_others_come_first
     plan = planned(wanted)
     served = {turn.person for turn in plan.turns if turn.hide == 0}
     assert len(served) == 4
-    without = figures(wanted, plan).demand[0].without
+    without = tallies(wanted, plan).demand[0].without
     assert len(without) == 2
     next_time = replace(wanted, owed=frozenset((person, 0) for person in without))
     assert set(without) <= {turn.person for turn in planned(next_time, seed=3).turns if turn.hide == 0}

@@ -1,6 +1,6 @@
 """A rota in words: counts first, then the guarantee, then points; and why somebody moves."""
 
-from trips.core.rota.edit.repair_moves import Move
+from trips.core.rota.edit.repair_moves import RepairMove
 from trips.core.rota.explain.promises import DemandPromise, PersonCounts, Promises
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_names import (
@@ -102,7 +102,7 @@ def points_sentence(counts: PersonCounts, names: RotaNames) -> str:
     return f"{names.person(counts.person)}: {counts.share:.2f} of their own best."
 
 
-def move_sentence(move: Move, names: RotaNames, *, for_leader: bool = True) -> str:
+def move_sentence(move: RepairMove, names: RotaNames, *, for_leader: bool = True) -> str:
     """Who moves in which session, from where to where, and the rule that forces it."""
     who, when = names.person(move.person), names.sessions[move.session]
     old = names.hides[move.old_hide] if move.old_hide is not None else "a rest"
@@ -110,7 +110,7 @@ def move_sentence(move: Move, names: RotaNames, *, for_leader: bool = True) -> s
     return f"{who} {new} instead of {old} in {when}: {move_reason(move, names, for_leader=for_leader)}."
 
 
-def move_reason(move: Move, names: RotaNames, *, for_leader: bool = True) -> str:
+def move_reason(move: RepairMove, names: RotaNames, *, for_leader: bool = True) -> str:
     """The reason alone, as part of a sentence; what rests on "apart" is told to leaders only."""
     if not move.faults:
         return "nothing forces it, but it makes the rota fairer"

@@ -3,34 +3,15 @@
 from collections.abc import Callable
 
 from trips.core.rota.check.seating import Fault
-from trips.documents.wording.rota_names import RotaNames, count, starting, times
+from trips.documents.wording.rota_facts import RuleFacts
+from trips.documents.wording.rota_names import RotaNames, starting, times
 
 
 def fault_sentence(fault: Fault, names: RotaNames) -> str:
     """One fault as a sentence that names people, hide, session and rule."""
     if fault.rule.startswith("stated_"):
         return _stated(fault)
-    return starting(_SENTENCES[fault.rule](_Facts(fault, names)))
-
-
-class _Facts:
-    """The names of one fault, ready for its sentence."""
-
-    def __init__(self, fault: Fault, names: RotaNames) -> None:
-        self.who = names.persons(fault.people)
-        self.first = names.person(fault.people[0]) if fault.people else ""
-        self.second = names.person(fault.people[-1]) if fault.people else ""
-        self.when = names.session_list(fault.sessions)
-        self.hide = names.hide_list(fault.hides)
-        self.figures = dict(fault.figures)
-        self.barred = ", ".join(
-            words for person in fault.people for hide in fault.hides for words in names.barred.get((person, hide), ())
-        )
-        self.are = "is" if len(fault.people) == 1 else "are"
-
-    def number(self, name: str) -> int:
-        """A whole number of the fault."""
-        return int(self.figures[name])
+    return starting(_SENTENCES[fault.rule](RuleFacts(fault, names)))
 
 
 def _stated(fault: Fault) -> str:
@@ -41,7 +22,7 @@ def _stated(fault: Fault) -> str:
     return f"The rota states {what} {figures['stated']:g}; counted: {figures['counted']:g}."
 
 
-_SENTENCES: dict[str, Callable[[_Facts], str]] = {
+_SENTENCES: dict[str, Callable[[RuleFacts], str]] = {
     "unknown": lambda f: "a turn or rest names somebody or something that is not on this trip.",
     "two_turns": lambda f: f"{f.who} has two turns in {f.when}.",
     "two_rests": lambda f: f"{f.who} rests twice in {f.when}.",
@@ -51,37 +32,32 @@ _SENTENCES: dict[str, Callable[[_Facts], str]] = {
     "absent": lambda f: f"{f.who} is not there in {f.when}.",
     "absent_rests": lambda f: f"{f.who} is not there in {f.when} and cannot rest then.",
     "rests_not_allowed": lambda f: (
-        f"{f.who} {'rests' if f.are == 'is' else 'rest'} in {f.when}; "
-        f"{count(f.number('allowed'), 'rest')} {'is' if f.number('allowed') == 1 else 'are'} allowed then."
+        f"{f.who} {f.verb('rests', 'rest')} in {f.when}; {f.allowed('allowed', 'rest')} then."
     ),
-    "cannot": lambda f: f"{f.who} cannot sit in {f.hide}{f' ({f.barred})' if f.barred else ''} ({f.when}).",
-    "together": lambda f: f"{f.who} sit together always, but not in {f.when}.",
+    "cannot": lambda f: f"{f.who} cannot sit in {f.barred} ({f.when}).",
+    "together": lambda f: f"{f.together}, but not in {f.when}.",
     "helper": lambda f: f"{f.first} helps {f.second}, but they are not together in {f.when}.",
     "half_together": lambda f: (
-        f"{f.who} sit together half the time: {count(f.number('wanted'), 'session')}, but only {f.number('shared')}."
+        f"{f.who} sit together half the time: {f.count('wanted', 'session')}, but only {f.number('shared')}."
     ),
-    "apart": lambda f: f"{f.who} are kept apart, but share {f.hide} in {f.when}.",
+    "apart": lambda f: f"{f.apart}, but share {f.hide} in {f.when}.",
     "visits_at_most": lambda f: (
-        f"{f.who} visits {f.hide} {times(f.number('visits'))}; "
-        f"at most {count(f.number('most'), 'visit')} {'is' if f.number('most') == 1 else 'are'} allowed."
+        f"{f.who} visits {f.hide} {times(f.number('visits'))}; at most {f.allowed('most', 'visit')}."
     ),
     "twice_running": lambda f: f"{f.who} sits in {f.hide} in two sessions running ({f.when}).",
-    "pin": lambda f: f"{f.who} is pinned to {f.hide} in {f.when}, but does not sit there.",
+    "pin": lambda f: f"{f.pinned}, but does not sit there.",
     "pin_seat": lambda f: f"{f.who} is pinned to another seat of {f.hide} in {f.when}.",
     "stay_missing": lambda f: f"{f.who} is to stay in {f.hide} through the break after {f.when}.",
     "stay_broken": lambda f: f"{f.who} stays in {f.hide} through the break, but does not keep the seat ({f.when}).",
     "past": lambda f: f"{f.when} is over: the turn of {f.who} cannot change.",
     "left": lambda f: f"the car to {f.hide} has left in {f.when}: the turn of {f.who} cannot change.",
-    "closed": lambda f: f"{f.hide} is not available in {f.when}, but {f.who} {f.are} there.",
-    "too_many": lambda f: (
-        f"{f.hide} has {count(f.number('seats'), 'seat')} in {f.when}, but "
-        f"{count(f.number('people'), 'person', 'people')} {f.are} there: {f.who}."
-    ),
+    "closed": lambda f: f"{f.not_available}, but {f.who} {f.are} there.",
+    "too_many": lambda f: f"{f.hide} has {f.seats} in {f.when}, but {f.people} {f.are} there: {f.who}.",
     "too_few": lambda f: (
-        f"{f.hide} needs {count(f.number('minimum'), 'participant')} in {f.when}, but has {f.number('people')}."
+        f"{f.hide} needs {f.count('minimum', 'participant')} in {f.when}, but has {f.number('people')}."
     ),
     "open_at_once": lambda f: (
-        f"open in {f.when}: {f.hide}, {count(f.number('open'), 'hide')}; at most {f.number('most')} may be."
+        f"open in {f.when}: {f.hide}, {f.count('open', 'hide')}; at most {f.number('most')} may be."
     ),
     "joined": lambda f: f"{f.hide} is closed between {f.when}: {f.who} {f.are} not there throughout.",
     "seat_unknown": lambda f: f"{f.who} has a seat that {f.hide} does not have ({f.when}).",

@@ -27,7 +27,7 @@ def swap(plan: Plan, index: int, **changes: object) -> Plan:
 def test_a_sound_plan_has_no_fault() -> None:
     verdict = check(camp(), plan_of(SOUND))
     assert verdict.is_sound
-    assert verdict.figures is not None
+    assert verdict.tallies is not None
 
 
 def test_a_sound_plan_with_the_leader_and_every_rule_on_has_no_fault() -> None:
@@ -141,7 +141,7 @@ def test_over_thirty_kinds_of_fault_are_planted() -> None:
 
 def honest(problem: Problem, plan: Plan) -> Stated:
     """What a truthful rota says of itself."""
-    counted = check(problem, plan).figures
+    counted = check(problem, plan).tallies
     assert counted is not None
     return Stated(
         points=counted.points,

@@ -5,13 +5,13 @@ import pytest
 from tests.core.rota.rota_cases import camp, hide, plan_of
 from trips.core.rota.edit.hand_edits import (
     NothingToChange,
-    effect,
-    moved,
-    ordered,
-    rested,
-    stayed,
-    swapped,
-    without_absent,
+    drop_absent,
+    judge_edit,
+    move_person,
+    rest_person,
+    set_stay,
+    sort_plan,
+    swap_places,
 )
 from trips.core.rota.problem.values import LEADER, Plan, Turn
 
@@ -25,7 +25,7 @@ def place(plan: Plan, person: int, session: int) -> tuple[int, int] | None:
 
 def test_a_person_moves_to_the_best_free_seat_and_the_figures_follow() -> None:
     before = plan_of(ROWS)
-    done = effect(camp(), before, moved(camp(), before, Turn(0, 0, 2)))
+    done = judge_edit(camp(), before, move_person(camp(), before, Turn(0, 0, 2)))
     assert done.is_sound
     assert place(done.plan, 0, 0) == (2, 0)
     assert done.after is not None
@@ -35,50 +35,50 @@ def test_a_person_moves_to_the_best_free_seat_and_the_figures_follow() -> None:
 
 def test_a_third_person_in_a_hide_of_two_is_refused_by_name() -> None:
     before = plan_of(ROWS)
-    done = effect(camp(), before, moved(camp(), before, Turn(2, 0, 0)))
+    done = judge_edit(camp(), before, move_person(camp(), before, Turn(2, 0, 0)))
     assert {fault.rule for fault in done.faults} == {"too_many", "seat_twice"}
     assert all(fault.hides == (0,) for fault in done.faults)
 
 
 def test_two_people_change_places() -> None:
     before = plan_of(ROWS)
-    after = swapped(before, 0, 0, 2)
+    after = swap_places(before, 0, 0, 2)
     assert (place(after, 0, 0), place(after, 2, 0)) == (place(before, 2, 0), place(before, 0, 0))
-    assert swapped(after, 0, 0, 2) == ordered(before)
+    assert swap_places(after, 0, 0, 2) == sort_plan(before)
 
 
 def test_a_turn_and_a_rest_change_places() -> None:
     problem = camp(rests_allowed=(1,))
     before = plan_of(["-ABB", *ROWS[1:]], rests=((0, 0),))
-    after = swapped(before, 0, 0, 1)
+    after = swap_places(before, 0, 0, 1)
     assert place(after, 0, 0) == place(before, 1, 0)
     assert after.rests == ((1, 0),)
-    assert effect(problem, before, after).is_sound
+    assert judge_edit(problem, before, after).is_sound
 
 
 def test_nobody_changes_places_without_a_turn() -> None:
     with pytest.raises(NothingToChange):
-        swapped(plan_of(["--BB"], rests=((0, 0), (1, 0))), 0, 0, 1)
+        swap_places(plan_of(["--BB"], rests=((0, 0), (1, 0))), 0, 0, 1)
 
 
 def test_a_move_to_where_one_sits_changes_nothing() -> None:
     before = plan_of(ROWS)
     with pytest.raises(NothingToChange):
-        effect(camp(), before, moved(camp(), before, Turn(0, 0, 0, 0)))
+        judge_edit(camp(), before, move_person(camp(), before, Turn(0, 0, 0, 0)))
 
 
 def test_somebody_rests_only_where_it_is_allowed() -> None:
     before = plan_of(ROWS)
-    after = rested(before, 0, 0)
-    assert effect(camp(rests_allowed=(1,)), before, after).is_sound
-    assert {fault.rule for fault in effect(camp(), before, after).faults} == {"rests_not_allowed"}
+    after = rest_person(before, 0, 0)
+    assert judge_edit(camp(rests_allowed=(1,)), before, after).is_sound
+    assert {fault.rule for fault in judge_edit(camp(), before, after).faults} == {"rests_not_allowed"}
     with pytest.raises(NothingToChange):
-        rested(after, 0, 0)
+        rest_person(after, 0, 0)
 
 
 def test_the_leader_gives_way_to_a_participant() -> None:
     before = plan_of(["ACBBA", *ROWS[1:]])
-    done = effect(camp(), before, moved(camp(), before, Turn(1, 0, 0)))
+    done = judge_edit(camp(), before, move_person(camp(), before, Turn(1, 0, 0)))
     assert done.is_sound
     assert done.leader_gave_way == ((0, 0),)
     assert not any(turn.person == LEADER for turn in done.plan.turns)
@@ -88,7 +88,7 @@ def test_the_leader_gives_way_to_a_participant() -> None:
 def test_the_leader_does_not_give_way_where_that_does_not_help() -> None:
     before = plan_of(["ACBBA", *ROWS[1:]])
     problem = camp(cannot=frozenset({(1, 0)}), closed=frozenset({(1, 2), (2, 2), (3, 2)}))
-    done = effect(problem, before, moved(problem, before, Turn(1, 0, 0)))
+    done = judge_edit(problem, before, move_person(problem, before, Turn(1, 0, 0)))
     assert "cannot" in {fault.rule for fault in done.faults}
     assert done.leader_gave_way == ()
 
@@ -96,7 +96,7 @@ def test_the_leader_does_not_give_way_where_that_does_not_help() -> None:
 def test_the_leader_never_gives_way_to_the_leaders_own_move() -> None:
     for row in ("ACBBA", "ACBB"):
         before = plan_of([row, *ROWS[1:]])
-        done = effect(camp(), before, moved(camp(), before, Turn(LEADER, 0, 1, 0)))
+        done = judge_edit(camp(), before, move_person(camp(), before, Turn(LEADER, 0, 1, 0)))
         assert {fault.rule for fault in done.faults} == {"too_many", "seat_twice"}
         assert done.leader_gave_way == ()
         assert any(turn.person == LEADER for turn in done.plan.turns)
@@ -104,33 +104,33 @@ def test_the_leader_never_gives_way_to_the_leaders_own_move() -> None:
 
 def test_the_leader_moves_to_a_free_seat_and_leaves_it_again() -> None:
     before = plan_of(["AABC", *ROWS[1:]])
-    seated = effect(camp(), before, moved(camp(), before, Turn(LEADER, 0, 1)))
+    seated = judge_edit(camp(), before, move_person(camp(), before, Turn(LEADER, 0, 1)))
     assert seated.is_sound
     assert place(seated.plan, LEADER, 0) == (1, 1)
-    gone = effect(camp(), seated.plan, rested(seated.plan, LEADER, 0))
+    gone = judge_edit(camp(), seated.plan, rest_person(seated.plan, LEADER, 0))
     assert gone.is_sound
-    assert gone.plan == ordered(before)
+    assert gone.plan == sort_plan(before)
 
 
 def test_people_leave_a_hide_that_was_closed_one_by_one() -> None:
     problem = camp(closed=frozenset({(0, 0)}), hides=(*camp().hides[:2], hide("Cedar", 2)))
     before = plan_of(ROWS)  # Ada and Ben are in the closed hide
-    first = effect(problem, before, moved(problem, before, Turn(0, 0, 2)))
+    first = judge_edit(problem, before, move_person(problem, before, Turn(0, 0, 2)))
     assert first.is_sound
     assert [(fault.rule, fault.people) for fault in first.left] == [("closed", (1,))]
-    second = effect(problem, first.plan, moved(problem, first.plan, Turn(1, 0, 2)))
+    second = judge_edit(problem, first.plan, move_person(problem, first.plan, Turn(1, 0, 2)))
     assert second.is_sound
     assert second.left == ()
-    back = effect(problem, second.plan, moved(problem, second.plan, Turn(1, 0, 0)))
+    back = judge_edit(problem, second.plan, move_person(problem, second.plan, Turn(1, 0, 0)))
     assert [(fault.rule, fault.people) for fault in back.faults] == [("closed", (1,))]
 
 
 def test_an_old_fault_does_not_excuse_a_new_one() -> None:
     problem = camp(closed=frozenset({(0, 0)}))
     before = plan_of(ROWS)
-    full = effect(problem, before, moved(problem, before, Turn(0, 0, 1)))
+    full = judge_edit(problem, before, move_person(problem, before, Turn(0, 0, 1)))
     assert {fault.rule for fault in full.faults} == {"too_many", "seat_twice"}
-    other = effect(problem, before, moved(problem, before, Turn(2, 0, 0)))
+    other = judge_edit(problem, before, move_person(problem, before, Turn(2, 0, 0)))
     assert {0, 1, 2} in [{*fault.people} for fault in other.faults if fault.rule == "closed"]
 
 
@@ -138,58 +138,58 @@ def test_a_pair_that_sits_together_leaves_a_closed_hide_one_after_the_other() ->
     roomy = (*camp().hides[:2], hide("Cedar", 2))
     problem = camp(closed=frozenset({(0, 0)}), together=((0, 1),), hides=roomy)
     before = plan_of(["AABB"])
-    first = effect(problem, before, moved(problem, before, Turn(0, 0, 2)))
+    first = judge_edit(problem, before, move_person(problem, before, Turn(0, 0, 2)))
     assert first.is_sound
     assert {fault.rule for fault in first.left} >= {"closed", "together"}
-    second = effect(problem, first.plan, moved(problem, first.plan, Turn(1, 0, 2)))
+    second = judge_edit(problem, first.plan, move_person(problem, first.plan, Turn(1, 0, 2)))
     assert not {fault.rule for fault in second.left} & {"closed", "together"}
     open_hide = camp(together=((0, 1),), hides=roomy)
-    parted = effect(open_hide, before, moved(open_hide, before, Turn(0, 0, 2)))
+    parted = judge_edit(open_hide, before, move_person(open_hide, before, Turn(0, 0, 2)))
     assert "together" in {fault.rule for fault in parted.faults}
 
 
 def test_whoever_is_absent_by_now_has_no_turn_save_what_is_fixed() -> None:
     before = plan_of(["AABB", "-ABB"], rests=((0, 1),))
     problem = camp(absent=frozenset({(0, 0), (0, 1), (2, 1)}))
-    after = without_absent(problem, before)
+    after = drop_absent(problem, before)
     assert [(turn.person, turn.session) for turn in before.turns if turn not in after.turns] == [(0, 0), (2, 1)]
     assert after.rests == ()
     begun = camp(absent=frozenset({(0, 0), (2, 1)}), issued=before, past=1)
-    assert place(without_absent(begun, before), 0, 0) == (0, 0)
+    assert place(drop_absent(begun, before), 0, 0) == (0, 0)
 
 
 def test_a_seat_is_shared_where_that_is_allowed_and_whole_again_afterwards() -> None:
     problem = camp(shared=frozenset({(0, 2)}))
     before = plan_of(["CABB", *ROWS[1:]])
-    shared = moved(problem, before, Turn(1, 0, 2))
+    shared = move_person(problem, before, Turn(1, 0, 2))
     assert [(t.person, t.part) for t in shared.turns if (t.session, t.hide) == (0, 2)] == [(0, 1), (1, 2)]
-    assert effect(problem, before, shared).is_sound
-    back = moved(problem, shared, Turn(0, 0, 0))
+    assert judge_edit(problem, before, shared).is_sound
+    back = move_person(problem, shared, Turn(0, 0, 0))
     assert [(t.person, t.part) for t in back.turns if (t.session, t.hide) == (0, 2)] == [(1, 0)]
-    assert effect(problem, shared, back).is_sound
+    assert judge_edit(problem, shared, back).is_sound
 
 
 def test_who_stays_keeps_the_seat_and_who_had_it_takes_the_other() -> None:
     before = plan_of(["AABB", "BAAC", *ROWS[2:]])
     assert (place(before, 1, 0), place(before, 1, 1)) == ((0, 1), (0, 0))
-    after = stayed(before, 1, 0, True)
+    after = set_stay(before, 1, 0, True)
     assert (place(after, 1, 1), place(after, 2, 1)) == ((0, 1), (0, 0))
-    done = effect(camp(), before, after)
+    done = judge_edit(camp(), before, after)
     assert done.is_sound
     assert done.after is not None
     assert done.after.points[1] > done.before.points[1]  # one visit less
-    assert stayed(after, 1, 0, False).turns[0] == ordered(before).turns[0]
+    assert set_stay(after, 1, 0, False).turns[0] == sort_plan(before).turns[0]
 
 
 def test_a_stay_into_another_hide_is_refused() -> None:
     before = plan_of(ROWS)
-    assert {fault.rule for fault in effect(camp(), before, stayed(before, 0, 0, True)).faults} == {"stay_broken"}
+    assert {fault.rule for fault in judge_edit(camp(), before, set_stay(before, 0, 0, True)).faults} == {"stay_broken"}
     with pytest.raises(NothingToChange):
-        stayed(before, 0, 0, False)
+        set_stay(before, 0, 0, False)
 
 
 def test_leaving_the_next_session_ends_a_stay() -> None:
-    before = stayed(plan_of(["AABB", "BAAC", *ROWS[2:]]), 1, 0, True)
+    before = set_stay(plan_of(["AABB", "BAAC", *ROWS[2:]]), 1, 0, True)
     problem = camp()
-    after = moved(problem, before, Turn(1, 1, 2))
+    after = move_person(problem, before, Turn(1, 1, 2))
     assert not any(turn.stays for turn in after.turns)

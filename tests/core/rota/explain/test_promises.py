@@ -12,11 +12,10 @@ from hypothesis import strategies as st
 from tests.core.rota.rota_cases import camp, plan_of
 from tests.core.rota.solver_cases import a_problem, every_plan
 from trips.core.rota.check.checker import check
-from trips.core.rota.check.tallies import figures
-from trips.core.rota.edit.repair_moves import moves
+from trips.core.rota.check.tallies import tallies
 from trips.core.rota.explain.promises import Promises, promises
 from trips.core.rota.problem.shares import worst_share
-from trips.core.rota.problem.values import LEADER, Plan, Problem, Turn
+from trips.core.rota.problem.values import LEADER, Plan, Problem
 from trips.core.rota.search.solve import solve
 from trips.documents.wording.rota import guarantee_sentences
 from trips.documents.wording.rota_names import names_of
@@ -77,7 +76,7 @@ def small_problem(seed: int, sessions: int = 3, seats: tuple[int, ...] = (1, 1),
 
 def same_counts(problem: Problem, plan: Plan) -> tuple[object, ...]:
     """The counts that come before shares: rests, turns in hides in demand, room for a leader who coaches."""
-    counted = figures(problem, plan)
+    counted = tallies(problem, plan)
     people = Counter((turn.session, turn.hide) for turn in plan.turns if turn.person != LEADER)
     room = {session for (session, hide), there in people.items() if there < problem.capacity(session, hide)}
     return counted.rests, [hide.visits for hide in counted.demand], len(room) * (problem.leader == "coaching")
@@ -127,41 +126,3 @@ def test_the_leaders_good_seats_are_those_somebody_else_could_have_used() -> Non
     assert (promises(problem, seated).leader_seats, promises(problem, seated).leader_good_seats) == (1, 1)
     barred = replace(problem, cannot=frozenset({(2, 0)}))
     assert promises(barred, seated).leader_good_seats == 0
-
-
-def test_who_moves_is_told_with_the_rule_that_forces_it() -> None:
-    issued = plan_of(["AABB", "BBAA", "CABA", "ABCB"])
-    closed = camp(issued=issued, closed=frozenset({(2, 2)}))
-    plan = plan_of(["AABB", "BBAA", "BABA", "ABCB"])
-    (move,) = moves(closed, plan)
-    assert (move.person, move.session, move.old_hide, move.new_hide) == (0, 2, 2, 1)
-    assert [fault.rule for fault in move.faults] == ["closed"]
-
-
-def test_who_makes_room_is_told_which_hide_is_full() -> None:
-    issued = plan_of(["AABB", "BBAA", "CABA", "ABCB"])
-    problem = camp(issued=issued, closed=frozenset({(2, 2)}), cannot=frozenset({(0, 1)}))
-    plan = plan_of(["AABB", "BBAA", "ABBA", "ABCB"])
-    found = {move.person: move for move in moves(problem, plan)}
-    assert [fault.rule for fault in found[0].faults] == ["closed"]
-    assert [fault.rule for fault in found[1].faults] == ["too_many"]
-    assert set(found) == {0, 1}
-
-
-def test_a_move_that_nothing_forces_says_so() -> None:
-    problem = camp(issued=plan_of(["AABB"]), sessions=("S1",), points=tuple(p[:1] for p in camp().points))
-    found = moves(problem, plan_of(["ABAB"]))
-    assert {move.person for move in found} == {1, 2}
-    swapped = moves(problem, Plan((Turn(0, 0, 2), *plan_of(["AABB"]).turns[1:])))
-    assert [(move.person, move.faults) for move in swapped] == [(0, ())]
-
-
-def test_a_move_kept_apart_is_for_leaders() -> None:
-    problem = camp(issued=plan_of(["AABB"]), apart=((0, 1),))
-    found = moves(problem, plan_of(["ABCB"]))
-    assert {move.person: move.rests_on_apart for move in found}[1]
-
-
-def test_the_leaders_own_turns_are_no_moves() -> None:
-    problem = camp(issued=plan_of(["AABBC"]))
-    assert moves(problem, Plan(tuple(turn for turn in plan_of(["AABB"]).turns if turn.person != LEADER))) == ()

@@ -1,17 +1,23 @@
 """Problem files are read whole or refused with path, value and reason."""
 
-import copy
 import json
+import re
+import sys
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
+from unicodedata import category
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
 
 from participants.core.errors import BadShape
-from trips.core.rota.files.problem_file import problem_from, read_problem
-from trips.core.rota.problem.values import Pin
+from trips.core.rota.files.problem_file import REASONS, read_problem
+from trips.core.rota.files.problem_schema import NOT_PRINTED, PROBLEM_SCHEMA
+from trips.core.rota.problem.values import Pin, Problem
+from trips.documents.wording.problem_file import REASONS as WORDS
 from trips.documents.wording.problem_file import bad_shape_sentence
 
 DATA = Path(__file__).parents[1] / "data"
@@ -42,6 +48,11 @@ def sample(**changes: Any) -> dict[str, Any]:
         "visit_loss": [0, 0.4],
     }
     return {**data, **changes}
+
+
+def problem_from(data: dict[str, Any]) -> Problem:
+    """The problem in JSON data, by way of the text."""
+    return read_problem(json.dumps(data))
 
 
 def test_a_file_becomes_a_problem_of_indices() -> None:
@@ -88,7 +99,7 @@ FAULTS: list[tuple[dict[str, Any], str, str]] = [
     ({"people": ["Ada", "Ben\nCleo"]}, "people[1]", "not_printable"),
     ({"name": "a\u2028b"}, "name", "not_printable"),
     ({"sessions": ["S1\x07", "S2"]}, "sessions[0]", "not_printable"),
-    ({"hides": [{"name": "Al\tder", "capacity": 1, "minimum_people": 1}]}, "hides[0]", "not_printable"),
+    ({"hides": [{"name": "Al\tder", "capacity": 1, "minimum_people": 1}]}, "hides[0].name", "not_printable"),
     ({"joined": [["Alder", ["S1", "S\r2"]]]}, "joined[0][1][1]", "not_printable"),
     ({"people": ["Ada"]}, "points", "wrong_length"),
     ({"people": ["Ada", "Ben", "Cleo"]}, "points", "wrong_length"),
@@ -108,8 +119,9 @@ FAULTS: list[tuple[dict[str, Any], str, str]] = [
     ({"tolerance": -0.1}, "tolerance", "out_of_range"),
     ({"tolerance": "0"}, "tolerance", "not_a_number"),
     ({"closed": [["S1"]]}, "closed[0]", "wrong_length"),
+    ({"closed": ["S1"]}, "closed[0]", "not_a_list"),
     ({"closed": [["S9", "Alder"]]}, "closed[0][0]", "unknown_name"),
-    ({"closed": [[["S1"], "Alder"]]}, "closed[0][0]", "unknown_name"),
+    ({"closed": [[["S1"], "Alder"]]}, "closed[0][0]", "not_a_name"),
     ({"together": [["Ada", "Ada"]]}, "together[0]", "same_person_twice"),
     ({"pins": [["Ada", "S1", "Alder"], ["Ada", "S1", "Birch"]]}, "pins[1]", "pinned_twice"),
     ({"pins": [["Ada", "S1"]]}, "pins[0]", "wrong_length"),
@@ -117,7 +129,8 @@ FAULTS: list[tuple[dict[str, Any], str, str]] = [
     ({"points": [[[1, 2], [3, 4]], [[1, 2], [3]]]}, "points[1][1]", "wrong_length"),
     ({"points": [[[1, 2], [3, 4]], [[1, 2], [3, 101]]]}, "points[1][1][1]", "out_of_range"),
     ({"points": [[[1, 2], [3, 4]], [[1, 2], [3, "4"]]]}, "points[1][1][1]", "not_a_number"),
-    ({"points": [[[1, 2], [3, 4]], [[1, 2], [3, float("nan")]]]}, "points[1][1][1]", "not_a_number"),
+    ({"points": [[[1, 2], [3, 4]], [[1, 2], [3, float("nan")]]]}, "", "not_a_number"),
+    ({"points": [[[1, 2], [3, 4]], [[1, 2], [3, True]]]}, "points[1][1][1]", "not_a_number"),
     ({"points": [[[1, 2], [3, 4]], [[1, 2], 3]]}, "points[1][1]", "not_a_list"),
     ({"visit_loss": [0, 0.5, 0.4]}, "visit_loss[2]", "falls"),
     ({"visit_loss": [0, 1.2]}, "visit_loss[1]", "out_of_range"),
@@ -135,6 +148,63 @@ def test_what_does_not_fit_is_refused_with_its_path(changes: dict[str, Any], pat
     with pytest.raises(BadShape) as refused:
         problem_from(sample(**changes))
     assert (refused.value.path, refused.value.reason) == (path, reason)
+
+
+UNPRINTABLE = ("Cc", "Cs", "Zl", "Zp")  # control characters, halves of a character, breaks of line and paragraph
+# What no schema can say: names known, names once, lengths that agree, an order.
+BEYOND_THE_SCHEMA = {
+    "unknown_name",
+    "name_twice",
+    "same_person_twice",
+    "pinned_twice",
+    "joined_twice",
+    "falls",
+}
+
+
+def test_the_schema_is_one_and_names_the_keys_that_are_documented() -> None:
+    Draft202012Validator.check_schema(PROBLEM_SCHEMA)
+    documented = re.findall(r"^\| ([a-z_, ]+) \|", (DATA / "README.md").read_text(), re.MULTILINE)[1:]
+    assert set(PROBLEM_SCHEMA["properties"]) == set(", ".join(documented).split(", "))
+    assert set(PROBLEM_SCHEMA["properties"]) - {"optimum", "reference"} <= {field.name for field in fields(Problem)}
+    assert PROBLEM_SCHEMA["required"] == list(sample())
+
+
+@pytest.mark.parametrize("path", sorted(DATA.glob("*.json")), ids=lambda path: path.stem)
+def test_every_problem_of_the_collection_fits_the_schema(path: Path) -> None:
+    Draft202012Validator(PROBLEM_SCHEMA).validate(json.loads(path.read_text()))
+
+
+@pytest.mark.parametrize(("changes", "path", "reason"), FAULTS, ids=[f"{row[1]}-{row[2]}" for row in FAULTS])
+def test_the_schema_refuses_what_the_reader_refuses_save_what_it_cannot_say(
+    changes: dict[str, Any], path: str, reason: str
+) -> None:
+    fits = Draft202012Validator(PROBLEM_SCHEMA).is_valid(sample(**changes))
+    is_matrix = path.startswith("points") and reason == "wrong_length"
+    is_text_alone = path == "" and reason == "not_a_number"
+    assert fits == (reason in BEYOND_THE_SCHEMA or is_matrix or is_text_alone)
+
+
+def test_a_name_may_hold_every_character_that_can_be_printed_on_one_line() -> None:
+    every = "".join(map(chr, range(sys.maxunicode + 1)))
+    assert set(re.findall(NOT_PRINTED, every)) == {letter for letter in every if category(letter) in UNPRINTABLE}
+
+
+def test_every_word_of_the_schema_has_its_refusal_and_every_refusal_its_words() -> None:
+    silent = {"$schema", "title", "items", "prefixItems", "properties", "type"}
+    types = {"object", "array", "string", "boolean", "integer", "number"}
+    assert (keywords(PROBLEM_SCHEMA) - silent) | types == set(REASONS)
+    assert set(REASONS.values()) <= set(WORDS)
+
+
+def keywords(shape: Any) -> set[str]:
+    """The keywords of a schema and of the schemas in it."""
+    if isinstance(shape, list):
+        return set().union(*map(keywords, shape))
+    if not isinstance(shape, dict):
+        return set()
+    inner = [value for key, value in shape.items() if key not in ("properties", "not")]
+    return set(shape) | keywords(inner) | keywords(list(shape.get("properties", {}).values()))
 
 
 @pytest.mark.parametrize("key", [key for key in sample() if key not in ("optimum", "reference")])
@@ -157,6 +227,7 @@ def test_a_missing_key_is_named(key: str) -> None:
         ('{"name": Infinity}', "not_a_number"),
         ('{"name": "a", "name": "b"}', "key_twice"),
         ("[" * 100_000, "not_json"),
+        ('{"points": 1e999}', "missing"),
         ('{"name": ' + "9" * 5000 + "}", "not_json"),
     ],
 )
@@ -178,7 +249,7 @@ JUNK = st.recursive(
 def test_junk_in_any_place_is_read_or_refused_and_never_crashes(key: str, junk: Any) -> None:
     refused = None
     try:
-        problem_from(copy.deepcopy(sample(**{key: junk})))
+        problem_from(sample(**{key: junk}))
     except BadShape as fault:
         refused = fault
     if refused is not None:

@@ -6,7 +6,7 @@ import pytest
 
 from tests.core.rota.solver_cases import a_hide, a_problem, data_problem
 from trips.core.rota.check.checker import check
-from trips.core.rota.check.tallies import Figures, figures
+from trips.core.rota.check.tallies import Tallies, tallies
 from trips.core.rota.model.space import OUT, Draft
 from trips.core.rota.model.stages import draw_steps, stages_for
 from trips.core.rota.problem.values import LEADER, Plan, Problem, ProblemHide, ProblemSeat, Turn
@@ -15,12 +15,12 @@ from trips.core.rota.search.preprocess import preprocess
 from trips.core.rota.search.solve import solve
 
 
-def planned(problem: Problem, seed: int = 0) -> tuple[Outcome, Figures]:
-    """A sound plan and its figures."""
+def planned(problem: Problem, seed: int = 0) -> tuple[Outcome, Tallies]:
+    """A sound plan and its tallies."""
     outcome = solve(problem, seed=seed)
     assert outcome.plan is not None
     assert check(problem, outcome.plan).faults == ()
-    return outcome, figures(problem, outcome.plan)
+    return outcome, tallies(problem, outcome.plan)
 
 
 def wanted(people: int, sessions: int, **changes: object) -> Problem:
@@ -238,8 +238,10 @@ def test_nobody_changes_the_issued_seat_to_sit_beside_a_helper() -> None:
 def test_good_and_poor_seats_go_round() -> None:
     seats = (ProblemSeat("window", 5), ProblemSeat("corner", 1))
     problem = replace(a_problem(2, 4, (2,)), hides=(ProblemHide("H", seats),))
-    _, counted = planned(problem)
-    assert counted.quality == (12, 12)
+    outcome, _ = planned(problem)
+    assert outcome.plan is not None
+    in_the_window = [turn.person for turn in outcome.plan.turns if turn.seat == 0]
+    assert sorted(in_the_window) == [0, 0, 1, 1]
 
 
 def test_the_leader_gets_the_poorest_seat() -> None:

@@ -37,8 +37,8 @@ def test_no_plan_of_any_small_problem_passes_the_bound() -> None:
         plans, space = every_plan(problem, AT_MOST_PLANS), preprocess(problem)
         if not plans or space.impossible_cells:
             continue
-        found = [verdict.figures for verdict in (check(problem, plan) for plan in plans) if not verdict.faults]
-        worst = max((min(figures.shares[p] for p in space.counted) for figures in found if space.counted), default=None)
+        found = [verdict.tallies for verdict in (check(problem, plan) for plan in plans) if not verdict.faults]
+        worst = max((min(tally.shares[p] for p in space.counted) for tally in found if space.counted), default=None)
         if worst is not None:
             compared += 1
             assert branch_and_bound(LpRelaxation(space), 50) >= worst, seed

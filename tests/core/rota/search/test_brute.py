@@ -8,7 +8,7 @@ import pytest
 
 from tests.core.rota.solver_cases import a_problem, every_plan, random_problem
 from trips.core.rota.check.checker import check
-from trips.core.rota.check.tallies import Figures
+from trips.core.rota.check.tallies import Tallies
 from trips.core.rota.problem.values import Problem
 from trips.core.rota.search.solve import solve
 
@@ -16,30 +16,30 @@ AT_MOST_PLANS = 3000
 _OF_THE_LEADER = {"leader_before_rest", "leader_better_seat"}
 
 
-def _wishes_before_shares(problem: Problem, figures: Figures) -> tuple[int, ...]:
+def _wishes_before_shares(problem: Problem, tally: Tallies) -> tuple[int, ...]:
     """The counts that come before shares, the higher the better."""
     counts: list[int] = []
     if any(problem.rests_allowed):
-        counts += [-sum(figures.rests), -figures.rests_repeated]
+        counts += [-sum(tally.rests), -tally.rests_repeated]
     if problem.in_demand:
-        counts += [-figures.without_turn, -figures.demand_excess]
+        counts += [-tally.without_turn, -tally.demand_excess]
     return tuple(counts)
 
 
-def _best_by_comparison(problem: Problem) -> tuple[tuple[int, ...], list[Figures]] | None:
+def _best_by_comparison(problem: Problem) -> tuple[tuple[int, ...], list[Tallies]] | None:
     """The best counts and all plans that have them; None when no plan is sound."""
     plans = every_plan(problem, AT_MOST_PLANS)
     assert plans is not None
-    best: tuple[tuple[int, ...], list[Figures]] | None = None
+    best: tuple[tuple[int, ...], list[Tallies]] | None = None
     for plan in plans:
         verdict = check(problem, plan)
-        if verdict.figures is None or any(fault.rule not in _OF_THE_LEADER for fault in verdict.faults):
+        if verdict.tallies is None or any(fault.rule not in _OF_THE_LEADER for fault in verdict.faults):
             continue
-        counts = _wishes_before_shares(problem, verdict.figures)
+        counts = _wishes_before_shares(problem, verdict.tallies)
         if best is None or counts > best[0]:
             best = (counts, [])
         if counts == best[0]:
-            best[1].append(verdict.figures)
+            best[1].append(verdict.tallies)
     return best
 
 
@@ -73,19 +73,19 @@ def test_small_problems_end_as_a_comparison_of_all_plans_does(seed: int) -> None
     if problem.shared or problem.leader == "coaching":
         return
     assert best is not None
-    assert verdict.figures is not None
-    assert _wishes_before_shares(problem, verdict.figures) == best[0]
-    drawn = _served(verdict.figures)  # whom the draw gave a turn in a hide in demand
-    alike = [figures for figures in best[1] if _served(figures) == drawn]
-    worst = max(figures.worst_share for figures in alike)
+    assert verdict.tallies is not None
+    assert _wishes_before_shares(problem, verdict.tallies) == best[0]
+    drawn = _served(verdict.tallies)  # whom the draw gave a turn in a hide in demand
+    alike = [tally for tally in best[1] if _served(tally) == drawn]
+    worst = max(tally.worst_share for tally in alike)
     assert outcome.worst_share == pytest.approx(worst, abs=2e-6)
     assert outcome.total_of_shares == pytest.approx(
-        max(figures.total_of_shares for figures in alike if figures.worst_share > worst - 1e-6), abs=2e-6
+        max(tally.total_of_shares for tally in alike if tally.worst_share > worst - 1e-6), abs=2e-6
     )
 
 
-def _served(figures: Figures) -> list[tuple[bool, ...]]:
-    return [tuple(visits > 0 for visits in hide.visits) for hide in figures.demand]
+def _served(tally: Tallies) -> list[tuple[bool, ...]]:
+    return [tuple(visits > 0 for visits in hide.visits) for hide in tally.demand]
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -7,7 +7,7 @@ import pytest
 
 from tests.core.rota.solver_cases import a_problem, data_problem, every_plan
 from trips.core.rota.check.checker import check
-from trips.core.rota.check.tallies import figures
+from trips.core.rota.check.tallies import tallies
 from trips.core.rota.problem.shares import best_alone
 from trips.core.rota.problem.values import LEADER, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
 from trips.core.rota.search.solve import solve
@@ -59,7 +59,7 @@ def test_only_the_touched_session_changes_and_the_past_never() -> None:
     problem = closed_later("fewest")
     problem = replace(problem, visits_at_most=len(problem.sessions))  # no visit too many elsewhere
     mended, changes = repaired(problem)
-    counted = figures(problem, mended)
+    counted = tallies(problem, mended)
     assert len(counted.changes) == changes
     assert {session for _, session in counted.changes} == {7}
     assert {turn for turn in mended.turns if turn.session < 4} == {
@@ -71,8 +71,8 @@ def test_a_few_more_changes_are_two_at_most_and_never_worse_for_the_worst_off() 
     fewest, least = repaired(closed_later("fewest"))
     few, _ = repaired(closed_later("few"))
     problem = closed_later("few")
-    assert len(figures(problem, few).changes) <= least + 2
-    assert figures(problem, few).worst_share >= 0.99 * figures(problem, fewest).worst_share - 1e-6
+    assert len(tallies(problem, few).changes) <= least + 2
+    assert tallies(problem, few).worst_share >= 0.99 * tallies(problem, fewest).worst_share - 1e-6
 
 
 def test_free_repair_keeps_the_past_and_may_move_everybody_else() -> None:
@@ -81,7 +81,7 @@ def test_free_repair_keeps_the_past_and_may_move_everybody_else() -> None:
     assert outcome.plan is not None
     assert check(problem, outcome.plan).faults == ()
     assert "changes" not in {stage.name for stage in outcome.stages}
-    assert outcome.worst_share >= figures(problem, repaired(closed_later("fewest"))[0]).worst_share - 1e-6
+    assert outcome.worst_share >= tallies(problem, repaired(closed_later("fewest"))[0]).worst_share - 1e-6
 
 
 @pytest.mark.parametrize("session", range(2))
@@ -96,7 +96,7 @@ def test_fewest_changes_match_a_comparison_of_all_plans(session: int) -> None:
     broken = replace(problem, issued=plan, closed=frozenset({(session, hide)}), repair="fewest", rests_allowed=rests)
     plans = every_plan(broken, 10_000)
     assert plans is not None
-    sound = [figures(broken, other) for other in plans if not check(broken, other).faults]
+    sound = [tallies(broken, other) for other in plans if not check(broken, other).faults]
     fewest = min((sum(counted.rests), counted.rests_repeated) for counted in sound)
     least = min(len(c.changes) for c in sound if (sum(c.rests), c.rests_repeated) == fewest)
     assert repaired(broken)[1] == least
@@ -142,7 +142,7 @@ def test_a_coaching_leader_moves_nobody_more_than_the_repair_allows(mode: str, m
     problem = a_problem(2, 2, (2, 2), leader="coaching", rests_allowed=rests)
     issued = Plan(tuple(Turn(person, session, 0, person) for session in range(2) for person in range(2)))
     mended, _ = repaired(replace(problem, issued=issued, repair=mode))
-    assert len(figures(replace(problem, issued=issued), mended).changes) <= most
+    assert len(tallies(replace(problem, issued=issued), mended).changes) <= most
 
 
 def test_a_coaching_leader_keeps_a_seat_in_the_sessions_that_a_repair_leaves_alone() -> None:
@@ -165,7 +165,7 @@ def test_whoever_loses_the_seat_moves_rather_than_somebody_who_keeps_it(mode: st
     seats = tuple(ProblemSeat(f"s{i}", out_from=0 if i == lost_by else None) for i in range(2))
     problem = replace(problem, hides=(ProblemHide("H1", seats), problem.hides[1]))
     mended, changes = repaired(problem)
-    counted = figures(problem, mended)
+    counted = tallies(problem, mended)
     assert (changes, counted.changes, counted.seat_changes) == (1, ((lost_by, 0),), ())
 
 
@@ -174,5 +174,5 @@ def test_whoever_loses_the_seat_to_a_pin_moves_rather_than_a_third() -> None:
     points = tuple((((50.0, 60.0 if person == 2 else 40.0),)) for person in range(3))
     issued = Plan((Turn(0, 0, 0, 0), Turn(1, 0, 1, 0), Turn(2, 0, 0, 1)))
     problem = a_problem(3, 1, (2, 2), points=points, pins=(Pin(1, 0, 0, 0),), issued=issued, repair="fewest")
-    counted = figures(problem, repaired(problem)[0])
+    counted = tallies(problem, repaired(problem)[0])
     assert (counted.changes, counted.seat_changes) == (((0, 0), (1, 0)), ())

@@ -12,7 +12,7 @@ import pytest
 
 from tests.core.rota.solver_cases import a_problem, data_problem
 from trips.core.rota.check.checker import check
-from trips.core.rota.check.tallies import figures
+from trips.core.rota.check.tallies import tallies
 from trips.core.rota.model import cp_sat
 from trips.core.rota.model.cp_sat import Stop, Task, TaskResult
 from trips.core.rota.model.space import Draft, Space, plan_from
@@ -208,7 +208,7 @@ def test_a_stopped_repair_moves_nobody_from_the_issued_seat(begun: Begun) -> Non
     outcome = solve(problem, stop=Stop(begun.cancel))
     assert outcome.status == "stopped_early"
     assert outcome.plan is not None
-    assert figures(problem, outcome.plan).seat_changes == ()
+    assert tallies(problem, outcome.plan).seat_changes == ()
     assert set(outcome.plan.turns) == set(issued.turns)
 
 

@@ -1,15 +1,17 @@
-"""The judge of every rota: reads a problem and a plan, uses no solver, trusts no figure it did not count itself."""
+"""The judge of every rota: reads a problem and a plan, uses no solver, trusts no number it did not count itself."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import isfinite
 
 from trips.core.rota.check import hides, people
-from trips.core.rota.check.seating import Fault, Seating, seat
-from trips.core.rota.check.tallies import Figures, figures
+from trips.core.rota.check.seating import Fault, Seating, seating_of
+from trips.core.rota.check.tallies import Tallies, tallies
 from trips.core.rota.problem.values import Plan, Problem
 
-PRECISION = 1e-6  # how far a stated share or sum may be from the counted one
+# How far a stated number may be from the counted one, as a share of it above 1: far above what adding floats in another
+# order changes (1e-12), far below the hundredths in which shares are told.
+PRECISION = 1e-6
 
 RULES: tuple[Callable[[Seating], Iterable[Fault]], ...] = (
     people.one_turn_or_rest,
@@ -51,7 +53,7 @@ class Bound:
 class Stated:
     """What a rota says of itself. None or empty: not stated.
 
-    `counts`: names of `Figures` (rests_repeated, without_turn, demand_excess, burden_excess, leader_seats, pairs_met)
+    `counts`: names of `Tallies` (rests_repeated, without_turn, demand_excess, burden_excess, leader_seats, pairs_met)
     with their numbers, and `rests`, `changes`, `seat_changes` with how many there are.
     """
 
@@ -65,10 +67,10 @@ class Stated:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The faults found and, where every index is known, the figures counted."""
+    """The faults found and, where every index is known, the tallies."""
 
     faults: tuple[Fault, ...]
-    figures: Figures | None
+    tallies: Tallies | None
 
     @property
     def is_sound(self) -> bool:
@@ -78,20 +80,21 @@ class Verdict:
 
 def check(problem: Problem, plan: Plan, stated: Stated | None = None) -> Verdict:
     """Judge a plan and, where given, what it states of itself."""
-    seating = seat(problem, plan)
+    seating = seating_of(problem, plan)
     unknown = tuple(people.known_names(seating))
     if unknown:
         return Verdict(unknown, None)
     faults = [fault for rule in RULES for fault in rule(seating)]
+    # A seat that the hide does not have is an unknown index too: such a plan is not counted.
     if any(fault.rule == "seat_unknown" for fault in faults):
         return Verdict(tuple(faults), None)
-    counted = figures(problem, plan)
+    counted = tallies(problem, plan)
     if stated is not None:
-        faults += _stated_wrongly(stated, counted)
+        faults += _false_statements(stated, counted)
     return Verdict(tuple(faults), counted)
 
 
-def _stated_wrongly(stated: Stated, counted: Figures) -> list[Fault]:
+def _false_statements(stated: Stated, counted: Tallies) -> list[Fault]:
     faults = []
     for name in ("points", "shares"):
         given, own = getattr(stated, name), getattr(counted, name)
@@ -101,15 +104,15 @@ def _stated_wrongly(stated: Stated, counted: Figures) -> list[Fault]:
     for name in ("worst_share", "total_of_shares"):
         value = getattr(stated, name)
         if value is not None and not _close(value, getattr(counted, name)):
-            faults.append(_fault(name, value, getattr(counted, name)))
+            faults.append(_false_number(name, value, getattr(counted, name)))
     for name, value in stated.counts:
         own = _count(counted, name)
         if own is None or not _close(value, own):
-            faults.append(_fault(name, value, own if own is not None else float("nan")))
+            faults.append(_false_number(name, value, own if own is not None else float("nan")))
     return faults + [fault for bound in stated.bounds for fault in _bound_faults(bound, counted)]
 
 
-def _bound_faults(bound: Bound, counted: Figures) -> list[Fault]:
+def _bound_faults(bound: Bound, counted: Tallies) -> list[Fault]:
     own = _count(counted, bound.stage)
     value = bound.value if own is None else own
     short = bound.bound < value - PRECISION if bound.upwards else bound.bound > value + PRECISION
@@ -117,11 +120,11 @@ def _bound_faults(bound: Bound, counted: Figures) -> list[Fault]:
     if short or not isfinite(bound.value) or bound.bound != bound.bound:
         faults.append(Fault("bound", figures=(("value", value), ("bound", bound.bound))))
     if own is not None and not _close(bound.value, own):
-        faults.append(_fault(bound.stage, bound.value, own))
+        faults.append(_false_number(bound.stage, bound.value, own))
     return faults
 
 
-def _count(counted: Figures, name: str) -> float | None:
+def _count(counted: Tallies, name: str) -> float | None:
     if name in ("changes", "seat_changes"):
         return len(getattr(counted, name))
     if name == "rests":
@@ -130,7 +133,7 @@ def _count(counted: Figures, name: str) -> float | None:
     return float(value) if isinstance(value, int | float) else None
 
 
-def _fault(name: str, value: float, own: float) -> Fault:
+def _false_number(name: str, value: float, own: float) -> Fault:
     return Fault(f"stated_{name}", figures=(("stated", value), ("counted", own)))
 
 

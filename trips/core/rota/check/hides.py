@@ -6,6 +6,8 @@ from itertools import combinations
 from trips.core.rota.check.seating import Fault, Seating
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Turn
 
+EVEN = 1e-9  # points are rounded to hundredths: a smaller difference comes of adding floats and is none
+
 
 def open_hides_only(seating: Seating) -> Iterator[Fault]:
     """Nobody sits in a hide that is closed then."""
@@ -73,7 +75,7 @@ def joined_sessions(seating: Seating) -> Iterator[Fault]:
 def seats_in_use(seating: Seating) -> Iterator[Fault]:
     """Every seat that a turn names exists in that hide and is in use then."""
     for turn in seating.plan.turns:
-        if turn.seat == NO_SEAT or seating.is_fixed(turn.session, turn.hide) or not _known(seating, turn):
+        if turn.seat == NO_SEAT or seating.is_fixed(turn.session, turn.hide):
             continue
         seats = seating.problem.hides[turn.hide].seats
         if not 0 <= turn.seat < len(seats):
@@ -152,11 +154,7 @@ def _better_used(seating: Seating, person: int, turn: Turn) -> str:
     if hide is None or hide == turn.hide:
         return ""
     points = problem.points[person][session]
-    return "leader_better_seat" if points[turn.hide] > points[hide] + 1e-9 else ""
-
-
-def _known(seating: Seating, turn: Turn) -> bool:
-    return turn in seating.groups.get((turn.session, turn.hide), ())
+    return "leader_better_seat" if points[turn.hide] > points[hide] + EVEN else ""
 
 
 def _free_groups(seating: Seating) -> Iterator[tuple[tuple[int, int], list[Turn]]]:

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from trips.core.rota.check.seating import Fault, Seating, is_known
-from trips.core.rota.problem.shares import visits
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Turn
 
 
@@ -112,12 +111,12 @@ def visits_at_most(seating: Seating) -> Iterator[Fault]:
     limit = seating.problem.visits_at_most
     if limit is None:
         return
-    for person, groups in _visits_by_person(seating):
-        for hide in sorted({group[0].hide for group in groups}):
-            there = [group for group in groups if group[0].hide == hide]
-            fixed = [group for group in there if any(seating.is_fixed(turn.session, hide) for turn in group)]
+    for person, visits in enumerate(seating.visits_by_person()):
+        for hide in sorted({visit[0].hide for visit in visits}):
+            there = [visit for visit in visits if visit[0].hide == hide]
+            fixed = [visit for visit in there if any(seating.is_fixed(turn.session, hide) for turn in visit)]
             if len(there) > max(limit, len(fixed)):
-                sessions = tuple(group[0].session for group in there)
+                sessions = tuple(visit[0].session for visit in there)
                 yield Fault("visits_at_most", (person,), sessions, (hide,), (("visits", len(there)), ("most", limit)))
 
 
@@ -125,8 +124,8 @@ def never_twice_running(seating: Seating) -> Iterator[Fault]:
     """Nobody sits in the same hide in two sessions running, except within one visit."""
     if not seating.problem.never_twice_running:
         return
-    for person, groups in _visits_by_person(seating):
-        for first, second in combinations(groups, 2):
+    for person, visits in enumerate(seating.visits_by_person()):
+        for first, second in combinations(visits, 2):
             near = {turn.session + 1 for turn in first} & {turn.session for turn in second}
             near |= {turn.session for turn in first} & {turn.session + 1 for turn in second}
             for session in sorted(near) if first[0].hide == second[0].hide else ():
@@ -179,12 +178,6 @@ def _key(turn: Turn) -> tuple[int, int, int, int, int, bool]:
 
 def _fixed_turns(seating: Seating, turns: tuple[Turn, ...]) -> set[Turn]:
     return {turn for turn in turns if seating.is_fixed(turn.session, turn.hide)}
-
-
-def _visits_by_person(seating: Seating) -> Iterator[tuple[int, tuple[tuple[Turn, ...], ...]]]:
-    for person in range(len(seating.problem.people)):
-        turns = [turn for (who, _), found in sorted(seating.turns.items()) if who == person for turn in found]
-        yield person, visits(seating.problem, turns)
 
 
 def _both_present(seating: Seating, one: int, other: int) -> Iterator[int]:

@@ -1,8 +1,9 @@
-"""A plan turned over for reading: who sits where, who rests, what is fixed. For the checker and the promises."""
+"""A plan indexed by person, session and hide, and the faults that the checker tells of it."""
 
 from collections import defaultdict
 from dataclasses import dataclass, field
 
+from trips.core.rota.check.visits import Visit, group_visits
 from trips.core.rota.problem.values import LEADER, Plan, Problem, Turn
 
 
@@ -40,6 +41,14 @@ class Seating:
         """The participants there, in order, without the leader."""
         return tuple(sorted(turn.person for turn in self.groups.get((session, hide), ()) if turn.person != LEADER))
 
+    def visits_by_person(self) -> tuple[tuple[Visit, ...], ...]:
+        """Each person's visits; the leader's are left out."""
+        turns: list[list[Turn]] = [[] for _ in self.problem.people]
+        for (person, _), found in self.turns.items():
+            if person != LEADER:
+                turns[person] += found
+        return tuple(group_visits(self.problem, own) for own in turns)
+
     def leader_turns(self) -> tuple[Turn, ...]:
         """The leader's turns by session."""
         return tuple(
@@ -57,8 +66,8 @@ class Seating:
         return range(self.problem.past if self.problem.issued else 0, len(self.problem.sessions))
 
 
-def seat(problem: Problem, plan: Plan) -> Seating:
-    """Sort a plan's turns and rests; those with indices that the problem does not know are left out."""
+def seating_of(problem: Problem, plan: Plan) -> Seating:
+    """Index a plan's turns and rests; those that name what the problem does not know are left out."""
     turns: dict[tuple[int, int], list[Turn]] = defaultdict(list)
     groups: dict[tuple[int, int], list[Turn]] = defaultdict(list)
     rests: dict[tuple[int, int], int] = defaultdict(int)
@@ -67,7 +76,7 @@ def seat(problem: Problem, plan: Plan) -> Seating:
             turns[turn.person, turn.session].append(turn)
             groups[turn.session, turn.hide].append(turn)
     for person, session in plan.rests:
-        if is_known(problem, person, session, 0 if problem.hides else None) and person != LEADER:
+        if person != LEADER and is_known(problem, person, session, None):
             rests[person, session] += 1
     return Seating(problem, plan, dict(turns), dict(groups), dict(rests))
 

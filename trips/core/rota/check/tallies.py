@@ -1,14 +1,19 @@
-"""What a plan is worth, counted anew from the problem alone: the numbers that every rota states."""
+"""Everything that is counted of a plan: points and shares, rests, turns in hides in demand, burdens, seats, changes."""
 
 from dataclasses import dataclass
+from math import fsum
 
-from trips.core.rota.check.seating import Seating, seat
-from trips.core.rota.problem.shares import pairs_met, points_of, shares_of, total_of_shares, visits, worst_share
+import numpy as np
+
+from trips.core.rota.check.best_alone import best_alone
+from trips.core.rota.check.fair_shares import count_points, fair_shares, worst_share
+from trips.core.rota.check.seating import Seating, seating_of
+from trips.core.rota.check.visits import Visit
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Plan, Problem, Turn
 
 
 @dataclass(frozen=True, slots=True)
-class DemandFigures:
+class DemandTally:
     """A hide in demand: who is able, the able without a turn there, visits of each person, excess."""
 
     hide: int
@@ -19,10 +24,11 @@ class DemandFigures:
 
 
 @dataclass(frozen=True, slots=True)
-class Figures:
+class Tallies:
     """Everything that is counted; tuples run over people.
 
-    `leader_company`: sessions that each person shares a hide with the leader. `quality`: sum of seat qualities.
+    `leader_company`: sessions that each person shares a hide with the leader. `changes`, `seat_changes`: (person,
+    session) that differ from the issued rota.
     """
 
     points: tuple[float, ...]
@@ -31,13 +37,12 @@ class Figures:
     total_of_shares: float
     rests: tuple[int, ...]
     rests_repeated: int
-    demand: tuple[DemandFigures, ...]
+    demand: tuple[DemandTally, ...]
     burdens: tuple[int, ...]
     burden_excess: int
     leader_seats: int
     leader_company: tuple[int, ...]
     pairs_met: int
-    quality: tuple[int, ...]
     changes: tuple[tuple[int, int], ...] = ()
     seat_changes: tuple[tuple[int, int], ...] = ()
 
@@ -52,29 +57,34 @@ class Figures:
         return sum(hide.excess for hide in self.demand)
 
 
-def figures(problem: Problem, plan: Plan) -> Figures:
+def tallies(problem: Problem, plan: Plan) -> Tallies:
     """Count everything about a plan whose indices are all known."""
-    seating = seat(problem, plan)
+    seating = seating_of(problem, plan)
     people = range(len(problem.people))
+    visits = seating.visits_by_person()
+    points = tuple(count_points(problem, person, visits[person]) for person in people)
+    best = best_alone(problem)
+    shares = fair_shares(points, best)
     rests = tuple(sum(1 for who, _ in plan.rests if who == person) for person in people)
-    burdens = tuple(_burdens(seating, person) for person in people)
-    changed = changes(problem, plan)
-    return Figures(
-        points=points_of(problem, plan),
-        shares=shares_of(problem, plan),
-        worst_share=worst_share(problem, plan),
-        total_of_shares=total_of_shares(problem, plan),
+    burdens = tuple(
+        sum((turn.session, turn.hide) in problem.burdens for visit in own for turn in visit) for own in visits
+    )
+    moved, reseated = changes_from_issued(problem, plan)
+    return Tallies(
+        points=points,
+        shares=shares,
+        worst_share=worst_share(shares, best),
+        total_of_shares=fsum(shares),
         rests=rests,
         rests_repeated=_rests_repeated(problem, rests),
-        demand=tuple(_demand(seating, hide) for hide in problem.in_demand),
+        demand=tuple(_demand(problem, visits, hide) for hide in problem.in_demand),
         burdens=burdens,
         burden_excess=_burden_excess(problem, burdens),
         leader_seats=len(seating.leader_turns()),
         leader_company=tuple(_company(seating, person) for person in people),
-        pairs_met=pairs_met(plan),
-        quality=tuple(_quality(seating, person) for person in people),
-        changes=changed[0],
-        seat_changes=changed[1],
+        pairs_met=_pairs_met(seating),
+        changes=moved,
+        seat_changes=reseated,
     )
 
 
@@ -118,7 +128,9 @@ def together_with(problem: Problem, person: int, session: int) -> frozenset[int]
     return frozenset(group)
 
 
-def changes(problem: Problem, plan: Plan) -> tuple[tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]:
+def changes_from_issued(
+    problem: Problem, plan: Plan
+) -> tuple[tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]:
     """(person, session) with another hide (or a rest for a turn, or the reverse), then those with another seat only.
 
     Against the issued rota, in sessions that are not over; nothing without one. Somebody who is absent in that session
@@ -126,7 +138,7 @@ def changes(problem: Problem, plan: Plan) -> tuple[tuple[tuple[int, int], ...], 
     """
     if problem.issued is None:
         return (), ()
-    before, after = _places(problem.issued), _places(plan)
+    before, after = turns_by_place(problem.issued), turns_by_place(plan)
     moved, reseated = [], []
     for session in range(problem.past, len(problem.sessions)):
         for person in problem.present(session):
@@ -138,7 +150,8 @@ def changes(problem: Problem, plan: Plan) -> tuple[tuple[tuple[int, int], ...], 
     return tuple(sorted(moved)), tuple(sorted(reseated))
 
 
-def _places(plan: Plan) -> dict[tuple[int, int], Turn]:
+def turns_by_place(plan: Plan) -> dict[tuple[int, int], Turn]:
+    """Each participant's turn in each session, by (person, session)."""
     return {(turn.person, turn.session): turn for turn in plan.turns if turn.person != LEADER}
 
 
@@ -158,23 +171,21 @@ def _rests_repeated(problem: Problem, rests: tuple[int, ...]) -> int:
     return sum(max(0, number - 1) for number in rests)
 
 
-def _demand(seating: Seating, hide: int) -> DemandFigures:
-    able = able_for(seating.problem, hide)
-    counts = tuple(
-        sum(1 for visit in visits(seating.problem, _turns(seating, person)) if visit[0].hide == hide)
-        for person in range(len(seating.problem.people))
-    )
+def _demand(problem: Problem, visits: tuple[tuple[Visit, ...], ...], hide: int) -> DemandTally:
+    able = able_for(problem, hide)
+    counts = tuple(sum(1 for visit in own if visit[0].hide == hide) for own in visits)
     some = [counts[person] for person in able if counts[person]]
     excess = sum(max(0, counts[person] - min(some) - 1) for person in able) if some else 0
-    return DemandFigures(hide, able, tuple(person for person in able if not counts[person]), counts, excess)
+    return DemandTally(hide, able, tuple(person for person in able if not counts[person]), counts, excess)
 
 
-def _turns(seating: Seating, person: int) -> list[Turn]:
-    return [turn for (who, _), turns in seating.turns.items() if who == person for turn in turns]
-
-
-def _burdens(seating: Seating, person: int) -> int:
-    return sum(1 for turn in _turns(seating, person) if (turn.session, turn.hide) in seating.problem.burdens)
+def _pairs_met(seating: Seating) -> int:
+    """Pairs of people who share a hide in some session: the places of all people, each multiplied with each."""
+    cells = {cell: column for column, cell in enumerate(seating.groups)}
+    sits = np.zeros((len(seating.problem.people), len(cells)), dtype=np.int64)
+    for cell, column in cells.items():
+        sits[list(seating.people_in(*cell)), column] = 1
+    return int(np.count_nonzero(np.triu(sits @ sits.T, k=1)))
 
 
 def _burden_excess(problem: Problem, burdens: tuple[int, ...]) -> int:
@@ -189,11 +200,3 @@ def _burden_excess(problem: Problem, burdens: tuple[int, ...]) -> int:
 
 def _company(seating: Seating, person: int) -> int:
     return sum(1 for turn in seating.leader_turns() if person in seating.people_in(turn.session, turn.hide))
-
-
-def _quality(seating: Seating, person: int) -> int:
-    return sum(
-        seating.problem.hides[turn.hide].seats[turn.seat].quality
-        for turn in _turns(seating, person)
-        if 0 <= turn.seat < len(seating.problem.hides[turn.hide].seats)
-    )

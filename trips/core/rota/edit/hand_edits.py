@@ -4,8 +4,8 @@ from dataclasses import dataclass, replace
 
 from participants.core.errors import CoreError
 from trips.core.rota.check.checker import check
-from trips.core.rota.check.seating import Fault, Seating, seat
-from trips.core.rota.check.tallies import Figures, figures
+from trips.core.rota.check.seating import Fault, Seating, seating_of
+from trips.core.rota.check.tallies import Tallies, tallies
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Plan, Problem, Turn
 
 
@@ -21,7 +21,7 @@ KEPT_BY_SEVERAL = frozenset(
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """What an edit does: the plan after it, the rules it breaks, and the figures before and after.
+    """What an edit does: the plan after it, the rules it breaks, and the tallies before and after.
 
     `leader_gave_way`: (session, hide) of the leader's seats that the edit took away. `left`: faults that the edit does
     not answer for: they stood before, or come of leaving such a one step by step.
@@ -29,8 +29,8 @@ class Effect:
 
     plan: Plan
     faults: tuple[Fault, ...]
-    before: Figures
-    after: Figures | None
+    before: Tallies
+    after: Tallies | None
     leader_gave_way: tuple[tuple[int, int], ...] = ()
     left: tuple[Fault, ...] = ()
 
@@ -40,17 +40,17 @@ class Effect:
         return not self.faults
 
 
-def moved(problem: Problem, plan: Plan, turn: Turn) -> Plan:
+def move_person(problem: Problem, plan: Plan, turn: Turn) -> Plan:
     """The plan with `turn.person` there in that session instead of wherever they are; NO_SEAT: the best free seat.
 
     In a hide where one seat may be handed over, the person shares it when no seat is free.
     """
     rests = tuple(rest for rest in plan.rests if rest != (turn.person, turn.session))
     kept = _kept(plan, _turn_of(plan, turn.person, turn.session), turn)
-    return ordered(Plan((*_seated(problem, kept, turn),), rests))
+    return sort_plan(Plan((*_seated(problem, kept, turn),), rests))
 
 
-def swapped(plan: Plan, session: int, one: int, other: int) -> Plan:
+def swap_places(plan: Plan, session: int, one: int, other: int) -> Plan:
     """The plan in which two people change places (seats, parts and rests) in a session."""
     places = {person: _turn_of(plan, person, session) for person in (one, other)}
     if places[one] is None and places[other] is None:
@@ -63,20 +63,20 @@ def swapped(plan: Plan, session: int, one: int, other: int) -> Plan:
     ]
     names = {one: other, other: one}
     rests = tuple((names.get(who, who), when) if when == session else (who, when) for who, when in plan.rests)
-    return ordered(Plan((*others, *exchanged), rests))
+    return sort_plan(Plan((*others, *exchanged), rests))
 
 
-def rested(plan: Plan, person: int, session: int) -> Plan:
+def rest_person(plan: Plan, person: int, session: int) -> Plan:
     """The plan in which a person rests in a session instead of sitting somewhere."""
     turn = _turn_of(plan, person, session)
     if turn is None:
         raise NothingToChange(person=person, session=session)
     kept = _kept(plan, turn, None)
     rests = plan.rests if person == LEADER else (*plan.rests, (person, session))
-    return ordered(Plan(kept, rests))
+    return sort_plan(Plan(kept, rests))
 
 
-def stayed(plan: Plan, person: int, session: int, stays: bool) -> Plan:
+def set_stay(plan: Plan, person: int, session: int, stays: bool) -> Plan:
     """The plan in which a person keeps the seat through the break after a session, or no longer does."""
     turn, later = _turn_of(plan, person, session), _turn_of(plan, person, session + 1)
     if turn is None or turn.stays == stays:
@@ -88,29 +88,28 @@ def stayed(plan: Plan, person: int, session: int, stays: bool) -> Plan:
             if there.session == session + 1 and there.hide == turn.hide and there.seat == turn.seat:
                 turns[index] = replace(there, seat=later.seat)
         turns[turns.index(later)] = replace(later, seat=turn.seat)
-    return ordered(Plan(tuple(turns), plan.rests))
+    return sort_plan(Plan(tuple(turns), plan.rests))
 
 
-def effect(problem: Problem, before: Plan, after: Plan) -> Effect:
+def judge_edit(problem: Problem, before: Plan, after: Plan) -> Effect:
     """Judge an edit; where only the leader's own seat stands against somebody else's, the leader gives way."""
-    if ordered(before) == after:
+    if sort_plan(before) == after:
         raise NothingToChange(person=None, session=None)
-    stood, found = check(problem, before).faults, check(problem, after).faults
-    faults = added_faults(stood, found)
+    stood, found = check(problem, before), check(problem, after)
+    faults = new_faults(stood.faults, found.faults)
     gave_way: tuple[tuple[int, int], ...] = ()
-    without = _without_leader(seat(problem, after), before, after) if faults else None
+    without = _drop_leader(seating_of(problem, after), before, after) if faults else None
     if without is not None:
-        found_without = check(problem, without).faults
-        if not added_faults(stood, found_without):
+        found_without = check(problem, without)
+        if not new_faults(stood.faults, found_without.faults):
             gave_way = tuple((t.session, t.hide) for t in after.turns if t not in without.turns)
             after, faults, found = without, (), found_without
-    known = all(fault.rule not in ("unknown", "seat_unknown") for fault in found)
-    counted = figures(problem, after) if known else None
-    left = tuple(fault for fault in found if fault not in faults)
-    return Effect(after, faults, figures(problem, before), counted, gave_way, left)
+    left = tuple(fault for fault in found.faults if fault not in faults)
+    # What stood is counted even where it names a seat that is gone by now: an edit is the way out of that.
+    return Effect(after, faults, stood.tallies or tallies(problem, before), found.tallies, gave_way, left)
 
 
-def added_faults(stood: tuple[Fault, ...], found: tuple[Fault, ...]) -> tuple[Fault, ...]:
+def new_faults(stood: tuple[Fault, ...], found: tuple[Fault, ...]) -> tuple[Fault, ...]:
     """The faults found that an edit answers for; `stood`: those there before it."""
     return tuple(
         fault
@@ -120,24 +119,24 @@ def added_faults(stood: tuple[Fault, ...], found: tuple[Fault, ...]) -> tuple[Fa
     )
 
 
-def without_absent(problem: Problem, plan: Plan) -> Plan:
+def drop_absent(problem: Problem, plan: Plan) -> Plan:
     """The plan without the turns and rests of people who are no longer there then, save what is fixed."""
-    seating = seat(problem, plan)
+    seating = seating_of(problem, plan)
     for turn in plan.turns:
         if (turn.person, turn.session) in problem.absent and not seating.is_fixed(turn.session, turn.hide):
             here = _turn_of(plan, turn.person, turn.session)
             plan = replace(plan, turns=_kept(plan, here, None))
     rests = tuple(rest for rest in plan.rests if rest not in problem.absent or seating.is_fixed(rest[1]))
-    return ordered(replace(plan, rests=rests))
+    return sort_plan(replace(plan, rests=rests))
 
 
-def ordered(plan: Plan) -> Plan:
+def sort_plan(plan: Plan) -> Plan:
     """The same plan with turns and rests in their usual order."""
     turns = sorted(plan.turns, key=lambda turn: (turn.session, turn.hide, turn.seat, turn.part, turn.person))
     return Plan(tuple(turns), tuple(sorted(plan.rests)))
 
 
-def _without_leader(seating: Seating, before: Plan, after: Plan) -> Plan | None:
+def _drop_leader(seating: Seating, before: Plan, after: Plan) -> Plan | None:
     """The plan without the leader's turns in the sessions that the edit touches; None where only the leader moves."""
     if _people_of(before) == _people_of(after):
         return None

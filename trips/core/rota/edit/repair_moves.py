@@ -4,14 +4,16 @@ from dataclasses import dataclass, replace
 
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.seating import Fault
-from trips.core.rota.check.tallies import changes
-from trips.core.rota.problem.values import LEADER, Plan, Problem, Turn
+from trips.core.rota.check.tallies import changes_from_issued, turns_by_place
+from trips.core.rota.problem.values import NO_SEAT, Plan, Problem, Turn
 
-AT_WILL = "fairness"  # nothing forced the move: it makes the rota fairer
+# What the person cannot help: one such reason is enough, and the others would only distract from it.
+BEYOND_CHOICE = ("absent", "closed", "cannot")
+ORDER = (*BEYOND_CHOICE, "pin", "left", "past", "too_many", "rests_not_allowed", "hand_over_missing")
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class RepairMove:
     """A person who sits elsewhere (None: rests) in a session, and the faults that staying would make.
 
     `faults` empty: no rule forces it. `rests_on_apart`: the full reason is for leaders only.
@@ -29,21 +31,20 @@ class Move:
         return any(fault.rule == "apart" for fault in self.faults)
 
 
-def moves(problem: Problem, plan: Plan) -> tuple[Move, ...]:
+def repair_moves(problem: Problem, plan: Plan) -> tuple[RepairMove, ...]:
     """The moves of a plan against the issued rota of its problem, in order of session and person."""
-    before = _places(problem.issued) if problem.issued is not None else {}
-    after = _places(plan)
+    before = turns_by_place(problem.issued) if problem.issued is not None else {}
+    after = turns_by_place(plan)
+    moved, _ = changes_from_issued(problem, plan)
     found = []
-    for person, session in sorted(changes(problem, plan)[0], key=lambda place: (place[1], place[0])):
+    for person, session in sorted(moved, key=lambda place: (place[1], place[0])):
         old, new = before.get((person, session)), after.get((person, session))
         kept = _with_old(plan, person, session, old)
         here = tuple(fault for fault in check(problem, kept).faults if _concerns(fault, person, session, old))
-        found.append(Move(person, session, old.hide if old else None, new.hide if new else None, _strongest(here)))
+        found.append(
+            RepairMove(person, session, old.hide if old else None, new.hide if new else None, _strongest(here))
+        )
     return tuple(found)
-
-
-def _places(plan: Plan) -> dict[tuple[int, int], Turn]:
-    return {(turn.person, turn.session): turn for turn in plan.turns if turn.person != LEADER}
 
 
 def _with_old(plan: Plan, person: int, session: int, old: Turn | None) -> Plan:
@@ -52,7 +53,7 @@ def _with_old(plan: Plan, person: int, session: int, old: Turn | None) -> Plan:
     rests = tuple(rest for rest in plan.rests if rest != (person, session))
     if old is None:
         return Plan(others, tuple(sorted((*rests, (person, session)))))
-    return Plan((*others, replace(old, seat=-1, stays=False, part=0)), rests)
+    return Plan((*others, replace(old, seat=NO_SEAT, stays=False, part=0)), rests)
 
 
 def _concerns(fault: Fault, person: int, session: int, old: Turn | None) -> bool:
@@ -62,13 +63,10 @@ def _concerns(fault: Fault, person: int, session: int, old: Turn | None) -> bool
     return named and (not fault.sessions or session in fault.sessions)
 
 
-_ORDER = ("absent", "closed", "cannot", "pin", "left", "past", "too_many", "rests_not_allowed", "hand_over_missing")
-
-
 def _strongest(faults: tuple[Fault, ...]) -> tuple[Fault, ...]:
     """What the person cannot help comes first and stands alone; else all rules that staying would break."""
-    for rule in ("absent", "closed", "cannot"):
+    for rule in BEYOND_CHOICE:
         first = tuple(fault for fault in faults if fault.rule == rule)
         if first:
             return first[:1]
-    return tuple(sorted(faults, key=lambda f: (_ORDER.index(f.rule) if f.rule in _ORDER else len(_ORDER), f.rule)))
+    return tuple(sorted(faults, key=lambda f: (ORDER.index(f.rule) if f.rule in ORDER else len(ORDER), f.rule)))

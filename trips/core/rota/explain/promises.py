@@ -1,15 +1,16 @@
 """What people are told of a rota, as data: counts first, then the guarantee. True by construction."""
 
+from collections import Counter
 from dataclasses import dataclass
 from math import ceil, floor
 
-from trips.core.rota.check.tallies import DemandFigures, able_for, figures
+from trips.core.rota.check.tallies import DemandTally, Tallies, tallies
 from trips.core.rota.problem.shares import counts_for_shares, turns_by_person
-from trips.core.rota.problem.values import LEADER, Plan, Problem
+from trips.core.rota.problem.values import LEADER, Plan, Problem, Turn
 
 KINDS = ("early", "midday", "late", "night")
 DIGITS = 100  # shares are told in hundredths: the guarantee rounded down, the bound up
-EXACT = 1e-6
+EXACT = 1e-6  # what adding floats may leave: so near a hundredth, or a bound, a share counts as having reached it
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +74,11 @@ def promises(problem: Problem, plan: Plan, bound: float | None = None, *, fewest
     `bound`: no rota with the same counts has a better worst share. `fewest_without`: it is proved that no rota lets
     fewer people go without a turn in the hides in demand.
     """
-    counted = figures(problem, plan)
-    counts = tuple(_person(problem, plan, person, counted.demand) for person in range(len(problem.people)))
-    counts = tuple(
-        PersonCounts(c.person, c.turns, c.demand, c.good, counted.rests[i], counted.burdens[i], counted.shares[i])
-        for i, c in enumerate(counts)
-    )
+    counted = tallies(problem, plan)
+    turns = turns_by_person(problem, plan)
+    counts = tuple(_counts_of(problem, counted, person, own) for person, own in enumerate(turns))
     people = [count for count in counts if count.person not in problem.guests]
     rests = [count.rests for count in people]
-    known = bound is not None
     counts_before_turns = any(problem.rests_allowed) or problem.leader == "coaching" or problem.issued is not None
     return Promises(
         counts=counts,
@@ -90,7 +87,7 @@ def promises(problem: Problem, plan: Plan, bound: float | None = None, *, fewest
         rests=(min(rests, default=0), max(rests, default=0)),
         least_share=floor(counted.worst_share * DIGITS + EXACT) / DIGITS,
         bound=ceil(bound * DIGITS - EXACT) / DIGITS if bound is not None else None,
-        is_best=known and bound is not None and bound <= counted.worst_share + EXACT,
+        is_best=bound is not None and bound <= counted.worst_share + EXACT,
         compared=counts_for_shares(problem),
         leader_seats=counted.leader_seats,
         leader_good_seats=leader_good_seats(problem, plan),
@@ -117,25 +114,23 @@ def leader_good_seats(problem: Problem, plan: Plan) -> int:
     )
 
 
-def _person(problem: Problem, plan: Plan, person: int, demand: tuple[DemandFigures, ...]) -> PersonCounts:
-    turns = turns_by_person(problem, plan)[person]
-    good = [turn for turn in turns if (person, turn.session, turn.hide) in problem.good]
+def _counts_of(problem: Problem, counted: Tallies, person: int, turns: tuple[Turn, ...]) -> PersonCounts:
     kinds = problem.kinds
+    good = Counter(kinds[t.session] for t in turns if kinds and (person, t.session, t.hide) in problem.good)
     return PersonCounts(
         person,
-        len(turns),
-        tuple((hide.hide, hide.visits[person]) for hide in demand),
-        tuple((kind, sum(1 for turn in good if kinds[turn.session] == kind)) for kind in KINDS if kind in kinds),
-        0,
-        0,
-        1.0,
+        turns=len(turns),
+        demand=tuple((hide.hide, hide.visits[person]) for hide in counted.demand),
+        good=tuple((kind, good[kind]) for kind in KINDS if kind in kinds),
+        rests=counted.rests[person],
+        burdens=counted.burdens[person],
+        share=counted.shares[person],
     )
 
 
-def _demand(problem: Problem, hide: DemandFigures) -> DemandPromise:
+def _demand(problem: Problem, hide: DemandTally) -> DemandPromise:
     visits = [hide.visits[person] for person in hide.able]
-    able = able_for(problem, hide.hide)
-    barred = tuple(person for person in range(len(problem.people)) if person not in able)
+    barred = tuple(person for person in range(len(problem.people)) if person not in hide.able)
     return DemandPromise(hide.hide, min(visits, default=0), max(visits, default=0), hide.without, barred)
 
 

@@ -1,88 +1,47 @@
-"""The rota's problem as a JSON file: read and checked."""
+"""The rota's problem as a JSON file: held against its schema, then names turned into indices."""
 
 import json
-import math
-from dataclasses import dataclass
 from typing import Any, NoReturn
-from unicodedata import category
+
+from jsonschema import Draft202012Validator
 
 from participants.core.errors import BadShape
+from trips.core.rota.files.problem_schema import PROBLEM_SCHEMA, RELATIONS
 from trips.core.rota.problem.values import Pin, Problem, ProblemHide, ProblemSeat
 
-REQUIRED = (
-    "name",
-    "people",
-    "sessions",
-    "hides",
-    "open_hides_at_once",
-    "visits_at_most",
-    "never_twice_running",
-    "leader",
-    "tolerance",
-    "closed",
-    "absent",
-    "cannot",
-    "together",
-    "apart",
-    "pins",
-    "points",
-    "visit_loss",
-)
-OPTIONAL = ("joined", "in_demand", "rests_allowed", "no_loss", "owed", "want_mixing", "optimum", "reference")
-LEADER_POLICIES = ("never", "spare_seats", "coaching")
-MOST_SEATS = 1000
-NOT_PRINTED = ("Cc", "Cs", "Zl", "Zp")  # control characters, halves of a character, breaks of line and paragraph
-MOST_POINTS = 100.0
+Indices = dict[str, int]  # a name and its place in the list of names
+# The kind of refusal for what the schema can refuse: a wanted type, or another of its keywords.
+REASONS = {
+    "object": "not_an_object",
+    "array": "not_a_list",
+    "string": "not_a_name",
+    "boolean": "not_true_or_false",
+    "integer": "not_a_whole_number",
+    "number": "not_a_number",
+    "additionalProperties": "unknown_key",
+    "required": "missing",
+    "enum": "not_one_of_those_allowed",
+    "minimum": "out_of_range",
+    "maximum": "out_of_range",
+    "minItems": "wrong_length",
+    "maxItems": "wrong_length",
+    "pattern": "not_a_name",
+    "not": "not_printable",
+}
+LONGEST_SHOWN = 200  # characters of a value that a refusal repeats
+_VALIDATOR = Draft202012Validator(PROBLEM_SCHEMA)
 
 
 def read_problem(text: str) -> Problem:
-    """The problem in a JSON text. Raises BadShape(path, value, reason) for anything that does not fit."""
+    """The problem in a JSON text. Raises BadShape(path, value, reason) for the first thing that does not fit."""
     try:
         data = json.loads(text, object_pairs_hook=_unique_keys, parse_constant=_no_constant)
+        error = next(_VALIDATOR.iter_errors(data), None)
     except (ValueError, RecursionError) as fault:
-        raise BadShape(path="", value=str(fault)[:200], reason="not_json") from fault
-    return problem_from(data)
-
-
-def problem_from(data: Any) -> Problem:
-    """The problem in decoded JSON data. Raises BadShape(path, value, reason)."""
-    if not isinstance(data, dict):
-        _refuse("", data, "not_an_object")
-    _keys(data, "", REQUIRED, OPTIONAL)
-    names = _Names(
-        people=_names(data["people"], "people"),
-        sessions=_names(data["sessions"], "sessions"),
-        hides=_names(
-            [_hide_name(hide, f"hides[{i}]") for i, hide in enumerate(_list(data["hides"], "hides"))], "hides"
-        ),
-    )
-    return Problem(
-        name=_text(data["name"], "name"),
-        people=tuple(names.people),
-        sessions=tuple(names.sessions),
-        hides=tuple(_hide(hide, f"hides[{i}]") for i, hide in enumerate(data["hides"])),
-        points=_points(data["points"], names),
-        open_hides_at_once=_limit(data["open_hides_at_once"], "open_hides_at_once"),
-        visits_at_most=_limit(data["visits_at_most"], "visits_at_most"),
-        never_twice_running=_flag(data["never_twice_running"], "never_twice_running"),
-        leader=_one_of(data["leader"], "leader", LEADER_POLICIES),
-        tolerance=_number(data["tolerance"], "tolerance", 0.0, 1.0),
-        want_mixing=_flag(data.get("want_mixing", False), "want_mixing"),
-        visit_loss=_visit_loss(data["visit_loss"]),
-        **_relations(data, names),
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Names:
-    people: dict[str, int]
-    sessions: dict[str, int]
-    hides: dict[str, int]
-
-
-def _refuse(path: str, value: Any, reason: str) -> NoReturn:
-    shown = value if isinstance(value, str | int | float | bool | type(None)) else type(value).__name__
-    raise BadShape(path=path, value=shown[:200] if isinstance(shown, str) else shown, reason=reason)
+        raise BadShape(path="", value=str(fault)[:LONGEST_SHOWN], reason="not_json") from fault
+    if error is not None:
+        _refuse_error(error)
+    return _problem(data)
 
 
 def _unique_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -98,184 +57,138 @@ def _no_constant(name: str) -> NoReturn:
     _refuse("", name, "not_a_number")
 
 
-def _keys(data: dict[str, Any], path: str, required: tuple[str, ...], optional: tuple[str, ...]) -> None:
-    before = f"{path}." if path else ""
-    for key in data:
-        if key not in required and key not in optional:
-            _refuse(f"{before}{key}", key, "unknown_key")
-    for key in required:
-        if key not in data:
-            _refuse(f"{before}{key}", None, "missing")
+def _refuse(path: str, value: Any, reason: str) -> NoReturn:
+    shown = value if isinstance(value, str | int | float | bool | type(None)) else type(value).__name__
+    raise BadShape(path=path, value=shown[:LONGEST_SHOWN] if isinstance(shown, str) else shown, reason=reason)
 
 
-def _list(value: Any, path: str) -> list[Any]:
-    if not isinstance(value, list):
-        _refuse(path, value, "not_a_list")
-    return value
+def _refuse_error(error: Any) -> NoReturn:
+    keyword, wanted, value = str(error.validator), error.validator_value, error.instance
+    path = error.json_path.removeprefix("$")
+    if keyword == "type":
+        keyword = wanted if isinstance(wanted, str) else wanted[0]
+    elif keyword == "additionalProperties":
+        value = next(key for key in value if key not in error.schema["properties"])
+        path += f".{value}"
+    elif keyword == "required":
+        path, value = f"{path}.{next(key for key in wanted if key not in value)}", None
+    _refuse(path.removeprefix("."), value, REASONS[keyword])
 
 
-def _text(value: Any, path: str) -> str:
-    if not isinstance(value, str) or not value.strip():
-        _refuse(path, value, "not_a_name")
-    if any(category(letter) in NOT_PRINTED for letter in value):
-        _refuse(path, value, "not_printable")
-    return value
+def _problem(data: dict[str, Any]) -> Problem:
+    """The problem in data that fit the schema."""
+    names = {
+        "people": _indices(data["people"], "people"),
+        "sessions": _indices(data["sessions"], "sessions"),
+        "hides": _indices([hide["name"] for hide in data["hides"]], "hides"),
+    }
+    points = _points(data["points"], "points", [len(names[key]) for key in ("people", "sessions", "hides")])
+    rows = {key: _rows(data.get(key, []), key, [names[of] for of in places]) for key, places in RELATIONS.items()}
+    return Problem(
+        name=data["name"],
+        people=tuple(data["people"]),
+        sessions=tuple(data["sessions"]),
+        hides=tuple(map(_hide, data["hides"])),
+        points=points,
+        open_hides_at_once=_whole(data["open_hides_at_once"]),
+        visits_at_most=_whole(data["visits_at_most"]),
+        never_twice_running=data["never_twice_running"],
+        leader=data["leader"],
+        tolerance=float(data["tolerance"]),
+        visit_loss=_visit_loss(data["visit_loss"]),
+        want_mixing=data.get("want_mixing", False),
+        **{key: frozenset(rows[key]) for key in ("closed", "absent", "cannot", "no_loss", "owed")},  # type: ignore[arg-type]
+        **{key: _pairs(rows[key], key) for key in ("together", "apart")},  # type: ignore[arg-type]
+        pins=_pins(rows["pins"]),
+        joined=_joined(data.get("joined", []), names),
+        in_demand=_group(data.get("in_demand", []), "in_demand", names["hides"]),
+        rests_allowed=_rests(data.get("rests_allowed", []), names["sessions"]),
+    )
 
 
-def _flag(value: Any, path: str) -> bool:
-    if not isinstance(value, bool):
-        _refuse(path, value, "not_true_or_false")
-    return value
+def _whole(value: float | None) -> int | None:
+    """JSON knows one kind of number: 2.0 is a whole one."""
+    return None if value is None else int(value)
 
 
-def _whole(value: Any, path: str, low: int, high: int) -> int:
-    if isinstance(value, bool) or not isinstance(value, int):
-        _refuse(path, value, "not_a_whole_number")
-    if not low <= value <= high:
-        _refuse(path, value, "out_of_range")
-    return value
+def _hide(hide: dict[str, Any]) -> ProblemHide:
+    seats = tuple(ProblemSeat(f"{hide['name']}-{number}") for number in range(1, int(hide["capacity"]) + 1))
+    return ProblemHide(name=hide["name"], seats=seats, minimum_people=int(hide["minimum_people"]))
 
 
-def _number(value: Any, path: str, low: float, high: float) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        _refuse(path, value, "not_a_number")
-    if isinstance(value, float) and not math.isfinite(value):
-        _refuse(path, str(value), "not_a_number")
-    if not low <= value <= high:
-        _refuse(path, value, "out_of_range")
-    return float(value)
+def _points(data: Any, path: str, lengths: list[int]) -> Any:
+    """The points as nested tuples of these lengths."""
+    if not lengths:
+        return float(data)
+    if len(data) != lengths[0]:
+        _refuse(path, len(data), "wrong_length")
+    return tuple(_points(entry, f"{path}[{i}]", lengths[1:]) for i, entry in enumerate(data))
 
 
-def _limit(value: Any, path: str) -> int | None:
-    return None if value is None else _whole(value, path, 0, MOST_SEATS)
+def _visit_loss(losses: list[float]) -> tuple[float, ...]:
+    for index in range(1, len(losses)):
+        if losses[index] < losses[index - 1]:
+            _refuse(f"visit_loss[{index}]", losses[index], "falls")
+    return tuple(map(float, losses))
 
 
-def _one_of(value: Any, path: str, allowed: tuple[str, ...]) -> str:
-    if not isinstance(value, str) or value not in allowed:
-        _refuse(path, value, "not_one_of_those_allowed")
-    return value
-
-
-def _names(value: Any, path: str) -> dict[str, int]:
-    found: dict[str, int] = {}
-    for index, name in enumerate(_list(value, path)):
-        if _text(name, f"{path}[{index}]") in found:
+def _indices(names: list[str], path: str) -> Indices:
+    found: Indices = {}
+    for index, name in enumerate(names):
+        if name in found:
             _refuse(f"{path}[{index}]", name, "name_twice")
         found[name] = index
     return found
 
 
-def _hide_name(hide: Any, path: str) -> Any:
-    if not isinstance(hide, dict):
-        _refuse(path, hide, "not_an_object")
-    _keys(hide, path, ("name", "capacity", "minimum_people"), ())
-    return hide["name"]
+def _index(name: str, path: str, known: Indices) -> int:
+    if name not in known:
+        _refuse(path, name, "unknown_name")
+    return known[name]
 
 
-def _hide(hide: dict[str, Any], path: str) -> ProblemHide:
-    capacity = _whole(hide["capacity"], f"{path}.capacity", 0, MOST_SEATS)
-    seats = tuple(ProblemSeat(f"{hide['name']}-{number}") for number in range(1, capacity + 1))
-    minimum = _whole(hide["minimum_people"], f"{path}.minimum_people", 0, MOST_SEATS)
-    return ProblemHide(name=hide["name"], seats=seats, minimum_people=minimum)
+def _rows(rows: list[list[str]], path: str, known: list[Indices]) -> list[tuple[int, ...]]:
+    return [
+        tuple(_index(name, f"{path}[{row}][{i}]", known[i]) for i, name in enumerate(names))
+        for row, names in enumerate(rows)
+    ]
 
 
-def _points(value: Any, names: _Names) -> tuple[tuple[tuple[float, ...], ...], ...]:
-    def row(data: Any, path: str, lengths: tuple[int, ...]) -> tuple[Any, ...]:
-        if len(_list(data, path)) != lengths[0]:
-            _refuse(path, len(data), "wrong_length")
-        if len(lengths) == 1:
-            return tuple(_number(entry, f"{path}[{i}]", 0.0, MOST_POINTS) for i, entry in enumerate(data))
-        return tuple(row(entry, f"{path}[{i}]", lengths[1:]) for i, entry in enumerate(data))
-
-    return row(value, "points", (len(names.people), len(names.sessions), len(names.hides)))
+def _group(names: list[str], path: str, known: Indices) -> tuple[int, ...]:
+    """Names that come once each, as sorted indices."""
+    return tuple(sorted(_index(name, f"{path}[{i}]", known) for name, i in _indices(names, path).items()))
 
 
-def _visit_loss(value: Any) -> tuple[float, ...]:
-    losses = tuple(_number(loss, f"visit_loss[{i}]", 0.0, 1.0) for i, loss in enumerate(_list(value, "visit_loss")))
-    for index in range(1, len(losses)):
-        if losses[index] < losses[index - 1]:
-            _refuse(f"visit_loss[{index}]", losses[index], "falls")
-    return losses
-
-
-def _index(value: Any, path: str, known: dict[str, int]) -> int:
-    if not isinstance(value, str) or value not in known:
-        _refuse(path, value, "unknown_name")
-    return known[value]
-
-
-def _tuples(value: Any, path: str, known: tuple[dict[str, int], ...]) -> list[tuple[int, ...]]:
-    found = []
-    for row, entry in enumerate(_list(value, path)):
-        if not isinstance(entry, list) or len(entry) != len(known):
-            _refuse(f"{path}[{row}]", entry, "wrong_length")
-        found.append(tuple(_index(name, f"{path}[{row}][{i}]", known[i]) for i, name in enumerate(entry)))
-    return found
-
-
-def _relations(data: dict[str, Any], names: _Names) -> dict[str, Any]:
-    people, sessions, hides = names.people, names.sessions, names.hides
-    return {
-        "closed": frozenset(_tuples(data["closed"], "closed", (sessions, hides))),
-        "absent": frozenset(_tuples(data["absent"], "absent", (people, sessions))),
-        "cannot": frozenset(_tuples(data["cannot"], "cannot", (people, hides))),
-        "together": _pairs(data["together"], "together", people),
-        "apart": _pairs(data["apart"], "apart", people),
-        "pins": _pins(data["pins"], names),
-        "joined": _joined(data.get("joined", []), names),
-        "in_demand": _in_demand(data.get("in_demand", []), hides),
-        "rests_allowed": _rests(data.get("rests_allowed", []), names),
-        "no_loss": frozenset(_tuples(data.get("no_loss", []), "no_loss", (people, hides))),
-        "owed": frozenset(_tuples(data.get("owed", []), "owed", (people, hides))),
-    }
-
-
-def _in_demand(value: Any, hides: dict[str, int]) -> tuple[int, ...]:
-    return tuple(sorted(_index(name, f"in_demand[{i}]", hides) for i, name in enumerate(_names(value, "in_demand"))))
-
-
-def _pairs(value: Any, path: str, people: dict[str, int]) -> tuple[tuple[int, int], ...]:
-    found = set()
-    for row, (one, other) in enumerate(_tuples(value, path, (people, people))):
+def _pairs(rows: list[tuple[int, ...]], path: str) -> tuple[tuple[int, ...], ...]:
+    for row, (one, other) in enumerate(rows):
         if one == other:
-            _refuse(f"{path}[{row}]", value[row][0], "same_person_twice")
-        found.add((min(one, other), max(one, other)))
-    return tuple(sorted(found))
+            _refuse(f"{path}[{row}]", None, "same_person_twice")
+    return tuple(sorted({tuple(sorted(pair)) for pair in rows}))
 
 
-def _pins(value: Any, names: _Names) -> tuple[Pin, ...]:
+def _pins(rows: list[tuple[int, ...]]) -> tuple[Pin, ...]:
     chosen: dict[tuple[int, int], int] = {}
-    for row, (person, session, hide) in enumerate(_tuples(value, "pins", (names.people, names.sessions, names.hides))):
+    for row, (person, session, hide) in enumerate(rows):
         if chosen.setdefault((person, session), hide) != hide:
-            _refuse(f"pins[{row}]", value[row][2], "pinned_twice")
-    return tuple(Pin(person, session, hide) for (person, session), hide in sorted(chosen.items()))
+            _refuse(f"pins[{row}]", None, "pinned_twice")
+    return tuple(Pin(*place, hide) for place, hide in sorted(chosen.items()))
 
 
-def _rests(value: Any, names: _Names) -> tuple[int, ...]:
-    allowed: dict[int, int] = {}
-    for row, entry in enumerate(_list(value, "rests_allowed")):
-        path = f"rests_allowed[{row}]"
-        if not isinstance(entry, list) or len(entry) != 2:
-            _refuse(path, entry, "wrong_length")
-        session = _index(entry[0], f"{path}[0]", names.sessions)
-        if session in allowed:
-            _refuse(f"{path}[0]", entry[0], "name_twice")
-        allowed[session] = _whole(entry[1], f"{path}[1]", 0, MOST_SEATS)
-    return tuple(allowed.get(session, 0) for session in range(len(names.sessions))) if allowed else ()
+def _rests(rows: list[list[Any]], sessions: Indices) -> tuple[int, ...]:
+    for row, (name, _) in enumerate(rows):
+        _index(name, f"rests_allowed[{row}][0]", sessions)
+        if name in [earlier for earlier, _ in rows[:row]]:
+            _refuse(f"rests_allowed[{row}][0]", name, "name_twice")
+    allowed = dict(rows)
+    return tuple(int(allowed.get(session, 0)) for session in sessions) if allowed else ()
 
 
-def _joined(value: Any, names: _Names) -> tuple[tuple[int, tuple[int, ...]], ...]:
+def _joined(rows: list[list[Any]], names: dict[str, Indices]) -> tuple[tuple[int, tuple[int, ...]], ...]:
     found: list[tuple[int, tuple[int, ...]]] = []
-    taken: set[tuple[int, int]] = set()
-    for row, entry in enumerate(_list(value, "joined")):
-        path = f"joined[{row}]"
-        if not isinstance(entry, list) or len(entry) != 2:
-            _refuse(path, entry, "wrong_length")
-        hide = _index(entry[0], f"{path}[0]", names.hides)
-        sessions = _names(entry[1], f"{path}[1]")
-        group = tuple(sorted(_index(name, f"{path}[1][{i}]", names.sessions) for i, name in enumerate(sessions)))
-        if taken & {(hide, session) for session in group}:
-            _refuse(path, entry[0], "joined_twice")
-        taken |= {(hide, session) for session in group}
-        found.append((hide, group))
+    for row, (name, group) in enumerate(rows):
+        hide = _index(name, f"joined[{row}][0]", names["hides"])
+        sessions = _group(group, f"joined[{row}][1]", names["sessions"])
+        if any(hide == other and {*sessions} & {*earlier} for other, earlier in found):
+            _refuse(f"joined[{row}]", name, "joined_twice")
+        found.append((hide, sessions))
     return tuple(sorted(found))

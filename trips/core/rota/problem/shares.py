@@ -1,6 +1,7 @@
-"""Points, visit losses and fair shares of a plan: the one place where they are defined.
+"""Points, visit losses and fair shares of a plan, for all that plans and explains.
 
-The solver and the checker both count with this module; it needs numpy and nothing heavier.
+The checker counts them again by its own means (`check/fair_shares`, `check/best_alone`, `check/visits`) and never
+reads this module; it needs numpy and nothing heavier.
 """
 
 from collections.abc import Iterable

@@ -1,0 +1,85 @@
+"""The JSON Schema (draft 2020-12) of a problem file: every key, and what it holds.
+
+Its keys stand in the order in which a reader wants to hear of them: `problem_file` tells the first error alone. What a
+schema cannot say (names are known and come once, lengths agree) is checked there.
+"""
+
+from typing import Any
+
+MOST_NUMBER = 1000  # seats, visits, open hides, rests: more is a slip of the pen, and would only exhaust memory
+MOST_POINTS = 100
+# Control characters, halves of a character, breaks of line and paragraph: a name is one line of print.
+NOT_PRINTED = "[\u0000-\u001f\u007f-\u009f\ud800-\udfff\u2028\u2029]"
+
+Schema = dict[str, Any]
+
+
+def _list_of(items: Schema) -> Schema:
+    return {"type": "array", "items": items}
+
+
+def _entry(*places: Schema) -> Schema:
+    return {"type": "array", "minItems": len(places), "maxItems": len(places), "prefixItems": list(places)}
+
+
+FLAG: Schema = {"type": "boolean"}
+COUNT: Schema = {"type": "integer", "minimum": 0, "maximum": MOST_NUMBER}
+LIMIT: Schema = {**COUNT, "type": ["integer", "null"]}
+SHARE: Schema = {"type": "number", "minimum": 0, "maximum": 1}
+NAME: Schema = {"type": "string", "pattern": r"\S", "not": {"pattern": NOT_PRINTED}}
+REFERENCE: Schema = {"type": "string"}  # a name of `people`, `sessions` or `hides`
+# Rows of names: the lists that each place of a row refers to.
+RELATIONS = {
+    "closed": ("sessions", "hides"),
+    "absent": ("people", "sessions"),
+    "cannot": ("people", "hides"),
+    "no_loss": ("people", "hides"),
+    "owed": ("people", "hides"),
+    "together": ("people", "people"),
+    "apart": ("people", "people"),
+    "pins": ("people", "sessions", "hides"),
+}
+
+
+def _rows_of(key: str) -> Schema:
+    return _list_of(_entry(*[REFERENCE] * len(RELATIONS[key])))
+
+
+def _object(required: Schema, optional: Schema) -> Schema:
+    return {
+        "type": "object",
+        "additionalProperties": False,
+        "required": list(required),
+        "properties": {**required, **optional},
+    }
+
+
+PROBLEM_SCHEMA: Schema = {
+    "$schema": "https://json-schema.org/draft/2020-12/schema",
+    "title": "A rota problem in numbers",
+    **_object(
+        required={
+            "name": NAME,
+            "people": _list_of(NAME),
+            "sessions": _list_of(NAME),
+            "hides": _list_of(_object({"name": NAME, "capacity": COUNT, "minimum_people": COUNT}, {})),
+            "open_hides_at_once": LIMIT,
+            "visits_at_most": LIMIT,
+            "never_twice_running": FLAG,
+            "leader": {"enum": ["never", "spare_seats", "coaching"]},
+            "tolerance": SHARE,
+            **{key: _rows_of(key) for key in ("closed", "absent", "cannot", "together", "apart", "pins")},
+            "points": _list_of(_list_of(_list_of({"type": "number", "minimum": 0, "maximum": MOST_POINTS}))),
+            "visit_loss": _list_of(SHARE),
+        },
+        optional={
+            "joined": _list_of(_entry(REFERENCE, _list_of(NAME))),
+            "in_demand": _list_of(NAME),
+            "rests_allowed": _list_of(_entry(REFERENCE, COUNT)),
+            **{key: _rows_of(key) for key in ("no_loss", "owed")},
+            "want_mixing": FLAG,
+            "optimum": {},
+            "reference": {},
+        },
+    ),
+}
