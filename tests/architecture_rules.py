@@ -43,7 +43,7 @@ ROTA = "trips.core.rota."
 ROTA_ROOMS: dict[str, tuple[str, ...]] = {
     "problem": (),
     "model": ("problem",),
-    "check": ("problem.values", "problem.shares"),
+    "check": ("problem.values", "problem.shares", "problem.visits"),
     "files": ("problem",),
     "search": ("problem", "model"),
     "explain": ("problem", "model", "check"),

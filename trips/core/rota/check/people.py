@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from trips.core.rota.check.seating import Fault, Seating, is_known
-from trips.core.rota.problem.shares import visits
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Turn
+from trips.core.rota.problem.visits import visits
 
 
 def known_names(seating: Seating) -> Iterator[Fault]:

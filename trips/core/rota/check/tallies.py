@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from trips.core.rota.check.seating import Seating, seat
-from trips.core.rota.problem.shares import pairs_met, points_of, shares_of, total_of_shares, visits, worst_share
+from trips.core.rota.problem.shares import pairs_met, points_of, shares_of, total_of_shares, worst_share
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Plan, Problem, Turn
+from trips.core.rota.problem.visits import visits
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from trips.core.rota.explain.conflicts import Reason
-from trips.core.rota.explain.switches import RuleModel
+from trips.core.rota.explain.rule_model import RuleModel
 
 # What is left out first when a smaller conflict is looked for: what only leaders may read, then what is easily changed.
 FIRST_OUT = (
