@@ -6,6 +6,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
+from trips.core.rota.problem.values import LIMITS
 from trips.documents.wording.rota_names import listed
 from trips.form_fields import RowsField, hold_between
 from trips.forms.trip_days import in_years_of_the_sun
@@ -15,6 +16,8 @@ from trips.selectors.trip import Asker, leaders_named, sites_of
 HELP = {
     "open_hides_at_once": "How many hides the owner opens in one session. Empty: no limit.",
     "visits_at_most": "How often one person may sit in the same hide. Empty: no limit.",
+    "consecutive_turns_at_most": "After that many sessions in a row a person rests or is away; allow rests in the "
+    "sessions for it. Empty: no limit.",
     "never_twice_running": "Nobody sits in the same hide in two sessions in a row.",
     "leader_policy": "No seat: everybody else has all of them. Spare seats only: the leader sits where nobody rests "
     "for it and nobody would get more from the seat. Beside people in turn: the leader sits wherever a seat is left, "
@@ -36,6 +39,7 @@ RULE_FIELDS = list(HELP)
 RULE_LABELS = {
     "open_hides_at_once": "Hides open at once",
     "visits_at_most": "Visits to one hide at most",
+    "consecutive_turns_at_most": "Sessions in a row for a person at most",
     "never_twice_running": "Never the same hide twice running",
     "leader_policy": "The leader's seat",
     "want_mixing": "Everybody meets everybody",
@@ -50,8 +54,7 @@ RULE_LABELS = {
     "heat_limit_c": "Heat limit (°C)",
 }
 RULE_BOUNDS: dict[str, tuple[float, float]] = {
-    "open_hides_at_once": (1, 200),
-    "visits_at_most": (1, 200),
+    **dict.fromkeys(LIMITS, (1, 200)),
     "tolerance": (0, 0.2),
     "light_dial": (0, 1),
     "set_up_min": (0, 240),
@@ -155,8 +158,9 @@ class RulesForm(forms.ModelForm):
                 self.initial[name] = int(value)  # 15, not 15.0
         self.helper = FormHelper()
         self.helper.form_tag = False
+        on_the_way, burdens = RULE_FIELDS.index("set_up_min"), RULE_FIELDS.index("burden_walk_m")
         self.helper.layout = Layout(
-            Fieldset("Fairness", *RULE_FIELDS[:7]),
-            Fieldset("On the way", Div(*RULE_FIELDS[7:12])),
-            Fieldset("Burdens and heat", *RULE_FIELDS[12:]),
+            Fieldset("Fairness", *RULE_FIELDS[:on_the_way]),
+            Fieldset("On the way", Div(*RULE_FIELDS[on_the_way:burdens])),
+            Fieldset("Burdens and heat", *RULE_FIELDS[burdens:]),
         )

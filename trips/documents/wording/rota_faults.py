@@ -66,6 +66,10 @@ _SENTENCES: dict[str, Callable[[_Facts], str]] = {
         f"at most {count(f.number('most'), 'visit')} {'is' if f.number('most') == 1 else 'are'} allowed."
     ),
     "twice_running": lambda f: f"{f.who} sits in {f.hide} in two sessions running ({f.when}).",
+    "consecutive_turns": lambda f: (
+        f"{f.who} has a turn in {count(f.number('sessions'), 'session')} in a row ({f.when}); "
+        f"at most {f.number('most')} {'is' if f.number('most') == 1 else 'are'} allowed."
+    ),
     "pin": lambda f: f"{f.who} is pinned to {f.hide} in {f.when}, but does not sit there.",
     "pin_seat": lambda f: f"{f.who} is pinned to another seat of {f.hide} in {f.when}.",
     "stay_missing": lambda f: f"{f.who} is to stay in {f.hide} through the break after {f.when}.",

@@ -188,6 +188,11 @@ _REASONS: dict[str, Callable[[_Facts], str]] = {
         f"{' each' if len(f.item.hides) > 1 else ''}."
     ),
     "twice_running": lambda f: f"{f.who} may not sit in {f.either} in two sessions running.",
+    "rests_in_a_row": lambda f: (
+        f"{f.when}: each of {_people(f.figure('people'))} needs a rest in any {count(f.figure('row'), 'session')} in a "
+        f"row, {count(f.figure('rests'), 'rest')} allowed in them, {f.figure('short')} short."
+    ),
+    "consecutive_turns": lambda f: f"nobody has a turn in more than {count(f.figure('most'), 'session')} in a row.",
 }
 
 _HELPS: dict[str, Callable[[_Facts], str]] = {
@@ -201,6 +206,9 @@ _HELPS: dict[str, Callable[[_Facts], str]] = {
     "more_hides": lambda f: f"{count(f.figure('most'), 'hide')} may be open at once",
     "more_visits": lambda f: (
         f"{count(f.figure('most'), 'visit')} to one hide {'is' if f.figure('most') == 1 else 'are'} allowed"
+    ),
+    "more_in_a_row": lambda f: (
+        f"{count(f.figure('most'), 'session')} in a row {'is' if f.figure('most') == 1 else 'are'} allowed for a person"
     ),
     "unpin": lambda f: f"the pin of {f.who} to {f.hide} ({f.when}) is taken off",
     "end_stay": lambda f: f"{f.who} no longer stays in {f.hide} after {f.when}",

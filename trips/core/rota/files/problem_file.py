@@ -7,7 +7,7 @@ from typing import Any, NoReturn
 from unicodedata import category
 
 from participants.core.errors import BadShape
-from trips.core.rota.problem.values import Pin, Problem, ProblemHide, ProblemSeat
+from trips.core.rota.problem.values import LIMITS, Pin, Problem, ProblemHide, ProblemSeat
 
 REQUIRED = (
     "name",
@@ -28,7 +28,7 @@ REQUIRED = (
     "points",
     "visit_loss",
 )
-OPTIONAL = ("joined", "in_demand", "rests_allowed", "no_loss", "owed", "want_mixing", "optimum", "reference")
+OPTIONAL = (*LIMITS, "joined", "in_demand", "rests_allowed", "no_loss", "owed", "want_mixing", "optimum", "reference")
 LEADER_POLICIES = ("never", "spare_seats", "coaching")
 MOST_SEATS = 1000
 NOT_PRINTED = ("Cc", "Cs", "Zl", "Zp")  # control characters, halves of a character, breaks of line and paragraph
@@ -56,14 +56,14 @@ def problem_from(data: Any) -> Problem:
             [_hide_name(hide, f"hides[{i}]") for i, hide in enumerate(_list(data["hides"], "hides"))], "hides"
         ),
     )
+    limits: dict[str, Any] = {name: _limit(data.get(name), name) for name in LIMITS}
     return Problem(
         name=_text(data["name"], "name"),
         people=tuple(names.people),
         sessions=tuple(names.sessions),
         hides=tuple(_hide(hide, f"hides[{i}]") for i, hide in enumerate(data["hides"])),
         points=_points(data["points"], names),
-        open_hides_at_once=_limit(data["open_hides_at_once"], "open_hides_at_once"),
-        visits_at_most=_limit(data["visits_at_most"], "visits_at_most"),
+        **limits,
         never_twice_running=_flag(data["never_twice_running"], "never_twice_running"),
         leader=_one_of(data["leader"], "leader", LEADER_POLICIES),
         tolerance=_number(data["tolerance"], "tolerance", 0.0, 1.0),

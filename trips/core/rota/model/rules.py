@@ -234,6 +234,26 @@ def never_twice_running(model: RotaModel) -> None:
                     _not_both(model, now, then, Rule("twice_running", (person,), (), (hide,)))
 
 
+def consecutive_turns_at_most(model: RotaModel) -> None:
+    """Nobody has a turn in more sessions in a row than the rule allows; what is fixed counts, but may be more."""
+    space, most = model.space, model.space.problem.consecutive_turns_at_most
+    if most is None:
+        return
+    for person in model.free_people:
+        for first in range(space.sessions - most):
+            row = [_turns_in(model, person, session) for session in range(first, first + most + 1)]
+            turns = [term for terms in row for term in terms]
+            if all(row) and not all(isinstance(term, int) for term in turns):
+                within = model.cp.add(model.expr.sum(turns) <= most)
+                model.hold(within, Rule("consecutive_turns", figures=(("most", most),)))
+
+
+def _turns_in(model: RotaModel, person: int, session: int) -> list[Term]:
+    """A term for each turn that person has or may have then; none where a rest or an absence is certain."""
+    terms = [model.term(person, session, hide) for hide in range(model.space.hides)]
+    return [term for term in terms if not (isinstance(term, int) and not term)]
+
+
 def half_together(model: RotaModel) -> None:
     """Pairs who want half their time together share a hide in half of their common sessions, rounded down.
 
@@ -258,5 +278,6 @@ RULES_OF_MANY = (
     apart_never_meet,
     visits_at_most,
     never_twice_running,
+    consecutive_turns_at_most,
     half_together,
 )

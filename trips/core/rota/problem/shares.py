@@ -113,9 +113,9 @@ def best_alone(problem: Problem) -> tuple[float, ...]:
     """The most points each person could get alone; as issued where the problem says so (a repair).
 
     Presence, hides in use, reach, limits, the person's pins and the visit limit hold; other people, capacity, minimum,
-    twice running and joined sessions do not. Every session gets a turn if any can, save where a rest is allowed: there
-    it may be left out when the visit would cost more than it brings. (With joined sessions or a stay through a break a
-    share can pass 1, as they count as one visit there but not here.)
+    twice running, sessions in a row and joined sessions do not. Every session gets a turn if any can, save where a
+    rest is allowed: there it may be left out when the visit would cost more than it brings. (With joined sessions or a
+    stay through a break a share can pass 1, as they count as one visit there but not here.)
     """
     if problem.best_alone is not None:
         return problem.best_alone
