@@ -7,6 +7,7 @@ from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
 from trips.core.rota.problem.values import LIMITS
+from trips.documents.wording import rota_limits
 from trips.documents.wording.rota_names import listed
 from trips.form_fields import RowsField, hold_between
 from trips.forms.trip_days import in_years_of_the_sun
@@ -14,10 +15,7 @@ from trips.models import Site, Trip, TripRules
 from trips.selectors.trip import Asker, leaders_named, sites_of
 
 HELP = {
-    "open_hides_at_once": "How many hides the owner opens in one session. Empty: no limit.",
-    "visits_at_most": "How often one person may sit in the same hide. Empty: no limit.",
-    "consecutive_turns_at_most": "After that many sessions in a row a person rests or is away; allow rests in the "
-    "sessions for it. Empty: no limit.",
+    **rota_limits.HELP,
     "never_twice_running": "Nobody sits in the same hide in two sessions in a row.",
     "leader_policy": "No seat: everybody else has all of them. Spare seats only: the leader sits where nobody rests "
     "for it and nobody would get more from the seat. Beside people in turn: the leader sits wherever a seat is left, "
@@ -37,9 +35,7 @@ HELP = {
 }
 RULE_FIELDS = list(HELP)
 RULE_LABELS = {
-    "open_hides_at_once": "Hides open at once",
-    "visits_at_most": "Visits to one hide at most",
-    "consecutive_turns_at_most": "Sessions in a row for a person at most",
+    **rota_limits.LABELS,
     "never_twice_running": "Never the same hide twice running",
     "leader_policy": "The leader's seat",
     "want_mixing": "Everybody meets everybody",

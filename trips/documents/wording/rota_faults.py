@@ -3,7 +3,8 @@
 from collections.abc import Callable
 
 from trips.core.rota.check.seating import Fault
-from trips.documents.wording.rota_names import RotaNames, count, starting, times
+from trips.documents.wording import rota_limits
+from trips.documents.wording.rota_names import RotaNames, count, starting
 
 
 def fault_sentence(fault: Fault, names: RotaNames) -> str:
@@ -42,6 +43,7 @@ def _stated(fault: Fault) -> str:
 
 
 _SENTENCES: dict[str, Callable[[_Facts], str]] = {
+    **rota_limits.FAULTS,
     "unknown": lambda f: "a turn or rest names somebody or something that is not on this trip.",
     "two_turns": lambda f: f"{f.who} has two turns in {f.when}.",
     "two_rests": lambda f: f"{f.who} rests twice in {f.when}.",
@@ -61,15 +63,7 @@ _SENTENCES: dict[str, Callable[[_Facts], str]] = {
         f"{f.who} sit together half the time: {count(f.number('wanted'), 'session')}, but only {f.number('shared')}."
     ),
     "apart": lambda f: f"{f.who} are kept apart, but share {f.hide} in {f.when}.",
-    "visits_at_most": lambda f: (
-        f"{f.who} visits {f.hide} {times(f.number('visits'))}; "
-        f"at most {count(f.number('most'), 'visit')} {'is' if f.number('most') == 1 else 'are'} allowed."
-    ),
     "twice_running": lambda f: f"{f.who} sits in {f.hide} in two sessions running ({f.when}).",
-    "consecutive_turns": lambda f: (
-        f"{f.who} has a turn in {count(f.number('sessions'), 'session')} in a row ({f.when}); "
-        f"at most {f.number('most')} {'is' if f.number('most') == 1 else 'are'} allowed."
-    ),
     "pin": lambda f: f"{f.who} is pinned to {f.hide} in {f.when}, but does not sit there.",
     "pin_seat": lambda f: f"{f.who} is pinned to another seat of {f.hide} in {f.when}.",
     "stay_missing": lambda f: f"{f.who} is to stay in {f.hide} through the break after {f.when}.",
@@ -83,9 +77,6 @@ _SENTENCES: dict[str, Callable[[_Facts], str]] = {
     ),
     "too_few": lambda f: (
         f"{f.hide} needs {count(f.number('minimum'), 'participant')} in {f.when}, but has {f.number('people')}."
-    ),
-    "open_at_once": lambda f: (
-        f"open in {f.when}: {f.hide}, {count(f.number('open'), 'hide')}; at most {f.number('most')} may be."
     ),
     "joined": lambda f: f"{f.hide} is closed between {f.when}: {f.who} {f.are} not there throughout.",
     "seat_unknown": lambda f: f"{f.who} has a seat that {f.hide} does not have ({f.when}).",

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from trips.core.rota.explain.conflicts import Conflict, Explanation, Help, Reason
+from trips.documents.wording import rota_limits
 from trips.documents.wording.rota_names import WHOLE_GROUP, RotaNames, count, listed, number, starting, times
 
 HELP_BEGINS = "What would help:"  # so that a page which offers the same as buttons can leave the sentence out
@@ -123,6 +124,7 @@ def _least_change(f: _Facts) -> str:
 
 
 _REASONS: dict[str, Callable[[_Facts], str]] = {
+    **rota_limits.REASONS,
     "seats": _seats,
     "seats_open_at_once": _open,
     "few_hides": _few_hides,
@@ -175,7 +177,6 @@ _REASONS: dict[str, Callable[[_Facts], str]] = {
         f"{', one of them pinned to the leader' if f.figure('leader') else ''}."
     ),
     "minimum": lambda f: f"{f.hide} opens for {_people(f.figure('minimum'))} or more{f.inside}.",
-    "open_at_once": lambda f: f"at most {count(f.figure('most'), 'hide')} may be open{f.inside}.",
     "together": lambda f: f"{f.who} sit together always.",
     "helper": lambda f: f"{f.who} sit together: one helps the other.",
     "half_together": lambda f: f"{f.who} sit together in {count(f.figure('wanted'), 'session')} or more.",
@@ -183,19 +184,11 @@ _REASONS: dict[str, Callable[[_Facts], str]] = {
     "pin": lambda f: f"{f.who} {f.are} pinned to {f.hide}{f.inside}.",
     "stay": lambda f: f"{f.who} {'stays' if f.are == 'is' else 'stay'} in {f.hide} through the break after {f.when}.",
     "joined": lambda f: f"{f.hide} has the same people throughout {f.when}.",
-    "visits_at_most": lambda f: (
-        f"{f.who} may sit in {f.hide} {'at most ' if f.figure('most') else ''}{times(f.figure('most'))}"
-        f"{' each' if len(f.item.hides) > 1 else ''}."
-    ),
     "twice_running": lambda f: f"{f.who} may not sit in {f.either} in two sessions running.",
-    "rests_in_a_row": lambda f: (
-        f"{f.when}: each of {_people(f.figure('people'))} needs a rest in any {count(f.figure('row'), 'session')} in a "
-        f"row, {count(f.figure('rests'), 'rest')} allowed in them, {f.figure('short')} short."
-    ),
-    "consecutive_turns": lambda f: f"nobody has a turn in more than {count(f.figure('most'), 'session')} in a row.",
 }
 
 _HELPS: dict[str, Callable[[_Facts], str]] = {
+    **rota_limits.REMEDIES,
     "rest": lambda f: (
         f"{number(f.figure('people'))}{' more' if 'further' in dict(f.item.figures) else ''} "
         f"{'rests' if f.figure('people') == 1 else 'rest'} in turn ({f.when})"
@@ -203,13 +196,6 @@ _HELPS: dict[str, Callable[[_Facts], str]] = {
     "share_seat": lambda f: f"two people share a seat in {f.either} ({f.when})",
     "add_seat": lambda f: f"a seat is added in {f.either}",
     "open_hide": lambda f: f"{f.either} is made ready for {f.when}",
-    "more_hides": lambda f: f"{count(f.figure('most'), 'hide')} may be open at once",
-    "more_visits": lambda f: (
-        f"{count(f.figure('most'), 'visit')} to one hide {'is' if f.figure('most') == 1 else 'are'} allowed"
-    ),
-    "more_in_a_row": lambda f: (
-        f"{count(f.figure('most'), 'session')} in a row {'is' if f.figure('most') == 1 else 'are'} allowed for a person"
-    ),
     "unpin": lambda f: f"the pin of {f.who} to {f.hide} ({f.when}) is taken off",
     "end_stay": lambda f: f"{f.who} no longer stays in {f.hide} after {f.when}",
     "let_sit_apart": lambda f: f"{f.who} do not have to sit together",
