@@ -6,10 +6,10 @@ from trips.core.rota.check.seating import Fault
 from trips.core.rota.explain import counting as reasons_counting
 from trips.core.rota.explain import helps as reasons_help
 from trips.core.rota.explain import pins as reasons_pins
-from trips.core.rota.explain import rule_model as reasons_model
-from trips.core.rota.explain import trip_rules as reasons_trip
 from trips.core.rota.explain.conflicts import Conflict, Explanation, Help, Reason
 from trips.core.rota.explain.explain import explain
+from trips.core.rota.explain.helps import FIRST_OUT
+from trips.core.rota.model import folded_rules, rules
 from trips.core.rota.problem.values import Pin
 from trips.documents.wording import rota_reasons
 from trips.documents.wording.rota_faults import fault_sentence
@@ -25,8 +25,9 @@ FOUR_HIDES = (hide("A", 2), hide("B", 2), hide("C", 1), hide("D", 2))
 
 
 def test_every_reason_and_every_offer_has_words() -> None:
-    keys = set().union(*(keys_of(part, "Reason") for part in (reasons_counting, reasons_pins, reasons_model)))
-    keys |= keys_of(reasons_trip, "Reason")
+    modelled = keys_of(rules, "Rule") | keys_of(folded_rules, "Rule") | {"together", "helper"}  # named by a variable
+    assert modelled == set(FIRST_OUT)
+    keys = keys_of(reasons_counting, "Reason") | keys_of(reasons_pins, "Reason") | modelled
     assert keys <= set(rota_reasons._REASONS)
     assert len(keys) > 25
     assert keys_of(reasons_help, "Help") <= set(rota_reasons._HELPS)
@@ -117,6 +118,18 @@ def test_how_often_is_told_in_words_that_fit_the_number() -> None:
     ]
     fault = Fault("visits_at_most", (0,), (0, 2), (0,), (("visits", 2), ("most", 1)))
     assert fault_sentence(fault, names_of(camp())) == "Ada visits Alder twice; at most 1 visit is allowed."
+    row = Fault("consecutive_turns", (0,), (0, 1), (), (("sessions", 2), ("most", 1)))
+    assert fault_sentence(row, names_of(camp())) == (
+        "Ada has a turn in 2 sessions in a row (Sat early and Sat late); at most 1 is allowed."
+    )
+    short = Reason("rests_in_a_row", (), (0, 1), (), (("people", 4), ("row", 2), ("rests", 1), ("short", 3)))
+    assert reason_sentence(short) == (
+        "Sat early and Sat late: each of 4 people needs a rest in any 2 sessions in a row, 1 rest allowed in them, "
+        "3 short."
+    )
+    assert help_phrase(Help("more_in_a_row", figures=(("most", 1),)), names_of(camp())) == (
+        "1 session in a row is allowed for a person"
+    )
     assert help_phrase(Help("more_hides", figures=(("most", 1),)), names_of(camp())) == "1 hide may be open at once"
     assert help_phrase(Help("more_visits", figures=(("most", 1),)), names_of(camp())) == (
         "1 visit to one hide is allowed"

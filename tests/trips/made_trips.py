@@ -75,6 +75,7 @@ WHOLE: dict[str, tuple[int, int]] = {
     "seats": (1, 9),
     "open_hides_at_once": (1, 9),
     "visits_at_most": (1, 9),
+    "consecutive_turns_at_most": (1, 9),
     "part": (0, 2),
 }
 # Pairs (low, high) of one row whose order a constraint fixes.

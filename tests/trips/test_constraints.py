@@ -60,7 +60,7 @@ CHECKS: dict[str, list[dict[str, Any]]] = {
     "subject_length": [{"length_min_cm": 0}, {"length_min_cm": 19}],
     "subject_standing_height": [{"standing_height_cm": 0}],
     "trip_ends_after_start": [{"ends_on": factories.STARTS_ON - timedelta(days=1)}],
-    "rules_limits": [{"open_hides_at_once": 0}, {"visits_at_most": 0}],
+    "rules_limits": [{"open_hides_at_once": 0}, {"visits_at_most": 0}, {"consecutive_turns_at_most": 0}],
     "rules_dials": [{"tolerance": -0.01}, {"tolerance": 0.21}, {"light_dial": 1.1}, {"light_dial": -0.1}],
     "rules_times": [{"set_up_min": -1}, {"burden_walk_m": -1}, {"hand_over_min": 0}, {"ev_span": 0}, {"shutter_s": 0}],
     "rules_light_limits": [{"front_deg": -1}, {"front_deg": 121}, {"side_deg": 181}],

@@ -19,6 +19,7 @@ pytestmark = pytest.mark.django_db
 RULES_WITHOUT_MARKS = {
     "open_hides_at_once",
     "visits_at_most",
+    "consecutive_turns_at_most",
     "never_twice_running",
     "leader_policy",
     "want_mixing",

@@ -125,6 +125,25 @@ def test_the_rests_that_would_help_come_on_top_of_those_allowed(allowed: int, wo
     assert planned(trip).state == "draft"
 
 
+def test_a_limit_of_sessions_in_a_row_is_kept_told_and_raised_by_its_remedy() -> None:
+    trip = estate(people=4, seats=(2, 2), sessions=3)
+    trip.rules.consecutive_turns_at_most = 2
+    trip.rules.save()
+    assert "each of 4 people needs a rest in any 3 sessions in a row" in told(trip)
+    made, _ = making_open(trip=trip, wanted=Wanted(effort=A_LITTLE), by=None, now=LONG_BEFORE)
+    remedies = {one["change"]: one for one in making_run(making_uuid=made.uuid).explanation["remedies"]}
+    assert {"rest", "more_in_a_row"} <= set(remedies)
+    assert remedies["more_in_a_row"]["by_button"]
+    trip.sessions.update(rests_allowed=2)
+    rota = planned(trip)
+    assert rota_checked(rota).faults == ()
+    assert rota.rests.count() == 4
+    trip.sessions.update(rests_allowed=0)
+    remedy_apply(trip=trip, remedy=remedies["more_in_a_row"])
+    assert trip.rules.consecutive_turns_at_most == 3
+    assert planned(trip).state == "draft"
+
+
 def test_explain_takes_an_effort() -> None:
     with patch("trips.management.commands.explain.trip_explained") as asked:
         asked.return_value = Explained("possible", ("A rota that keeps all rules exists.",))

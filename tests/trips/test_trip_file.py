@@ -67,6 +67,14 @@ def test_a_row_of_every_table_survives_export_and_import():
     assert trip_file_bytes(trip=done.trip, with_health=True) == before
 
 
+def test_a_file_written_before_a_limit_of_the_rules_was_there_opens_without_it():
+    content = json.loads(trip_file_bytes(trip=full_trip()))
+    del content["rules"]["consecutive_turns_at_most"]
+    forget_everything()
+    done = trip_file_import(content=file_bytes(content))
+    assert done.trip.rules.consecutive_turns_at_most is None
+
+
 def test_every_column_of_every_row_comes_back_with_its_value():
     trip = full_trip()
     before = {table.name: stored(table.model) for table in TABLES}

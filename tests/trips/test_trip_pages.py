@@ -248,7 +248,11 @@ def test_rules_edit_saves_and_refuses_what_cannot_be(as_leader, trip):
     assert as_leader.post(url("rules-edit", trip), rules_data(visits_at_most="2")).status_code == 302
     trip.rules.refresh_from_db()
     assert trip.rules.visits_at_most == 2
-    answer = as_leader.post(url("rules-edit", trip), rules_data(light_dial="1.5", seen_version="2"))
+    data = rules_data(consecutive_turns_at_most="3", seen_version="2")
+    assert as_leader.post(url("rules-edit", trip), data).status_code == 302
+    trip.rules.refresh_from_db()
+    assert trip.rules.consecutive_turns_at_most == 3
+    answer = as_leader.post(url("rules-edit", trip), rules_data(light_dial="1.5", seen_version="3"))
     assert "This is from 0 to 1." in answer.content.decode()
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from trips.assemble.rota import RotaInputs
 from trips.core.rota.explain.conflicts import Explanation, Help
-from trips.core.rota.problem.values import LEADER
+from trips.core.rota.problem.values import LEADER, RAISED_BY
 from trips.documents.wording.rota_names import RotaNames, starting
 from trips.documents.wording.rota_reasons import help_phrase
 
@@ -15,8 +15,7 @@ BY_BUTTON = {
     "share_seat",
     "add_seat",
     "open_hide",
-    "more_hides",
-    "more_visits",
+    *RAISED_BY,
     "unpin",
     "let_sit_apart",
     "less_together",

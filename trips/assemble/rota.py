@@ -16,7 +16,7 @@ from trips.assemble.circumstances import (
 from trips.assemble.points import PointsTable, points_table
 from trips.assemble.trip import TripValues
 from trips.core.rota.problem.shares import best_alone
-from trips.core.rota.problem.values import LEADER, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
+from trips.core.rota.problem.values import LEADER, LIMITS, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
 from trips.core.values import Hide, Session
 from trips.models import Issue, SessionLog
 from trips.models import Place as PlaceRow
@@ -138,8 +138,7 @@ def _hide(hide: Hide, sessions: tuple[Session, ...]) -> ProblemHide:
 def _rules(values: TripValues) -> dict[str, Any]:
     rules = values.rules
     return {
-        "open_hides_at_once": rules.open_hides_at_once,
-        "visits_at_most": rules.visits_at_most,
+        **{name: getattr(rules, name) for name in LIMITS},
         "never_twice_running": rules.never_twice_running,
         "leader": rules.leader_policy,
         "tolerance": rules.tolerance,

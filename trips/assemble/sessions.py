@@ -2,6 +2,7 @@
 
 from zoneinfo import ZoneInfo
 
+from trips.core.rota.problem.values import LIMITS
 from trips.core.values import AdviceSettings, HourForecast, LightSettings, ReachSettings, Rules, Session
 from trips.models import Forecast as ForecastRow
 from trips.models import Session as SessionRow
@@ -67,8 +68,7 @@ def rules_value(row: RulesRow | None) -> Rules:
     if row is None:
         return Rules()
     return Rules(
-        open_hides_at_once=row.open_hides_at_once,
-        visits_at_most=row.visits_at_most,
+        **{name: getattr(row, name) for name in LIMITS},
         never_twice_running=row.never_twice_running,
         leader_policy=row.leader_policy,
         want_mixing=row.want_mixing,

@@ -3,6 +3,8 @@
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from trips.core.rota.problem.values import Limits
+
 SESSION_KINDS = ("early", "midday", "late", "night")
 SKIES = ("clear", "partly", "overcast")
 LIGHT_WISHES = ("front", "side", "back", "any")
@@ -209,11 +211,9 @@ class AdviceSettings:
 
 
 @dataclass(frozen=True, slots=True)
-class Rules:
+class Rules(Limits):
     """The trip's rules. None = no limit."""
 
-    open_hides_at_once: int | None = None
-    visits_at_most: int | None = None
     never_twice_running: bool = False
     leader_policy: str = "spare_seats"
     want_mixing: bool = False

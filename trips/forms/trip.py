@@ -6,6 +6,8 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
+from trips.core.rota.problem.values import LIMITS
+from trips.documents.wording import rota_limits
 from trips.documents.wording.rota_names import listed
 from trips.form_fields import RowsField, hold_between
 from trips.forms.trip_days import in_years_of_the_sun
@@ -13,8 +15,7 @@ from trips.models import Site, Trip, TripRules
 from trips.selectors.trip import Asker, leaders_named, sites_to_plan
 
 HELP = {
-    "open_hides_at_once": "How many hides the owner opens in one session. Empty: no limit.",
-    "visits_at_most": "How often one person may sit in the same hide. Empty: no limit.",
+    **rota_limits.HELP,
     "never_twice_running": "Nobody sits in the same hide in two sessions in a row.",
     "leader_policy": "No seat: everybody else has all of them. Spare seats only: the leader sits where nobody rests "
     "for it and nobody would get more from the seat. Beside people in turn: the leader sits wherever a seat is left, "
@@ -34,8 +35,7 @@ HELP = {
 }
 RULE_FIELDS = list(HELP)
 RULE_LABELS = {
-    "open_hides_at_once": "Hides open at once",
-    "visits_at_most": "Visits to one hide at most",
+    **rota_limits.LABELS,
     "never_twice_running": "Never the same hide twice running",
     "leader_policy": "The leader's seat",
     "want_mixing": "Everybody meets everybody",
@@ -50,8 +50,7 @@ RULE_LABELS = {
     "heat_limit_c": "Heat limit (°C)",
 }
 RULE_BOUNDS: dict[str, tuple[float, float]] = {
-    "open_hides_at_once": (1, 200),
-    "visits_at_most": (1, 200),
+    **dict.fromkeys(LIMITS, (1, 200)),
     "tolerance": (0, 0.2),
     "light_dial": (0, 1),
     "set_up_min": (0, 240),
@@ -157,8 +156,9 @@ class RulesForm(forms.ModelForm):
                 self.initial[name] = int(value)  # 15, not 15.0
         self.helper = FormHelper()
         self.helper.form_tag = False
+        on_the_way, burdens = RULE_FIELDS.index("set_up_min"), RULE_FIELDS.index("burden_walk_m")
         self.helper.layout = Layout(
-            Fieldset("Fairness", *RULE_FIELDS[:7]),
-            Fieldset("On the way", Div(*RULE_FIELDS[7:12])),
-            Fieldset("Burdens and heat", *RULE_FIELDS[12:]),
+            Fieldset("Fairness", *RULE_FIELDS[:on_the_way]),
+            Fieldset("On the way", Div(*RULE_FIELDS[on_the_way:burdens])),
+            Fieldset("Burdens and heat", *RULE_FIELDS[burdens:]),
         )

@@ -1,5 +1,7 @@
 """A trip and its rules."""
 
+from functools import reduce
+from operator import and_
 from typing import Any
 
 from django.conf import settings
@@ -8,6 +10,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models import UNITS, Row
+from trips.core.rota.problem.values import LIMITS
 from trips.models.site import Site, between, not_negative
 from trips.models.subject import Subject
 
@@ -102,6 +105,7 @@ class TripRules(Row):
     trip = models.OneToOneField(Trip, on_delete=models.CASCADE, related_name="rules")
     open_hides_at_once = models.PositiveSmallIntegerField(null=True, blank=True)
     visits_at_most = models.PositiveSmallIntegerField(null=True, blank=True)
+    consecutive_turns_at_most = models.PositiveSmallIntegerField(null=True, blank=True)
     never_twice_running = models.BooleanField(default=False)
     leader_policy = models.CharField(max_length=12, choices=LEADER_POLICIES, default="spare_seats")
     want_mixing = models.BooleanField(default=False)
@@ -143,8 +147,7 @@ class TripRules(Row):
         verbose_name_plural = "trip rules"
         constraints = [
             models.CheckConstraint(
-                condition=(Q(open_hides_at_once__isnull=True) | Q(open_hides_at_once__gte=1))
-                & (Q(visits_at_most__isnull=True) | Q(visits_at_most__gte=1)),
+                condition=reduce(and_, (Q(**{f"{name}__isnull": True}) | Q(**{f"{name}__gte": 1}) for name in LIMITS)),
                 name="rules_limits",
                 violation_error_message="A limit is at least 1, or empty for no limit.",
             ),

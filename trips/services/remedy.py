@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
+from trips.core.rota.problem.values import RAISED_BY
 from trips.models import Hide, Seat, SessionHide, Trip
 from trips.services.parts import parts_changed
 
@@ -112,8 +113,7 @@ _CHANGES: dict[str, Callable[[Trip, dict[str, Any]], None]] = {
     "share_seat": _share_seat,
     "open_hide": _open_hide,
     "add_seat": _add_seat,
-    "more_hides": _rule("open_hides_at_once", "most"),
-    "more_visits": _rule("visits_at_most", "most"),
+    **{change: _rule(limit, "most") for change, limit in RAISED_BY.items()},
     "allow_running": _rule("never_twice_running"),
     "unpin": _unpin,
     "let_sit_apart": _end_pairing("together"),

@@ -80,6 +80,7 @@ def random_problem(chance: Random, largest: tuple[int, int, int] = (4, 3, 3)) ->
         shared=frozenset(some(cells, 0.06)),
         burdens=frozenset(some(cells, 0.2)),
         want_mixing=chance.random() < 0.3,
+        consecutive_turns_at_most=chance.choice((None, None, None, 1, 2)),
     )
 
 

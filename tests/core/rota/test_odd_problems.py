@@ -44,6 +44,7 @@ def odd(draw: st.DrawFn) -> Problem:
         leader=draw(st.sampled_from(["never", "spare_seats", "coaching"])),
         open_hides_at_once=draw(st.sampled_from([None, 1, 2])),
         visits_at_most=draw(st.sampled_from([None, 1, 2])),
+        consecutive_turns_at_most=draw(st.sampled_from([None, None, 1, 2])),
         never_twice_running=draw(st.booleans()),
         want_mixing=draw(st.booleans()),
         closed=draw(st.frozensets(st.tuples(when, where), max_size=2)),

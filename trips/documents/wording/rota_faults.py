@@ -3,8 +3,9 @@
 from collections.abc import Callable
 
 from trips.core.rota.check.seating import Fault
+from trips.documents.wording import rota_limits
 from trips.documents.wording.rota_facts import RuleFacts
-from trips.documents.wording.rota_names import RotaNames, starting, times
+from trips.documents.wording.rota_names import RotaNames, starting
 
 
 def fault_sentence(fault: Fault, names: RotaNames) -> str:
@@ -23,6 +24,7 @@ def _stated(fault: Fault) -> str:
 
 
 _SENTENCES: dict[str, Callable[[RuleFacts], str]] = {
+    **rota_limits.FAULTS,
     "unknown": lambda f: "a turn or rest names somebody or something that is not on this trip.",
     "two_turns": lambda f: f"{f.who} has two turns in {f.when}.",
     "two_rests": lambda f: f"{f.who} rests twice in {f.when}.",
@@ -41,9 +43,6 @@ _SENTENCES: dict[str, Callable[[RuleFacts], str]] = {
         f"{f.who} sit together half the time: {f.count('wanted', 'session')}, but only {f.number('shared')}."
     ),
     "apart": lambda f: f"{f.apart}, but share {f.hide} in {f.when}.",
-    "visits_at_most": lambda f: (
-        f"{f.who} visits {f.hide} {times(f.number('visits'))}; at most {f.allowed('most', 'visit')}."
-    ),
     "twice_running": lambda f: f"{f.who} sits in {f.hide} in two sessions running ({f.when}).",
     "pin": lambda f: f"{f.pinned}, but does not sit there.",
     "pin_seat": lambda f: f"{f.who} is pinned to another seat of {f.hide} in {f.when}.",
@@ -55,9 +54,6 @@ _SENTENCES: dict[str, Callable[[RuleFacts], str]] = {
     "too_many": lambda f: f"{f.hide} has {f.seats} in {f.when}, but {f.people} {f.are} there: {f.who}.",
     "too_few": lambda f: (
         f"{f.hide} needs {f.count('minimum', 'participant')} in {f.when}, but has {f.number('people')}."
-    ),
-    "open_at_once": lambda f: (
-        f"open in {f.when}: {f.hide}, {f.count('open', 'hide')}; at most {f.number('most')} may be."
     ),
     "joined": lambda f: f"{f.hide} is closed between {f.when}: {f.who} {f.are} not there throughout.",
     "seat_unknown": lambda f: f"{f.who} has a seat that {f.hide} does not have ({f.when}).",

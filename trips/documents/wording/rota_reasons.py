@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from trips.core.rota.explain.conflicts import Conflict, Explanation, Help
+from trips.documents.wording import rota_limits
 from trips.documents.wording.rota_facts import RuleFacts
 from trips.documents.wording.rota_names import WHOLE_GROUP, RotaNames, listed, number, starting, times
 
@@ -75,6 +76,7 @@ def _least_change(f: RuleFacts) -> str:
 
 
 _REASONS: dict[str, Callable[[RuleFacts], str]] = {
+    **rota_limits.REASONS,
     "seats": _seats,
     "seats_open_at_once": _open,
     "few_hides": _few_hides,
@@ -120,7 +122,6 @@ _REASONS: dict[str, Callable[[RuleFacts], str]] = {
         f"{f.hide} has {f.seats}{f.inside}{', one of them pinned to the leader' if f.number('leader') else ''}."
     ),
     "minimum": lambda f: f"{f.hide} opens for {f.count('minimum', 'person', 'people')} or more{f.inside}.",
-    "open_at_once": lambda f: f"at most {f.count('most', 'hide')} may be open{f.inside}.",
     "together": lambda f: f"{f.together}.",
     "helper": lambda f: f"{f.who} sit together: one helps the other.",
     "half_together": lambda f: f"{f.who} sit together in {f.count('wanted', 'session')} or more.",
@@ -128,14 +129,11 @@ _REASONS: dict[str, Callable[[RuleFacts], str]] = {
     "pin": lambda f: f"{f.pinned}.",
     "stay": lambda f: f"{f.who} {f.verb('stays', 'stay')} in {f.hide} through the break after {f.when}.",
     "joined": lambda f: f"{f.hide} has the same people throughout {f.when}.",
-    "visits_at_most": lambda f: (
-        f"{f.who} may sit in {f.hide} {'at most ' if f.number('most') else ''}{times(f.number('most'))}"
-        f"{' each' if len(f.item.hides) > 1 else ''}."
-    ),
     "twice_running": lambda f: f"{f.who} may not sit in {f.either} in two sessions running.",
 }
 
 _HELPS: dict[str, Callable[[RuleFacts], str]] = {
+    **rota_limits.REMEDIES,
     "rest": lambda f: (
         f"{number(f.number('people'))}{' more' if 'further' in f.figures else ''} "
         f"{'rests' if f.number('people') == 1 else 'rest'} in turn ({f.when})"
@@ -143,8 +141,6 @@ _HELPS: dict[str, Callable[[RuleFacts], str]] = {
     "share_seat": lambda f: f"two people share a seat in {f.either} ({f.when})",
     "add_seat": lambda f: f"a seat is added in {f.either}",
     "open_hide": lambda f: f"{f.either} is made ready for {f.when}",
-    "more_hides": lambda f: f"{f.count('most', 'hide')} may be open at once",
-    "more_visits": lambda f: f.allowed("most", "visit to one hide", "visits to one hide"),
     "unpin": lambda f: f"the pin of {f.who} to {f.hide} ({f.when}) is taken off",
     "end_stay": lambda f: f"{f.who} no longer stays in {f.hide} after {f.when}",
     "let_sit_apart": lambda f: f"{f.who} do not have to sit together",

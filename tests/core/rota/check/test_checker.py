@@ -73,6 +73,7 @@ PLANTED: list[tuple[str, dict[str, object], Callable[[Plan], Plan]]] = [
     ("open_at_once", {"open_hides_at_once": 2}, lambda plan: plan),
     ("visits_at_most", {"visits_at_most": 1}, lambda plan: plan),
     ("twice_running", {"never_twice_running": True}, lambda plan: plan_of(["AABB", "AABB", "CABA", "ABCB"])),
+    ("consecutive_turns", {"consecutive_turns_at_most": 3}, lambda plan: plan),
     ("joined", {"joined": ((0, (0, 1)),)}, lambda plan: plan),
     ("together", {"together": ((0, 2),)}, lambda plan: plan),
     ("together", {"together": ((0, 1),), "rests_allowed": (1,)}, lambda plan: Plan(plan.turns[1:], ((0, 0),))),
@@ -206,6 +207,26 @@ def test_visits_of_the_past_count_but_do_not_blame_it() -> None:
     assert rules(problem, plan) == {"visits_at_most"}
     over = camp(issued=plan, past=4, visits_at_most=1)
     assert rules(over, plan) == set()
+
+
+def test_a_row_of_turns_ends_at_a_rest_or_an_absence_and_is_no_fault_while_it_is_fixed() -> None:
+    plan = plan_of(SOUND)
+    problem = camp(consecutive_turns_at_most=2, rests_allowed=(4, 4, 4, 4))
+    long = [fault for fault in check(problem, plan).faults if fault.rule == "consecutive_turns"]
+    assert [(fault.people, fault.sessions) for fault in long] == [((person,), (0, 1, 2, 3)) for person in range(4)]
+    rests = tuple((person, 2) for person in range(4))
+    rested = Plan(tuple(turn for turn in plan.turns if turn.session != 2), rests)
+    assert rules(problem, rested) == set()
+    away = camp(consecutive_turns_at_most=2, absent=frozenset(rests))
+    assert rules(away, replace(rested, rests=())) == set()
+    assert rules(replace(problem, issued=plan, past=4), plan) == set()
+    assert rules(replace(problem, issued=plan, past=3), plan) == {"consecutive_turns"}
+
+
+def test_the_leaders_seats_make_no_row() -> None:
+    plan = plan_of(["----A"] * 4)
+    absent = frozenset((person, session) for person in range(4) for session in range(4))
+    assert "consecutive_turns" not in rules(camp(absent=absent, consecutive_turns_at_most=1), plan)
 
 
 def test_a_visit_that_has_begun_is_not_blamed_for_going_on() -> None:

@@ -122,6 +122,25 @@ def test_the_same_hide_twice_running_is_a_conflict_of_the_trip() -> None:
     assert helps(conflict) == {"allow_running": Help("allow_running")}
 
 
+def test_too_many_sessions_in_a_row_are_counted_where_rests_are_too_few() -> None:
+    problem = camp(consecutive_turns_at_most=2, rests_allowed=(0, 1, 1, 0))
+    conflict = only_conflict(problem)
+    (reason,) = conflict.reasons
+    assert (reason.rule, reason.sessions) == ("rests_in_a_row", (0, 1, 2, 3))
+    assert (reason.figure("people"), reason.figure("rests"), reason.figure("short")) == (4, 2, 2)
+    assert helps(conflict)["rest"].figure("people") == 1
+    assert helps(conflict)["more_in_a_row"].figure("most") == 4
+
+
+def test_too_many_sessions_in_a_row_are_a_conflict_of_the_trip() -> None:
+    """The rests suffice in number, but whoever is pinned in all sessions cannot have one."""
+    pins = tuple(Pin(0, session, 0) for session in range(4))
+    problem = camp(consecutive_turns_at_most=2, rests_allowed=(4,) * 4, pins=pins)
+    conflict = only_conflict(problem)
+    assert {reason.rule for reason in conflict.reasons} == {"pin", "consecutive_turns"}
+    assert {"unpin", "more_in_a_row"} <= set(helps(conflict))
+
+
 def test_too_few_visits_are_counted_for_each_person() -> None:
     problem = camp(people=people(1), hides=(hide("A", 2), hide("B", 1)), visits_at_most=1)
     (reason,) = only_conflict(problem).reasons
@@ -202,6 +221,7 @@ def odd_problems(draw: st.DrawFn) -> Problem:
         hides=tuple(hide(f"H{i}", draw(st.integers(0, 2)), draw(st.integers(0, 2))) for i in range(2)),
         open_hides_at_once=draw(st.sampled_from([None, 1, 2])),
         visits_at_most=draw(st.sampled_from([None, 1, 2])),
+        consecutive_turns_at_most=draw(st.sampled_from([None, None, 1, 2])),
         never_twice_running=draw(st.booleans()),
         closed=draw(st.frozensets(st.tuples(session, where), max_size=1)),
         absent=draw(st.frozensets(st.tuples(anyone, session), max_size=2)),

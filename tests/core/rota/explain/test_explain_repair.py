@@ -99,6 +99,12 @@ def test_the_last_session_that_is_over_counts_for_twice_running() -> None:
     assert rules_in_conflict(problem) == {"turn", "twice_running"}
 
 
+def test_the_sessions_that_are_over_count_as_sessions_in_a_row() -> None:
+    over = camp(sessions=("S1", "S2", "S3"), hides=ALL_IN_ONE, issued=plan_of(["AAAA"] * 3), past=2)
+    assert rules_in_conflict(replace(over, consecutive_turns_at_most=2)) == {"rests_in_a_row"}
+    assert_planned(replace(over, consecutive_turns_at_most=2, rests_allowed=(0, 0, 4)))
+
+
 def test_nobody_joins_an_all_day_hide_that_has_begun() -> None:
     hides = (hide("A", 4), hide("B", 2))
     problem = camp(sessions=("S1", "S2"), hides=hides, issued=plan_of(["AABB"] * 2), past=1, joined=((0, (0, 1)),))

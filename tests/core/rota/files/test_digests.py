@@ -5,12 +5,13 @@ from dataclasses import fields, replace
 import pytest
 
 from tests.core.rota.rota_cases import camp, plan_of
-from trips.core.rota.files.digests import LEFT_OUT, RULES, inputs_digest, rules_digest
+from trips.core.rota.files.digests import LATER_RULES, LEFT_OUT, RULES, inputs_digest, rules_digest
 from trips.core.rota.problem.values import Pin, Problem
 
 CHANGED = {
     "open_hides_at_once": 2,
     "visits_at_most": 2,
+    "consecutive_turns_at_most": 2,
     "never_twice_running": True,
     "leader": "never",
     "tolerance": 0.02,
@@ -49,11 +50,18 @@ def test_every_field_changes_one_of_the_digests(name: str) -> None:
         value = frozenset({(0, 1, 2)})
     changed = replace(camp(), **{name: value})
     assert getattr(changed, name) != getattr(camp(), name)
-    assert (rules_digest(changed) != rules_digest(camp())) == (name in RULES)
-    assert (inputs_digest(changed) != inputs_digest(camp())) == (name not in RULES)
+    of_rules = name in (*RULES, *LATER_RULES)
+    assert (rules_digest(changed) != rules_digest(camp())) == of_rules
+    assert (inputs_digest(changed) != inputs_digest(camp())) != of_rules
 
 
 def test_notes_and_the_order_of_sets_change_nothing() -> None:
     one = camp(closed=frozenset({(0, 1), (1, 2), (3, 0)}), notes={"a": "b"})
     other = camp(closed=frozenset({(3, 0), (1, 2), (0, 1)}), possible=frozenset({(0, 0)}))
     assert inputs_digest(one) == inputs_digest(other)
+
+
+def test_a_limit_that_came_later_leaves_the_digests_of_rotas_made_before_it() -> None:
+    """Digests of the camp as they were before there was a limit of sessions in a row."""
+    assert rules_digest(camp()) == "3320ebc51436031ca9f96c39d944a29cef00b5ad4c9714d14a3d2918d729bf74"
+    assert inputs_digest(camp()) == "70ddccb6a9a597f386ebc000312be2480adada6d4c2535220ccc3da0eada5c1f"

@@ -80,6 +80,7 @@ def test_a_file_becomes_a_problem_of_indices() -> None:
     assert problem.owed == {(1, 0)}
     assert problem.want_mixing
     assert problem.visits_at_most is None
+    assert problem.consecutive_turns_at_most is None
 
 
 @pytest.mark.parametrize("path", sorted(DATA.glob("*.json")), ids=lambda path: path.stem)
@@ -113,6 +114,7 @@ FAULTS: list[tuple[dict[str, Any], str, str]] = [
     ({"hides": [{"name": "A", "capacity": 1, "minimum_people": -1}]}, "hides[0].minimum_people", "out_of_range"),
     ({"open_hides_at_once": "two"}, "open_hides_at_once", "not_a_whole_number"),
     ({"visits_at_most": -1}, "visits_at_most", "out_of_range"),
+    ({"consecutive_turns_at_most": True}, "consecutive_turns_at_most", "not_a_whole_number"),
     ({"never_twice_running": 1}, "never_twice_running", "not_true_or_false"),
     ({"leader": "always"}, "leader", "not_one_of_those_allowed"),
     ({"leader": ["never"]}, "leader", "not_one_of_those_allowed"),

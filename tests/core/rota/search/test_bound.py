@@ -1,5 +1,6 @@
 """The bound from whole turns: never below the best rota, near it where the rota is small, and the same every time."""
 
+from dataclasses import replace
 from random import Random
 from time import monotonic
 
@@ -43,6 +44,15 @@ def test_no_plan_of_any_small_problem_passes_the_bound() -> None:
             compared += 1
             assert branch_and_bound(LpRelaxation(space), 50) >= worst, seed
     assert compared >= 20
+
+
+def test_sessions_in_a_row_lower_the_bound() -> None:
+    """Without them it would promise what no rota can have: of four sessions in a row everybody rests in one."""
+    free = replace(data_problem("8x5x10-1"), rests_allowed=(2,) * 10)
+    held = replace(free, consecutive_turns_at_most=3)
+    bounds = [solve_lp(LpRelaxation(preprocess(problem))).bound for problem in (held, free)]
+    assert bounds[0] < bounds[1] - 0.05
+    assert solve(held, effort=1).worst_share <= bounds[0]
 
 
 def test_it_is_near_the_best_rota_where_branching_ends(six_people: LpRelaxation, best_of_six: float) -> None:

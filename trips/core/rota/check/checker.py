@@ -13,30 +13,7 @@ from trips.core.rota.problem.values import Plan, Problem
 # order changes (1e-12), far below the hundredths in which shares are told.
 PRECISION = 1e-6
 
-RULES: tuple[Callable[[Seating], Iterable[Fault]], ...] = (
-    people.one_turn_or_rest,
-    people.nobody_absent,
-    people.rests_allowed,
-    people.reach_and_limits,
-    people.together_pairs,
-    people.half_together_pairs,
-    people.apart_pairs,
-    people.visits_at_most,
-    people.never_twice_running,
-    people.pins_kept,
-    people.stays_kept,
-    people.past_unchanged,
-    hides.open_hides_only,
-    hides.no_more_than_seats,
-    hides.no_fewer_than_minimum,
-    hides.open_at_once,
-    hides.joined_sessions,
-    hides.seats_in_use,
-    hides.seats_taken_once,
-    hides.hand_overs,
-    hides.leader_policy,
-    hides.guests_last,
-)
+RULES: tuple[Callable[[Seating], Iterable[Fault]], ...] = (*people.RULES, *hides.RULES)
 
 
 @dataclass(frozen=True, slots=True)

@@ -161,3 +161,17 @@ def _free_groups(seating: Seating) -> Iterator[tuple[tuple[int, int], list[Turn]
     for (session, hide), turns in sorted(seating.groups.items()):
         if not seating.is_fixed(session, hide):
             yield (session, hide), turns
+
+
+RULES = (
+    open_hides_only,
+    no_more_than_seats,
+    no_fewer_than_minimum,
+    open_at_once,
+    joined_sessions,
+    seats_in_use,
+    seats_taken_once,
+    hand_overs,
+    leader_policy,
+    guests_last,
+)

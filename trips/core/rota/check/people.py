@@ -1,6 +1,6 @@
 """The checker's rules about people: turns, rests, presence, limits, pairs, visits, pins and the past."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import combinations
 
 from trips.core.rota.check.seating import Fault, Seating, is_known
@@ -133,6 +133,29 @@ def never_twice_running(seating: Seating) -> Iterator[Fault]:
                     yield Fault("twice_running", (person,), (session - 1, session), (first[0].hide,))
 
 
+def consecutive_turns_at_most(seating: Seating) -> Iterator[Fault]:
+    """Nobody has a turn in more sessions in a row than the rule allows, unless all of them are fixed."""
+    most = seating.problem.consecutive_turns_at_most
+    if most is None:
+        return
+    for person in range(len(seating.problem.people)):
+        for row in _rows(session for who, session in sorted(seating.turns) if who == person):
+            begun = all(seating.is_fixed(session, seating.hide_of(person, session)) for session in row)
+            if len(row) > most and not begun:
+                figures = (("sessions", len(row)), ("most", most))
+                yield Fault("consecutive_turns", (person,), row, (), figures)
+
+
+def _rows(sessions: Iterable[int]) -> list[tuple[int, ...]]:
+    """Sessions in order, cut wherever one is left out."""
+    rows: list[list[int]] = []
+    for session in sessions:
+        if not rows or rows[-1][-1] + 1 != session:
+            rows.append([])
+        rows[-1].append(session)
+    return [tuple(row) for row in rows]
+
+
 def pins_kept(seating: Seating) -> Iterator[Fault]:
     """Pinned people sit where the leader pinned them, in the pinned seat."""
     for pin in seating.problem.pins:
@@ -188,3 +211,20 @@ def _both_present(seating: Seating, one: int, other: int) -> Iterator[int]:
 
 def _either_fixed(seating: Seating, session: int, *hides: int | None) -> bool:
     return any(seating.is_fixed(session, hide) for hide in hides)
+
+
+RULES = (
+    one_turn_or_rest,
+    nobody_absent,
+    rests_allowed,
+    reach_and_limits,
+    together_pairs,
+    half_together_pairs,
+    apart_pairs,
+    visits_at_most,
+    never_twice_running,
+    consecutive_turns_at_most,
+    pins_kept,
+    stays_kept,
+    past_unchanged,
+)

@@ -5,28 +5,9 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from trips.core.rota.explain.conflicts import Reason
-from trips.core.rota.explain.switches import RuleModel
+from trips.core.rota.explain.helps import FIRST_OUT
+from trips.core.rota.explain.rule_model import RuleModel
 
-# What is left out first when a smaller conflict is looked for: what only leaders may read, then what is easily changed.
-FIRST_OUT = (
-    "apart",
-    "half_together",
-    "helper",
-    "together",
-    "pin",
-    "stay",
-    "minimum",
-    "open_at_once",
-    "twice_running",
-    "joined",
-    "visits_at_most",
-    "rests",
-    "guests_last",
-    "cannot",
-    "closed",
-    "capacity",
-    "turn",
-)
 SEED = 1
 
 

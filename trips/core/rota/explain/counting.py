@@ -1,4 +1,4 @@
-"""Conflicts that counting finds without any search: pins, pairs, seats against people, hides within reach, visits.
+"""Conflicts that counting finds without any search: pins, pairs, seats and rests against people, reach, visits.
 
 In a repair all is counted in what is left to plan: nobody whose car has left, and none of their hides.
 """
@@ -18,7 +18,7 @@ def count_conflicts(problem: Problem) -> tuple[Reason, ...]:
     fixed = fixed_part(problem)
     left = left_to_plan(problem, fixed)
     found = [*_pairs(left), *pins_too_late(problem, fixed)]
-    for rule in (*PIN_RULES, _seats, _groups, _apart, _visits):
+    for rule in (*PIN_RULES, _seats, _groups, _apart, _visits, _rests_in_a_row):
         found += rule(left)
     return _merged(found)
 
@@ -241,3 +241,16 @@ def _visits(problem: Problem) -> Iterator[Reason]:
             hides = tuple(sorted({hide for session in when for hide in edges[session]}))
             figures = (("sessions", len(when)), ("visits", most * len(hides)), ("most", most))
             yield Reason("visits", (person,), when, hides, figures)
+
+
+def _rests_in_a_row(problem: Problem) -> Iterator[Reason]:
+    """Whoever is there in one session more than may follow each other needs a rest in one of them."""
+    most, fixed = problem.consecutive_turns_at_most, fixed_part(problem)
+    for first in range(len(problem.sessions) - most) if most is not None else ():
+        row = range(first, first + (most or 0) + 1)
+        left = [session for session in row if session in open_sessions(problem)]
+        needing = [set(needing_turns(problem, s)) if s in left else fixed.gone(s) for s in row]
+        people, rests = set.intersection(*map(set, needing)), sum(problem.rests(session) for session in left)
+        if left and len(people) > rests:
+            figures = (("people", len(people)), ("row", len(row)), ("rests", rests), ("short", len(people) - rests))
+            yield Reason("rests_in_a_row", (), tuple(left), (), figures)

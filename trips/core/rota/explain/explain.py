@@ -121,7 +121,7 @@ class _Resolver:
 
     def _can_hold(self, changed: Problem, sessions: tuple[int, ...]) -> bool:
         work = build(changed, sessions, all_states=False)
-        self.effort.left -= len(work.sits) * BUILDING_EFFORT
+        self.effort.left -= work.size * BUILDING_EFFORT
         return solve(work, range(len(work.switches)), self.effort) is True
 
 

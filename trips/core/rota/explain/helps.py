@@ -1,14 +1,37 @@
 """The smallest changes that would resolve a conflict: each is tried, and only those that do are offered."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from trips.core.rota.explain.conflicts import Conflict, Help, Reason
 from trips.core.rota.problem.presence import open_sessions
-from trips.core.rota.problem.values import Problem, ProblemHide, ProblemSeat
+from trips.core.rota.problem.values import RAISED_BY, Problem, ProblemHide, ProblemSeat
 
 MOST_RESTS = 3
+MOST_RAISED = 3  # further visits or sessions that are tried: a limit raised by more is another trip
 MOST_ALIKE = 3  # offers of one kind about different people
+# What is left out first when a smaller conflict is looked for: what only leaders may read, then what is easily changed.
+FIRST_OUT = (
+    "apart",
+    "half_together",
+    "helper",
+    "together",
+    "pin",
+    "stay",
+    "minimum",
+    "open_at_once",
+    "twice_running",
+    "consecutive_turns",
+    "joined",
+    "visits_at_most",
+    "rests",
+    "guests_last",
+    "cannot",
+    "closed",
+    "capacity",
+    "turn",
+)
 SEATING = frozenset(
     (
         "seats",
@@ -40,7 +63,7 @@ def helps_for(problem: Problem, conflict: Conflict, resolves: Callable[[Problem]
     for change in _changes(problem, conflict):
         offer = change.help
         kind = (offer.change, offer.people, offer.sessions)
-        if offer.change in ("rest", "more_visits", "more_hides") and kind in settled:
+        if offer.change in ("rest", *RAISED_BY) and kind in settled:
             continue
         if kind not in found and alike.get(offer.change, 0) >= MOST_ALIKE:
             continue
@@ -82,6 +105,10 @@ def _rests(problem: Problem, sessions: tuple[int, ...], numbers: Sequence[int]) 
         yield Change(offer, replace(problem, rests_allowed=allowed))
 
 
+def _more_rests(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+    yield from _rests(problem, sessions, range(1, MOST_RESTS + 1))
+
+
 def _seats(problem: Problem, sessions: tuple[int, ...]) -> Iterator[Change]:
     for hide, value in enumerate(problem.hides):
         here = frozenset((session, hide) for session in sessions)
@@ -109,18 +136,16 @@ def _openings(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> It
             yield Change(Help("open_hide", (), when, (hide,)), replace(problem, closed=problem.closed - opened))
 
 
-def _more_hides(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
-    most = problem.open_hides_at_once or 0
-    for number in range(most + 1, len(problem.hides) + 1):
-        offer = Help("more_hides", (), (), (), (("most", number),))
-        yield Change(offer, replace(problem, open_hides_at_once=number))
+def _raised(change: str, numbers: Callable[[Problem, int], Iterable[int]]) -> "_Maker":
+    """A limit of the trip raised to these numbers, smallest first; `numbers(problem, limit)`."""
 
+    def raised(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+        name = RAISED_BY[change]
+        for number in numbers(problem, getattr(problem, name) or 0):
+            limit: dict[str, Any] = {name: number}
+            yield Change(Help(change, (), (), (), (("most", number),)), replace(problem, **limit))
 
-def _more_visits(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
-    most = problem.visits_at_most or 0
-    for number in range(most + 1, most + 4):
-        offer = Help("more_visits", (), (), (), (("most", number),))
-        yield Change(offer, replace(problem, visits_at_most=number))
+    return raised
 
 
 def _unpin(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
@@ -189,6 +214,11 @@ def _lift_limit(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> 
 
 
 _Maker = Callable[[Problem, Reason, tuple[int, ...]], Iterator[Change]]
+_more_hides = _raised("more_hides", lambda problem, most: range(most + 1, len(problem.hides) + 1))
+_more_visits = _raised("more_visits", lambda _, most: range(most + 1, most + 1 + MOST_RAISED))
+_more_in_a_row = _raised(  # a little more first, then the whole trip
+    "more_in_a_row", lambda problem, most: sorted({*range(most + 1, most + 1 + MOST_RAISED), len(problem.sessions)})
+)
 _BY_RULE: dict[str, tuple[_Maker, ...]] = {
     "seats_open_at_once": (_more_hides,),
     "pins_open_at_once": (_more_hides, _unpin),
@@ -217,6 +247,8 @@ _BY_RULE: dict[str, tuple[_Maker, ...]] = {
     "apart_hides": (_let_meet, _more_hides, _openings),
     "minimum": (_fewer,),
     "twice_running": (_running,),
+    "consecutive_turns": (_more_in_a_row,),
+    "rests_in_a_row": (_more_rests, _more_in_a_row),
     "joined": (_part_sessions,),
     "closed": (_openings,),
     "cannot": (_lift_limit,),

@@ -6,6 +6,7 @@ from itertools import combinations
 from trips.core.rota.explain.conflicts import Reason
 from trips.core.rota.problem.presence import Fixed, open_sessions
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Pin, Problem
+from trips.core.rota.problem.visits import visit_firsts
 
 
 def pins_too_late(problem: Problem, fixed: Fixed) -> Iterator[Reason]:
@@ -77,9 +78,8 @@ def _sorted(pairs: Iterable[tuple[int, int]]) -> set[tuple[int, ...]]:
 
 
 def _one_visit(problem: Problem, first: Pin, second: Pin) -> bool:
-    return (first.person, first.session, first.hide) in problem.stays or any(
-        hide == first.hide and {first.session, second.session} <= set(sessions) for hide, sessions in problem.joined
-    )
+    firsts = visit_firsts(problem, first.person, first.hide, problem.stays)
+    return firsts[first.session] == firsts[second.session]
 
 
 def _pinned_numbers(problem: Problem) -> Iterator[Reason]:

@@ -5,7 +5,7 @@ import json
 from dataclasses import fields, is_dataclass
 from typing import Any
 
-from trips.core.rota.problem.values import Problem
+from trips.core.rota.problem.values import LIMITS, Problem
 
 RULES = (
     "open_hides_at_once",
@@ -16,17 +16,20 @@ RULES = (
     "want_mixing",
     "visit_loss",
 )
+LATER_RULES = tuple(name for name in LIMITS if name not in RULES)  # left out while off, so that older digests compare
 LEFT_OUT = ("notes", "possible")  # what a plan does not depend on
 
 
 def rules_digest(problem: Problem) -> str:
     """SHA-256 of the rules, in hexadecimal."""
-    return _digest({name: getattr(problem, name) for name in RULES})
+    later = {name: getattr(problem, name) for name in LATER_RULES if getattr(problem, name) is not None}
+    return _digest({name: getattr(problem, name) for name in RULES} | later)
 
 
 def inputs_digest(problem: Problem) -> str:
     """SHA-256 of everything else that a plan depends on, in hexadecimal."""
-    names = [field.name for field in fields(problem) if field.name not in RULES and field.name not in LEFT_OUT]
+    others = {*RULES, *LATER_RULES, *LEFT_OUT}
+    names = [field.name for field in fields(problem) if field.name not in others]
     return _digest({name: getattr(problem, name) for name in names})
 
 

@@ -7,7 +7,7 @@ from jsonschema import Draft202012Validator
 
 from participants.core.errors import BadShape
 from trips.core.rota.files.problem_schema import PROBLEM_SCHEMA, RELATIONS
-from trips.core.rota.problem.values import Pin, Problem, ProblemHide, ProblemSeat
+from trips.core.rota.problem.values import LIMITS, Pin, Problem, ProblemHide, ProblemSeat
 
 Indices = dict[str, int]  # a name and its place in the list of names
 # The kind of refusal for what the schema can refuse: a wanted type, or another of its keywords.
@@ -90,8 +90,7 @@ def _problem(data: dict[str, Any]) -> Problem:
         sessions=tuple(data["sessions"]),
         hides=tuple(map(_hide, data["hides"])),
         points=points,
-        open_hides_at_once=_whole(data["open_hides_at_once"]),
-        visits_at_most=_whole(data["visits_at_most"]),
+        **{name: _whole(data.get(name)) for name in LIMITS},  # type: ignore[arg-type]
         never_twice_running=data["never_twice_running"],
         leader=data["leader"],
         tolerance=float(data["tolerance"]),

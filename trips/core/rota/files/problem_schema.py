@@ -6,12 +6,15 @@ schema cannot say (names are known and come once, lengths agree) is checked ther
 
 from typing import Any
 
+from trips.core.rota.problem.values import LIMITS
+
 MOST_NUMBER = 1000  # seats, visits, open hides, rests: more is a slip of the pen, and would only exhaust memory
 MOST_POINTS = 100
 # Control characters, halves of a character, breaks of line and paragraph: a name is one line of print.
 NOT_PRINTED = "[\u0000-\u001f\u007f-\u009f\ud800-\udfff\u2028\u2029]"
 
 Schema = dict[str, Any]
+ALWAYS_SAID = ("open_hides_at_once", "visits_at_most")  # limits that every file names; later ones may be missing
 
 
 def _list_of(items: Schema) -> Schema:
@@ -63,8 +66,7 @@ PROBLEM_SCHEMA: Schema = {
             "people": _list_of(NAME),
             "sessions": _list_of(NAME),
             "hides": _list_of(_object({"name": NAME, "capacity": COUNT, "minimum_people": COUNT}, {})),
-            "open_hides_at_once": LIMIT,
-            "visits_at_most": LIMIT,
+            **dict.fromkeys(ALWAYS_SAID, LIMIT),
             "never_twice_running": FLAG,
             "leader": {"enum": ["never", "spare_seats", "coaching"]},
             "tolerance": SHARE,
@@ -73,6 +75,7 @@ PROBLEM_SCHEMA: Schema = {
             "visit_loss": _list_of(SHARE),
         },
         optional={
+            **{name: LIMIT for name in LIMITS if name not in ALWAYS_SAID},
             "joined": _list_of(_entry(REFERENCE, _list_of(NAME))),
             "in_demand": _list_of(NAME),
             "rests_allowed": _list_of(_entry(REFERENCE, COUNT)),

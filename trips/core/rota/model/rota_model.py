@@ -6,36 +6,63 @@ Only free cells become variables; everything else is taken from a draft and fold
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from functools import partial
-from typing import Any
+from typing import Any, NamedTuple
 
 from trips.core.rota.model.space import NONE, Cell, Draft, Space
 
 Term = Any  # a variable of the solver, or 0 or 1
 
 
+class Rule(NamedTuple):
+    """A hard rule as far as it is about these people, sessions and hides; `figures`: names and numbers to tell."""
+
+    name: str
+    people: tuple[int, ...] = ()
+    sessions: tuple[int, ...] = ()
+    hides: tuple[int, ...] = ()
+    figures: tuple[tuple[str, float], ...] = ()
+
+
 class RotaModel:
     """A CP-SAT model over `free` cells (closed under Space.close) of a draft.
 
     `whole`: all cells are planned, so that rules over the whole trip can be asked for too.
-    `seats_leader`: the leader's seat is chosen as well, in sessions with free cells.
+    `switched`: the sessions modelled, with a literal for each rule that holds exactly while the literal does, listed in
+    `switches`; None: every rule holds, in the sessions with free cells.
     """
 
-    def __init__(self, space: Space, draft: Draft, free: Iterable[Cell], **asked: bool) -> None:
+    def __init__(
+        self,
+        space: Space,
+        draft: Draft,
+        free: Iterable[Cell],
+        *,
+        whole: bool = True,
+        switched: tuple[int, ...] | None = None,
+    ) -> None:
         from ortools.sat.python import cp_model
 
         self.expr = cp_model.LinearExpr
         self.cp = cp_model.CpModel()
         self.space, self.draft, self.free = space, draft, frozenset(free)
-        self.whole = asked.get("whole", True)
-        self.free_sessions = tuple(sorted({session for _, session in self.free}))
+        self.whole, self.is_switched = whole, switched is not None
+        self.free_sessions = tuple(sorted({session for _, session in self.free})) if switched is None else switched
         self.free_people = tuple(sorted({person for person, _ in self.free}))
         self.terms: dict[tuple[int, int, int], Term] = {}
         self.opened: dict[tuple[int, int], Term] = {}
         self.leader: dict[tuple[int, int], Term] = {}
         self.halves: dict[tuple[int, int, int], Term] = {}
         self.other_hints: list[tuple[Term, Callable[[Draft], int]]] = []
+        self.switches: dict[Rule, Term] = {}
         self._shares: dict[int, Any] = {}
         self._visits: dict[tuple[int, int], list[Term]] = {}
+
+    def hold(self, constraint: Any, rule: Rule) -> None:
+        """Let a constraint hold always, or while its rule is switched on."""
+        if self.is_switched:
+            if rule not in self.switches:
+                self.switches[rule] = self.cp.new_bool_var("")
+            constraint.only_enforce_if(self.switches[rule])
 
     def term(self, person: int, session: int, hide: int) -> Term:
         """1, 0 or the variable that says whether that person sits there then (NONE: has no turn)."""

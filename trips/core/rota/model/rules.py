@@ -1,26 +1,42 @@
-"""The hard rules: one small function each, named after the sentence shown to people."""
+"""The hard rules: one small function each, named after the sentence shown to people.
+
+The planner builds them as they are, without those that `folded_rules` has. The explanation builds all of them with
+switches.
+"""
 
 from collections.abc import Iterable
 
-from trips.core.rota.model.rota_model import RotaModel, Term, both_there
-from trips.core.rota.model.space import NONE, Cell, Draft, Space
+from trips.core.rota.model.folded_rules import FOLDED_RULES
+from trips.core.rota.model.rota_model import RotaModel, Rule, Term, both_there
+from trips.core.rota.model.space import NONE, Cell, Draft, Space, seats_in_use
 
 
-def rota_model(space: Space, draft: Draft, free: Iterable[Cell], **asked: bool) -> RotaModel:
-    """A model of the free cells with every hard rule in it; `asked` as in RotaModel."""
-    model = RotaModel(space, draft, free, **asked)
+def rota_model(
+    space: Space, draft: Draft, free: Iterable[Cell], *, whole: bool = True, seats_leader: bool = False
+) -> RotaModel:
+    """A model of the free cells with every hard rule in it.
+
+    `whole` as in RotaModel; `seats_leader`: the leader's seat is chosen as well, in sessions with free cells.
+    """
+    model = RotaModel(space, draft, free, whole=whole)
     one_turn_or_rest(model)
-    if asked.get("seats_leader", False):
+    if seats_leader:
         leader_sits_once(model)
-    no_more_than_seats_no_fewer_than_minimum(model)
-    no_more_hides_open_than_the_rule_allows(model)
-    rests_are_allowed(model)
-    guests_only_in_spare_seats(model)
-    apart_never_meet(model)
-    visits_at_most(model)
-    never_twice_running(model)
-    if model.whole:
-        half_together(model)
+    for rule in RULES_OF_MANY:
+        rule(model)
+    return model
+
+
+def switched_model(space: Space, draft: Draft, sessions: tuple[int, ...]) -> RotaModel:
+    """A model of all that can still be planned in these sessions, with a switch for every rule; `space` is an open one.
+
+    Rules over the whole trip are in it where the sessions are all that can still be planned.
+    """
+    free = [(p, s) for s in sessions for p in space.problem.present(s) if (p, s) not in space.held]
+    whole = len(sessions) == space.sessions - space.first_free
+    model = RotaModel(space, draft, free, whole=whole, switched=sessions)
+    for rule in (one_turn_or_rest, *RULES_OF_MANY, *FOLDED_RULES):
+        rule(model)
     return model
 
 
@@ -39,7 +55,11 @@ def one_turn_or_rest(model: RotaModel) -> None:
             model.terms[person, session, hide] = term
             terms.append(term)
         row = tuple(term.index for term in terms)
-        if row not in seen:
+        if model.is_switched:
+            model.cp.add_at_most_one(terms)
+            if person not in space.problem.guests:
+                model.hold(model.cp.add_bool_or(terms), Rule("turn", (person,), (session,)))
+        elif row not in seen:
             seen.add(row)
             model.cp.add_exactly_one(terms)
 
@@ -73,12 +93,24 @@ def no_more_than_seats_no_fewer_than_minimum(model: RotaModel) -> None:
             if (session, hide) in space.problem.shared:
                 people = people - _hand_over(model, session, hide)
                 room -= 1
-            if isinstance(opened, int):
-                model.cp.add(people <= room)
-            else:
-                model.cp.add(people <= room * opened)
+            if model.is_switched:  # whoever sits there opens the hide, be the seats enough or not
+                for term in terms:
+                    model.cp.add_implication(term, opened)
+            within = people <= room if isinstance(opened, int) else people <= room * opened
+            model.hold(model.cp.add(within), _seats_rule(space, session, hide))
             if certain < space.least[session][hide]:
-                model.cp.add(model.expr.sum(terms) >= (space.least[session][hide] - certain) * opened)
+                filled = model.cp.add(model.expr.sum(terms) >= (space.least[session][hide] - certain) * opened)
+                if space.least[session][hide] > 1:  # one participant is what being open means, no rule of its own
+                    figures = (("minimum", space.least[session][hide]),)
+                    model.hold(filled, Rule("minimum", (), (session,), (hide,), figures))
+
+
+def _seats_rule(space: Space, session: int, hide: int) -> Rule:
+    """What there is to tell: a hand-over gives a place more where a seat besides the leader's can be handed over."""
+    leader = int(space.leader_held.get(session) == hide)
+    seats = len(seats_in_use(space.problem, session, hide))
+    seats += seats > leader and (session, hide) in space.problem.shared
+    return Rule("capacity", (), (session,), (hide,), (("seats", seats), ("leader", leader)))
 
 
 def _opened(model: RotaModel, session: int, hide: int, certain: int) -> Term:
@@ -117,9 +149,11 @@ def no_more_hides_open_than_the_rule_allows(model: RotaModel) -> None:
     for session in model.free_sessions:
         opened = [model.opened[session, hide] for hide in range(space.hides)]
         if space.open_limit[session] < space.hides:
-            model.cp.add(model.expr.sum(opened) <= space.open_limit[session])
+            figures = (("most", space.problem.open_hides_at_once or 0),)
+            within = model.cp.add(model.expr.sum(opened) <= space.open_limit[session])
+            model.hold(within, Rule("open_at_once", (), (session,), (), figures))
         must_sit = [p for p in range(space.people) if (p, session) in model.free]
-        if all(NONE not in space.options[p][session] for p in must_sit):
+        if not model.is_switched and all(NONE not in space.options[p][session] for p in must_sit):
             free = [h for h in range(space.hides) if not space.is_fixed(session, h)]
             certain = sum(model.there(session, hide)[0] for hide in free)
             seats = [space.room[session][h] * model.opened[session, h] for h in free]
@@ -132,7 +166,9 @@ def rests_are_allowed(model: RotaModel) -> None:
     for session in model.free_sessions:
         resting = [model.term(p, session, NONE) for p in range(space.people) if p not in space.problem.guests]
         if any(not isinstance(term, int) for term in resting):
-            model.cp.add(model.expr.sum(resting) <= space.problem.rests(session))
+            most = space.problem.rests(session)
+            rule = Rule("rests", (), (session,), (), (("rests", most),))
+            model.hold(model.cp.add(model.expr.sum(resting) <= most), rule)
 
 
 def guests_only_in_spare_seats(model: RotaModel) -> None:
@@ -149,25 +185,26 @@ def guests_only_in_spare_seats(model: RotaModel) -> None:
                     rests = model.term(person, session, NONE)
                     counts = person not in problem.guests and not (isinstance(rests, int) and not rests)
                     if counts and problem.may_sit(person, session, hide):
-                        _not_both(model, sits, rests)
+                        _not_both(model, sits, rests, Rule("guests_last", (guest,)))
 
 
-def _not_both(model: RotaModel, one: Term, other: Term) -> None:
+def _not_both(model: RotaModel, one: Term, other: Term, rule: Rule) -> None:
     if isinstance(one, int) and isinstance(other, int):
         if one and other:
-            model.cp.add_bool_or([])
+            model.hold(model.cp.add_bool_or([]), rule)
     elif not (isinstance(one, int) and not one) and not (isinstance(other, int) and not other):
-        model.cp.add(one + other <= 1)
+        model.hold(model.cp.add(one + other <= 1), rule)
 
 
 def apart_never_meet(model: RotaModel) -> None:
     """Pairs kept apart never share a hide."""
     space = model.space
     for one, other in space.problem.apart:
+        rule = Rule("apart", tuple(sorted((one, other))))
         for session in model.free_sessions:
             for hide in range(space.hides):
                 if not space.is_fixed(session, hide):
-                    _not_both(model, model.term(one, session, hide), model.term(other, session, hide))
+                    _not_both(model, model.term(one, session, hide), model.term(other, session, hide), rule)
 
 
 def visits_at_most(model: RotaModel) -> None:
@@ -175,9 +212,11 @@ def visits_at_most(model: RotaModel) -> None:
     space = model.space
     for person in model.free_people:
         for hide in range(space.hides):
-            visits = model.visits(person, hide)
-            if len(visits) > space.visits_limit[person][hide]:
-                model.cp.add(model.expr.sum(visits) <= space.visits_limit[person][hide])
+            visits, most = model.visits(person, hide), space.visits_limit[person][hide]
+            if len(visits) > most:
+                figures = (("most", space.problem.visits_at_most or 0),)
+                rule = Rule("visits_at_most", (person,), (), (hide,), figures)
+                model.hold(model.cp.add(model.expr.sum(visits) <= most), rule)
 
 
 def never_twice_running(model: RotaModel) -> None:
@@ -191,7 +230,28 @@ def never_twice_running(model: RotaModel) -> None:
                 one_visit = space.visit(person, session, hide) == space.visit(person, session + 1, hide)
                 fixed = space.is_fixed(session, hide) and space.is_fixed(session + 1, hide)
                 if not one_visit and not fixed:
-                    _not_both(model, model.term(person, session, hide), model.term(person, session + 1, hide))
+                    now, then = model.term(person, session, hide), model.term(person, session + 1, hide)
+                    _not_both(model, now, then, Rule("twice_running", (person,), (), (hide,)))
+
+
+def consecutive_turns_at_most(model: RotaModel) -> None:
+    """Nobody has a turn in more sessions in a row than the rule allows; what is fixed counts, but may be more."""
+    space, most = model.space, model.space.problem.consecutive_turns_at_most
+    if most is None:
+        return
+    for person in model.free_people:
+        for first in range(space.sessions - most):
+            row = [_turns_in(model, person, session) for session in range(first, first + most + 1)]
+            turns = [term for terms in row for term in terms]
+            if all(row) and not all(isinstance(term, int) for term in turns):
+                within = model.cp.add(model.expr.sum(turns) <= most)
+                model.hold(within, Rule("consecutive_turns", figures=(("most", most),)))
+
+
+def _turns_in(model: RotaModel, person: int, session: int) -> list[Term]:
+    """A term for each turn that person has or may have then; none where a rest or an absence is certain."""
+    terms = [model.term(person, session, hide) for hide in range(model.space.hides)]
+    return [term for term in terms if not (isinstance(term, int) and not term)]
 
 
 def half_together(model: RotaModel) -> None:
@@ -200,10 +260,24 @@ def half_together(model: RotaModel) -> None:
     What a repair cannot change counts, but is not made up for: no more than half of the sessions left are asked for.
     """
     space, absent = model.space, model.space.problem.absent
-    for one, other in space.problem.half_together:
+    for one, other in space.problem.half_together if model.whole else ():
         common = [s for s in range(space.sessions) if (one, s) not in absent and (other, s) not in absent]
         shared = {s: [both_there(model, one, other, s, hide) for hide in range(space.hides)] for s in common}
         held = [session for session in common if not space.held.isdisjoint({(one, session), (other, session)})]
         met = sum(sum(shared[session]) for session in held)
         wanted = min(len(common) // 2, met + (len(common) - len(held)) // 2)
-        model.cp.add(model.expr.sum([term for terms in shared.values() for term in terms]) >= wanted)
+        enough = model.cp.add(model.expr.sum([term for terms in shared.values() for term in terms]) >= wanted)
+        model.hold(enough, Rule("half_together", tuple(sorted((one, other))), (), (), (("wanted", wanted),)))
+
+
+RULES_OF_MANY = (
+    no_more_than_seats_no_fewer_than_minimum,
+    no_more_hides_open_than_the_rule_allows,
+    rests_are_allowed,
+    guests_only_in_spare_seats,
+    apart_never_meet,
+    visits_at_most,
+    never_twice_running,
+    consecutive_turns_at_most,
+    half_together,
+)

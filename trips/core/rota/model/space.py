@@ -5,8 +5,10 @@ Rules that one person or one hide decides alone are in the options; the rest are
 
 from dataclasses import dataclass, field
 
+from trips.core.rota.problem.presence import Fixed
 from trips.core.rota.problem.shares import averages, best_alone, counts_for_shares, loss_share
-from trips.core.rota.problem.values import LEADER, Plan, Problem, Turn
+from trips.core.rota.problem.values import LEADER, Plan, Problem, Triple, Turn
+from trips.core.rota.problem.visits import visit_firsts
 
 NONE = -1  # present without a turn: a rest, or a guest for whom no seat is spare
 OUT = -2  # not there, or not yet planned
@@ -46,6 +48,7 @@ class Space:
     """
 
     problem: Problem
+    fixed: Fixed
     options: list[list[tuple[int, ...]]]
     held: frozenset[Cell]
     room: list[list[int]]
@@ -60,7 +63,6 @@ class Space:
     gain: list[list[list[int]]]
     fee: list[list[list[int]]]
     leader_held: dict[int, int]
-    first_free: int
     impossible_cells: list[Cell] = field(default_factory=list)
 
     @property
@@ -80,7 +82,12 @@ class Space:
 
     def is_fixed(self, session: int, hide: int) -> bool:
         """Whether the past or a car that has left fixes that hide then."""
-        return session < self.first_free or (self.problem.issued is not None and (session, hide) in self.problem.frozen)
+        return self.fixed.is_fixed(session, hide)
+
+    @property
+    def first_free(self) -> int:
+        """The first session that can still be planned."""
+        return self.fixed.first_free
 
     def visit(self, person: int, session: int, hide: int) -> int:
         """The first session of the visit that such a turn belongs to."""
@@ -196,17 +203,42 @@ def seats_in_use(problem: Problem, session: int, hide: int) -> list[int]:
     return [i for i, seat in enumerate(seats) if seat.out_from is None or session < seat.out_from]
 
 
-def leader_pins(problem: Problem, first_free: int) -> dict[int, int]:
+def leader_pins(problem: Problem, fixed: Fixed) -> dict[int, int]:
     """Where the leader must sit: pinned, or held by the issued rota."""
-    frozen = problem.frozen if problem.issued is not None else frozenset()
-    pins = [pin for pin in problem.pins if pin.person == LEADER and (pin.session, pin.hide) not in frozen]
-    found = {pin.session: pin.hide for pin in pins if pin.session >= first_free}
-    if problem.issued is not None:
-        for turn in problem.issued.turns:
-            fixed = turn.session < first_free or (turn.session, turn.hide) in problem.frozen
-            if turn.person == LEADER and fixed:
-                found[turn.session] = turn.hide
-    return found
+    pins = [pin for pin in problem.pins if pin.person == LEADER and not fixed.is_fixed(pin.session, pin.hide)]
+    found = {pin.session: pin.hide for pin in pins}
+    return found | {session: turn.hide for (person, session), turn in fixed.turns.items() if person == LEADER}
+
+
+def visits_of(problem: Problem, fixed: Fixed) -> dict[Triple, int]:
+    """(person, session, hide) -> first session of its visit, where that is not the session itself."""
+    stays = fixed.stays()
+    if not stays and not problem.joined:
+        return {}
+    return {
+        (person, session, hide): first
+        for person in range(len(problem.people))
+        for hide in range(len(problem.hides))
+        for session, first in enumerate(visit_firsts(problem, person, hide, stays))
+        if first != session
+    }
+
+
+def open_limits(problem: Problem, fixed: Fixed) -> list[int]:
+    """How many hides may be open, session by session; cars that have left may have opened more."""
+    limit = len(problem.hides) if problem.open_hides_at_once is None else problem.open_hides_at_once
+    return [max(limit, len(fixed.opened(session))) for session in range(len(problem.sessions))]
+
+
+def visit_limits(problem: Problem, fixed: Fixed, visit_of: dict[Triple, int]) -> list[list[int]]:
+    """The most visits of a person to a hide; what is fixed already may exceed the rule."""
+    limit = len(problem.sessions) if problem.visits_at_most is None else problem.visits_at_most
+    begun: dict[tuple[int, int], set[int]] = {}
+    for (person, session), turn in fixed.turns.items():
+        visit = visit_of.get((person, session, turn.hide), session)
+        begun.setdefault((person, turn.hide), set()).add(visit)
+    hides = range(len(problem.hides))
+    return [[max(limit, len(begun.get((p, h), ()))) for h in hides] for p in range(len(problem.people))]
 
 
 def plan_from(space: Space, draft: Draft, seats: dict[Cell, int]) -> Plan:

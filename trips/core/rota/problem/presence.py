@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from trips.core.rota.problem.values import LEADER, Problem, Turn
+from trips.core.rota.problem.values import LEADER, Problem, Triple, Turn
 
 Cell = tuple[int, int]  # person, session
 
@@ -16,8 +16,12 @@ class Fixed:
 
     def is_fixed(self, session: int, hide: int) -> bool:
         """Whether that hide is over, or its car has left."""
-        problem = self.problem
-        return problem.issued is not None and (session < problem.past or (session, hide) in problem.frozen)
+        return session < self.first_free or (self.problem.issued is not None and (session, hide) in self.problem.frozen)
+
+    @property
+    def first_free(self) -> int:
+        """The first session that can still be planned."""
+        return open_sessions(self.problem).start
 
     def hide_of(self, person: int, session: int) -> int | None:
         """Where that person sits then whatever is planned; None where nothing settles it."""
@@ -31,6 +35,11 @@ class Fixed:
     def gone(self, session: int) -> frozenset[int]:
         """The participants who sit in such hides then."""
         return frozenset(person for person, when in self.turns if when == session and person != LEADER)
+
+    def stays(self) -> frozenset[Triple]:
+        """(person, session, hide) of all stays through a break: asked for, and begun."""
+        begun = {(turn.person, turn.session, turn.hide) for turn in self.turns.values() if turn.stays}
+        return self.problem.stays | begun
 
     def staying_on(self) -> list[Turn]:
         """The fixed turns after which the person goes on sitting there, as issued and as far as that can still be."""

@@ -4,7 +4,6 @@ The checker counts them again by its own means (`check/fair_shares`, `check/best
 reads this module; it needs numpy and nothing heavier.
 """
 
-from collections.abc import Iterable
 from functools import lru_cache
 from itertools import combinations
 
@@ -12,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trips.core.rota.problem.values import LEADER, Plan, Problem, Turn
+from trips.core.rota.problem.visits import visits
 
 FloatArray = NDArray[np.float64]
 PART_OF_POINTS = 0.5  # two people who hand one seat over get half the hours each
@@ -52,36 +52,6 @@ def turns_by_person(problem: Problem, plan: Plan) -> tuple[tuple[Turn, ...], ...
         if turn.person != LEADER:
             found[turn.person].append(turn)
     return tuple(tuple(sorted(turns, key=lambda turn: turn.session)) for turns in found)
-
-
-def visits(problem: Problem, turns: Iterable[Turn]) -> tuple[tuple[Turn, ...], ...]:
-    """One person's turns grouped into visits, in order of their first session.
-
-    The joined sessions of an all-day hide are one visit, and so is a stay through the break (`stays`) with the turn
-    in the same hide in the next session.
-    """
-    groups: list[list[Turn]] = []
-    for turn in sorted(turns, key=lambda turn: turn.session):
-        for group in groups:
-            if _same_visit(problem, group, turn):
-                group.append(turn)
-                break
-        else:
-            groups.append([turn])
-    return tuple(tuple(group) for group in groups)
-
-
-def _same_visit(problem: Problem, group: list[Turn], turn: Turn) -> bool:
-    last = group[-1]
-    if last.hide != turn.hide:
-        return False
-    stays = last.stays or (last.person, last.session, last.hide) in problem.stays
-    if stays and last.session + 1 == turn.session:
-        return True
-    return any(
-        hide == turn.hide and turn.session in sessions and any(earlier.session in sessions for earlier in group)
-        for hide, sessions in problem.joined
-    )
 
 
 def points_of(problem: Problem, plan: Plan) -> tuple[float, ...]:
@@ -144,9 +114,9 @@ def best_alone(problem: Problem) -> tuple[float, ...]:
     """The most points each person could get alone; as issued where the problem says so (a repair).
 
     Presence, hides in use, reach, limits, the person's pins and the visit limit hold; other people, capacity, minimum,
-    twice running and joined sessions do not. Every session gets a turn if any can, save where a rest is allowed: there
-    it may be left out when the visit would cost more than it brings. (With joined sessions or a stay through a break a
-    share can pass 1, as they count as one visit there but not here.)
+    twice running, sessions in a row and joined sessions do not. Every session gets a turn if any can, save where a
+    rest is allowed: there it may be left out when the visit would cost more than it brings. (With joined sessions or a
+    stay through a break a share can pass 1, as they count as one visit there but not here.)
     """
     if problem.best_alone is not None:
         return problem.best_alone

@@ -10,6 +10,8 @@ The solver and the checker both read this module and nothing of each other. What
   asks for no more than half of those left, besides what is fixed.
 - A visit is one turn, or all of one person's turns in a group of `joined` sessions or linked by a stay. The limit, the
   losses, hides in demand and "twice running" count visits. Who sits in one session of a joined group sits in all.
+- Sessions in a row count turns of one person without a rest or an absence between. What is fixed counts, but only a row
+  that goes on after it breaks the limit.
 - Spare seats: the leader takes none in (session, hide) while somebody who may sit there rests, or sits elsewhere in
   that session with fewer points than the seat would give. A pin of the leader overrides the policy.
 - In sessions before `past` and in `frozen` (session, hide) turns and rests are those of `issued`; no other rule counts.
@@ -24,7 +26,7 @@ second or later rest while somebody able to rest has none counts as one. Changes
 with another hide or a rest instead of a turn, or the reverse; then those with another seat of the same hide.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 
 Triple = tuple[int, int, int]  # person, session, hide
 NO_SEAT = -1
@@ -83,8 +85,25 @@ class Plan:
     rests: tuple[tuple[int, int], ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """The limits of a trip, None for none: files, digests, rows, forms and remedies take their names from here.
+
+    `visits_at_most`: of one person to one hide; `consecutive_turns_at_most`: sessions in a row with a turn of one
+    person. `raised_by`: the change that an explanation offers where the limit is in the way.
+    """
+
+    open_hides_at_once: int | None = field(default=None, metadata={"raised_by": "more_hides"})
+    visits_at_most: int | None = field(default=None, metadata={"raised_by": "more_visits"})
+    consecutive_turns_at_most: int | None = field(default=None, metadata={"raised_by": "more_in_a_row"})
+
+
+LIMITS = tuple(limit.name for limit in fields(Limits))
+RAISED_BY: dict[str, str] = {limit.metadata["raised_by"]: limit.name for limit in fields(Limits)}
+
+
 @dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Limits):
     """Everything a rota has to keep to. Lists of pairs and triples hold indices.
 
     `cannot`: (person, hide) by reach or limits, in every session; `cannot_then`: (person, session, hide).
@@ -104,8 +123,6 @@ class Problem:
     sessions: tuple[str, ...]
     hides: tuple[ProblemHide, ...]
     points: tuple[tuple[tuple[float, ...], ...], ...]
-    open_hides_at_once: int | None = None
-    visits_at_most: int | None = None
     never_twice_running: bool = False
     leader: str = "spare_seats"
     tolerance: float = 0.01

@@ -61,6 +61,7 @@ class LpRelaxation:
         self._one_turn_or_rest()
         self._seats_and_minimum()
         self._apart_and_twice_running()
+        self._sessions_in_a_row()
         excess = None
         for wish, limit in limits:
             self._hold(wish, limit)
@@ -124,6 +125,18 @@ class LpRelaxation:
             fixed = space.is_fixed(session, hide) and later < space.sessions and space.is_fixed(later, hide)
             if not fixed and space.visit(person, session, hide) != space.visit(person, later, hide):
                 self._not_both((person, session, hide), (person, later, hide))
+
+    def _sessions_in_a_row(self) -> None:
+        """Of sessions in a row, one more than may follow each other, at least one is a rest, unless all are fixed."""
+        space, most = self.space, self.space.problem.consecutive_turns_at_most
+        if most is None:
+            return
+        for person in range(space.people):
+            for first in range(space.sessions - most):
+                row = [(person, session) for session in range(first, first + most + 1)]
+                turns = [self.turns[p, s, hide] for p, s in row for hide in space.options[p][s] if hide >= 0]
+                if not space.held.issuperset(row):
+                    self.program.row(-_INFINITY, float(most), [(column, 1.0) for column in turns])
 
     def _not_both(self, one: Triple, other: Triple) -> None:
         if one in self.turns and other in self.turns and one[2] >= 0:

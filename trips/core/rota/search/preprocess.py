@@ -2,25 +2,35 @@
 
 from dataclasses import dataclass, field
 
-from trips.core.rota.model.space import NONE, OUT, Cell, Space, leader_pins, seats_in_use, whole_shares
+from trips.core.rota.model.space import (
+    NONE,
+    OUT,
+    Cell,
+    Space,
+    leader_pins,
+    open_limits,
+    seats_in_use,
+    visit_limits,
+    visits_of,
+    whole_shares,
+)
+from trips.core.rota.problem.presence import Fixed, fixed_part
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Problem, Turn
 
 
 @dataclass(slots=True)
 class _Work:
     problem: Problem
-    first_free: int
+    settled: Fixed
     options: list[list[set[int]]]
     held: set[Cell]
     room: list[list[int]]
     least: list[list[int]]
-    stays: set[tuple[int, int, int]]
     impossible: set[Cell] = field(default_factory=set)
 
     def fixed(self, session: int, hide: int) -> bool:
         """Whether the issued rota fixes that hide then."""
-        issued = self.problem.issued is not None
-        return session < self.first_free or (issued and (session, hide) in self.problem.frozen)
+        return self.settled.is_fixed(session, hide)
 
     def restrict(self, person: int, session: int, hide: int) -> None:
         """Leave that hide as the only choice."""
@@ -32,9 +42,10 @@ def preprocess(problem: Problem) -> Space:
     work = _open(problem)
     _hold_issued(work)
     _pin(work)
-    leader = leader_pins(problem, work.first_free)
+    leader = leader_pins(problem, work.settled)
     leader_impossible = _seat_leader(work, leader)
     joined, party = _joined(problem), _parties(work)
+    visit_of = visits_of(problem, work.settled)
     while _narrow(work, joined, party):
         pass
     counted, gain, fee = whole_shares(problem)
@@ -49,21 +60,21 @@ def preprocess(problem: Problem) -> Space:
     ]
     return Space(
         problem=problem,
+        fixed=work.settled,
         options=[[tuple(sorted(choices)) for choices in row] for row in work.options],
         held=frozenset(work.held),
         room=work.room,
         least=work.least,
-        open_limit=_open_limits(work),
+        open_limit=open_limits(problem, work.settled),
         must_open=frozenset((s, h) for s, h in leader.items() if not work.fixed(s, h)),
-        visits_limit=_visit_limits(work, joined),
-        visit_of=_visit_firsts(work),
+        visits_limit=visit_limits(problem, work.settled, visit_of),
+        visit_of=visit_of,
         party_of=party,
         joined_of=joined,
         counted=counted,
         gain=gain,
         fee=fee,
         leader_held=leader,
-        first_free=work.first_free,
         impossible_cells=impossible_cells + leader_impossible,
     )
 
@@ -85,12 +96,11 @@ def _open(problem: Problem) -> _Work:
         options.append(row)
     return _Work(
         problem=problem,
-        first_free=problem.past if problem.issued is not None else 0,
+        settled=fixed_part(problem),
         options=options,
         held=set(),
         room=[[problem.capacity(s, h) for h in hides] for s in sessions],
         least=[[max(1, problem.hides[h].minimum_people) for h in hides] for _ in sessions],
-        stays=set(problem.stays),
     )
 
 
@@ -110,7 +120,7 @@ def _hold_issued(work: _Work) -> None:
         for session in range(len(problem.sessions)):
             if (person, session) in work.held:
                 continue
-            if session < work.first_free:
+            if session < work.settled.first_free:
                 work.held.add((person, session))
                 work.options[person][session] = {NONE if (person, session) in issued.rests else OUT}
             else:
@@ -119,7 +129,6 @@ def _hold_issued(work: _Work) -> None:
 
 def _hold_stay(work: _Work, turn: Turn, turns: dict[Cell, Turn]) -> None:
     """Who sits out the break goes on sitting there, if the hide still allows it."""
-    work.stays.add((turn.person, turn.session, turn.hide))
     later = turns.get((turn.person, turn.session + 1))
     if later is None or later.hide != turn.hide or work.fixed(later.session, later.hide):
         return
@@ -178,7 +187,7 @@ def _joined(problem: Problem) -> dict[tuple[int, int], tuple[int, ...]]:
 def _parties(work: _Work) -> dict[Cell, int]:
     """(person, session) -> the lowest of those who share a hide then whatever happens, alone ones left out."""
     problem, party = work.problem, {}
-    for session in range(work.first_free, len(problem.sessions)):
+    for session in range(work.settled.first_free, len(problem.sessions)):
         lowest = list(range(len(problem.people)))
         pairs = [
             pair
@@ -196,7 +205,7 @@ def _parties(work: _Work) -> dict[Cell, int]:
 def _narrow(work: _Work, joined: dict[tuple[int, int], tuple[int, ...]], party: dict[Cell, int]) -> bool:
     """One round of constraint propagation; whether anything changed."""
     before = sum(len(choices) for row in work.options for choices in row)
-    for session in range(work.first_free, len(work.problem.sessions)):
+    for session in range(work.settled.first_free, len(work.problem.sessions)):
         _narrow_parties(work, session, party)
         _narrow_hides(work, session)
     for (session, hide), sessions in joined.items():
@@ -246,48 +255,3 @@ def _narrow_joined(work: _Work, hide: int, sessions: tuple[int, ...]) -> None:
         elif any(cells[session] == {hide} for session in free):
             for session in free:
                 cells[session] &= {hide}
-
-
-def _open_limits(work: _Work) -> list[int]:
-    problem = work.problem
-    limits = []
-    for session in range(len(problem.sessions)):
-        fixed = {h for p in range(len(problem.people)) if (p, session) in work.held for h in work.options[p][session]}
-        held = len([hide for hide in fixed if hide >= 0])
-        limit = len(problem.hides) if problem.open_hides_at_once is None else problem.open_hides_at_once
-        limits.append(max(limit, held))
-    return limits
-
-
-def _visit_firsts(work: _Work) -> dict[tuple[int, int, int], int]:
-    """(person, session, hide) -> first session of its visit, where that is not the session itself."""
-    problem = work.problem
-    first: dict[tuple[int, int, int], int] = {}
-    for (session, hide), sessions in _joined(problem).items():
-        for person in range(len(problem.people)):
-            first[person, session, hide] = sessions[0]
-    for person, session, hide in sorted(work.stays):
-        start = first.get((person, session, hide), session)
-        later = first.get((person, session + 1, hide), session + 1)
-        for other in range(len(problem.sessions)):
-            if first.get((person, other, hide), other) == later:
-                first[person, other, hide] = start
-    return first
-
-
-def _visit_limits(work: _Work, joined: dict[tuple[int, int], tuple[int, ...]]) -> list[list[int]]:
-    """The most visits of a person to a hide; what is fixed already may exceed the rule."""
-    problem, firsts = work.problem, _visit_firsts(work)
-    limit = len(problem.sessions) if problem.visits_at_most is None else problem.visits_at_most
-    rows = []
-    for person in range(len(problem.people)):
-        row = []
-        for hide in range(len(problem.hides)):
-            fixed = {
-                firsts.get((person, s, hide), s)
-                for s in range(len(problem.sessions))
-                if (person, s) in work.held and work.options[person][s] == {hide}
-            }
-            row.append(max(limit, len(fixed)))
-        rows.append(row)
-    return rows
