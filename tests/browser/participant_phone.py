@@ -151,6 +151,16 @@ def kept_text(page: Page) -> str:
     )
 
 
+def waiting_forms(page: Page) -> list[dict]:
+    """All forms that wait in this browser, of whomever."""
+    return page.evaluate(
+        """async () => {
+            const { formStore } = await import("/static/participants/form_store.js");
+            return formStore("fairhide").all();
+        }"""
+    )
+
+
 def own(name: str, person) -> str:
     return f"/my/{person.uuid}/{name}"
 
