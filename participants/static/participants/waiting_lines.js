@@ -60,21 +60,23 @@ function markLists(own) {
       if (list.dataset.queueList === entry.kind) list.append(newItem(entry));
     }
     for (const item of document.querySelectorAll("[data-queue-item]")) {
-      if (item.dataset.queueItem === entry.kind) item.append(" ", sign(entry));
+      if (item.dataset.queueItem === entry.kind) item.append(" ", marked(sign(entry)));
     }
   }
 }
 
+function marked(node) {
+  node.dataset.waits = "";
+  return node;
+}
+
 function sign(entry) {
   const words = isRefused(entry) ? "not taken" : `waits for ${waitsFor(reach.is)}`;
-  const drawn = made("span", { className: "sign sign-care", textContent: words });
-  drawn.dataset.waits = "";
-  return drawn;
+  return made("span", { className: "sign sign-care", textContent: words });
 }
 
 function newItem(entry) {
   const item = made("li", {});
   item.append(link(addressOf(entry, location.href), entry.name), " ", sign(entry));
-  item.dataset.waits = "";
-  return item;
+  return marked(item);
 }
