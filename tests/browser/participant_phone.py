@@ -111,7 +111,7 @@ def come_in(phone: BrowserContext, person) -> Page:
 
 def wait_for_pack(page: Page) -> None:
     """Everything that is kept for the time without a network has arrived."""
-    expect(page.locator("html")).to_have_attribute("data-pack", re.compile("."), timeout=30_000)
+    expect(page.locator("html")).to_have_attribute("data-pack", re.compile("."), timeout=90_000)
 
 
 def offline_at(phone: BrowserContext, person, name: str) -> Page:
