@@ -58,7 +58,12 @@ class PackageFinder(BaseFinder):
 
 
 class HashedStorage(CompressedManifestStaticFilesStorage):
-    """Hashed, compressed names after collectstatic; plain names before it (tests, a developer's first look)."""
+    """Hashed, compressed names after collectstatic; plain names before it (tests, a developer's first look).
+
+    What a module imports is named by its hash too, so a browser never mixes modules of two versions.
+    """
+
+    support_js_module_import_aggregation = True
 
     def stored_name(self, name: str) -> str:
         """The name that a page links to."""

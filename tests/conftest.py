@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
+from tests.plain_pages import read_plainly
+
 BROWSER_FOLDER = Path(__file__).resolve().parent / "browser"
 
 
@@ -35,6 +37,7 @@ def django_db_modify_db_settings(
 
 @pytest.fixture(scope="session", autouse=True)
 def _house_for_tests() -> None:
-    """Passwords are hashed the quick way, and links lead to the test client's address."""
+    """Passwords are hashed the quick way, links lead to the test client, pages are read as people see them."""
+    read_plainly()
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.PUBLIC_URL = "http://testserver"

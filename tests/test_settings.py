@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -136,6 +137,14 @@ def test_collectstatic_takes_the_files_used_with_their_maps_and_no_others(tmp_pa
     }
     assert all((tmp_path / name).is_file() for name in hashed.values())
     assert "regular." in (tmp_path / hashed["fairhide/look.css"]).read_text()
+    modules = [tmp_path / name for name in hashed.values() if name.startswith(own) and name.endswith(".js")]
+    imported = [
+        (module.parent / name).resolve()
+        for module in modules
+        for name in re.findall(r'^import\b[^;"]*"([^"]+)";', module.read_text(), re.MULTILINE)
+    ]
+    assert len(imported) > 20
+    assert {path.relative_to(tmp_path.resolve()).as_posix() for path in imported} <= set(hashed.values())
 
 
 def test_a_packaged_file_is_found_by_its_address_and_an_unknown_one_is_not() -> None:

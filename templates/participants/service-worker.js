@@ -1,7 +1,23 @@
 "use strict";
 // Keeps a participant's own pages for the time without a network. Only the paths below, only of one person, only of
 // one edition: an answer of another person or a newer edition empties what was kept before.
-const OWN = /^\/my\/([0-9a-f-]{36})\/(?:days\/|briefing\/|briefing\.pdf|kit\/(?:picture\/(?:save\/)?|add\/[a-z]+\/|[a-z]+\/[0-9a-f-]{36}\/(?:remove\/)?)?|packing\/|wishes\/|details\/|calendar\/|drawings\/[0-9a-f-]{36}\/\d+\.svg)?$/;
+const OWN_PAGES = [
+  "days/",
+  "briefing/",
+  "briefing[.]pdf",
+  "kit/",
+  "kit/picture/",
+  "kit/picture/save/",
+  "kit/add/[a-z]+/",
+  "kit/[a-z]+/[0-9a-f-]{36}/",
+  "kit/[a-z]+/[0-9a-f-]{36}/remove/",
+  "packing/",
+  "wishes/",
+  "details/",
+  "calendar/",
+  "drawings/[0-9a-f-]{36}/[0-9]+[.]svg",
+];
+const OWN = new RegExp(`^/my/([0-9a-f-]{36})/(?:${OWN_PAGES.join("|")})?$`);
 const KIT = /^\/my\/[0-9a-f-]{36}\/(?:kit|packing)\//;
 const KIT_MARK = "/kit-of-this-pack";
 const TRIP_MARK = "/trip-of-this-pack";
@@ -29,14 +45,17 @@ self.addEventListener("message", (event) => {
   if (event.data.kind === "pack") event.waitUntil(pack(event.data).then((state) => event.source.postMessage(state)));
 });
 
-// Where a copy is kept, it is shown after some patience and in place of a server's fault; without one nothing is cut short.
+// Where a copy is kept, it is shown after some patience and in place of a server's fault; without one nothing is cut
+// short.
 async function ownPage(event, url) {
   const person = OWN.exec(url.pathname)[1];
   const copy = await kept(person, url);
   try {
     const answer = await (copy ? withPatience(event.request) : fetch(event.request));
     if (copy && answer.status >= 500) return copy;
-    if (answer.ok && !answer.redirected && !url.search) event.waitUntil(keepOrForget(person, url.pathname, answer.clone()));
+    if (answer.ok && !answer.redirected && !url.search) {
+      event.waitUntil(keepOrForget(person, url.pathname, answer.clone()));
+    }
     return answer;
   } catch {
     return copy ?? nothingKept();
@@ -49,8 +68,8 @@ async function otherPage(request, url) {
     answer = await fetch(request);
     if (answer.status < 500) return answer;
   } catch { /* what is kept may do */ }
-  const pack = (await caches.keys()).find(isPack);
-  if (["/", "/in/"].includes(url.pathname) && pack) return Response.redirect(`/my/${pack.split(" ")[1]}/days/`);
+  const name = (await caches.keys()).find(isPack);
+  if (["/", "/in/"].includes(url.pathname) && name) return Response.redirect(`/my/${name.split(" ")[1]}/days/`);
   return answer ?? nothingKept();
 }
 
@@ -72,7 +91,7 @@ async function staticFile(request, url) {
 function withPatience(request) {
   return Promise.race([
     fetch(request),
-    new Promise((_, reject) => setTimeout(() => reject(new Error("no answer in time")), PATIENCE_MS)),
+    new Promise((resolve, reject) => { setTimeout(() => reject(new Error("no answer in time")), PATIENCE_MS); }),
   ]);
 }
 
@@ -90,7 +109,8 @@ async function keep(person, edition, path, answer) {
 
 async function emptyOthers(person, edition) {
   const own = packName(person, edition);
-  await Promise.all((await caches.keys()).filter((name) => isPack(name) && name !== own).map((name) => caches.delete(name)));
+  const others = (await caches.keys()).filter((name) => isPack(name) && name !== own);
+  await Promise.all(others.map((name) => caches.delete(name)));
 }
 
 async function packOf(person) {
@@ -155,9 +175,12 @@ async function keepAssets(assets) {
   }
 }
 
+// In the colours that the device asks for, since no style may be at hand.
 function nothingKept() {
-  const text = "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\">" +
-    "<title>No network</title><h1>No network</h1><p>This page was not kept on this device. Your days are, once you have " +
-    "opened them with a network.</p><p><a href=\"/\">My days</a></p></html>";
+  const text = `<!doctype html><html lang="en"><meta charset="utf-8">
+    <meta name="viewport" content="width=device-width"><meta name="color-scheme" content="light dark">
+    <title>No network</title><h1>No network</h1>
+    <p>This page was not kept on this device. Your days are, once you have opened them with a network.</p>
+    <p><a href="/">My days</a></p></html>`;
   return new Response(text, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
 }

@@ -19,6 +19,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expec
 from participants.models import Participant
 from participants.services import device_add
 from participants.session_store import SessionStore
+from tests.browser.page_watch import PageWatch
 from tests.browser.participant_phone import one_server, phone, server  # noqa: F401
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop runs in the thread of the test
@@ -44,7 +45,7 @@ def chromium() -> Iterator[Browser]:
 def open_context(chromium: Browser, live_server) -> Iterator[OpenContext]:
     """Open a browser of somebody: `open_context(user=None, person=None, size=WIDE, **playwright's options)`."""
     contexts: list[BrowserContext] = []
-    troubles: list[str] = []
+    watches: list[PageWatch] = []
 
     def opened(
         user: AbstractBaseUser | None = None,
@@ -55,7 +56,7 @@ def open_context(chromium: Browser, live_server) -> Iterator[OpenContext]:
         context = chromium.new_context(
             base_url=live_server.url, viewport={"width": size[0], "height": size[1]}, **options
         )
-        context.on("page", lambda page: _watch(page, urlsplit(live_server.url).netloc, troubles))
+        context.on("page", lambda page: watches.append(PageWatch(page, urlsplit(live_server.url).netloc)))
         if user is not None:
             sign_in(context, live_server.url, user)
         if person is not None:
@@ -66,6 +67,7 @@ def open_context(chromium: Browser, live_server) -> Iterator[OpenContext]:
     yield opened
     for context in contexts:
         context.close()
+    troubles = [trouble for watch in watches for trouble in watch.troubles()]
     assert not troubles, "\n".join(troubles)
 
 
@@ -148,29 +150,3 @@ def _launch(playwright: Playwright) -> Browser:
     assert program, "Chromium is missing: run script/bootstrap --dev"
     options = ["--no-sandbox"] if os.geteuid() == 0 else []
     return playwright.chromium.launch(executable_path=program, args=options)
-
-
-def _watch(page: Page, host: str, troubles: list[str]) -> None:
-    page.on("pageerror", lambda error: troubles.append(f"{page.url}: {error}"))
-    page.on(
-        "console",
-        lambda message: troubles.append(f"{page.url}: {message.text}") if _is_trouble(message) else None,
-    )
-    page.on(
-        "request",
-        lambda request: troubles.append(f"{page.url} asked {request.url}") if _leaves(request.url, host) else None,
-    )
-    page.on(
-        "response",
-        lambda answer: troubles.append(f"{answer.url} answered {answer.status}") if answer.status >= 500 else None,
-    )
-
-
-def _is_trouble(message) -> bool:
-    """Errors of scripts and of the security policy; a refused page (404, 403) may be what a test asks for."""
-    return message.type == "error" and not message.text.startswith("Failed to load resource")
-
-
-def _leaves(address: str, host: str) -> bool:
-    parts = urlsplit(address)
-    return parts.scheme in ("http", "https") and parts.netloc != host

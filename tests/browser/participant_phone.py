@@ -111,7 +111,7 @@ def come_in(phone: BrowserContext, person) -> Page:
 
 def wait_for_pack(page: Page) -> None:
     """Everything that is kept for the time without a network has arrived."""
-    expect(page.locator("html")).to_have_attribute("data-pack", re.compile("."), timeout=30_000)
+    expect(page.locator("html")).to_have_attribute("data-pack", re.compile("."), timeout=90_000)
 
 
 def offline_at(phone: BrowserContext, person, name: str) -> Page:
@@ -147,6 +147,16 @@ def kept_text(page: Page) -> str:
                     if (!request.url.includes("/static/")) text += await (await cache.match(request)).text();
             }
             return text;
+        }"""
+    )
+
+
+def waiting_forms(page: Page) -> list[dict]:
+    """All forms that wait in this browser, of whomever."""
+    return page.evaluate(
+        """async () => {
+            const { formStore } = await import("/static/participants/form_store.js");
+            return formStore("fairhide").all();
         }"""
     )
 

@@ -6,7 +6,7 @@ from playwright.sync_api import Page, expect
 from participants.models import Submission
 from participants.versions import row_save
 from tests.browser.conftest import assert_accessible, assert_fits
-from tests.browser.participant_phone import come_in, kept_text, own, reconnect, state, wait_for_pack
+from tests.browser.participant_phone import come_in, kept_text, own, reconnect, state, wait_for_pack, waiting_forms
 from tests.core.pictures import jpeg
 from tests.trips.issued_trips import issue, issued_trip, seated_rota
 
@@ -141,7 +141,7 @@ def test_a_press_is_sent_once_however_often_it_is_pressed(phone, trip):
     expect(page.get_by_role("alert")).to_contain_text("This field is required.")  # the page comes back, filled
     expect(page.locator("#id_focal_min_mm")).to_have_value("400")
     page.wait_for_load_state("load")  # the alert is there before the scripts have run
-    assert page.evaluate("formQueue.all().then((forms) => forms.length)") == 0
+    assert waiting_forms(page) == []
 
 
 def test_an_answer_that_is_lost_on_the_way_sends_nothing_twice(phone, trip):
@@ -181,7 +181,7 @@ def test_what_cannot_wait_says_so_and_loses_nothing(phone, trip, tmp_path):
     expect(state(page)).to_contain_text("No network: nothing was sent. A health note is never kept on the phone")
     expect(page.locator("textarea")).to_have_value("Asthma; carries a spray.")
     assert "Asthma" not in kept_text(page)
-    assert page.evaluate("formQueue.all().then((forms) => forms.length)") == 0
+    assert waiting_forms(page) == []
     page.goto(own("kit/picture/", person))
     expect(page.get_by_text("A picture is read with a network only")).to_be_visible()
     (tmp_path / "one.jpg").write_bytes(jpeg())

@@ -20,6 +20,7 @@ from tests.browser.participant_phone import (
     reconnect,
     state,
     wait_for_pack,
+    waiting_forms,
 )
 from tests.trips.issued_trips import issue, issued_trip, seated_rota
 
@@ -215,7 +216,7 @@ def test_a_waiting_form_is_gone_when_somebody_else_comes_in(phone, trip):
     wait_for_pack(page)
     assert not second.wishes.exists()
     assert not first.wishes.exists()
-    assert page.evaluate("formQueue.all().then((forms) => forms.length)") == 0
+    assert waiting_forms(page) == []
 
 
 def test_a_waiting_form_is_not_sent_under_anybody_elses_name(phone, trip, server):

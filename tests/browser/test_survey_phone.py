@@ -179,10 +179,12 @@ def test_somebody_else_on_the_same_device_does_not_send_what_waits(open_context,
     page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
     expect(page.get_by_text("Waits for a network")).to_be_visible()
     page.evaluate(
-        """async () => { const [entry] = await formQueue.all(); await formQueue.remove(entry.client_uuid);
-        const open = indexedDB.open("fairhide", 1);
-        await new Promise(done => { open.onsuccess = () => { const put = open.result.transaction("forms", "readwrite")
-            .objectStore("forms").put({...entry, person: "leader-0"}); put.onsuccess = done; }; }); }"""
+        """async () => {
+            const { formStore } = await import("/static/participants/form_store.js");
+            const store = formStore("fairhide");
+            const [entry] = await store.all();
+            await store.put({...entry, person: "leader-0"});
+        }"""
     )
     context.set_offline(False)
     page.reload()

@@ -21,7 +21,8 @@ function read(path) {
       location: event.location,
       sequence: event.sequence,
       status: component.getFirstPropertyValue("status"),
-      alarms: component.getAllSubcomponents("valarm").map((alarm) => alarm.getFirstPropertyValue("trigger").toSeconds()),
+      alarms: component.getAllSubcomponents("valarm")
+        .map((alarm) => alarm.getFirstPropertyValue("trigger").toSeconds()),
     };
   });
 }

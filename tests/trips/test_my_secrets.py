@@ -123,7 +123,8 @@ def test_what_a_device_may_keep_does_not_name_the_health_page(place):
     health = reverse("trips:my-health", args=[place.participant.uuid])
     assert health not in pack["paths"]
     worker = Client().get("/service-worker.js").content.decode()
-    own = re.search(r"const OWN = /(.+)/;", worker)[1].replace("\\/", "/")
+    pages = re.findall(r'^  "(.+)",$', re.search(r"const OWN_PAGES = \[(.+?)\];", worker, re.DOTALL)[1], re.MULTILINE)
+    own = f"^/my/([0-9a-f-]{{36}})/(?:{'|'.join(pages)})?$"
     assert re.match(own, pack["paths"][0])
     assert all(re.match(own, path) for path in pack["paths"])
     assert not re.match(own, health)
@@ -180,9 +181,10 @@ def test_a_leaders_view_is_never_marked_for_keeping(client, trip, place):
     client.force_login(trip.leader)
     answer = client.get(reverse("trips:my-days", args=[place.participant.uuid]))
     assert "X-Edition" not in answer.headers
-    assert "offline.js" not in answer.content.decode()
+    assert "my_page.js" not in answer.content.decode()
     own = phone_of(place.participant).get(reverse("trips:my-days", args=[place.participant.uuid]))
     assert own.headers["X-Edition"]
+    assert "my_page.js" in own.content.decode()
 
 
 def test_a_new_issue_and_a_changed_person_are_another_edition(trip, place):

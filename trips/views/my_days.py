@@ -30,8 +30,26 @@ from trips.selectors.meal import meals_by_day
 from trips.services.notices import notices_read
 from trips.views.my_place import place_filled, place_shown
 
-# What pages of a pack load beyond the page on which the pack is asked for.
-PACK_ASSETS = ("trips/kit.css", "trips/light.css", "trips/head_only.js", "participants/copy.js")
+# What pages of a pack load beyond the page on which the pack is asked for, and every module with what it imports.
+PACK_STYLES = ("trips/kit.css", "trips/light.css")
+PACK_MODULES = (
+    "trips/head_only.js",
+    "participants/colours.js",
+    "participants/copy.js",
+    "participants/device.js",
+    "participants/filled_form.js",
+    "participants/form_store.js",
+    "participants/my_page.js",
+    "participants/offline.js",
+    "participants/parts.js",
+    "participants/phone.js",
+    "participants/phone_clock.js",
+    "participants/phone_forms.js",
+    "participants/queue.js",
+    "participants/sign_out.js",
+    "participants/waiting.js",
+    "participants/waiting_lines.js",
+)
 
 
 @require_safe
@@ -100,7 +118,7 @@ def my_pack(request: PersonRequest) -> HttpResponse:
     paths += _kit_pages(request.person, pieces) if request.brings_gear else []
     facts = {"person": str(request.person.uuid), "edition": request.edition, "paths": paths, "kit": kit_mark(pieces)}
     facts["trip"] = str(place.trip.uuid) if place else ""
-    facts["assets"] = [static(name) for name in PACK_ASSETS]
+    facts["assets"] = [static(name) for name in PACK_STYLES + PACK_MODULES]
     return JsonResponse(facts | {"csrf": get_token(request), "now": now.isoformat()})
 
 

@@ -1,30 +1,29 @@
-"use strict";
 // The chosen colours, also on a page that was kept before the choice, and the choice itself without a network.
-(() => {
-  const YEAR_S = 60 * 60 * 24 * 365;
-  const chosen = () => /(?:^|; )scheme=(light|dark)(?:;|$)/.exec(document.cookie)?.[1] ?? "";
+const YEAR_S = 60 * 60 * 24 * 365;
+const chosen = () => /(?:^|; )scheme=(light|dark)(?:;|$)/.exec(document.cookie)?.[1] ?? "";
 
-  function show() {
-    const scheme = chosen();
-    if (scheme) document.documentElement.dataset.bsTheme = scheme;
-    else delete document.documentElement.dataset.bsTheme;
-    document.querySelector('meta[name="color-scheme"]').content = scheme || "light dark";
-    for (const one of document.querySelectorAll(".scheme-switch [name=scheme]")) {
-      one.setAttribute("aria-pressed", String(one.value === (scheme || "device")));
-    }
+function show() {
+  const scheme = chosen();
+  if (scheme) document.documentElement.dataset.bsTheme = scheme;
+  else delete document.documentElement.dataset.bsTheme;
+  document.querySelector('meta[name="color-scheme"]').content = scheme || "light dark";
+  for (const one of document.querySelectorAll(".scheme-switch [name=scheme]")) {
+    one.setAttribute("aria-pressed", String(one.value === (scheme || "device")));
   }
+}
 
-  function choose(event) {
-    const form = event.target.closest(".scheme-switch"), scheme = event.submitter?.value;
-    if (!form || !scheme) return;
-    const lasts = scheme === "device" ? 0 : YEAR_S, secure = location.protocol === "https:" ? "; secure" : "";
-    document.cookie = `scheme=${scheme}; max-age=${lasts}; path=/; samesite=lax${secure}`;
-    if ((chosen() || "device") !== scheme) return; // the form goes to the server, which sets the cookie itself
-    event.preventDefault();
-    show();
-  }
-
+function choose(event) {
+  const form = event.target.closest(".scheme-switch");
+  const scheme = event.submitter?.value;
+  if (!form || !scheme) return;
+  const lasts = scheme === "device" ? 0 : YEAR_S;
+  const secure = location.protocol === "https:" ? "; secure" : "";
+  document.cookie = `scheme=${scheme}; max-age=${lasts}; path=/; samesite=lax${secure}`;
+  if ((chosen() || "device") !== scheme) return; // the form goes to the server, which sets the cookie itself
+  event.preventDefault();
   show();
-  document.addEventListener("DOMContentLoaded", show);
-  document.addEventListener("submit", choose);
-})();
+}
+
+show();
+document.addEventListener("DOMContentLoaded", show);
+document.addEventListener("submit", choose);

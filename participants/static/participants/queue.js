@@ -1,127 +1,132 @@
-"use strict";
-// Forms that were filled without a network: kept in the browser under the person's uuid, sent later, once each.
-const formQueue = (() => {
-  const PATIENCE_MS = 15000;
-  const open = () => new Promise((resolve, reject) => {
-    const asked = indexedDB.open("fairhide", 1);
-    asked.onupgradeneeded = () => asked.result.createObjectStore("forms", { keyPath: "client_uuid" });
-    asked.onsuccess = () => resolve(asked.result);
-    asked.onerror = () => reject(asked.error);
-  });
-  const store = async (mode, work) => {
-    const database = await open();
-    try {
-      return await new Promise((resolve, reject) => {
-        const asked = work(database.transaction("forms", mode).objectStore("forms"));
-        asked.onsuccess = () => resolve(asked.result);
-        asked.onerror = () => reject(asked.error);
-      });
-    } finally {
-      database.close();
-    }
-  };
-  const oldestFirst = (forms) => forms.sort((one, other) => one.queued_at.localeCompare(other.queued_at));
-  const get = (uuid) => store("readonly", (forms) => forms.get(uuid));
-  const all = async () => oldestFirst(await store("readonly", (forms) => forms.getAll()));
-  const put = (form) => store("readwrite", (forms) => forms.put(form));
-  const remove = (uuid) => store("readwrite", (forms) => forms.delete(uuid));
+// Forms that were filled without a network: kept under the uuid of their owner, sent later, once each.
+import { formStore } from "./form_store.js";
 
-  // The uuid in the address when a form was opened from what waits: sending it takes the place of that one.
-  const openedFrom = () => location.hash.slice(1);
+export const STORE_NAME = "fairhide";
+const PATIENCE_MS = 15000;
 
-  // The trip that a form is about, in its hidden field: the same page is about another trip when one is over.
-  const tripOf = (form) => form.elements.trip?.value ?? "";
+export const oldestFirst = (forms) => forms.sort((one, other) => one.queued_at.localeCompare(other.queued_at));
+export const isRefused = (entry) => entry.errors.length > 0;
 
-  // What people call a form: the name typed in it, else its pattern with what was typed ("Lens, {focal_min_mm} mm").
-  function nameOf(form) {
-    const shown = (field) => (field?.selectedOptions ? field.selectedOptions[0]?.textContent : field?.value)?.trim() ?? "";
-    const pattern = form.dataset.queueName;
-    if (!pattern.includes("{")) return pattern;
-    return shown(form.elements.name) || pattern.replace(/\{(\w+)\}/g, (_, name) => shown(form.elements[name]) || "…");
+/** How long a form waited by the device's own clock, whose hour may be wrong. */
+export const waitedSeconds = (entry, now) => Math.max(0, Math.round((now - Date.parse(entry.queued_at)) / 1000));
+
+/**
+ * Whether a form just filled takes the place of an older one: one waits per kind, trip and address; of a form of which
+ * `each` waits every one, of which `one` waits one per kind. `replaced` is the uuid of the form that was opened again.
+ */
+export function replaces(filled, older) {
+  if (older.client_uuid === filled.replaced) return true;
+  if (filled.each || older.kind !== filled.kind || (older.trip ?? "") !== filled.trip) return false;
+  return filled.one || older.path === filled.path;
+}
+
+async function post(entry, headers) {
+  const body = new URLSearchParams(entry.fields);
+  body.set("client_uuid", entry.client_uuid);
+  if (entry.row_uuid) body.set("row_uuid", entry.row_uuid);
+  const signal = AbortSignal.timeout(PATIENCE_MS);
+  return fetch(entry.path, { method: "POST", body, redirect: "manual", headers, signal });
+}
+
+/**
+ * The queue of one owner (a participant's or a leader's key). Forms of anybody else in the same store stay untouched:
+ * they are never sent from here. `sent(entry, said)` hears of each form that the server took.
+ */
+export class FormQueue {
+  #owner;
+  #sent;
+  #store;
+  #now;
+  #flushing = Promise.resolve();
+
+  constructor({ owner, sent = () => {}, store = formStore(STORE_NAME), now = Date.now }) {
+    this.#owner = owner;
+    this.#sent = sent;
+    this.#store = store;
+    this.#now = now;
   }
 
-  // One waits per kind, trip and address; of a form with data-queue-each every one, with data-queue-one one per kind.
-  function replaces(form, entry, older) {
-    if (older.client_uuid === entry.client_uuid || older.person !== entry.person) return false;
-    if (older.client_uuid === openedFrom()) return true;
-    if ("queueEach" in form.dataset || older.kind !== entry.kind || (older.trip ?? "") !== entry.trip) return false;
-    return older.path === entry.path || "queueOne" in form.dataset;
+  /** Every form of this browser, the oldest first. */
+  async all() {
+    return oldestFirst(await this.#store.all());
   }
 
-  // Keeps a form. `row_uuid` names what a form with data-queue-each makes: changed while it waits, it makes that and no
-  // second one, also where it had reached the server and only the answer was lost.
-  async function add(form, person, button) {
-    const fields = [...new FormData(form)].filter(([name, value]) => name !== "csrfmiddlewaretoken" && typeof value === "string");
-    if (button?.name) fields.push([button.name, button.value]);
-    const path = new URL(form.getAttribute("action") || location.href, location.href);
-    const entry = {
-      client_uuid: crypto.randomUUID(), person, page: form.dataset.queuePage ?? location.pathname + location.search,
-      path: path.pathname + path.search, trip: tripOf(form), kind: form.dataset.queue, name: nameOf(form),
-      elsewhere: form.dataset.queueElsewhere, fields, errors: [], queued_at: new Date().toISOString(),
-    };
-    const replaced = (await all()).filter((older) => replaces(form, entry, older));
-    if ("queueEach" in form.dataset) entry.row_uuid = replaced.find((older) => older.row_uuid)?.row_uuid ?? crypto.randomUUID();
-    await put(entry);
-    for (const older of replaced) await remove(older.client_uuid);
+  /** Those of the owner. */
+  async own() {
+    return (await this.all()).filter((entry) => entry.person === this.#owner);
+  }
+
+  remove(uuid) {
+    return this.#store.remove(uuid);
+  }
+
+  /**
+   * Keeps a form as `filledForm` reads it. `row_uuid` names what a form of which `each` waits makes: changed while it
+   * waits, it makes that and no second one, also where it had reached the server and only the answer was lost.
+   */
+  async add({ replaced, each, one, ...form }) {
+    const queuedAt = new Date(this.#now()).toISOString();
+    const stamp = { client_uuid: crypto.randomUUID(), person: this.#owner, errors: [], queued_at: queuedAt };
+    const entry = { ...form, ...stamp };
+    const older = (await this.own()).filter((other) => replaces({ ...form, replaced, each, one }, other));
+    if (each) entry.row_uuid = older.find((other) => other.row_uuid)?.row_uuid ?? crypto.randomUUID();
+    await this.#store.put(entry);
+    for (const other of older) await this.#store.remove(other.client_uuid);
     return entry;
   }
 
-  // How long it waited, by the device's own clock, whose hour may be wrong.
-  const waited = (entry) => String(Math.max(0, Math.round((Date.now() - Date.parse(entry.queued_at)) / 1000)));
-
-  const refuse = async (entry, why) => { if (await get(entry.client_uuid)) await put({ ...entry, ...why }); };
-
-  // One form; the answer says what it `is`: "sent", "refused" (with the reasons kept, and the page that shows them where
-  // somebody waits for it), "away" (no network, or an answer cut short) or "ill" (the server does not take it now).
-  // `mode`: "now" while somebody waits for the answer.
-  async function send(entry, csrf, mode = "1") {
-    const body = new URLSearchParams(entry.fields);
-    body.set("client_uuid", entry.client_uuid);
-    if (entry.row_uuid) body.set("row_uuid", entry.row_uuid);
-    const headers = { "X-CSRFToken": csrf, "X-Queued": mode, "X-Queued-Seconds": waited(entry) };
+  /**
+   * Sends one form; the answer says what it `is`: "sent", "refused" (with the reasons kept, and the page that shows
+   * them where somebody waits for it), "away" (no network, or an answer cut short) or "ill" (the server does not take
+   * it now).
+   * `mode`: "now" while somebody waits for the answer.
+   */
+  async send(entry, csrf, mode = "1") {
+    const waited = String(waitedSeconds(entry, this.#now()));
     let answer, said;
     try {
-      answer = await fetch(entry.path, { method: "POST", body, redirect: "manual", headers, signal: AbortSignal.timeout(PATIENCE_MS) });
+      answer = await post(entry, { "X-CSRFToken": csrf, "X-Queued": mode, "X-Queued-Seconds": waited });
       if (answer.ok) said = await answer.json();
     } catch {
       return { is: "away" };
     }
     if (answer.status === 404) {
-      await refuse(entry, { gone: true, errors: ["What this was about is no longer there."] });
+      await this.#refuse(entry, { gone: true, errors: ["What this was about is no longer there."] });
       return { is: "refused" };
     }
     if (!answer.ok) return { is: "ill" };
     if (!said.taken) {
-      await refuse(entry, { errors: said.errors });
+      await this.#refuse(entry, { errors: said.errors });
       return { is: "refused", page: said.page };
     }
-    await remove(entry.client_uuid);
-    document.dispatchEvent(new CustomEvent("queue-sent", { detail: { entry, said } }));
+    await this.#store.remove(entry.client_uuid);
+    this.#sent(entry, said);
     return { is: "sent" };
   }
 
-  // All forms of this person that wait, but for those that `isBusy` says are being sent by a press. Those of anybody else
-  // stay untouched: they are refused here.
-  let flushing = Promise.resolve();
-  function flush(person, csrf, isBusy = () => false) {
-    const next = flushing.catch(() => []).then(() => flushOnce(person, csrf, isBusy)); // one after the other, never side by side
-    flushing = next;
-    return next;
+  /** Sends all forms of the owner that wait, but for those that `isBusy` says are being sent by a press. */
+  flush(csrf, isBusy = () => false) {
+    // One after the other, never side by side.
+    this.#flushing = this.#flushing.catch(() => []).then(() => this.#flushOnce(csrf, isBusy));
+    return this.#flushing;
   }
 
-  // Which forms were sent, and whether the rest `is` still waiting: "away" ends it, since all others would wait as long.
-  async function flushOnce(person, csrf, isBusy) {
-    const sent = [];
+  // Which forms were sent, and whether the rest `is` still waiting: "away" ends it, since all others would wait as
+  // long.
+  async #flushOnce(csrf, isBusy) {
+    const arrived = [];
     let is = "sent";
-    for (const entry of await all()) {
-      if (entry.person !== person || entry.errors.length || isBusy(entry)) continue;
-      const outcome = await send(entry, csrf);
-      if (outcome.is === "sent") sent.push(entry);
+    for (const entry of await this.own()) {
+      if (isRefused(entry) || isBusy(entry)) continue;
+      const outcome = await this.send(entry, csrf);
+      if (outcome.is === "sent") arrived.push(entry);
       if (["away", "ill"].includes(outcome.is)) is = outcome.is;
       if (is === "away") break;
     }
-    return { sent, is };
+    return { sent: arrived, is };
   }
 
-  return { all, add, remove, send, flush, openedFrom, tripOf };
-})();
+  async #refuse(entry, why) {
+    if (await this.#store.get(entry.client_uuid)) await this.#store.put({ ...entry, ...why });
+  }
+}

@@ -1,0 +1,4 @@
+// Every page of a participant: forms that wait, signing out, the time without a network.
+import "./phone_forms.js";
+import "./sign_out.js";
+import "./offline.js";

@@ -1,0 +1,25 @@
+// The clock of a phone beside the server's: numbers and words alone.
+export const CLOCK_SLACK_MS = 120000;
+
+/** How far the server's clock is ahead of the phone's; the answer was written in the middle of the asking. */
+export const offsetOf = (serverNow, before, after) => Math.round(Date.parse(serverNow) - (before + after) / 2);
+
+const written = (moment, zone) => new Intl.DateTimeFormat("en-GB", {
+  dateStyle: "short", timeStyle: "short", timeZone: zone,
+}).format(moment);
+
+/** What a reader has to know about the clock of this phone; nothing where it goes right, in the zone of the page. */
+export function clockWarning({ offsetMs, moment, zone, here }) {
+  if (Math.abs(offsetMs) > CLOCK_SLACK_MS) {
+    const minutes = Math.round(Math.abs(offsetMs) / 60000);
+    const way = offsetMs > 0 ? "behind" : "ahead";
+    return `The clock of this phone is ${minutes} min ${way}. The times on this page are right.`;
+  }
+  if (!zone || !here || written(moment, here) === written(moment, zone)) return "";
+  return `This phone shows the time of ${here}; the times here are those of ${zone}.`;
+}
+
+/** A moment as people read it, by the clock of the zone, or of the phone where no zone is known. */
+export const readable = (moment, zone) => new Intl.DateTimeFormat("en-GB", {
+  weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit", timeZone: zone || undefined,
+}).format(moment);

@@ -1,0 +1,32 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+
+import { clockWarning, offsetOf, readable } from "../../participants/static/participants/phone_clock.js";
+
+const moment = new Date("2026-05-01T06:00:00Z");
+const facts = { offsetMs: 0, moment, zone: "Europe/Madrid", here: "Europe/Madrid" };
+
+test("the server's moment is compared with the middle of the asking", () => {
+  const before = Date.parse("2026-05-01T06:00:00Z");
+  assert.equal(offsetOf("2026-05-01T06:00:05Z", before, before + 2000), 4000);
+});
+
+test("a clock that goes right in the zone of the page needs no words", () => {
+  assert.equal(clockWarning(facts), "");
+  assert.equal(clockWarning({ ...facts, offsetMs: 120000 }), "");
+});
+
+test("a wrong clock is told with its minutes and direction", () => {
+  assert.match(clockWarning({ ...facts, offsetMs: 47 * 60000 }), /is 47 min behind\./);
+  assert.match(clockWarning({ ...facts, offsetMs: -180000 }), /is 3 min ahead\./);
+});
+
+test("another zone is told only where its clock shows another time", () => {
+  assert.match(clockWarning({ ...facts, here: "Europe/London" }), /time of Europe\/London; .* Europe\/Madrid\./);
+  assert.equal(clockWarning({ ...facts, here: "Europe/Paris" }), "");
+  assert.equal(clockWarning({ ...facts, zone: "" }), "");
+});
+
+test("a moment is read by the clock of the page's zone", () => {
+  assert.match(readable(moment, "Europe/Madrid"), /^Fri,? 1 May,? 08:00$|^Fri 1 May at 08:00$/);
+});
