@@ -28,7 +28,7 @@ delete ofBrowser.name; // a word of ours: a variable left out by mistake must no
 delete ofBrowser.event;
 
 export default [
-  { ignores: ["**/node_modules/**"] },
+  { ignores: ["**/node_modules/**", ".venv/**", "demo-out/**", "static-root/**", "var/**"] },
   linted(["**/static/**/*.js"], ofBrowser),
   linted(["templates/**/*.js"], globals.serviceworker, { sourceType: "script" }),
   // A file's worth of tests is no function that grew.

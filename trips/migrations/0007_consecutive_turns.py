@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('trips', '0005_paper_pack_without_rota'),
+        ('trips', '0006_site_planner'),
     ]
 
     operations = [
