@@ -170,6 +170,7 @@ RUNS = {
     "missing a sign of life": ("running", 30, 20, {"stage": "worst_share", "best": 0.81, "bound": 0.9}),
     "silent": ("running", 500, 400, {}),
     "stopped": ("stopped", 9, 1, {}),
+    "trip changed": ("trip_changed", 9, 1, {"explanation": {"leader": ["Hide Alder was taken out: start again."]}}),
     "failed": ("failed", 9, 1, {}),
     "nothing found": ("nothing_found", 9, 1, {}),
 }

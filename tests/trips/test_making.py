@@ -29,7 +29,6 @@ from trips.services.making import (
 )
 from trips.services.making_pulse import PULSE_EVERY_S, Pulse
 from trips.services.making_run import making_run
-from trips.services.rota import rota_issue
 
 LITTLE = Wanted(effort=A_LITTLE)
 
@@ -126,12 +125,14 @@ def test_a_capped_run_says_stopped_early() -> None:
 
 
 @pytest.mark.django_db
-def test_a_run_that_breaks_is_failed_and_lets_the_next_one_start() -> None:
+def test_a_run_that_breaks_is_failed_and_lets_the_next_one_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    def breaks(problem, **asked) -> Outcome:
+        raise MemoryError
+
     trip = estate()
-    rota_issue(rota=planned(trip), by=None, now=LONG_BEFORE)
-    made, _ = making_open(trip=trip, wanted=Wanted(repair="fewest"), by=None, now=LONG_BEFORE)
-    trip.rotas.update(state="retired")  # taken out of force while the run waited
-    with pytest.raises(Rota.DoesNotExist):
+    made, _ = making_open(trip=trip, wanted=LITTLE, by=None, now=LONG_BEFORE)
+    monkeypatch.setattr(room, "solve", breaks)
+    with pytest.raises(MemoryError):
         making_run(making_uuid=made.uuid)
     made.refresh_from_db()
     assert made.state == "failed"

@@ -57,6 +57,10 @@ class RotaCommand(PlainCommand):
         made = making_run(making_uuid=making.uuid, at_most_seconds=options["at_most_seconds"])
         if made.state == "impossible":
             raise Refusal(no_rota_sentence(made.explanation["leader"]), returncode=IMPOSSIBLE)
+        if made.state == "trip_changed":
+            raise Refusal(" ".join(made.explanation["leader"]))
+        if made.state == "not_finished":
+            raise Refusal("The run was silent for too long and was given up; another may be under way by now.")
         if made.rota is None:
             raise Refusal("No rota was found in the time given; none was ruled out.", returncode=NOTHING_FOUND)
         return made

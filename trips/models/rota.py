@@ -19,6 +19,7 @@ MAKING_STATES = [
     ("impossible", "no rota keeps all rules"),
     ("nothing_found", "nothing found in time"),
     ("not_finished", "not finished"),
+    ("trip_changed", "the trip changed meanwhile"),
     ("failed", "failed"),
 ]
 ACTIVE_MAKING_STATES = ["waiting", "running"]

@@ -68,12 +68,15 @@ def last_standing(changes: list[Change]) -> Change | None:
 
 
 def changed_since(rota: Rota) -> datetime | None:
-    """When anything that the rota was made from changed last, if that is after it was made. One query."""
+    """When anything that the rota was made from changed last, if that is after it was made. One query.
+
+    A draft that was changed by hand was made anew then; another one when its inputs were read, before it was planned.
+    """
     sources = [source.order_by().values_list("changed_at") for source in _sources(rota.trip)]
     parts = Trip.objects.filter(pk=rota.trip_id, parts_changed_at__isnull=False).order_by()
     moments = parts.values_list("parts_changed_at").union(*sources, all=True).order_by("-parts_changed_at")
     last = next((moment for (moment,) in moments[:1]), None)
-    made = rota.changed_at if rota.state == "draft" else rota.made_at
+    made = rota.changed_at if rota.state == "draft" and rota.version > 1 else rota.made_at
     return last if last is not None and last > made else None
 
 

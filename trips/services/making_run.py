@@ -7,6 +7,7 @@ from time import monotonic
 from typing import Any
 from uuid import UUID
 
+from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
@@ -21,18 +22,23 @@ from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.explain.explain import explain
 from trips.core.rota.search.outcome import IMPOSSIBLE, STOPPED_EARLY, Outcome, Progress
 from trips.core.rota.search.solve import solve
+from trips.documents.wording.making import inputs_gone_sentence
 from trips.documents.wording.rota_names import RotaNames
 from trips.documents.wording.rota_reasons import refusal_sentences
 from trips.models import Making
 from trips.services.making_pulse import Pulse
 from trips.services.rota import rota_save
+from trips.services.rota_rows import InputsGone
 
 BEAT_EVERY_S = 1.0
 ENDED_WELL = {"optimal": "finished", "feasible": "finished", "stopped_early": "stopped"}
 
 
 def making_run(*, making_uuid: UUID | str, at_most_seconds: float | None = None) -> Making:
-    """Run the planner for a waiting run; anything else is handed back as it is."""
+    """Run the planner for a waiting run; anything else is handed back as it is.
+
+    One that was given up meanwhile, its worker silent for too long, ends without writing anything.
+    """
     now = timezone.now()
     claimed = Making.objects.filter(uuid=making_uuid, state="waiting")
     is_ours = claimed.update(state="running", heartbeat_at=now, version=F("version") + 1)
@@ -42,6 +48,8 @@ def making_run(*, making_uuid: UUID | str, at_most_seconds: float | None = None)
     try:
         with Pulse(making):
             _plan(making, at_most_seconds)
+    except InputsGone as changed:
+        _end(making, "trip_changed", explanation={"leader": [inputs_gone_sentence(changed.gone)]})
     except BaseException as broken:
         state = "not_finished" if isinstance(broken, KeyboardInterrupt | SystemExit) else "failed"
         _end(making, state, explanation={"error": type(broken).__name__})
@@ -51,7 +59,8 @@ def making_run(*, making_uuid: UUID | str, at_most_seconds: float | None = None)
 
 
 def _plan(making: Making, at_most_seconds: float | None) -> None:
-    inputs, repair = making_inputs(making)
+    read_at = timezone.now()
+    inputs, repair = making_inputs(making, read_at)
     if count_conflicts(inputs.problem):
         _end_impossible(making, inputs)
         return
@@ -65,19 +74,24 @@ def _plan(making: Making, at_most_seconds: float | None) -> None:
         cancel=beat.is_cancelled,
     )
     if outcome.plan is not None:
-        _keep(making, inputs, outcome, repair)
+        _keep(making, inputs, outcome, repair, read_at)
     elif outcome.status == IMPOSSIBLE:
         _end_impossible(making, inputs)
     else:
         _end(making, "stopped" if outcome.status == STOPPED_EARLY and beat.was_cancelled else "nothing_found")
 
 
-def making_inputs(making: Making) -> tuple[RotaInputs, RepairFrom | None]:
-    """The problem of a run: the whole trip, or the rest of it after what has begun or left."""
-    values, now = trip_values(making.trip), timezone.now()
-    if not making.repair:
+def making_inputs(making: Making, now: datetime) -> tuple[RotaInputs, RepairFrom | None]:
+    """The problem of a run: the whole trip, or the rest of it after what has begun or left. Raises InputsGone."""
+    values = trip_values(making.trip)
+    gone = ["everybody"] * (not values.place_rows) + ["every session"] * (not values.session_rows)
+    issued = making.trip.rotas.filter(state="issued").first() if making.repair else None
+    if making.repair and issued is None:
+        gone.append("the issued rota")
+    if gone:
+        raise InputsGone(gone=tuple(gone))
+    if issued is None:
         return rota_inputs(values, now=now), None
-    issued = making.trip.rotas.get(state="issued")
     rows = [row.pk for row in values.session_rows]
     first = rows.index(making.from_session_id) if making.from_session_id in rows else 0
     repair = repair_at(issued, values, now=now, kind=making.repair, first=first)
@@ -86,7 +100,10 @@ def making_inputs(making: Making) -> tuple[RotaInputs, RepairFrom | None]:
 
 @dataclass
 class _Beat:
-    """Tells the database that the worker lives and how far it is, and hears whether to stop; at most once a second."""
+    """Tells the database that the worker lives and how far it is, and hears whether to stop; at most once a second.
+
+    A run that was given up is told to stop as well: its plan is not wanted any more.
+    """
 
     making: Making
     last_s: float = float("-inf")
@@ -107,18 +124,21 @@ class _Beat:
         if monotonic() - self.last_s < BEAT_EVERY_S:
             return
         self.last_s = monotonic()
-        row = Making.objects.filter(pk=self.making.pk)
+        row = Making.objects.filter(pk=self.making.pk, state="running")
         known: dict[str, Any] = {}
         if self.known is not None:
             known = {"stage": self.known.stage, "best": self.known.worst_share, "bound": self.known.bound}
-        row.update(heartbeat_at=timezone.now(), version=F("version") + 1, **known)
-        self.was_cancelled = row.filter(cancel=True).exists()
+        is_wanted = row.update(heartbeat_at=timezone.now(), version=F("version") + 1, **known)
+        self.was_cancelled = not is_wanted or row.filter(cancel=True).exists()
 
 
-def _keep(making: Making, inputs: RotaInputs, outcome: Outcome, repair: RepairFrom | None) -> None:
-    """Save the plan as a draft."""
-    if outcome.plan is None:
+@transaction.atomic
+def _keep(making: Making, inputs: RotaInputs, outcome: Outcome, repair: RepairFrom | None, read_at: datetime) -> None:
+    """Save the plan as a draft, unless the run was given up. Raises InputsGone."""
+    status = ENDED_WELL[outcome.status]
+    if outcome.plan is None or not _end(making, status, best=outcome.worst_share, bound=outcome.bound):
         return
+    making.refresh_from_db(fields=["started_by"])
     made = Made(
         status=outcome.status,
         bound=outcome.bound,
@@ -128,10 +148,8 @@ def _keep(making: Making, inputs: RotaInputs, outcome: Outcome, repair: RepairFr
         seconds=outcome.seconds,
         solver_version=solver_version(),
     )
-    rota = rota_save(
-        inputs=inputs, plan=outcome.plan, made=made, by=making.started_by, now=timezone.now(), repair=repair
-    )
-    _end(making, ENDED_WELL[outcome.status], rota=rota, best=outcome.worst_share, bound=outcome.bound)
+    rota = rota_save(inputs=inputs, plan=outcome.plan, made=made, by=making.started_by, now=read_at, repair=repair)
+    Making.objects.filter(pk=making.pk).update(rota=rota)
 
 
 def _end_impossible(making: Making, inputs: RotaInputs) -> None:
@@ -149,9 +167,10 @@ def explanation_data(explanation: Explanation, names: RotaNames) -> dict[str, An
     }
 
 
-def _end(making: Making, state: str, **fields: Any) -> None:
-    now: datetime = timezone.now()
-    Making.objects.filter(pk=making.pk).update(state=state, ended_at=now, version=F("version") + 1, **fields)
+def _end(making: Making, state: str, **fields: Any) -> bool:
+    """Whether the run was still under way; one that was given up stays as it is."""
+    running = Making.objects.filter(pk=making.pk, state="running")
+    return bool(running.update(state=state, ended_at=timezone.now(), version=F("version") + 1, **fields))
 
 
 def solver_version() -> str:

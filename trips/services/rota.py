@@ -29,7 +29,7 @@ from trips.models import Issue, Notice, Rota, Trip
 from trips.selectors.session import local_hours
 from trips.services.issue_papers import issue_papers
 from trips.services.issue_payload import issue_contents
-from trips.services.rota_rows import rota_rows_write
+from trips.services.rota_rows import rota_rows_write, rows_hold
 from trips.services.session import SessionsOverlap
 from trips.tasks.notices import notices_send
 
@@ -52,11 +52,12 @@ class RotaNotIssued(CoreError):
 def rota_save(
     *, inputs: RotaInputs, plan: Plan, made: Made, by: Any, now: datetime, repair: RepairFrom | None = None
 ) -> Rota:
-    """Save a plan as the trip's next draft. Raises RotaRejected."""
+    """Save a plan as the trip's next draft. `now`: when its inputs were read. Raises RotaRejected, InputsGone."""
     if made.status == BY_HAND:
         result = hand_result(inputs, plan, made, repair)
     else:
         result = rota_result(inputs, plan, made, sound_figures(inputs.problem, plan), repair)
+    rows_hold(inputs=inputs, plan=plan)
     trip = Trip.objects.select_for_update().get(pk=inputs.values.trip.pk)
     last = trip.rotas.aggregate(last=Max("number"))["last"] or 0
     rota = Rota.objects.create(

@@ -17,7 +17,7 @@ from trips.core.rota.edit.hand_edits import Effect
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Plan, Turn
 from trips.models import Change, Hide, Place, Rota, Seat, Session
 from trips.services.rota import BY_HAND, RotaNotDraft, RotaRejected, hand_result
-from trips.services.rota_rows import rota_rows_write
+from trips.services.rota_rows import rota_rows_write, rows_hold
 
 
 class ChangeOverwritten(CoreError):
@@ -129,7 +129,8 @@ def _locked_draft(rota: Rota) -> Rota:
 
 
 def _write(rota: Rota, inputs: RotaInputs, plan: Plan, note: _Note) -> Change:
-    """Rows, figures and the change record; what the solver proved of the draft no longer holds."""
+    """Rows, figures and the change record; what the solver proved of the draft no longer holds. Raises InputsGone."""
+    rows_hold(inputs=inputs, plan=plan)
     old = plan_data(inputs, plan_of(rota, inputs.values))
     result = hand_result(inputs, plan, Made(status=BY_HAND))
     kept = {"repair": rota.result.get("repair", {}), "stages": rota.result.get("stages", []), "changed_by_hand": True}
