@@ -12,8 +12,8 @@ from participants.models import AccessLink, Body, Device, HealthNote, Participan
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from trips.documents.days import DaysPage
+from trips.documents.frozen_json import from_json
 from trips.documents.paper_facts import PersonFacts
-from trips.documents.stored import from_json
 from trips.models import Change, Issue, Notice, Pairing, PaperPack
 from trips.services.health import health_save
 from trips.services.issue_erased import unnamed

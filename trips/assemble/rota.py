@@ -4,7 +4,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from trips.assemble.circumstances import (
+from trips.assemble.points import PointsTable, points_table
+from trips.assemble.presence_and_states import (
     absent,
     access_limits,
     burdens,
@@ -13,7 +14,6 @@ from trips.assemble.circumstances import (
     openable,
     shared,
 )
-from trips.assemble.points import PointsTable, points_table
 from trips.assemble.trip import TripValues
 from trips.core.rota.problem.shares import best_alone
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn

@@ -13,7 +13,7 @@ from trips.models import Hide, Rota, Session, SessionHide, Trip, Turn
 
 
 @dataclass(frozen=True)
-class HideLine:
+class DayHide:
     """A hide in a session: what the owner says, who sits there, when the car leaves (None: nobody sits there)."""
 
     hide: Hide
@@ -39,7 +39,7 @@ class SessionLines:
     session: Session
     starts_at: datetime
     ends_at: datetime
-    lines: tuple[HideLine, ...]
+    lines: tuple[DayHide, ...]
     free_seats: int
 
     @property
@@ -129,7 +129,7 @@ def _session(values: TripValues, cars: TripCars, row: Session, seated: dict[int,
     calls = session_calls(values, cars, key, occupied, _lights(values, key, occupied)) if occupied else {}
     zone = ZoneInfo(row.site.time_zone)
     lines = tuple(
-        HideLine(
+        DayHide(
             hide,
             says.get(hide.pk),
             tuple(f"{person_name(turn)} ({turn.seat.name})" for turn in seated.get(hide.pk, [])),

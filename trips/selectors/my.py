@@ -9,9 +9,9 @@ from django.db.models.fields.json import KeyTransform
 from django.http import Http404
 
 from participants.models import Participant
-from trips.documents.changes import Change, changes
+from trips.documents.changes import PageChange, changes
 from trips.documents.days import DaysPage, TurnPage
-from trips.documents.stored import from_json
+from trips.documents.frozen_json import from_json
 from trips.models import Issue, Notice, Place
 
 SEEN_STATES = ("invited", "confirmed", "waiting")
@@ -38,7 +38,7 @@ class News:
 
     times: int = 0
     first: bool = False
-    changes: tuple[Change, ...] = ()
+    changes: tuple[PageChange, ...] = ()
 
     @property
     def as_before(self) -> bool:

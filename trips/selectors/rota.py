@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.http import Http404
 
 from participants import models as people
-from trips.assemble.sheet import cell_key
+from trips.assemble.cell_light import cell_key
 from trips.documents.wording.turn_why import LEADER_WHY
 from trips.models import (
     Absence,

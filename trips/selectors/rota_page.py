@@ -6,13 +6,13 @@ from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from trips.assemble.sheet import cell_key
+from trips.assemble.cell_light import cell_key
 from trips.documents.rota_page import (
     OPEN_STATES,
     Cell,
+    CountsLine,
     CountsTable,
     DayBlock,
-    PersonLine,
     RotaPage,
     Seated,
     SessionLine,
@@ -135,7 +135,7 @@ def _counts(rows: _Rows) -> CountsTable:
         if kept is None or pk is None:
             continue
         lines.append(
-            PersonLine(
+            CountsLine(
                 name=name,
                 place=uuid,
                 turns=kept["turns"],

@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from trips.assemble.barred import trip_names
 from trips.assemble.repairs import repair_at
 from trips.assemble.rota import rota_inputs
 from trips.assemble.rota_result import stored_rota
 from trips.assemble.trip import trip_values
+from trips.assemble.why_cannot_sit import trip_names
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.seating import Fault
 from trips.core.rota.explain.explain import DEFAULT_EFFORT, explain

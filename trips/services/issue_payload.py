@@ -20,7 +20,7 @@ from trips.assemble.days import RotaPages
 from trips.assemble.trip import TripValues
 from trips.documents.changes import changes
 from trips.documents.days import DaysPage
-from trips.documents.stored import as_json, from_json
+from trips.documents.frozen_json import as_json, from_json
 from trips.models import Issue, Place, Rota
 from trips.selectors.my import PEOPLE
 

@@ -11,12 +11,12 @@ from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
-from trips.assemble.barred import trip_names
 from trips.assemble.remedies import remedies_data
 from trips.assemble.repairs import repair_at
 from trips.assemble.rota import RepairFrom, RotaInputs, rota_inputs
 from trips.assemble.rota_result import Made
 from trips.assemble.trip import trip_values
+from trips.assemble.why_cannot_sit import trip_names
 from trips.core.rota.explain.conflicts import Explanation
 from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.explain.explain import explain

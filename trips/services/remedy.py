@@ -9,7 +9,7 @@ from django.db.models import Q
 from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.models import Hide, Seat, SessionHide, Trip
-from trips.services.parts import parts_changed
+from trips.services.staleness import inputs_changed
 
 
 class RemedyGone(CoreError):
@@ -90,7 +90,7 @@ def _end_pairing(kind: str) -> Callable[[Trip, dict[str, Any]], None]:
         found = trip.pairings.filter(kind=kind, first__uuid__in=pair, second__uuid__in=pair)
         if not found.delete()[0]:
             raise RemedyGone(change=remedy["change"])
-        parts_changed([trip])
+        inputs_changed([trip])
 
     return change
 

@@ -12,10 +12,10 @@ from django.db.models import Max
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
+from trips.assemble.cell_light import light_of_cells
 from trips.assemble.repairs import repair_at
 from trips.assemble.rota import RepairFrom, RotaInputs, plan_of, rota_inputs
 from trips.assemble.rota_result import Made, digests, rota_result
-from trips.assemble.sheet import rota_sheet
 from trips.assemble.trip import TripValues, trip_values
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.seating import Fault
@@ -72,7 +72,7 @@ def rota_save(
         result=result,
         seconds=made.seconds,
         solver_version=made.solver_version,
-        sheet=rota_sheet(inputs.values),
+        sheet=light_of_cells(inputs.values),
         **digests(inputs.problem),
     )
     rota_rows_write(rota=rota, inputs=inputs, plan=plan)

@@ -9,7 +9,7 @@ from participants.models import Row
 from participants.versions import row_save
 from trips.documents.wording.marks import mark_fields
 from trips.models import Trip, TripRules
-from trips.services.parts import parts_changed
+from trips.services.staleness import inputs_changed
 
 
 @transaction.atomic
@@ -31,7 +31,7 @@ def trip_update(*, trip: Trip, sites: list[Any], seen_version: int, co_leaders: 
         trip.co_leaders.set(co_leaders)
     if set(trip.sites.all()) != set(sites):
         trip.sites.set(sites)
-        parts_changed([trip])
+        inputs_changed([trip])
     return trip
 
 

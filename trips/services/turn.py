@@ -8,9 +8,9 @@ from django.db import transaction
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
+from trips.assemble.cell_light import light_of_cells
 from trips.assemble.rota import RotaInputs, plan_of
 from trips.assemble.rota_result import Made, digests, stored_rota
-from trips.assemble.sheet import rota_sheet
 from trips.core.rota.check.checker import check
 from trips.core.rota.edit import hand_edits as edits
 from trips.core.rota.edit.hand_edits import Effect
@@ -135,7 +135,7 @@ def _write(rota: Rota, inputs: RotaInputs, plan: Plan, note: _Note) -> Change:
     result = hand_result(inputs, plan, Made(status=BY_HAND))
     kept = {"repair": rota.result.get("repair", {}), "stages": rota.result.get("stages", []), "changed_by_hand": True}
     rota.result = result | kept
-    rota.sheet = rota_sheet(inputs.values)
+    rota.sheet = light_of_cells(inputs.values)
     for column, digest in digests(inputs.problem).items():
         setattr(rota, column, digest)
     row_save(row=rota, seen_version=note.seen_version)

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from participants.core.isolation import isolated
 from participants.core.units import feet_from_metres, quarts_from_litres
-from trips.documents.days import CallPage, HeatPage, Notice, Part, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, HeatPage, LightCaution, LightInterval, SessionPage, TurnPage, ViewPage
 from trips.documents.quantities import (
     clock_range_text,
     clock_text,
@@ -204,13 +204,13 @@ def _is_fault(view: ViewPage) -> bool:
     return view.reach is not None and view.reach.verdict == "fault"
 
 
-def light_words(parts: tuple[Part, ...]) -> str:
+def light_words(parts: tuple[LightInterval, ...]) -> str:
     """The light of a window in order: "no sun on the perch until 07:18, then front light until 10:45"."""
     said = [f"{LIGHT[part.name]} until {clock_text(part.ends_at)}" for part in parts]
     return ", then ".join(said)
 
 
-def notice_sentence(notice: Notice) -> str:
+def notice_sentence(notice: LightCaution) -> str:
     """A caution about the light, with its times."""
     hours = clock_range_text(notice.starts_at, notice.ends_at)
     sentences = {

@@ -10,8 +10,8 @@ from trips.management.plain_command import PlainCommand, Refusal, read_bytes, re
 from trips.models import Rota
 from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
 from trips.services.papers import PaperOrder, papers_print, rota_for_papers, trip_files
+from trips.services.pdf import PAGE_SIZES
 from trips.services.pictures import MAX_BYTES, picture_prepare
-from trips.services.press import PAGE_SIZES
 
 LEFT_OUT = " The trip has no rota yet: briefings, day sheets and owner's sheets are left out."
 
