@@ -6,7 +6,6 @@ from datetime import datetime
 SESSION_KINDS = ("early", "midday", "late", "night")
 SKIES = ("clear", "partly", "overcast")
 LIGHT_WISHES = ("front", "side", "back", "any")
-SPEED_CLASSES = ("still", "feeding", "head_turn", "hop", "flight")
 OUTPUTS = ("web", "30x20", "a3")
 
 

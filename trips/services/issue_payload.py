@@ -8,8 +8,8 @@ Who issues a rota does this inside the transaction of the issue (`last`: the iss
         Notice.objects.create(issue=issue, place=places[place_uuid], summary=summary)
     transaction.on_commit(lambda: notices_send.enqueue(str(issue.uuid)))    # trips.tasks.notices: mails, sets told_at
 
-Payloads are plain JSON in SI with moments in ISO form; `days_page` reads one back. `page_payload(rota=, place=)` and
-`changes_between(old, new)` do the same for one person.
+Payloads are plain JSON in SI with moments in ISO form; `days_page` reads one back. `changes_between(old, new)` compares
+those of one person.
 """
 
 from collections.abc import Mapping
@@ -21,7 +21,7 @@ from trips.assemble.trip import TripValues
 from trips.documents.changes import changes
 from trips.documents.days import DaysPage
 from trips.documents.frozen_json import as_json, from_json
-from trips.models import Issue, Place, Rota
+from trips.models import Issue, Rota
 from trips.selectors.my import PEOPLE
 
 
@@ -42,11 +42,6 @@ def issue_contents(*, rota: Rota, last: Issue | None, values: TripValues | None 
     summaries = {key: changes_between(before.get(key), payload) for key, payload in people.items()}
     told = {key: summary for key, summary in summaries.items() if summary["affected"]}
     return IssueContents({PEOPLE: people}, made.drawings(), told)
-
-
-def page_payload(*, rota: Rota, place: Place) -> dict[str, Any]:
-    """The payload of one person's days page of a rota."""
-    return payload_of(RotaPages(rota).page(place))
 
 
 def payload_of(page: DaysPage) -> dict[str, Any]:

@@ -97,7 +97,7 @@ def job_html(job: PrintJob) -> str:
 def job_pdf(job: PrintJob) -> bytes:
     """The paper as PDF/UA-1 bytes. Raises NoFont or PaperFailed; never returns a paper with a hole in it."""
     for tried in tries(job):
-        pdf = _pdf_within(job_html(tried), job.assets, tried.most_pages)
+        pdf = html_pdf(job_html(tried), job.assets, tried.most_pages)
         if pdf is not None:
             return pdf
     raise PaperFailed(reason="more_than_a_page", detail=job.about)
@@ -119,15 +119,11 @@ def _likely(job: PrintJob) -> int:
     return next((index for index, room in enumerate(job.room) if letters <= room), len(job.room))
 
 
-def html_pdf(html: str, assets: Mapping[str, Asset]) -> bytes:
-    """Finished HTML as PDF/UA-1 bytes; whatever the library would only have logged is an error here."""
-    pdf = _pdf_within(html, assets, None)
-    assert pdf is not None
-    return pdf
+def html_pdf(html: str, assets: Mapping[str, Asset], most_pages: int | None = None) -> bytes | None:
+    """Finished HTML as PDF/UA-1 bytes; None, and nothing written, where its layout has more pages.
 
-
-def _pdf_within(html: str, assets: Mapping[str, Asset], most_pages: int | None) -> bytes | None:
-    """The PDF; None, and nothing written, where its layout has more pages."""
+    Whatever the library would only have logged is an error here: raises PaperFailed.
+    """
     with _ONE_AT_A_TIME, _complaints() as complaints:
         fonts, stylesheet = _stylesheet()
         try:

@@ -102,14 +102,6 @@ def points_sentence(counts: PersonCounts, names: RotaNames) -> str:
     return f"{names.person(counts.person)}: {counts.share:.2f} of their own best."
 
 
-def move_sentence(move: Move, names: RotaNames, *, for_leader: bool = True) -> str:
-    """Who moves in which session, from where to where, and the rule that forces it."""
-    who, when = names.person(move.person), names.sessions[move.session]
-    old = names.hides[move.old_hide] if move.old_hide is not None else "a rest"
-    new = f"goes to {names.hides[move.new_hide]}" if move.new_hide is not None else "rests"
-    return f"{who} {new} instead of {old} in {when}: {move_reason(move, names, for_leader=for_leader)}."
-
-
 def move_reason(move: Move, names: RotaNames, *, for_leader: bool = True) -> str:
     """The reason alone, as part of a sentence; what rests on "apart" is told to leaders only."""
     if not move.faults:

@@ -7,8 +7,6 @@ from trips.core.rota.check.seating import Fault
 from trips.core.rota.check.tallies import changes
 from trips.core.rota.problem.values import LEADER, Plan, Problem, Turn
 
-AT_WILL = "fairness"  # nothing forced the move: it makes the rota fairer
-
 
 @dataclass(frozen=True, slots=True)
 class Move:
