@@ -9,12 +9,12 @@ from trips.assemble.people import kit_value, limit_values, wishes_value
 from trips.assemble.places import hide_value, subject_value
 from trips.assemble.sessions import rules_value, session_value
 from trips.core.values import Hide, Limit, Rules, Session, Subject, Wishes
+from trips.models import ON_TRIP, Trip
 from trips.models import Hide as HideRow
 from trips.models import HideSubject as HideSubjectRow
 from trips.models import Place as PlaceRow
 from trips.models import Session as SessionRow
 from trips.models import Subject as SubjectRow
-from trips.models import Trip
 
 GEAR = ("bodies", "lenses", "converters", "tubes", "supports", "batteries")
 
@@ -63,7 +63,7 @@ def _hide_rows(trip: Trip) -> tuple[HideRow, ...]:
 
 
 def _place_rows(trip: Trip) -> tuple[PlaceRow, ...]:
-    rows = trip.places.filter(state__in=["confirmed", "invited"]).select_related("participant")
+    rows = trip.places.filter(state__in=ON_TRIP).select_related("participant")
     gear = [f"participant__{kind}" for kind in GEAR]
     return tuple(rows.prefetch_related("wishes__subject", "agains__hide", "absences", *gear))
 

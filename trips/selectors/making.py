@@ -5,16 +5,16 @@ from uuid import UUID
 
 from django.http import Http404
 
-from trips.models import Making, Trip
+from trips.models import Making, MakingState, Trip
+from trips.models.rota import ACTIVE_MAKING_STATES
 
-ACTIVE = ("waiting", "running")
 NO_SIGN_AFTER_S = 7  # a page that looks every two seconds then tells of a missing worker within ten
 STALE_AFTER_S = 60  # a worker that says nothing for so long is taken to be gone
 
 
 def active_making(trip: Trip) -> Making | None:
     """The run that is waiting or under way."""
-    return trip.makings.filter(state__in=ACTIVE).first()
+    return trip.makings.filter(state__in=ACTIVE_MAKING_STATES).first()
 
 
 def making_for(trip: Trip, uuid: UUID | str) -> Making:
@@ -37,5 +37,5 @@ def silence(making: Making, now: datetime) -> timedelta:
 
 def making_state(making: Making, now: datetime) -> str:
     """The state to show: a run without a sign of life is "not_finished" even before anybody says so to the database."""
-    is_gone = making.state == "running" and silence(making, now) > timedelta(seconds=STALE_AFTER_S)
-    return "not_finished" if is_gone else making.state
+    is_gone = making.state == MakingState.RUNNING and silence(making, now) > timedelta(seconds=STALE_AFTER_S)
+    return MakingState.NOT_FINISHED if is_gone else making.state

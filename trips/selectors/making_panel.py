@@ -6,7 +6,8 @@ from typing import Any
 
 from trips.documents.wording.rota_reasons import HELP_BEGINS
 from trips.models import Making
-from trips.selectors.making import ACTIVE, NO_SIGN_AFTER_S, making_state, silence
+from trips.models.rota import ACTIVE_MAKING_STATES
+from trips.selectors.making import NO_SIGN_AFTER_S, making_state, silence
 
 LOOK_EVERY_S = 2  # how often an open page asks how far the run is
 STAGE_WORDS = {
@@ -60,7 +61,7 @@ class MakingPanel:
     @property
     def is_active(self) -> bool:
         """Whether the run waits or is under way."""
-        return self.state in ACTIVE
+        return self.state in ACTIVE_MAKING_STATES
 
     @property
     def look_every_s(self) -> int:
@@ -89,7 +90,7 @@ def making_panel(making: Making | None, now: datetime) -> MakingPanel | None:
         bound=bound,
         gap=None if gap is None else max(0.0, gap),
         seconds=seconds,
-        silent_s=silent_s if state in ACTIVE and silent_s >= NO_SIGN_AFTER_S else 0,
+        silent_s=silent_s if state in ACTIVE_MAKING_STATES and silent_s >= NO_SIGN_AFTER_S else 0,
         rota_number=making.rota.number if making.rota else None,
         sentences=tuple(one for one in told if not remedies or not one.startswith(HELP_BEGINS)),
         remedies=remedies,

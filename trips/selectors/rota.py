@@ -19,6 +19,7 @@ from trips.models import (
     HideSubject,
     Place,
     Rota,
+    RotaState,
     Seat,
     Session,
     SessionHide,
@@ -46,7 +47,7 @@ def rota_for(trip: Trip, number: int | None = None) -> Rota | None:
         if rota is None:
             raise Http404("no such rota")
         return rota
-    return rotas.exclude(state="retired").order_by("-number").first()
+    return rotas.exclude(state=RotaState.RETIRED).order_by("-number").first()
 
 
 def change_for(rota: Rota, uuid: UUID | str) -> Change:
@@ -76,7 +77,7 @@ def changed_since(rota: Rota) -> datetime | None:
     parts = Trip.objects.filter(pk=rota.trip_id, parts_changed_at__isnull=False).order_by()
     moments = parts.values_list("parts_changed_at").union(*sources, all=True).order_by("-parts_changed_at")
     last = next((moment for (moment,) in moments[:1]), None)
-    made = rota.changed_at if rota.state == "draft" and rota.version > 1 else rota.made_at
+    made = rota.changed_at if rota.state == RotaState.DRAFT and rota.version > 1 else rota.made_at
     return last if last is not None and last > made else None
 
 

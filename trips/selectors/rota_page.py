@@ -19,7 +19,7 @@ from trips.documents.rota_page import (
     company_of,
     good_heads,
 )
-from trips.models import Hide, Place, Rota, Seat, Session, SessionHide
+from trips.models import Hide, HideState, Place, Rota, Seat, Session, SessionHide
 
 KINDS = ("early", "midday", "late", "night")
 TURN_COLUMNS = ("session_id", "hide_id", "seat__name", "place_id", "pinned", "stays", "part")
@@ -112,7 +112,7 @@ def _cell(rows: _Rows, session: Session, hide: Hide, uuids: tuple[str, str]) -> 
     in_use = [
         seat for seat in rows.seats[hide.pk] if not seat.out_of_use_from or seat.out_of_use_from >= session.ends_at
     ]
-    said = "elsewhere" if hide.site_id != session.site_id else state.state if state else "ready"
+    said = "elsewhere" if hide.site_id != session.site_id else state.state if state else HideState.READY
     return Cell(
         hide=uuids[1],
         hide_name=hide.name,

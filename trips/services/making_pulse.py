@@ -9,7 +9,7 @@ from django.db import DatabaseError, connections
 from django.db.models import F
 from django.utils import timezone
 
-from trips.models import Making
+from trips.models import Making, MakingState
 
 PULSE_EVERY_S = 2.0
 
@@ -39,7 +39,7 @@ class Pulse:
             now = timezone.now()
             silent = now - timedelta(seconds=self._every_s)
             try:
-                rows = Making.objects.filter(pk=self._pk, state="running", heartbeat_at__lte=silent)
+                rows = Making.objects.filter(pk=self._pk, state=MakingState.RUNNING, heartbeat_at__lte=silent)
                 rows.update(heartbeat_at=now, version=F("version") + 1)
             except DatabaseError:
                 continue

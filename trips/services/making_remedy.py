@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from trips.models import Making, Trip
+from trips.models import Making, MakingState, Trip
 from trips.selectors.making import last_making
 from trips.services.making import Wanted, making_start
 from trips.services.remedy import RemedyGone, remedy_apply
@@ -19,7 +19,7 @@ def making_remedy(*, making: Making, number: int, by: Any, now: datetime) -> str
     """
     trip = Trip.objects.select_for_update().get(pk=making.trip_id)
     last = last_making(trip)
-    if last is None or last != making or last.state != "impossible":
+    if last is None or last != making or last.state != MakingState.IMPOSSIBLE:
         raise RemedyGone(change="")
     remedies = last.explanation.get("remedies", [])
     if number >= len(remedies):

@@ -25,13 +25,13 @@ from trips.core.rota.search.solve import solve
 from trips.documents.wording.making import inputs_gone_sentence
 from trips.documents.wording.rota_names import RotaNames
 from trips.documents.wording.rota_reasons import refusal_sentences
-from trips.models import Making
+from trips.models import Making, MakingState, RotaState
 from trips.services.making_pulse import Pulse
 from trips.services.rota import rota_save
 from trips.services.rota_rows import InputsGone
 
 BEAT_EVERY_S = 1.0
-ENDED_WELL = {"optimal": "finished", "feasible": "finished", "stopped_early": "stopped"}
+ENDED_WELL = {"optimal": MakingState.FINISHED, "feasible": MakingState.FINISHED, "stopped_early": MakingState.STOPPED}
 
 
 def making_run(*, making_uuid: UUID | str, at_most_seconds: float | None = None) -> Making:
@@ -40,8 +40,8 @@ def making_run(*, making_uuid: UUID | str, at_most_seconds: float | None = None)
     One that was given up meanwhile, its worker silent for too long, ends without writing anything.
     """
     now = timezone.now()
-    claimed = Making.objects.filter(uuid=making_uuid, state="waiting")
-    is_ours = claimed.update(state="running", heartbeat_at=now, version=F("version") + 1)
+    claimed = Making.objects.filter(uuid=making_uuid, state=MakingState.WAITING)
+    is_ours = claimed.update(state=MakingState.RUNNING, heartbeat_at=now, version=F("version") + 1)
     making = Making.objects.select_related("trip__leader", "trip__rules", "started_by").get(uuid=making_uuid)
     if not is_ours:
         return making
@@ -49,9 +49,9 @@ def making_run(*, making_uuid: UUID | str, at_most_seconds: float | None = None)
         with Pulse(making):
             _plan(making, at_most_seconds)
     except InputsGone as changed:
-        _end(making, "trip_changed", explanation={"leader": [inputs_gone_sentence(changed.gone)]})
+        _end(making, MakingState.TRIP_CHANGED, explanation={"leader": [inputs_gone_sentence(changed.gone)]})
     except BaseException as broken:
-        state = "not_finished" if isinstance(broken, KeyboardInterrupt | SystemExit) else "failed"
+        state = MakingState.NOT_FINISHED if isinstance(broken, KeyboardInterrupt | SystemExit) else MakingState.FAILED
         _end(making, state, explanation={"error": type(broken).__name__})
         raise
     making.refresh_from_db()
@@ -78,14 +78,15 @@ def _plan(making: Making, at_most_seconds: float | None) -> None:
     elif outcome.status == IMPOSSIBLE:
         _end_impossible(making, inputs)
     else:
-        _end(making, "stopped" if outcome.status == STOPPED_EARLY and beat.was_cancelled else "nothing_found")
+        is_stopped = outcome.status == STOPPED_EARLY and beat.was_cancelled
+        _end(making, MakingState.STOPPED if is_stopped else MakingState.NOTHING_FOUND)
 
 
 def making_inputs(making: Making, now: datetime) -> tuple[RotaInputs, RepairFrom | None]:
     """The problem of a run: the whole trip, or the rest of it after what has begun or left. Raises InputsGone."""
     values = trip_values(making.trip)
     gone = ["everybody"] * (not values.place_rows) + ["every session"] * (not values.session_rows)
-    issued = making.trip.rotas.filter(state="issued").first() if making.repair else None
+    issued = making.trip.rotas.filter(state=RotaState.ISSUED).first() if making.repair else None
     if making.repair and issued is None:
         gone.append("the issued rota")
     if gone:
@@ -124,7 +125,7 @@ class _Beat:
         if monotonic() - self.last_s < BEAT_EVERY_S:
             return
         self.last_s = monotonic()
-        row = Making.objects.filter(pk=self.making.pk, state="running")
+        row = Making.objects.filter(pk=self.making.pk, state=MakingState.RUNNING)
         known: dict[str, Any] = {}
         if self.known is not None:
             known = {"stage": self.known.stage, "best": self.known.worst_share, "bound": self.known.bound}
@@ -155,7 +156,7 @@ def _keep(making: Making, inputs: RotaInputs, outcome: Outcome, repair: RepairFr
 def _end_impossible(making: Making, inputs: RotaInputs) -> None:
     explanation, names = explain(inputs.problem), trip_names(inputs)
     data = explanation_data(explanation, names) | {"remedies": remedies_data(explanation, inputs, names)}
-    _end(making, "impossible", explanation=data)
+    _end(making, MakingState.IMPOSSIBLE, explanation=data)
 
 
 def explanation_data(explanation: Explanation, names: RotaNames) -> dict[str, Any]:
@@ -169,7 +170,7 @@ def explanation_data(explanation: Explanation, names: RotaNames) -> dict[str, An
 
 def _end(making: Making, state: str, **fields: Any) -> bool:
     """Whether the run was still under way; one that was given up stays as it is."""
-    running = Making.objects.filter(pk=making.pk, state="running")
+    running = Making.objects.filter(pk=making.pk, state=MakingState.RUNNING)
     return bool(running.update(state=state, ended_at=timezone.now(), version=F("version") + 1, **fields))
 
 

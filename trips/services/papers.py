@@ -29,7 +29,7 @@ from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
 from trips.documents.quantities import stamp_text
 from trips.documents.scripts import PaperFailed
-from trips.models import Issue, Rota, Trip
+from trips.models import Issue, Rota, RotaState, Trip
 from trips.selectors.meal import meals_by_day
 from trips.selectors.my import PEOPLE
 from trips.selectors.packing import trip_needs
@@ -81,8 +81,8 @@ class PaperFile:
 def rota_for_papers(trip: Trip) -> Rota | None:
     """The issued rota of a trip, else its newest draft, but none that is not sound yet; None where there is none."""
     rotas = trip.rotas.select_related("issue", "trip__leader")
-    drafts = rotas.filter(Q(result__is_sound__isnull=True) | ~Q(result__is_sound=False), state="draft")
-    return rotas.filter(state="issued").first() or drafts.order_by("-number").first()
+    drafts = rotas.filter(Q(result__is_sound__isnull=True) | ~Q(result__is_sound=False), state=RotaState.DRAFT)
+    return rotas.filter(state=RotaState.ISSUED).first() or drafts.order_by("-number").first()
 
 
 def rota_papers(*, rota: Rota, now: datetime) -> RotaPapers:

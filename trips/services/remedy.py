@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
-from trips.models import Hide, Seat, SessionHide, Trip
+from trips.models import Hide, HideState, Seat, SessionHide, Trip
 from trips.services.staleness import inputs_changed
 
 
@@ -60,7 +60,7 @@ def _share_seat(trip: Trip, remedy: dict[str, Any]) -> None:
 
 
 def _open_hide(trip: Trip, remedy: dict[str, Any]) -> None:
-    _session_hide(trip, remedy, state="ready", reason="")
+    _session_hide(trip, remedy, state=HideState.READY, reason="")
 
 
 def _add_seat(trip: Trip, remedy: dict[str, Any]) -> None:

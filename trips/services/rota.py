@@ -25,7 +25,7 @@ from trips.core.rota.problem.values import LEADER, Plan, Problem
 from trips.core.session_rules import overlapping
 from trips.documents.wording.effect import unsound_sentences
 from trips.documents.wording.rota_names import names_of
-from trips.models import Issue, Notice, Rota, Trip
+from trips.models import Issue, Notice, Rota, RotaState, Trip
 from trips.selectors.session import local_hours
 from trips.services.issue_papers import issue_papers
 from trips.services.issue_payload import issue_contents
@@ -85,7 +85,7 @@ def rota_follow(*, rota: Rota, by: Any, now: datetime) -> Rota:
 
     Whoever is no longer there has no turn; other rules that stand against the issued rota by now are to be mended.
     """
-    if rota.state != "issued":
+    if rota.state != RotaState.ISSUED:
         raise RotaNotIssued(rota=rota)
     values = trip_values(rota.trip)
     repair = repair_at(rota, values, now=now, kind="fewest")
@@ -104,18 +104,18 @@ def rota_issue(*, rota: Rota, by: Any, now: datetime, seen_version: int | None =
     """
     Trip.objects.select_for_update().get(pk=rota.trip_id)
     rota.refresh_from_db(fields=["state"])
-    if rota.state != "draft":
+    if rota.state != RotaState.DRAFT:
         raise RotaNotDraft(rota=rota)
     values = trip_values(rota.trip)
-    issued = rota.trip.rotas.filter(state="issued").first()
+    issued = rota.trip.rotas.filter(state=RotaState.ISSUED).first()
     repair = repair_at(issued, values, now=now, kind=rota.repair or "free") if issued else None
     plan = plan_of(rota, values)
     sound_figures(rota_inputs(values, repair=repair).problem, plan)
     _nobody_in_two_at_once(values, plan, now)
     if issued is not None:
-        issued.state = "retired"
+        issued.state = RotaState.RETIRED
         row_save(row=issued)
-    rota.state = "issued"
+    rota.state = RotaState.ISSUED
     row_save(row=rota, seen_version=seen_version)
     return _issue_write(rota, values, by, now)
 
@@ -123,9 +123,9 @@ def rota_issue(*, rota: Rota, by: Any, now: datetime, seen_version: int | None =
 @transaction.atomic
 def rota_retire(*, rota: Rota, seen_version: int | None = None) -> Rota:
     """Take an issued rota out of force without another in its place."""
-    if rota.state != "issued":
+    if rota.state != RotaState.ISSUED:
         raise RotaNotIssued(rota=rota)
-    rota.state = "retired"
+    rota.state = RotaState.RETIRED
     return row_save(row=rota, seen_version=seen_version)
 
 

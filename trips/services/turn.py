@@ -15,7 +15,7 @@ from trips.core.rota.check.checker import check
 from trips.core.rota.edit import hand_edits as edits
 from trips.core.rota.edit.hand_edits import Effect
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Plan, Turn
-from trips.models import Change, Hide, Place, Rota, Seat, Session
+from trips.models import Change, Hide, Place, Rota, RotaState, Seat, Session
 from trips.services.rota import BY_HAND, RotaNotDraft, RotaRejected, hand_result
 from trips.services.rota_rows import rota_rows_write, rows_hold
 
@@ -123,7 +123,7 @@ class _Note:
 
 def _locked_draft(rota: Rota) -> Rota:
     locked = Rota.objects.select_for_update(of=("self",)).select_related("trip", "follows").get(pk=rota.pk)
-    if locked.state != "draft":
+    if locked.state != RotaState.DRAFT:
         raise RotaNotDraft(rota=locked)
     return locked
 
