@@ -27,8 +27,7 @@ from trips.services.making import (
     making_start,
     makings_give_up,
 )
-from trips.services.making_pulse import PULSE_EVERY_S, Pulse
-from trips.services.making_run import making_run
+from trips.services.making_run import PULSE_EVERY_S, Pulse, making_run
 
 LITTLE = Wanted(effort=A_LITTLE)
 
@@ -238,7 +237,7 @@ from time import sleep
 from tests.trips.rota_trips import estate
 from trips.services import making_run as room
 from trips.services.making import Wanted, making_open
-from trips.services.making_pulse import Pulse
+from trips.services.making_run import Pulse
 from django.utils import timezone
 room.solve, room.Pulse = lambda problem, **ignored: sleep(600), partial(Pulse, every_s=0.2)
 making, _ = making_open(trip=estate(), wanted=Wanted(effort=1), by=None, now=timezone.now())

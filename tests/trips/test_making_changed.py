@@ -14,8 +14,7 @@ from trips.core.rota.search.outcome import Outcome, Progress
 from trips.core.rota.search.solve import solve
 from trips.management.plain_command import Refusal
 from trips.models import Hide, Making, Place, Rota, Session, Trip
-from trips.selectors.making import STALE_AFTER_S, active_making
-from trips.selectors.making_panel import making_panel
+from trips.selectors.making import STALE_AFTER_S, active_making, making_panel
 from trips.selectors.rota import changed_since
 from trips.services import making_run as room
 from trips.services import rota as rotas

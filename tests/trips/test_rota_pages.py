@@ -12,8 +12,7 @@ from django.utils import timezone
 from tests import factories
 from tests.trips.rota_trips import estate, planned
 from trips.models import Change, Hide, Making, Pairing, Pin, Rota, SessionHide
-from trips.selectors.making import last_making
-from trips.selectors.making_panel import LOOK_EVERY_S, making_panel
+from trips.selectors.making import LOOK_EVERY_S, last_making, making_panel
 from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_page import rota_page
 from trips.services.making_run import making_run

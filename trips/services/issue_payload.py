@@ -17,12 +17,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from trips.assemble.days import RotaPages
-from trips.assemble.trip import TripValues
+from trips.assemble.trip import TripValues, trip_values
 from trips.documents.changes import changes
 from trips.documents.days import DaysPage
 from trips.documents.frozen_json import as_json, from_json
-from trips.models import Issue, Rota
+from trips.models import Issue, Place, Rota
 from trips.selectors.my import PEOPLE
+from trips.selectors.told import reach_of, told_sentences
 
 
 @dataclass(frozen=True)
@@ -61,3 +62,24 @@ def changes_between(old: Mapping[str, Any] | None, new: Mapping[str, Any]) -> di
         return {"first": True, "affected": True, "changes": []}
     found = changes(days_page(old), days_page(new))
     return {"first": False, "affected": bool(found), "changes": as_json(found)}
+
+
+@dataclass(frozen=True)
+class Told:
+    """One person, how they hear of it and what they would read."""
+
+    place: Place
+    sentences: tuple[str, ...]
+    reach: str
+
+
+def who_is_told(rota: Rota) -> list[Told]:
+    """Those affected, by name. Nothing is written."""
+    last = Issue.objects.filter(rota__trip=rota.trip).order_by("-issued_at", "-pk").first()
+    values = trip_values(rota.trip)
+    contents = issue_contents(rota=rota, last=last, values=values)
+    found = []
+    for key, summary in contents.summaries.items():
+        place = values.place_row(key)
+        found.append(Told(place, told_sentences(summary, values.trip.units), reach_of(place.participant)))
+    return found

@@ -1,13 +1,15 @@
 """One run of the planner, in a worker or a command: signs of life while it runs, a draft at its end."""
 
 from dataclasses import asdict, dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from importlib.metadata import version
+from threading import Event, Thread
 from time import monotonic
-from typing import Any
+from types import TracebackType
+from typing import Any, Self
 from uuid import UUID
 
-from django.db import transaction
+from django.db import DatabaseError, connections, transaction
 from django.db.models import F
 from django.utils import timezone
 
@@ -26,11 +28,11 @@ from trips.documents.wording.making import inputs_gone_sentence
 from trips.documents.wording.rota_names import RotaNames
 from trips.documents.wording.rota_reasons import refusal_sentences
 from trips.models import Making, MakingState, RotaState
-from trips.services.making_pulse import Pulse
 from trips.services.rota import rota_save
 from trips.services.rota_rows import InputsGone
 
 BEAT_EVERY_S = 1.0
+PULSE_EVERY_S = 2.0  # while the planner is silent
 ENDED_WELL = {"optimal": MakingState.FINISHED, "feasible": MakingState.FINISHED, "stopped_early": MakingState.STOPPED}
 
 
@@ -177,3 +179,36 @@ def _end(making: Making, state: str, **fields: Any) -> bool:
 def solver_version() -> str:
     """What planned: the versions that decide the bytes of a rota."""
     return f"ortools {version('ortools')}, numpy {version('numpy')}"
+
+
+class Pulse:
+    """While it is entered, the run's row says at least every `every_s` seconds that its worker lives.
+
+    A run that gave a sign itself meanwhile is left alone, and so is one that is no longer under way. A database that
+    is busy is asked again the next time.
+    """
+
+    def __init__(self, making: Making, every_s: float = PULSE_EVERY_S) -> None:
+        self._pk, self._every_s = making.pk, every_s
+        self._ended = Event()
+        self._thread = Thread(target=self._beat, name=f"pulse of run {making.pk}", daemon=True)
+
+    def __enter__(self) -> Self:
+        self._thread.start()
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        self._ended.set()
+        self._thread.join()
+
+    def _beat(self) -> None:
+        while not self._ended.wait(self._every_s):
+            now = timezone.now()
+            silent = now - timedelta(seconds=self._every_s)
+            try:
+                rows = Making.objects.filter(pk=self._pk, state=MakingState.RUNNING, heartbeat_at__lte=silent)
+                rows.update(heartbeat_at=now, version=F("version") + 1)
+            except DatabaseError:
+                continue
+            finally:
+                connections.close_all()  # this thread's own; none stays open between two signs

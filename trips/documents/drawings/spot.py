@@ -4,7 +4,6 @@ import numpy as np
 
 from trips.core.light import Framing, ViewLight
 from trips.core.sun import position
-from trips.documents.drawings.bird import bird
 from trips.documents.drawings.svg import Canvas, Ring, element, number, path_of, words
 from trips.documents.wording.light import metres
 
@@ -101,4 +100,23 @@ def _draw_seat(canvas: Canvas, light: ViewLight) -> None:
         ),
         element("circle", cx=x, cy=y + 9.0, r=4.5, fill="currentColor"),
         words(x, y + 38.0, f"{light.view.bearing_deg:.0f}°", font_size=15.5, font_weight="600"),
+    )
+
+
+_BODY = (
+    "M-15 -8 L-5 -13 C-1 -20 5 -23 10 -20 L15 -18 L10 -16 C10 -9 5 -5 -1 -5 C-4 -5 -6 -6 -7 -7 Z"  # beak to the right
+)
+_LEGS = "M-1 -5 V0 M3 -6 V0"
+_STUMP = "M-9 0 H11"
+
+
+def bird(x: float, y: float) -> str:
+    """The bird with its feet at (x, y); about 30 wide and 26 high."""
+    return element(
+        "g",
+        element("path", d=_BODY, fill="currentColor"),
+        element("path", d=_LEGS, stroke="currentColor", stroke_width=1.2),
+        element("path", d=_STUMP, stroke="currentColor", stroke_width=3, stroke_linecap="round"),
+        class_="drawing-bird",
+        transform=f"translate({number(x)} {number(y)})",
     )

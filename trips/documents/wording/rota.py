@@ -2,6 +2,7 @@
 
 from trips.core.rota.edit.repair_moves import Move
 from trips.core.rota.explain.promises import DemandPromise, PersonCounts, Promises
+from trips.documents.quantities import count_text
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_names import (
     GOOD_KINDS,
@@ -118,3 +119,15 @@ def move_reason(move: Move, names: RotaNames, *, for_leader: bool = True) -> str
 
 def _starts_with_name(sentence: str, names: RotaNames) -> bool:
     return any(sentence.startswith(name) for name in (*names.people, *names.hides, *names.sessions))
+
+
+def issued_sentence(number: int, concerned: int, by_leader: int) -> str:
+    """That a rota is issued: `concerned` people hear of it, `by_leader` of them from their leader alone."""
+    begins = f"Rota {number} is issued"
+    if not concerned:
+        return f"{begins}. It changes nothing for anybody."
+    if not by_leader:
+        return f"{begins}; everybody whom it changes something for is told by e-mail."
+    whom = count_text(by_leader, "person is", "people are")
+    others = "the others are told by e-mail" if by_leader < concerned else "nobody is told by e-mail"
+    return f"{begins}; {whom} to be told by you, {others}."
