@@ -15,7 +15,8 @@ from tests.trips.paper_reading import dots, one_line, page_texts, reader, struct
 from trips.documents.quantities import Fact, fact
 from trips.documents.scripts import NoFont, PaperFailed
 from trips.documents.wording.papers import paper_fault
-from trips.services import press, print_jobs
+from trips.services import pdf as printing
+from trips.services import print_jobs
 from trips.services.pdf import Asset, PackagedAssets, PrintJob, font_coverage, html_pdf, job_html, job_pdf
 
 NAMES = (
@@ -65,7 +66,7 @@ def test_a_paper_with_much_text_begins_in_the_small_print():
     for letters in (1, 20_000):
         paper = values.door_card(cautions=("A " * letters,))
         sheet = replace(print_jobs.door_card(paper), densities=("large", "small"), room=(20_000,))
-        found.append(next(press.tries(sheet)).values["density"])
+        found.append(next(printing.tries(sheet)).values["density"])
     assert found == ["large", "small"]
 
 
@@ -155,7 +156,7 @@ def test_a_script_without_a_font_is_refused_before_the_paper_is_made():
 def test_a_name_whose_font_is_not_installed_names_script_and_package(monkeypatch, name, script, package):
     here = font_coverage()
     bare = {family: here[family] for family in here if family in ("Source Sans Pro", "Noto Sans")}
-    monkeypatch.setattr(press, "font_coverage", lambda: bare)
+    monkeypatch.setattr(printing, "font_coverage", lambda: bare)
     with pytest.raises(NoFont) as refused:
         job_html(print_jobs.briefing_job(values.briefing(person=name)))
     said = paper_fault(refused.value)
