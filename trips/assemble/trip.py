@@ -14,7 +14,6 @@ from trips.models import Hide as HideRow
 from trips.models import HideSubject as HideSubjectRow
 from trips.models import Place as PlaceRow
 from trips.models import Session as SessionRow
-from trips.models import Subject as SubjectRow
 
 GEAR = ("bodies", "lenses", "converters", "tubes", "supports", "batteries")
 
@@ -31,7 +30,6 @@ class TripValues:
     place_rows: tuple[PlaceRow, ...]
     session_rows: tuple[SessionRow, ...]
     hide_rows: tuple[HideRow, ...]
-    subject_rows: tuple[SubjectRow, ...]
     sessions: tuple[Session, ...]
     hides: tuple[Hide, ...]
     subjects: tuple[Subject, ...]
@@ -83,7 +81,6 @@ def trip_values(trip: Trip) -> TripValues:
         place_rows=place_rows,
         session_rows=session_rows,
         hide_rows=hide_rows,
-        subject_rows=subject_rows,
         sessions=tuple(session_value(row, rules_row) for row in session_rows),
         hides=tuple(hide_value(row, trip.starts_on.month) for row in hide_rows),
         subjects=tuple(subject_value(row) for row in subject_rows),

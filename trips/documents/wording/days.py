@@ -103,7 +103,6 @@ class SessionWords:
     hours: str
     starts_at: datetime
     ends_at: datetime
-    begins_at: datetime
     time_zone: str
     turn: TurnWords | None = None
     rest: str = ""
@@ -123,7 +122,6 @@ class Reader:
 def session_words(session: SessionPage, reader: Reader, was: TurnPage | None = None) -> SessionWords:
     """A session in words; `was`: the turn that an earlier issue had here and this one has not."""
     turn = session.turn
-    begins_at = turn.call.leaves_at if turn and turn.call.leaves_at else session.starts_at
     rest = "" if session.rest is None else session.rest or "You rest in this session."
     return SessionWords(
         key=session.key,
@@ -132,7 +130,6 @@ def session_words(session: SessionPage, reader: Reader, was: TurnPage | None = N
         hours=clock_range_text(session.starts_at, session.ends_at),
         starts_at=session.starts_at,
         ends_at=session.ends_at,
-        begins_at=begins_at,
         time_zone=session.time_zone,
         turn=turn_words(turn, session, reader) if turn else None,
         rest=rest,
