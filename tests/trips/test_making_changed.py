@@ -8,6 +8,7 @@ import pytest
 from django.core.management import call_command
 from django.utils import timezone
 
+from participants.versions import row_save
 from tests import factories
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
 from trips.core.rota.search.outcome import Outcome, Progress
@@ -127,6 +128,16 @@ def test_a_change_while_the_planner_runs_is_told_on_the_rota(monkeypatch: pytest
     done = making_run(making_uuid=making.uuid)
     assert done.rota is not None
     assert changed_since(done.rota) is not None
+
+
+@pytest.mark.django_db
+def test_a_draft_that_was_changed_by_hand_is_as_new_as_that_change() -> None:
+    rota = planned(estate())
+    rota.trip.places.first().save()
+    assert changed_since(rota) is not None
+    rota.result["changed_by_hand"] = True
+    row_save(row=rota)
+    assert changed_since(rota) is None
 
 
 @pytest.mark.django_db

@@ -77,7 +77,8 @@ def changed_since(rota: Rota) -> datetime | None:
     parts = Trip.objects.filter(pk=rota.trip_id, parts_changed_at__isnull=False).order_by()
     moments = parts.values_list("parts_changed_at").union(*sources, all=True).order_by("-parts_changed_at")
     last = next((moment for (moment,) in moments[:1]), None)
-    made = rota.changed_at if rota.state == RotaState.DRAFT and rota.version > 1 else rota.made_at
+    is_made_anew = rota.state == RotaState.DRAFT and rota.result.get("changed_by_hand")
+    made = rota.changed_at if is_made_anew else rota.made_at
     return last if last is not None and last > made else None
 
 
