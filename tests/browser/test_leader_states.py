@@ -37,7 +37,7 @@ def draft_of(trip: Trip) -> Rota:
     ]
     stages = ({"name": "worst_share", "value": 0.8, "bound": 0.9, "proved": False},)
     made = Made(status="feasible", bound=0.9, stages=stages, seed=1, effort=10, seconds=3.0, solver_version="none")
-    return rota_save(inputs=inputs, plan=Plan(tuple(turns)), made=made, by=trip.leader, now=MADE_AT)
+    return rota_save(inputs=inputs, plan=Plan(tuple(turns)), made=made, by=trip.leader, now=timezone.now())
 
 
 @pytest.fixture
