@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from participants.core.errors import BadValue, CannotFocus, PictureRefused
+from participants.core.errors import BadValue, PictureRefused
 from participants.core.exif import PIXELS_AT_MOST, PictureGear, Read
 from participants.core.isolation import isolated
 from participants.core.packing import Item
@@ -52,13 +52,6 @@ def bad_value_sentence(error: BadValue) -> str:
     if error.field == "factor":
         return "A teleconverter's factor is above 1 and at most 4; 1.4 and 2 are usual."
     return f"{name} is from {error.low:g} to {error.high:g}{unit}."
-
-
-def cannot_focus_sentence(error: CannotFocus) -> str:
-    """That a distance is out of a lens's range."""
-    far = " on" if error.farthest_mm == float("inf") else f" to {error.farthest_mm / 1000.0:.1f} m"
-    there = f"{error.distance_mm / 1000.0:.1f} m"
-    return f"This set focuses from {error.nearest_mm / 1000.0:.1f} m{far}, not at {there}."
 
 
 def picture_refused_sentence(error: PictureRefused) -> str:

@@ -9,11 +9,6 @@ MILLIMETRES_PER_INCH = 25.4  # exact
 LITRES_PER_US_QUART = 0.946352946  # exact: a quarter of 231 cubic inches
 
 
-def metres_from_feet(length_ft: float) -> float:
-    """Length in metres of `length_ft` international feet (exact factor)."""
-    return length_ft * METRES_PER_FOOT
-
-
 def feet_from_metres(length_m: float) -> float:
     """Length in international feet of `length_m` metres (exact factor)."""
     return length_m / METRES_PER_FOOT

@@ -21,8 +21,8 @@ from weasyprint.text.fonts import FontConfiguration
 from tests.trips import paper_values as values
 from trips.documents.briefing import Briefing
 from trips.documents.ical import CalendarHead, EventPayload, IssuedPayloads, calendar_file, events_from_issues
-from trips.services.paper_sheets import briefing_sheet, day_sheet, gear_table
-from trips.services.press import PackagedAssets, sheet_html, sheet_pdf, tries
+from trips.services.pdf import PackagedAssets, job_html, job_pdf, tries
+from trips.services.print_jobs import briefing_job, day_sheet, gear_table
 
 ROUNDS = 5
 BRIEFINGS = 24
@@ -42,7 +42,7 @@ def rows() -> list[dict[str, Any]]:
 
 def briefing_row(name: str, paper: Briefing) -> dict[str, Any]:
     """From the values of a briefing to its PDF, against the library alone on the finished HTML and stylesheet."""
-    sheet = briefing_sheet(paper)
+    sheet = briefing_job(paper)
     fonts = FontConfiguration()
     fetcher = PackagedAssets(sheet.assets)
     style = weasyprint.CSS(string=STYLESHEET.read_text(), font_config=fonts, url_fetcher=fetcher)
@@ -52,12 +52,12 @@ def briefing_row(name: str, paper: Briefing) -> dict[str, Any]:
         return bytes(page.write_pdf(font_config=fonts, stylesheets=[style], pdf_variant="pdf/ua-1"))
 
     for tried in tries(sheet):  # the rival gets the layout that fits
-        html = sheet_html(tried)
+        html = job_html(tried)
         page = weasyprint.HTML(string=html, url_fetcher=fetcher)
         pages = page.render(font_config=fonts, stylesheets=[style], pdf_variant="pdf/ua-1").pages
         if tried.most_pages is None or len(pages) <= tried.most_pages:
             break
-    ours_ms, rival_ms = side_by_side(lambda: sheet_pdf(briefing_sheet(paper)), bare)
+    ours_ms, rival_ms = side_by_side(lambda: job_pdf(briefing_job(paper)), bare)
     return {"name": name, "ours_ms": ours_ms, "rival_ms": rival_ms, "peak_mb": peak_mb(), "at_most": 1.15}
 
 
@@ -83,7 +83,7 @@ def long_rows() -> list[dict[str, Any]]:
     found = []
     for name, paper in papers.items():
         start = time.process_time()
-        sheet_pdf(paper)
+        job_pdf(paper)
         took = (time.process_time() - start) * 1000.0
         found.append({"name": name, "ours_ms": took, "rival_ms": None, "peak_mb": peak_mb(), "at_most_ms": 10_000})
     return found
@@ -120,7 +120,7 @@ def peak_mb() -> float:
 
 
 def _print_one(number: int) -> int:
-    return len(sheet_pdf(briefing_sheet(values.briefing(person=f"Person {number}"))))
+    return len(job_pdf(briefing_job(values.briefing(person=f"Person {number}"))))
 
 
 def _printed_by(processes: int) -> float:

@@ -37,7 +37,7 @@ def draft_of(trip: Trip) -> Rota:
     ]
     stages = ({"name": "worst_share", "value": 0.8, "bound": 0.9, "proved": False},)
     made = Made(status="feasible", bound=0.9, stages=stages, seed=1, effort=10, seconds=3.0, solver_version="none")
-    return rota_save(inputs=inputs, plan=Plan(tuple(turns)), made=made, by=trip.leader, now=MADE_AT)
+    return rota_save(inputs=inputs, plan=Plan(tuple(turns)), made=made, by=trip.leader, now=timezone.now())
 
 
 @pytest.fixture
@@ -170,6 +170,7 @@ RUNS = {
     "missing a sign of life": ("running", 30, 20, {"stage": "worst_share", "best": 0.81, "bound": 0.9}),
     "silent": ("running", 500, 400, {}),
     "stopped": ("stopped", 9, 1, {}),
+    "trip changed": ("trip_changed", 9, 1, {"explanation": {"leader": ["Hide Alder was taken out: start again."]}}),
     "failed": ("failed", 9, 1, {}),
     "nothing found": ("nothing_found", 9, 1, {}),
 }

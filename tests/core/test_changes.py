@@ -7,7 +7,7 @@ import pytest
 
 from trips.documents.changes import changes
 from trips.documents.days import CallPage, DayPage, DaysPage, HeatPage, SessionPage, TurnPage, ViewPage
-from trips.documents.stored import as_json, from_json
+from trips.documents.frozen_json import as_json, from_json
 from trips.documents.wording.changes import SENTENCES, change_sentence
 
 START = datetime(2027, 5, 8, 4, 45, tzinfo=UTC)

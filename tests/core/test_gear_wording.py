@@ -1,18 +1,16 @@
 """Sentences about gear: numbers are in them, units are the person's, nothing is left as a code."""
 
-import math
 from dataclasses import replace
 
 import pytest
 
-from participants.core.errors import BadValue, CannotFocus, PictureRefused
+from participants.core.errors import BadValue, PictureRefused
 from participants.core.exif import read_picture
 from participants.core.kit import Battery, Body, Converter, Kit, Lens, Tube
 from participants.core.packing import HideVisit, TripNeeds, packing_list
 from participants.wording import (
     FIELDS,
     bad_value_sentence,
-    cannot_focus_sentence,
     item_sentence,
     picture_lines,
     picture_questions,
@@ -24,7 +22,7 @@ from trips.core.advice import Situation, advise
 from trips.core.reach import Offer, reach, what_would_help
 from trips.core.rota.problem.points import TurnFactors
 from trips.core.values import AdviceSettings, Hide, Limit, Point, ReachSettings, Seat, Subject, View
-from trips.documents.wording.advice import carry_sentences, computed_words, depth_words, iso_words, why_sentence
+from trips.documents.wording.advice import carry_sentences, depth_words, iso_words, why_sentence
 from trips.documents.wording.advice import setting_words as shown
 from trips.documents.wording.reach import (
     access_sentence,
@@ -140,7 +138,6 @@ def test_the_card_reads_as_settings_with_reasons():
     assert shown(card.still.end).startswith("1/1000 s at f/5, ISO about ")
     assert "more than this body gives well" in shown(card.moving.start)
     assert iso_words(card.still).startswith(f"about {card.still.start.iso} at the start")
-    assert "freezes it" in computed_words(card.moving)
     assert depth_words(card.depths[0]).endswith(f" mm at 6.0 m and f/{card.still.middle.f_number:g}")
     reasons = [why_sentence(why) for line in (card.still, card.moving) for why in line.reasons]
     assert any("simply too low" in reason for reason in reasons)
@@ -166,9 +163,6 @@ def test_every_field_of_gear_has_words():
         sentence = bad_value_sentence(BadValue(field=field, value=0, low=1.0, high=2.0, unit=""))
         assert "_" not in sentence
         assert sentence.endswith(".")
-    told = cannot_focus_sentence(CannotFocus(distance_mm=16_000, nearest_mm=4360, farthest_mm=15_625))
-    assert told == "This set focuses from 4.4 m to 15.6 m, not at 16.0 m."
-    assert " on, not" in cannot_focus_sentence(CannotFocus(distance_mm=2000, nearest_mm=2400, farthest_mm=math.inf))
     for reason in ("not_a_picture", "not_jpeg", "no_header", "too_many_pixels"):
         assert "type the gear in" in picture_refused_sentence(PictureRefused(reason=reason))
 

@@ -16,11 +16,11 @@ from trips.documents.briefing import Briefing, TurnTimes
 from trips.documents.day_sheet import DaySheet
 from trips.documents.etiquette import etiquette_for
 from trips.documents.file_names import FileNames, safe_part
+from trips.documents.frozen_json import as_json, from_json
 from trips.documents.gear_table import gear_line
 from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.safety import Circumstances, cautions_for
 from trips.documents.scripts import HOUSE_FONT, printable_text, printing_families, unprintable
-from trips.documents.stored import as_json, from_json
 
 MADRID = ZoneInfo("Europe/Madrid")
 

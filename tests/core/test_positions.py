@@ -85,7 +85,7 @@ GPX = b"""<?xml version="1.0"?><gpx xmlns="http://www.topografix.com/GPX/1/1" ve
 
 def test_waypoints_are_offered_by_name() -> None:
     first, second = waypoints_from_gpx(GPX)
-    assert first == positions.Place(39.51, -6.21, 331.0, "Alder & pool")
+    assert first == positions.TypedPosition(39.51, -6.21, 331.0, "Alder & pool")
     assert second.name == "2"
 
 

@@ -10,7 +10,7 @@ from trips.core.values import Hide, HourForecast, Point, Rules, Session
 from trips.documents.briefing_cards import turn_card
 from trips.documents.days import CallPage, DaysPage, HeatPage, SessionPage, TurnPage
 from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
-from trips.documents.turn_facts import Stand, heat_page, with_hours
+from trips.documents.turn_facts import HideSession, heat_page, with_hours
 from trips.documents.wording.days import Reader, turn_words, water_words
 
 ZONE = ZoneInfo("Europe/Madrid")
@@ -19,14 +19,14 @@ STARTS_AT, ENDS_AT = (datetime(2027, 7, 8, hour, 30, tzinfo=ZONE) for hour in (1
 HOT = ((16, 40.0), (17, 40.0), (18, 39.0), (19, 37.5), (20, 35.5))
 
 
-def stand(limit_c: float | None) -> Stand:
+def stand(limit_c: float | None) -> HideSession:
     forecast = tuple(HourForecast(STARTS_AT.replace(hour=hour, minute=0), air_c, 30.0) for hour, air_c in HOT)
     hide = Hide(key="a", name="Alder", point=POINT, views=(), seats=(), sunken=True)
     session = Session(
         key="late", name="late", starts_at=STARTS_AT, ends_at=ENDS_AT, kind="late", forecast=forecast,
         heat_limit_c=limit_c,
     )  # fmt: skip
-    return Stand(hide, session, (), Rules())
+    return HideSession(hide, session, (), Rules())
 
 
 def test_the_hotter_the_session_the_water_stays_that_of_its_hours():

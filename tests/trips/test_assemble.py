@@ -6,8 +6,10 @@ import pytest
 
 from tests import factories
 from trips import models
-from trips.assemble import openable, plan_of, rota_inputs, trip_values
+from trips.assemble import trip_values
 from trips.assemble.places import chance_value
+from trips.assemble.presence_and_states import openable
+from trips.assemble.rota import plan_of, rota_inputs
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Pin
 
 pytestmark = pytest.mark.django_db

@@ -14,7 +14,8 @@ from participants.models import Body, Lens, Participant
 from tests import factories
 from tests.trips.command_line import run
 from trips import models
-from trips.assemble import rota_inputs, trip_values
+from trips.assemble import trip_values
+from trips.assemble.rota import rota_inputs
 from trips.core.rota.problem.shares import best_alone
 from trips.services.demo import DEMO_FILE, RealDataHere, demo_load
 from trips.services.trip_file import trip_file_bytes

@@ -28,9 +28,7 @@ from trips.services.making import (
     making_start,
     makings_give_up,
 )
-from trips.services.making_pulse import PULSE_EVERY_S, Pulse
-from trips.services.making_run import making_run
-from trips.services.rota import rota_issue
+from trips.services.making_run import PULSE_EVERY_S, Pulse, making_run
 
 LITTLE = Wanted(effort=A_LITTLE)
 
@@ -138,12 +136,14 @@ def test_a_capped_run_says_stopped_early() -> None:
 
 
 @pytest.mark.django_db
-def test_a_run_that_breaks_is_failed_and_lets_the_next_one_start() -> None:
+def test_a_run_that_breaks_is_failed_and_lets_the_next_one_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    def breaks(problem, **asked) -> Outcome:
+        raise MemoryError
+
     trip = estate()
-    rota_issue(rota=planned(trip), by=None, now=LONG_BEFORE)
-    made, _ = making_open(trip=trip, wanted=Wanted(repair="fewest"), by=None, now=LONG_BEFORE)
-    trip.rotas.update(state="retired")  # taken out of force while the run waited
-    with pytest.raises(Rota.DoesNotExist):
+    made, _ = making_open(trip=trip, wanted=LITTLE, by=None, now=LONG_BEFORE)
+    monkeypatch.setattr(room, "solve", breaks)
+    with pytest.raises(MemoryError):
         making_run(making_uuid=made.uuid)
     made.refresh_from_db()
     assert made.state == "failed"
@@ -249,7 +249,7 @@ from time import sleep
 from tests.trips.rota_trips import estate
 from trips.services import making_run as room
 from trips.services.making import Wanted, making_open
-from trips.services.making_pulse import Pulse
+from trips.services.making_run import Pulse
 from django.utils import timezone
 room.solve, room.Pulse = lambda problem, **ignored: sleep(600), partial(Pulse, every_s=0.2)
 making, _ = making_open(trip=estate(), wanted=Wanted(effort=1), by=None, now=timezone.now())

@@ -12,9 +12,9 @@ from participants.models import AccessLink, Body, Device, HealthNote, Participan
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from trips.documents.days import DaysPage
+from trips.documents.frozen_json import from_json
 from trips.documents.paper_facts import PersonFacts
-from trips.documents.stored import from_json
-from trips.models import Change, Issue, Notice, Pairing, PaperPack
+from trips.models import Change, Issue, Making, Notice, Pairing, PaperPack, Rota
 from trips.services.health import health_save
 from trips.services.issue_erased import unnamed
 from trips.services.my_data import person_erase
@@ -130,6 +130,28 @@ def test_erasing_takes_the_name_out_of_what_issues_keep(trip, place):
     row.refresh_from_db()
     assert row.papers["sheet"][0] == "Erased person sits left"
     assert row.papers["sheet"][2] == "Ines Pradoso"
+
+
+def test_erasing_takes_the_name_out_of_what_rotas_and_runs_say(trip, place):
+    said = "Ines Prado: 3 good mornings."
+    rota = trip.rotas.get(state="issued")
+    Rota.objects.filter(pk=rota.pk).update(result={"told": {"counts": [said]}, "shares": {str(place.uuid): 0.5}})
+    turns = rota.turns.exclude(place=place)
+    turns.update(reasons=[said], leader_reasons=[said])
+    rest = rota.rests.create(session=trip.sessions.first(), place=trip.places.last(), reason=said)
+    other = factories.trip(leader=trip.leader)  # their place there was removed since
+    runs = [
+        Making.objects.create(trip=one, started_at=timezone.now(), state=state, explanation={"leader": [said]})
+        for one, state in ((trip, "impossible"), (other, "trip_changed"))
+    ]
+    person_erase(person=place.participant)
+    rota.refresh_from_db()
+    rest.refresh_from_db()
+    kept = [rota.result, list(turns.values_list("reasons", "leader_reasons")), rest.reason]
+    kept += [Making.objects.get(pk=run.pk).explanation for run in runs]
+    assert "Ines" not in json.dumps(kept)
+    assert json.dumps(kept).count("Erased person: 3 good mornings.") == 4 + 2 * turns.count()
+    assert rota.result["shares"] == {str(place.uuid): 0.5}
 
 
 def test_a_leader_erases_somebody_and_stays_signed_in(client, trip, place):

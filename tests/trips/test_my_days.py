@@ -10,8 +10,9 @@ from django.utils import timezone
 from tests import factories
 from tests.trips.form_reading import FormReader
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
+from trips.assemble.days import RotaPages
 from trips.models import Issue, Notice, Session, Trip
-from trips.services.issue_payload import page_payload
+from trips.services.issue_payload import payload_of
 
 pytestmark = pytest.mark.django_db
 CLOCK = re.compile('name="site-zone" content="([^"]*)"')
@@ -363,7 +364,7 @@ def test_my_days_stays_light_on_the_wire():
 
 def test_the_payload_of_one_person_equals_that_of_everybody(trip, place):
     rota = trip.rotas.get(number=1)
-    assert page_payload(rota=rota, place=place) == rota.issue.pages["people"][str(place.uuid)]
+    assert payload_of(RotaPages(rota).page(place)) == rota.issue.pages["people"][str(place.uuid)]
 
 
 def test_the_next_turn_shows_its_drawing_at_once_and_names_cannot_break_out(trip, place):

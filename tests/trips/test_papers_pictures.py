@@ -12,9 +12,9 @@ from tests.trips import paper_values as values
 from tests.trips.paper_reading import dots, reader
 from trips.documents.scripts import PaperFailed
 from trips.documents.wording.papers import paper_fault
-from trips.services import paper_sheets
+from trips.services import print_jobs
+from trips.services.pdf import job_pdf
 from trips.services.pictures import picture_prepare
-from trips.services.press import sheet_pdf
 
 ORIENTATION, GPS, MAKER = 0x0112, 0x8825, 0x010F
 
@@ -47,7 +47,7 @@ def empty_png(width: int, height: int) -> bytes:
 def test_a_turned_picture_stands_upright_on_paper():
     asset = picture_prepare(turned_picture())
     assert Image.open(io.BytesIO(asset.body)).size == (200, 400)
-    pdf = sheet_pdf(paper_sheets.briefing_sheet(values.briefing(turns=()), meeting_picture=asset))
+    pdf = job_pdf(print_jobs.briefing_job(values.briefing(turns=()), meeting_picture=asset))
     printed = [dots(pdf, number, 72).astype(int) for number in range(1, len(reader(pdf).pages) + 1)]
     (printed,) = [page for page in printed if np.ptp(page, axis=2).max() > 100]
     red = np.argwhere((printed[:, :, 0] > 180) & (printed[:, :, 2] < 90))

@@ -21,7 +21,7 @@ from trips.selectors.packing import packing_groups
 from trips.services.calendars import CalendarOf, calendar_bytes, calendar_for_file
 from trips.services.paper_pack import paper_pack_open, paper_pack_print, paper_packs_give_up, zip_bytes
 from trips.services.papers import PaperOrder, paper_files, papers_print, rota_for_papers, rota_papers
-from trips.services.press import sheet_pdf
+from trips.services.pdf import job_pdf
 
 pytestmark = pytest.mark.django_db
 NOW = datetime(2027, 5, 7, 17, 5, tzinfo=UTC)
@@ -36,7 +36,7 @@ def files_of(trip, **order):
 def text_of_file(trip, start: str, **order) -> str:
     files = files_of(trip, **order)
     name = next(name for name in files if name.startswith(start))
-    return one_line(text_of(sheet_pdf(files[name].sheet)))
+    return one_line(text_of(job_pdf(files[name].job)))
 
 
 def events_of(data: bytes) -> dict[str, icalendar.Event]:
@@ -273,10 +273,10 @@ def test_feet_are_for_those_who_read_feet(trip):
     people[0].save()
     issue(seated_rota(trip))
     files = files_of(trip, briefings_only=True)
-    first, second = (one_line(text_of(sheet_pdf(file.sheet))) for file in files.values())
+    first, second = (one_line(text_of(job_pdf(file.job))) for file in files.values())
     assert "Near edge of the water 15 ft" in first
     assert "Near edge of the water 4.5 m" in second
-    drawn = [[one.body.decode() for one in file.sheet.assets.values() if b">N<" in one.body] for file in files.values()]
+    drawn = [[one.body.decode() for one in file.job.assets.values() if b">N<" in one.body] for file in files.values()]
     assert all(re.search(r">\d+ ft</text>", one) and not re.search(r">[\d.]+ m</text>", one) for one in drawn[0])
     assert all(re.search(r">[\d.]+ m</text>", one) for one in drawn[1])
 
@@ -315,7 +315,7 @@ def test_a_hides_notes_of_eighty_lines_make_good_papers(trip):
     for name, file in files_of(trip).items():
         if name.startswith(("briefing", "papers/door-card")):
             names.append(name)
-            pdf = sheet_pdf(file.sheet)
+            pdf = job_pdf(file.job)
             text = one_line(text_of(pdf))
             if name.startswith("briefing"):  # said once, however many turns the person has there
                 hide = models.Turn.objects.filter(rota__state="issued").first().hide

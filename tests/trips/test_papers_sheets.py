@@ -10,12 +10,12 @@ from trips.documents.briefing import TurnCard
 from trips.documents.quantities import Fact, fact
 from trips.documents.scripts import PaperFailed
 from trips.documents.wording.papers import paper_fault
-from trips.services import paper_sheets
-from trips.services.press import sheet_pdf
+from trips.services import print_jobs
+from trips.services.pdf import job_pdf
 
 
 def pages_of(briefing, size: str = "A4") -> list[str]:
-    return [one_line(text) for text in page_texts(sheet_pdf(paper_sheets.briefing_sheet(briefing, size)))]
+    return [one_line(text) for text in page_texts(job_pdf(print_jobs.briefing_job(briefing, size)))]
 
 
 @pytest.fixture(scope="module")
@@ -144,7 +144,7 @@ def test_a_note_of_eighty_lines_and_a_name_of_two_hundred_letters():
         turns=(values.turn(0, hide=long_name, card=TurnCard(warnings=(note,))),),
         site_facts=(Fact("Hazards", note),),
     )
-    pdf = sheet_pdf(paper_sheets.briefing_sheet(briefing))
+    pdf = job_pdf(print_jobs.briefing_job(briefing))
     text = text_of(pdf)
     assert "".join(text.split()).count(long_name) >= 2
     assert all(f"line {number} of the note" in text for number in range(80))
@@ -156,7 +156,7 @@ def test_a_note_of_eighty_lines_and_a_name_of_two_hundred_letters():
 def test_a_long_name_in_the_foot_keeps_clear_of_the_page_number(size):
     long_name = "Wilhelmine" * 20
     briefing = values.briefing(person=long_name, head=values.head(trip=long_name), turns=(values.turn(0),))
-    pages = words(sheet_pdf(paper_sheets.briefing_sheet(briefing, size)))
+    pages = words(job_pdf(print_jobs.briefing_job(briefing, size)))
     width, height = (595, 842) if size == "A4" else (612, 792)
     for page in pages:
         number_left, number_top = max(
@@ -172,7 +172,7 @@ def test_no_day_stands_alone_at_the_end_of_a_page():
     turns = tuple(values.turn(2 * number) for number in range(23))
     for extra in range(2):
         rests = tuple(values.rest(1) for _ in range(extra))
-        for page in words(sheet_pdf(paper_sheets.briefing_sheet(values.briefing(turns=(*rests, *turns)))))[:6]:
+        for page in words(job_pdf(print_jobs.briefing_job(values.briefing(turns=(*rests, *turns)))))[:6]:
             bars = [top for text, left, top, *_ in page if text in ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")]
             hides = [top for text, left, top, *_ in page if text == "seated"]
             if bars and hides:
@@ -180,7 +180,7 @@ def test_no_day_stands_alone_at_the_end_of_a_page():
 
 
 def test_the_owners_sheet_is_one_page_with_all_it_needs():
-    pdf = sheet_pdf(paper_sheets.owner_sheet(values.owner_sheet()))
+    pdf = job_pdf(print_jobs.owner_sheet(values.owner_sheet()))
     (page,) = page_texts(pdf)
     text = one_line(page)
     for wanted in (
@@ -193,7 +193,7 @@ def test_the_owners_sheet_is_one_page_with_all_it_needs():
 
 @pytest.mark.parametrize("hides", [12, 16])
 def test_the_owners_sheet_shrinks_before_it_runs_over(hides):
-    assert len(page_texts(sheet_pdf(paper_sheets.owner_sheet(values.owner_sheet(hides))))) == 1
+    assert len(page_texts(job_pdf(print_jobs.owner_sheet(values.owner_sheet(hides))))) == 1
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])
@@ -202,7 +202,7 @@ def test_a_hides_tasks_stand_once_on_the_day_and_may_be_long(size):
     sheet = values.owner_sheet()
     first, *others = sheet.sessions[0].hides
     sessions = tuple(replace(one, hides=(replace(first, tasks=tasks), *others)) for one in sheet.sessions)
-    (page,) = page_texts(sheet_pdf(paper_sheets.owner_sheet(replace(sheet, sessions=sessions), size)))
+    (page,) = page_texts(job_pdf(print_jobs.owner_sheet(replace(sheet, sessions=sessions), size)))
     assert all(page.count(f"task {number} of") == 1 for number in range(20))
     assert page.count("Seed on the left perch") == 3
     assert "Hide 1 (Early, Late): task 0" in page
@@ -210,18 +210,18 @@ def test_a_hides_tasks_stand_once_on_the_day_and_may_be_long(size):
 
 def test_an_owners_sheet_that_cannot_fit_is_refused_in_a_sentence_that_names_it():
     with pytest.raises(PaperFailed) as refused:
-        sheet_pdf(paper_sheets.owner_sheet(values.owner_sheet(30)))
+        job_pdf(print_jobs.owner_sheet(values.owner_sheet(30)))
     assert "The owner's sheet of Saturday 8 May, Dehesa del Valle has to fit on one page" in paper_fault(refused.value)
     sheet = values.owner_sheet()
     alder = replace(sheet.sessions[0].hides[0], name="Alder", tasks="task\n" * 200)
     sheet = replace(sheet, sessions=(replace(sheet.sessions[0], hides=(alder, *sheet.sessions[0].hides)),))
     with pytest.raises(PaperFailed) as refused:
-        sheet_pdf(paper_sheets.owner_sheet(sheet))
+        job_pdf(print_jobs.owner_sheet(sheet))
     assert "Saturday 8 May, Dehesa del Valle (most of it: tasks in Alder)" in paper_fault(refused.value)
 
 
 def test_the_day_sheet_has_cars_seats_and_boxes_to_tick():
-    text = one_line(text_of(sheet_pdf(paper_sheets.day_sheet(values.day_sheet()))))
+    text = one_line(text_of(job_pdf(print_jobs.day_sheet(values.day_sheet()))))
     for wanted in (
         "Saturday 8 May", "06:01", "0000 BCD", "06:31 Birch: Person 3", "1 person too many for this car",
         "Alder, left Person 1", "Rest: Person 8: the track is closed",
@@ -233,12 +233,12 @@ def test_the_day_sheet_has_cars_seats_and_boxes_to_tick():
 
 
 def test_a_day_without_a_session_still_makes_a_sheet():
-    assert "No session on this day." in text_of(sheet_pdf(paper_sheets.day_sheet(values.day_sheet(sessions=()))))
+    assert "No session on this day." in text_of(job_pdf(print_jobs.day_sheet(values.day_sheet(sessions=()))))
 
 
 def test_an_address_too_long_for_a_code_is_a_sentence():
     with pytest.raises(PaperFailed) as refused:
-        paper_sheets.briefing_sheet(values.briefing(page_url=f"https://hides.example.org/{'a' * 4000}"))
+        print_jobs.briefing_job(values.briefing(page_url=f"https://hides.example.org/{'a' * 4000}"))
     assert "too long for a QR code. Shorten PUBLIC_URL." in paper_fault(refused.value)
     assert len(paper_fault(refused.value)) < 200
 
@@ -246,13 +246,13 @@ def test_an_address_too_long_for_a_code_is_a_sentence():
 def test_the_sessions_of_a_day_follow_one_another_without_a_gap():
     sheet = values.day_sheet(10)
     sheet = replace(sheet, sessions=(*sheet.sessions, replace(sheet.sessions[0], name="Night")))
-    pages = words(sheet_pdf(paper_sheets.day_sheet(sheet)))
+    pages = words(job_pdf(print_jobs.day_sheet(sheet)))
     assert len(pages) == 2
     assert max(bottom for text, *_, bottom in pages[0] if text == "☐") > 700
 
 
 def test_the_door_card_tells_where_people_are():
-    text = one_line(text_of(sheet_pdf(paper_sheets.door_card(values.door_card()))))
+    text = one_line(text_of(job_pdf(print_jobs.door_card(values.door_card()))))
     for wanted in (
         "Alder",
         "Call: 112",
@@ -264,7 +264,7 @@ def test_the_door_card_tells_where_people_are():
 
 
 def test_the_gear_table_tells_energy_and_what_is_unknown():
-    text = one_line(text_of(sheet_pdf(paper_sheets.gear_table(values.gear_table(3)))))
+    text = one_line(text_of(job_pdf(print_jobs.gear_table(values.gear_table(3)))))
     for wanted in (
         "600 mm f/4, near limit 5.2 m",
         "near limit to follow",
@@ -276,7 +276,7 @@ def test_the_gear_table_tells_energy_and_what_is_unknown():
 
 
 def test_the_registration_form_asks_everything_in_large_print():
-    pdf = sheet_pdf(paper_sheets.registration_form(values.registration_form()))
+    pdf = job_pdf(print_jobs.registration_form(values.registration_form()))
     text = one_line(text_of(pdf))
     for wanted in ("Marta Olmedo", "Emergency contact", "Marks for Hoopoe", "six marks", "☐ stoop", "Spare batteries"):
         assert wanted in text

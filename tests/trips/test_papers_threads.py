@@ -4,7 +4,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 from pypdf import PdfReader
 
-from trips.services.press import html_pdf
+from trips.services.pdf import html_pdf
 
 PAGE = "<html lang='en'><head><title>{0}</title></head><body><h1>{0}</h1>{1}</body></html>"
 

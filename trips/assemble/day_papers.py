@@ -18,7 +18,7 @@ from trips.documents.days import DaysPage, TurnPage
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
 from trips.documents.quantities import Fact, clock_range_text, clock_text, fact
 from trips.documents.wording.reach import set_words
-from trips.models import Rest, Rota, Session, Site, Turn
+from trips.models import HideState, Rest, Rota, Session, Site, Turn
 
 SUN_LABELS = (
     ("First light", CIVIL_DEG, True),
@@ -243,9 +243,9 @@ def _owner_hide(taken: list[SeatTaken], call: HideCall | None) -> OwnerHide:
 
 
 def _closed(row: Session) -> tuple[str, ...]:
-    states = [state for state in row.session_hides.all() if state.state != "ready"]
+    states = [state for state in row.session_hides.all() if state.state != HideState.READY]
     return tuple(
         f"{isolated(state.hide.name)}: {isolated(state.reason or state.get_state_display())}"
-        + (f", {state.notice_h:g} h notice" if state.state == "notice" and state.notice_h else "")
+        + (f", {state.notice_h:g} h notice" if state.state == HideState.NOTICE and state.notice_h else "")
         for state in sorted(states, key=lambda state: state.hide.name)
     )

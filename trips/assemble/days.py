@@ -7,8 +7,8 @@ from functools import cached_property
 from typing import Any
 
 from trips.assemble.calls import HideCall, session_calls, trip_cars
-from trips.assemble.circumstances import is_present
 from trips.assemble.people import place_key
+from trips.assemble.presence_and_states import is_present
 from trips.assemble.trip import TripValues, trip_values
 from trips.core.light import SessionLight, session_light, trip_light
 from trips.core.reach import HideReach
@@ -17,8 +17,8 @@ from trips.core.values import Session
 from trips.documents.days import CallPage, DayPage, DaysPage, SessionPage, SitePage, TurnPage
 from trips.documents.drawings import SeatOptions, seat_drawing
 from trips.documents.turn_facts import (
-    Person,
-    Stand,
+    HideSession,
+    TurnPerson,
     heat_page,
     own_stretches,
     person_reach,
@@ -118,8 +118,8 @@ class RotaPages:
 
     def _turn_page(self, place: Place, turn: Turn) -> TurnPage:
         key = str(turn.hide.uuid)
-        stand = Stand(self.values.hide(key), self._hours(turn), self.values.subjects, self.values.rules)
-        person = Person(self.values.kits[place_key(place)], self.values.wishes[place_key(place)])
+        stand = HideSession(self.values.hide(key), self._hours(turn), self.values.subjects, self.values.rules)
+        person = TurnPerson(self.values.kits[place_key(place)], self.values.wishes[place_key(place)])
         reach = self._reach_of(place_key(place), person, stand)
         light = turn_light(person, stand, reach) if person.wishes.photographs else None
         return TurnPage(
@@ -148,7 +148,7 @@ class RotaPages:
         own = next((state for state in row.session_hides.all() if state.hide_id == turn.hide_id), None)
         return with_hours(session, own.starts_at if own else None, own.ends_at if own else None)
 
-    def _reach_of(self, key: str, person: Person, stand: Stand) -> HideReach:
+    def _reach_of(self, key: str, person: TurnPerson, stand: HideSession) -> HideReach:
         if (key, stand.hide.key) not in self._reach:
             self._reach[key, stand.hide.key] = person_reach(person, stand.hide, stand.subjects, stand.rules)
         return self._reach[key, stand.hide.key]

@@ -1,7 +1,5 @@
 """Rows of sites and hides into values; what nobody measured gets its default here and is named as assumed."""
 
-from collections.abc import Iterable
-
 from trips.core.values import Chance, Hide, Point, Seat, Subject, View
 from trips.models import Hide as HideRow
 from trips.models import HideSubject as HideSubjectRow
@@ -112,8 +110,3 @@ def subject_value(row: SubjectRow) -> Subject:
     return Subject(
         str(row.uuid), row.name, row.length_min_cm, row.length_max_cm, row.standing_height_cm, row.speed or "feeding"
     )
-
-
-def subject_values(rows: Iterable[SubjectRow]) -> tuple[Subject, ...]:
-    """Several subjects, by name."""
-    return tuple(subject_value(row) for row in rows)

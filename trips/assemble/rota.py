@@ -4,7 +4,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from trips.assemble.circumstances import (
+from trips.assemble.points import PointsTable, points_table
+from trips.assemble.presence_and_states import (
     absent,
     access_limits,
     burdens,
@@ -13,12 +14,11 @@ from trips.assemble.circumstances import (
     openable,
     shared,
 )
-from trips.assemble.points import PointsTable, points_table
 from trips.assemble.trip import TripValues
 from trips.core.rota.problem.shares import best_alone
 from trips.core.rota.problem.values import LEADER, LIMITS, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
 from trips.core.values import Hide, Session
-from trips.models import Issue, SessionLog
+from trips.models import Issue, RotaState, SessionLog
 from trips.models import Place as PlaceRow
 from trips.models import Rota as RotaRow
 
@@ -181,7 +181,7 @@ def _pins(values: TripValues) -> tuple[Pin, ...]:
 
 
 def _issued(values: TripValues) -> RotaRow | None:
-    return values.trip.rotas.filter(state="issued").first()
+    return values.trip.rotas.filter(state=RotaState.ISSUED).first()
 
 
 def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
@@ -206,8 +206,8 @@ def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
 
 def _owed(values: TripValues, problem: Problem, stored: RotaRow | None) -> frozenset[tuple[int, int]]:
     """(person, hide in demand) of people who had no turn there in the trip's last issued rota."""
-    told = values.trip.rotas.filter(state__in=["issued", "retired"], issue__isnull=False)
-    if stored is not None and stored.state != "draft":
+    told = values.trip.rotas.filter(state__in=[RotaState.ISSUED, RotaState.RETIRED], issue__isnull=False)
+    if stored is not None and stored.state != RotaState.DRAFT:
         told = told.filter(issue__issued_at__lt=Issue.objects.filter(rota=stored).values("issued_at"))
     last = told.order_by("-issue__issued_at", "-number").first()
     if last is None:

@@ -8,8 +8,6 @@ from trips.core.rota.explain.promises import PersonCounts, promises
 from trips.core.rota.problem.values import LEADER, Plan, Turn
 from trips.documents.wording.turn_why import TurnFacts, turn_why
 
-PERCENT = 100.0
-
 
 def people_table(inputs: RotaInputs, plan: Plan, counted: Tallies) -> dict[str, dict[str, Any]]:
     """By place: counts first (hides in demand, good turns by kind, rests, burdens, company), then share and points."""

@@ -9,12 +9,11 @@ from trips.assemble.people import kit_value, limit_values, wishes_value
 from trips.assemble.places import hide_value, subject_value
 from trips.assemble.sessions import rules_value, session_value
 from trips.core.values import Hide, Limit, Rules, Session, Subject, Wishes
+from trips.models import ON_TRIP, Trip
 from trips.models import Hide as HideRow
 from trips.models import HideSubject as HideSubjectRow
 from trips.models import Place as PlaceRow
 from trips.models import Session as SessionRow
-from trips.models import Subject as SubjectRow
-from trips.models import Trip
 
 GEAR = ("bodies", "lenses", "converters", "tubes", "supports", "batteries")
 
@@ -31,7 +30,6 @@ class TripValues:
     place_rows: tuple[PlaceRow, ...]
     session_rows: tuple[SessionRow, ...]
     hide_rows: tuple[HideRow, ...]
-    subject_rows: tuple[SubjectRow, ...]
     sessions: tuple[Session, ...]
     hides: tuple[Hide, ...]
     subjects: tuple[Subject, ...]
@@ -63,7 +61,7 @@ def _hide_rows(trip: Trip) -> tuple[HideRow, ...]:
 
 
 def _place_rows(trip: Trip) -> tuple[PlaceRow, ...]:
-    rows = trip.places.filter(state__in=["confirmed", "invited"]).select_related("participant")
+    rows = trip.places.filter(state__in=ON_TRIP).select_related("participant")
     gear = [f"participant__{kind}" for kind in GEAR]
     return tuple(rows.prefetch_related("wishes__subject", "agains__hide", "absences", *gear))
 
@@ -83,7 +81,6 @@ def trip_values(trip: Trip) -> TripValues:
         place_rows=place_rows,
         session_rows=session_rows,
         hide_rows=hide_rows,
-        subject_rows=subject_rows,
         sessions=tuple(session_value(row, rules_row) for row in session_rows),
         hides=tuple(hide_value(row, trip.starts_on.month) for row in hide_rows),
         subjects=tuple(subject_value(row) for row in subject_rows),

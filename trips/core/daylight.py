@@ -1,7 +1,5 @@
 """How much light falls on a subject, from high sun to deep twilight, and what exposure it asks for."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -15,15 +13,6 @@ Numbers = NDArray[np.float64]
 METER_CONSTANT = 340.0  # C of ISO 2720 for a receptor under a dome, lux seconds
 _GROUND = 0.2  # share that ordinary ground throws back, common practice, no source
 _SHADE_SKY, _SHADE_BEAM = 0.6, 0.3  # what open shade sees of the sky, and of the lit ground around it
-
-
-@dataclass(frozen=True, slots=True)
-class IsoRange:
-    """Expected ISO for a shutter and an aperture: one stop each way around `middle`."""
-
-    low: float
-    middle: float
-    high: float
 
 
 def relative_air_mass(altitude_deg: ArrayLike) -> Numbers:
@@ -55,15 +44,6 @@ def level_illuminance_lx(altitude_deg: ArrayLike) -> Numbers:
     """Clear-sky light on level ground, lux (Janiczek & DeYoung 1987), at a geometric height of the sun."""
     sun_lx, sky_lx = clear_parts_lx(altitude_deg)
     return sun_lx * np.sin(np.radians(altitude_deg)) + sky_lx
-
-
-def sky_horizontal_lx(altitude_deg: ArrayLike, sky: str) -> Numbers:
-    """Light of the sky alone on level ground, lux, for "clear", "partly" or "overcast".
-
-    Partly and overcast: IES RP (1984), doi 10.1080/00994480.1984.10748791 (coefficients from memory); with the sun
-    below 0 deg the value at 0 falls as the clear sky's light does. Clear: Janiczek & DeYoung (1987).
-    """
-    return light_parts_lx(altitude_deg, sky, 1.0)[1]
 
 
 def light_parts_lx(altitude_deg: ArrayLike, sky: str, day_of_year: ArrayLike) -> tuple[Numbers, Numbers]:
@@ -122,14 +102,3 @@ def ev100(
         return float(ev_shade(sun_lx, sky_lx, high))
     cos_off = np.cos(np.radians(high)) * np.cos(np.radians(angle_off_deg))
     return float(ev_lit(sun_lx, sky_lx, high, cos_off))
-
-
-def expected_iso(ev100_value: float, shutter_s: float, f_number: float) -> IsoRange:
-    """ISO that exposes normally: 100 N^2 / (t 2^EV) (ISO 2720), with one stop each way.
-
-    `ev100_value` as `ev100` gives it; `shutter_s` in seconds; `f_number` as set. Raises BadValue unless both are > 0.
-    """
-    require_between("shutter_s", shutter_s, 1e-6, 3600.0, "s")
-    require_between("f_number", f_number, 0.5, 128.0, "")
-    middle = 100.0 * f_number**2 / (shutter_s * 2.0**ev100_value)
-    return IsoRange(middle / 2.0, middle, middle * 2.0)

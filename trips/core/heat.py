@@ -14,7 +14,6 @@ from trips.core.values import Hide, HourForecast, Session
 
 # US National Weather Service, "Heat Index" tiers, deg F, from the lower mark on
 TIERS_F = ((80.0, "caution"), (90.0, "extreme_caution"), (103.0, "danger"), (125.0, "extreme_danger"))
-FULL_SUN_F = 15.0  # what full sun may add to the index, US National Weather Service
 OSHA_WATER_L, OSHA_EVERY_MIN, OSHA_CEILING_L_PER_H, OSHA_ELECTROLYTES_AFTER_H = 0.24, (15, 20), 1.4, 2.0
 
 # NIOSH work/rest schedule: deg F (adjusted air temperature) -> minutes of work, of rest in an hour; from that mark

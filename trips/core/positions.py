@@ -23,7 +23,7 @@ _TURNS = ("longitude_sign", "latitude_sign", "both_signs", "swapped", "swapped_l
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class TypedPosition:
     """A typed position; `name` from a waypoint, elevation where the source has one."""
 
     latitude_deg: float
@@ -33,7 +33,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class Correction:
     """What would put a doubtful place right: `turn` says how, with the distance it would leave."""
 
     turn: str
@@ -55,7 +55,7 @@ class Doubt:
     noon: datetime
     rise: datetime | None
     set: datetime | None
-    offers: tuple[Offer, ...]
+    offers: tuple[Correction, ...]
 
 
 def distance_km(
@@ -66,7 +66,7 @@ def distance_km(
     return float(np.radians(apart)) * EARTH_RADIUS_KM
 
 
-def place_from_text(text: str) -> Place:
+def place_from_text(text: str) -> TypedPosition:
     """A position from "39.5, -6.2", "39 30 0 N 6 12 0 W" (any usual marks), "39.5 N, 6.2 W" or "geo:39.5,-6.2".
 
     Raises BadShape (path "position", reason "not_a_position" or "reference_system") or BadValue (latitude, longitude).
@@ -88,13 +88,13 @@ def _number(text: str) -> float:
 
 def _checked_place(
     latitude_deg: float, longitude_deg: float, elevation_m: float | None = None, name: str = ""
-) -> Place:
+) -> TypedPosition:
     require_between("latitude_deg", latitude_deg, -90.0, 90.0)
     require_between("longitude_deg", longitude_deg, -180.0, 180.0)
-    return Place(latitude_deg, longitude_deg, elevation_m, name)
+    return TypedPosition(latitude_deg, longitude_deg, elevation_m, name)
 
 
-def _geo_place(text: str) -> Place:
+def _geo_place(text: str) -> TypedPosition:
     """RFC 5870: geo:latitude,longitude[,altitude][;crs=wgs84][;u=uncertainty]; another reference system is refused."""
     match = re.fullmatch(
         r"geo:(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)(?:,(-?\d+(?:\.\d+)?))?((?:;[^;]+)*)", text, re.IGNORECASE
@@ -112,7 +112,7 @@ _TOKEN = re.compile(r"[NSEW]|[-+]?\d+(?:[.,]\d+)?(?![.,]?\d)")
 _BETWEEN = re.compile(r"[\s°º'′’\"″”:,;dms]*", re.IGNORECASE)
 
 
-def _sexagesimal_place(text: str) -> Place:
+def _sexagesimal_place(text: str) -> TypedPosition:
     upper = text.upper()
     tokens = _TOKEN.findall(upper)
     if not _BETWEEN.fullmatch(_TOKEN.sub(" ", upper)):
@@ -157,7 +157,7 @@ def _not_a_position(text: str) -> BadShape:
     return BadShape(path="position", value=text[:80], reason="not_a_position")
 
 
-def waypoints_from_gpx(content: bytes) -> tuple[Place, ...]:
+def waypoints_from_gpx(content: bytes) -> tuple[TypedPosition, ...]:
     """The named waypoints of a GPX 1.0 or 1.1 file, in the file's order.
 
     Raises BadShape (path "gpx") with reason "too_large" (over 5 MB), "entities" (a document that declares any),
@@ -236,7 +236,7 @@ def position_doubts(
     return () if 10 <= doubt.noon.hour < 16 or abs(point.latitude_deg) > 66.0 else (doubt,)
 
 
-def _doubt(kind: str, point: Point, day: date, away: float, offers: Sequence[Offer]) -> Doubt:
+def _doubt(kind: str, point: Point, day: date, away: float, offers: Sequence[Correction]) -> Doubt:
     events = day_events(point.latitude_deg, point.longitude_deg, day, point.time_zone)
     rise = next((event.moment for event in events if event.limit_deg == -0.833 and event.rising), None)
     down = next((event.moment for event in events if event.limit_deg == -0.833 and not event.rising), None)
@@ -244,7 +244,7 @@ def _doubt(kind: str, point: Point, day: date, away: float, offers: Sequence[Off
     return Doubt(kind, away, noon, rise, down, tuple(offers))
 
 
-def _offers(point: Point, reference: tuple[float, float], away: float) -> tuple[Offer, ...]:
+def _offers(point: Point, reference: tuple[float, float], away: float) -> tuple[Correction, ...]:
     """Changes of sign or order that bring the place at least twice as near, nearest first."""
     latitude, longitude = point.latitude_deg, point.longitude_deg
     turned = (
@@ -255,7 +255,7 @@ def _offers(point: Point, reference: tuple[float, float], away: float) -> tuple[
         (longitude, -latitude),
     )
     offers = [
-        Offer(turn, new_latitude, new_longitude, distance_km(new_latitude, new_longitude, *reference))
+        Correction(turn, new_latitude, new_longitude, distance_km(new_latitude, new_longitude, *reference))
         for turn, (new_latitude, new_longitude) in zip(_TURNS, turned, strict=True)
         if abs(new_latitude) <= 90.0
     ]

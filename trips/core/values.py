@@ -8,7 +8,6 @@ from trips.core.rota.problem.values import Limits
 SESSION_KINDS = ("early", "midday", "late", "night")
 SKIES = ("clear", "partly", "overcast")
 LIGHT_WISHES = ("front", "side", "back", "any")
-SPEED_CLASSES = ("still", "feeding", "head_turn", "hop", "flight")
 OUTPUTS = ("web", "30x20", "a3")
 
 

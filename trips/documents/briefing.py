@@ -193,7 +193,7 @@ class HideSafety:
 
 
 @dataclass(frozen=True, slots=True)
-class Caution:
+class Reminder:
     """A reminder about something that can hurt, and where it comes from."""
 
     title: str
@@ -225,7 +225,7 @@ class Briefing:
     packing: tuple[PackGroup, ...] = ()
     etiquette: tuple[Etiquette, ...] = ()
     hides: tuple[HideSafety, ...] = ()
-    cautions: tuple[Caution, ...] = ()
+    cautions: tuple[Reminder, ...] = ()
     site_facts: tuple[Fact, ...] = ()
     emergency: tuple[Fact, ...] = ()
     page_url: str = ""

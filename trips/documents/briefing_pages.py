@@ -7,11 +7,11 @@ from participants.wording import item_sentence
 from trips.documents.briefing import (
     Briefing,
     BriefingTurn,
-    Caution,
     DayLine,
     HideSafety,
     PackGroup,
     PackItem,
+    Reminder,
     TurnTimes,
 )
 from trips.documents.briefing_cards import turn_card
@@ -185,7 +185,7 @@ def _hide_safety(hide: HideFacts, turns: list[TurnPage], units: str) -> HideSafe
     return HideSafety(hide.name, facts, (hide.cautions,) if hide.cautions.strip() else ())
 
 
-def _cautions(page: DaysPage, trip: TripFacts, hides: list[HideFacts], turns: list[TurnPage]) -> tuple[Caution, ...]:
+def _cautions(page: DaysPage, trip: TripFacts, hides: list[HideFacts], turns: list[TurnPage]) -> tuple[Reminder, ...]:
     airs = [air for air in trip.air if page.days]
     return cautions_for(
         Circumstances(

@@ -8,7 +8,7 @@ from trips.documents.days import DaysPage, SessionPage, TurnPage
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class PageChange:
     """One change in one session.
 
     `kind`: turn_added, turn_withdrawn, rest, hide, seat, leaves_at, car, hours, own_hours, pick_up, stays, walk,
@@ -25,12 +25,12 @@ class Change:
     new: str = ""
 
 
-def changes(old: DaysPage, new: DaysPage) -> tuple[Change, ...]:
+def changes(old: DaysPage, new: DaysPage) -> tuple[PageChange, ...]:
     """All changes from one page to another, by session.
 
     With whom one sits and how the light is said do not count, nor gear for whoever comes without a camera.
     """
-    found: list[Change] = []
+    found: list[PageChange] = []
     for key in _keys_by_start(old, new):
         found += _session_changes(old.session(key), new.session(key))
     return tuple(change for change in found if not (new.guest and change.kind == "pieces"))
@@ -41,13 +41,13 @@ def _keys_by_start(old: DaysPage, new: DaysPage) -> list[str]:
     return sorted(starts, key=lambda key: (starts[key], key))
 
 
-def _session_changes(old: SessionPage | None, new: SessionPage | None) -> list[Change]:
+def _session_changes(old: SessionPage | None, new: SessionPage | None) -> list[PageChange]:
     here = new or old
     if here is None:
         return []
 
-    def change(kind: str, before: object = "", after: object = "") -> Change:
-        return Change(kind, here.key, here.name, here.starts_at, here.time_zone, _text(before), _text(after))
+    def change(kind: str, before: object = "", after: object = "") -> PageChange:
+        return PageChange(kind, here.key, here.name, here.starts_at, here.time_zone, _text(before), _text(after))
 
     was, now = old.turn if old else None, new.turn if new else None
     if was is None and now is None:

@@ -12,7 +12,7 @@ from trips.core.reach import Reach
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class LightInterval:
     """A stretch of a session with one class of light (front, side, back, top, none)."""
 
     name: str
@@ -21,7 +21,7 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True)
-class Notice:
+class LightCaution:
     """A caution about the light; kinds as in `trips.core.light`, `clears`: it ends within the session."""
 
     kind: str
@@ -41,8 +41,8 @@ class ViewPage:
     name: str
     near_m: float
     far_m: float
-    light: tuple[Part, ...] = ()
-    notices: tuple[Notice, ...] = ()
+    light: tuple[LightInterval, ...] = ()
+    notices: tuple[LightCaution, ...] = ()
     good_minutes: float = 0.0
     subject: str = ""
     reach: Reach | None = None

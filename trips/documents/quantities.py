@@ -36,15 +36,6 @@ def length_text(length_m: float | None, units: str = "metric") -> str:
     return f"{number:.0f} {unit}" if abs(number) >= 9.95 else f"{_short(number)} {unit}"
 
 
-def width_text(length_m: float, units: str = "metric") -> str:
-    """A small width: centimetres or inches below one metre, else as a length."""
-    if length_m >= 1.0:
-        return length_text(length_m, units)
-    if units == "feet":
-        return f"{feet_from_metres(length_m) * 12:.0f} in"
-    return f"{length_m * 100:.0f} cm"
-
-
 def size_text(smallest_cm: float, largest_cm: float, units: str = "metric") -> str:
     """From one small length to another: centimetres as they are, or whole inches."""
     if units == "feet":

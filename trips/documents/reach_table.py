@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from participants.core.kit import Kit
 from trips.core.access import access
-from trips.core.reach import Help, HideReach, Offer, Reach, ViewReach, hide_reach, what_would_help
+from trips.core.reach import Addition, HideReach, Offer, Reach, ViewReach, hide_reach, what_would_help
 from trips.core.values import Hide, Limit, ReachSettings, Subject, View, Wishes
 from trips.documents.wording.reach import (
     access_sentence,
@@ -23,7 +23,7 @@ FILLS_MUCH = ("tight", "portrait_only")  # a large animal close by: worth no lin
 
 
 @dataclass(frozen=True, slots=True)
-class Person:
+class GearOwner:
     """Who asks: their gear, wishes, limits and the units they read."""
 
     key: str
@@ -72,7 +72,7 @@ class ViewLine:
 
 
 @dataclass(frozen=True, slots=True)
-class HideLine:
+class PersonHide:
     """One hide for one person."""
 
     key: str
@@ -158,7 +158,7 @@ def _rows_of(found: HideReach, view: View, hide: Hide, wishes: Wishes) -> list[V
     return sorted(found.in_view(view.key), key=order)
 
 
-def hide_line(person: Person, hide: Hide, scene: Scene) -> HideLine:
+def hide_line(person: GearOwner, hide: Hide, scene: Scene) -> PersonHide:
     """One hide for one person: every view, and what stands against getting there."""
     found = hide_reach(person.kit, hide, scene.subjects, person.wishes, scene.settings)
     names = {subject.key: subject.name for subject in scene.subjects}
@@ -167,15 +167,15 @@ def hide_line(person: Person, hide: Hide, scene: Scene) -> HideLine:
         _view_line(view, _rows_of(found, view, hide, person.wishes), names, person.units) for view in hide.views
     )
     words = access_sentence(there, hide.name, person.units)
-    return HideLine(hide.key, hide.name, views, words, not there.open, found.fault)
+    return PersonHide(hide.key, hide.name, views, words, not there.open, found.fault)
 
 
-def hide_lines(person: Person, scene: Scene) -> tuple[HideLine, ...]:
+def hide_lines(person: GearOwner, scene: Scene) -> tuple[PersonHide, ...]:
     """All hides for one person, in the scene's order."""
     return tuple(hide_line(person, hide, scene) for hide in scene.hides)
 
 
-def loans(person: Person, lines: tuple[HideLine, ...], scene: Scene) -> tuple[Loan, ...]:
+def loans(person: GearOwner, lines: tuple[PersonHide, ...], scene: Scene) -> tuple[Loan, ...]:
     """What would help a person wherever the subject that matters most is not good; nothing for an empty kit."""
     if not person.kit.bodies or not person.kit.lenses:
         return ()
@@ -199,8 +199,8 @@ def loans(person: Person, lines: tuple[HideLine, ...], scene: Scene) -> tuple[Lo
 
 
 def _helps(
-    person: Person, view: View, seen: ViewLine, scene: Scene, offer: Offer
-) -> tuple[SubjectLine, tuple[Help, ...]]:
+    person: GearOwner, view: View, seen: ViewLine, scene: Scene, offer: Offer
+) -> tuple[SubjectLine, tuple[Addition, ...]]:
     """What would help for the main subject; in a fault, for the first subject that something lent makes good."""
     subjects = {subject.key: subject for subject in scene.subjects}
     asked = (seen.main, *seen.others) if seen.main.verdict == "fault" else (seen.main,)

@@ -11,7 +11,7 @@ CANNOT = ("anything else I cannot do", "anything else I would rather not do")
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class FormQuestion:
     """A line to fill in, boxes to tick, or both; `known`: what the leader has already. `lines`: to write on."""
 
     text: str
@@ -39,11 +39,11 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class FormSection:
     """Questions that belong together; `note` explains."""
 
     title: str
-    questions: tuple[Question, ...]
+    questions: tuple[FormQuestion, ...]
     note: str = ""
     grids: tuple[Grid, ...] = ()
 
@@ -53,14 +53,14 @@ class RegistrationForm:
     """The whole form; `person` empty: a blank one. `send_to`: where the filled form goes."""
 
     head: PaperHead
-    parts: tuple[Part, ...]
+    parts: tuple[FormSection, ...]
     person: str = ""
     send_to: str = ""
 
 
 def form_parts(
     subjects: tuple[str, ...], hides: tuple[str, ...] = (), known: tuple[tuple[str, str], ...] = ()
-) -> tuple[Part, ...]:
+) -> tuple[FormSection, ...]:
     """The parts of the form: person, coming and going, limits, wishes, company, health, gear.
 
     `subjects`, `hides`: the trip's, by name; `known`: (question, answer) that the leader has already.
@@ -68,15 +68,15 @@ def form_parts(
     answers = dict(known)
     return (
         _you(answers),
-        Part("Coming and going", (_write("I arrive on, at"), _write("I leave on, at"))),
+        FormSection("Coming and going", (_write("I arrive on, at"), _write("I leave on, at"))),
         _limits(),
         _wishes(subjects, hides),
-        Part(
+        FormSection(
             "Company",
-            (_write("Person"), Question("How", ("together always", "together half the time", "never together"))),
+            (_write("Person"), FormQuestion("How", ("together always", "together half the time", "never together"))),
             "Whom you would like to sit with, or not. Only your leader reads this.",
         ),
-        Part(
+        FormSection(
             "Health",
             (_write("What my leader should know", lines=3),),
             "What could matter in a hide or on the way: heart, allergies, medicine you carry. "
@@ -86,42 +86,42 @@ def form_parts(
     )
 
 
-def _write(text: str, *choices: str, lines: int = 1) -> Question:
-    return Question(text, choices, lines=lines)
+def _write(text: str, *choices: str, lines: int = 1) -> FormQuestion:
+    return FormQuestion(text, choices, lines=lines)
 
 
-def _you(answers: Mapping[str, str]) -> Part:
+def _you(answers: Mapping[str, str]) -> FormSection:
     asked = ("Name", "Telephone", "E-mail, if you have one", "Emergency contact", "Food you do not eat")
     known = {text: answers.get(text, "").strip() for text in asked}
-    lines = tuple(Question(text, known=answer, lines=0 if answer else 1) for text, answer in known.items())
-    language = Question("Mails in", ("English", "Deutsch", "Español"))
-    return Part("You", (*lines, language, Question("I measure in", ("metres and °C", "feet and °F"))))
+    lines = tuple(FormQuestion(text, known=answer, lines=0 if answer else 1) for text, answer in known.items())
+    language = FormQuestion("Mails in", ("English", "Deutsch", "Español"))
+    return FormSection("You", (*lines, language, FormQuestion("I measure in", ("metres and °C", "feet and °F"))))
 
 
-def _limits() -> Part:
+def _limits() -> FormSection:
     questions = (
         _write("Steps, at most", *BEYOND),
         _write("Walk one way, at most (m or ft)", *BEYOND),
-        Question("Hardest way in", ("walk in", "stoop", "ladder", "crawl", *CANNOT)),
+        FormQuestion("Hardest way in", ("walk in", "stoop", "ladder", "crawl", *CANNOT)),
         _write("Hours at a stretch, at most", *BEYOND),
-        Question("I need help with carrying", ("yes", "no")),
+        FormQuestion("I need help with carrying", ("yes", "no")),
     )
-    return Part("What I can do", questions, "Leave a line empty where nothing limits you.")
+    return FormSection("What I can do", questions, "Leave a line empty where nothing limits you.")
 
 
-def _wishes(subjects: tuple[str, ...], hides: tuple[str, ...]) -> Part:
+def _wishes(subjects: tuple[str, ...], hides: tuple[str, ...]) -> FormSection:
     questions = (
-        Question("I take pictures", ("yes", "no, I come along")),
-        Question("Light", ("from behind me", "from the side", "against the light", "any")),
-        Question("I make of it", ("screen and web", "print 30 × 20 cm", "print A3")),
-        *((Question("I want to go back to", hides),) if hides else ()),
+        FormQuestion("I take pictures", ("yes", "no, I come along")),
+        FormQuestion("Light", ("from behind me", "from the side", "against the light", "any")),
+        FormQuestion("I make of it", ("screen and web", "print 30 × 20 cm", "print A3")),
+        *((FormQuestion("I want to go back to", hides),) if hides else ()),
         *(_write(f"Marks for {name}") for name in subjects),
     )
     note = "You have six marks for the animals you want most: write how many each gets." if subjects else ""
-    return Part("What I wish for", questions, note)
+    return FormSection("What I wish for", questions, note)
 
 
-def _gear() -> Part:
+def _gear() -> FormSection:
     bodies = Grid(
         ("Sensor, mm", "Pixels", "Frames a second", "Auto\u00adfocus to f/", "Top good ISO", "To lend?"),
         ROWS_FOR_BODIES,
@@ -136,4 +136,4 @@ def _gear() -> Part:
         _write("Tripod, bean bag, clamp"),
         _write("Spare batteries: volts, Ah, how many"),
     )
-    return Part("My gear", questions, "A body on each line, then a lens on each line.", (bodies, lenses))
+    return FormSection("My gear", questions, "A body on each line, then a lens on each line.", (bodies, lenses))

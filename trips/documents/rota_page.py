@@ -67,7 +67,7 @@ class DayBlock:
 
 
 @dataclass(frozen=True, slots=True)
-class PersonLine:
+class CountsLine:
     """One line of the table of counts; `demand` and `good` are (column, count) in the table's order."""
 
     name: str
@@ -90,7 +90,7 @@ class CountsTable:
 
     demand: tuple[str, ...]
     good: tuple[str, ...]
-    lines: tuple[PersonLine, ...]
+    lines: tuple[CountsLine, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ local law, the owner and the licence holder, and the sentence that says so is pr
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from trips.documents.briefing import Caution
+from trips.documents.briefing import Reminder
 
 DEFERS = (
     "These are reminders, not permission or advice: local law, the land owner's instructions and the conditions of "
@@ -28,104 +28,104 @@ class Circumstances:
     alone: bool = False
 
 
-HEAT = Caution(
+HEAT = Reminder(
     "Heat",
     "Drink before you are thirsty, about a glass every 15 to 20 minutes, and rest in shade. Confusion, hot skin or "
     "collapse: call for help at once, cool with water and air.",
     "US OSHA and NIOSH, Water. Rest. Shade.; US National Weather Service, Heat index",
 )
-COLD = Caution(
+COLD = Reminder(
     "Cold and wind chill",
     "Sitting still cools faster than walking. Dry layers, cover head and hands; shivering that stops, slurred speech "
     "or clumsiness: get into shelter and call.",
     "Environment Canada and US National Weather Service, Wind chill index, 2001",
 )
-FUMES = Caution(
+FUMES = Reminder(
     "Heater fumes",
     "Never burn gas, petrol or charcoal in a closed hide. Headache, dizziness, sickness: everybody out into the air "
     "and call.",
     "US Centers for Disease Control, Carbon monoxide poisoning",
 )
-LIGHTNING = Caution(
+LIGHTNING = Reminder(
     "Lightning",
     "At the first thunder stay in the hide away from metal, or in the car; leave 30 minutes after the last thunder. "
     "Not under lone trees, not on a tower hide.",
     "US National Weather Service, Lightning safety",
 )
-FLOOD = Caution(
+FLOOD = Reminder(
     "Flood",
     "Water rises fast in a sunken hide and at a ford. Leave while the way out is dry; neither walk nor drive through "
     "moving water.",
     "US National Weather Service, Turn around, don't drown",
 )
-FIRE = Caution(
+FIRE = Reminder(
     "Fire risk",
     "No smoking, no flame, no car on dry grass. Smoke in sight: call, and go where the leader said, not towards it.",
     "common practice, no source",
 )
-SNAKES = Caution(
+SNAKES = Reminder(
     "Snakes",
     "Look before you put down a hand or foot, shake out boots and bags. Bitten: keep still, take off rings, splint "
     "the limb, call. Do not cut, suck or tie it off.",
     "World Health Organization, Guidelines for the management of snakebites, 2016",
 )
-TICKS = Caution(
+TICKS = Reminder(
     "Ticks",
     "Trousers into socks, look over the skin every evening. Pull a tick straight out with fine tweezers; see a doctor "
     "with a rash or fever in the weeks after.",
     "European Centre for Disease Prevention and Control, Tick-borne diseases",
 )
-CATTLE = Caution(
+CATTLE = Reminder(
     "Cattle and dogs",
     "Keep away from cows with calves and from bulls, never between them; walk round, do not run. Stand still for a "
     "guarding dog and speak quietly. Close each gate as you found it.",
     "UK Health and Safety Executive, Cattle and public access, AIS17",
 )
-WATER = Caution(
+WATER = Reminder(
     "Water edge",
     "Banks are steep, soft and slippery, above all in the dark. Fallen in cold water: float first, call, then swim.",
     "Royal National Lifeboat Institution, Float to live",
 )
-VEHICLES = Caution(
+VEHICLES = Reminder(
     "Vehicles near sunken hides",
     "The roof of a sunken hide does not carry a car and is hard to see. Drivers stop where the leader said; people "
     "wait until the car stands.",
     "common practice, no source",
 )
-LADDER = Caution(
+LADDER = Reminder(
     "Ladders and towers",
     "Three points of contact, hands free: gear goes up on the rope. One person on the ladder at a time.",
     "UK Health and Safety Executive, Safe use of ladders, LA455",
 )
-LONE = Caution(
+LONE = Reminder(
     "Alone in a hide",
     "Agree on a time to be heard from and on who comes when you are not. Keep phone or radio on you, not in the bag.",
     "UK Health and Safety Executive, Lone working, INDG73",
 )
-HUNTING = Caution(
+HUNTING = Reminder(
     "Hunting land",
     "Where hunting takes place, wear a bright vest on every walk, keep to the agreed way, and leave the hide only "
     "when fetched.",
     "common practice, no source",
 )
-DISTURBANCE = Caution(
+DISTURBANCE = Reminder(
     "The animals come first",
     "No bait, sound or light but the owner's. When an animal stops feeding or leaves young alone, stop and lie low. "
     "Tell nobody the place of a sensitive species.",
     "European Union, Birds Directive 2009/147/EC, article 5",
 )
-BATTERIES = Caution(
+BATTERIES = Reminder(
     "Batteries on the journey",
     "Spare lithium batteries travel in the cabin, contacts covered; above 100 Wh ask the carrier first.",
     "International Air Transport Association, Dangerous Goods Regulations, table 2.3.A",
 )
 
 
-def cautions_for(circumstances: Circumstances) -> tuple[Caution, ...]:
+def cautions_for(circumstances: Circumstances) -> tuple[Reminder, ...]:
     """The reminders that fit, the likeliest harm first. What is not known counts as possible."""
     hot = circumstances.hottest_c is None or circumstances.hottest_c >= 27.0
     cold = circumstances.coldest_c is None or circumstances.coldest_c <= 10.0
-    chosen: Iterable[tuple[bool, Caution]] = (
+    chosen: Iterable[tuple[bool, Reminder]] = (
         (hot, HEAT),
         (cold, COLD),
         (cold, FUMES),

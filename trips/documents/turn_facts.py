@@ -9,13 +9,13 @@ from trips.core.heat import session_heat, water_for
 from trips.core.light import Framing, SessionLight, ViewLight, session_light
 from trips.core.reach import HideReach, ViewReach, hide_reach
 from trips.core.values import Hide, Rules, Session, Subject, Wishes
-from trips.documents.days import HeatPage, Notice, Part, ViewPage
+from trips.documents.days import HeatPage, LightCaution, LightInterval, ViewPage
 
 DARKEST_EV100 = -10.0
 
 
 @dataclass(frozen=True, slots=True)
-class Person:
+class TurnPerson:
     """What counts of a person for their turns: gear, wishes, and whether they bring a camera."""
 
     kit: Kit
@@ -23,7 +23,7 @@ class Person:
 
 
 @dataclass(frozen=True, slots=True)
-class Stand:
+class HideSession:
     """One hide in one session (with the hide's own hours, where it has any), for subjects of the trip."""
 
     hide: Hide
@@ -32,12 +32,12 @@ class Stand:
     rules: Rules
 
 
-def person_reach(person: Person, hide: Hide, subjects: tuple[Subject, ...], rules: Rules) -> HideReach:
+def person_reach(person: TurnPerson, hide: Hide, subjects: tuple[Subject, ...], rules: Rules) -> HideReach:
     """What the person's kit does in a hide, over all its views and likely subjects."""
     return hide_reach(person.kit, hide, subjects, person.wishes, rules.reach)
 
 
-def turn_light(person: Person, stand: Stand, reach: HideReach | None) -> SessionLight | None:
+def turn_light(person: TurnPerson, stand: HideSession, reach: HideReach | None) -> SessionLight | None:
     """The light of the turn by the person's wish, framed by the lens they will use; None for a hide without views."""
     if not stand.hide.views:
         return None
@@ -51,7 +51,9 @@ def turn_light(person: Person, stand: Stand, reach: HideReach | None) -> Session
     return session_light(stand.hide, stand.session, person.wishes.light, settings, framing)
 
 
-def view_pages(person: Person, stand: Stand, reach: HideReach, light: SessionLight | None) -> tuple[ViewPage, ...]:
+def view_pages(
+    person: TurnPerson, stand: HideSession, reach: HideReach, light: SessionLight | None
+) -> tuple[ViewPage, ...]:
     """Every window of the hide, the one with the best light first; without a camera none."""
     if light is None or not person.wishes.photographs:
         return ()
@@ -63,7 +65,7 @@ def view_pages(person: Person, stand: Stand, reach: HideReach, light: SessionLig
     return tuple(replace(page, number=number) for number, page in pages)
 
 
-def heat_page(stand: Stand) -> HeatPage:
+def heat_page(stand: HideSession) -> HeatPage:
     """Heat of the session in that hide, and water for all its hours: a cooler stretch is advice and moves nobody."""
     heat = session_heat(stand.hide, stand.session, stand.rules.heat_limit_c)
     water_l, bottles = water_for(stand.session.starts_at, stand.session.ends_at)
@@ -96,7 +98,7 @@ def own_stretches(
     return tuple(found)
 
 
-def _wanted_row(person: Person, stand: Stand, reach: HideReach, light: ViewLight) -> ViewReach | None:
+def _wanted_row(person: TurnPerson, stand: HideSession, reach: HideReach, light: ViewLight) -> ViewReach | None:
     """The subject that matters most in this view now: marks times chance, then the better reach."""
     chances = {chance.subject: chance.at(stand.session.kind) for chance in stand.hide.chances}
     marks = dict(person.wishes.marks)
@@ -108,14 +110,14 @@ def _wanted_row(person: Person, stand: Stand, reach: HideReach, light: ViewLight
     return max(reach.in_view(light.view.key), key=worth, default=None)
 
 
-def _view_page(person: Person, stand: Stand, row: ViewReach | None, light: ViewLight) -> ViewPage:
+def _view_page(person: TurnPerson, stand: HideSession, row: ViewReach | None, light: ViewLight) -> ViewPage:
     page = ViewPage(
         name=light.view.name,
         near_m=light.view.near_m,
         far_m=light.view.far_m,
-        light=tuple(Part(part.name, part.starts_at, part.ends_at) for part in light.intervals),
+        light=tuple(LightInterval(part.name, part.starts_at, part.ends_at) for part in light.intervals),
         notices=tuple(
-            Notice(caution.kind, caution.starts_at, caution.ends_at, caution.clears)
+            LightCaution(caution.kind, caution.starts_at, caution.ends_at, caution.clears)
             for caution in light.cautions
             if caution.kind != "class_changes"
         ),
@@ -124,7 +126,7 @@ def _view_page(person: Person, stand: Stand, row: ViewReach | None, light: ViewL
     return page if row is None else _with_gear(page, person, stand, row, light)
 
 
-def _with_gear(page: ViewPage, person: Person, stand: Stand, row: ViewReach, light: ViewLight) -> ViewPage:
+def _with_gear(page: ViewPage, person: TurnPerson, stand: HideSession, row: ViewReach, light: ViewLight) -> ViewPage:
     subject = next((one for one in stand.subjects if one.key == row.subject), None)
     page = replace(page, subject=subject.name if subject else "", reach=replace(row.reach, focus_m=None))
     if row.reach.best is None or row.reach.judged_at_m is None:

@@ -13,7 +13,7 @@ from trips.core.session_rules import LONGEST_H
 from trips.documents.wording.sessions import session_hours
 from trips.form_fields import LocalMomentField
 from trips.forms.named_lines import NamedLines
-from trips.models import Car, Hide, Run, Session, SessionHide, Trip
+from trips.models import Car, Hide, HideState, Run, Session, SessionHide, Trip
 from trips.selectors.session import local_hours
 from trips.services.day import PlannedStop
 
@@ -123,9 +123,9 @@ class OwnerForm(forms.ModelForm):
     def clean(self) -> dict[str, Any]:
         """Who says no says why; notice is of hides that need it."""
         cleaned = super().clean() or {}
-        if cleaned.get("state") == "unavailable" and not cleaned.get("reason"):
+        if cleaned.get("state") == HideState.UNAVAILABLE and not cleaned.get("reason"):
             self.add_error("reason", "Say why, so that people and the next leader understand.")
-        if cleaned.get("state") == "notice" and cleaned.get("notice_h") is None:
+        if cleaned.get("state") == HideState.NOTICE and cleaned.get("notice_h") is None:
             self.add_error("notice_h", "Say how many hours of notice the owner needs.")
         self._hold_hours(cleaned)
         return cleaned

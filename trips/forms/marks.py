@@ -36,7 +36,7 @@ class ShutterField(NumberField):
 
 
 @dataclass(frozen=True)
-class Line:
+class MarkLine:
     """A mark as a line of its table: its box, its default as the box would show it, and what it changes."""
 
     box: forms.BoundField
@@ -160,13 +160,13 @@ class MarksForm(forms.ModelForm):
         assert isinstance(field, NumberField)
         return field.shown(value)
 
-    def groups(self) -> Iterator[tuple[Any, list[Line]]]:
+    def groups(self) -> Iterator[tuple[Any, list[MarkLine]]]:
         """The plain marks by group."""
         for group in GROUPS:
             yield (
                 group,
                 [
-                    Line(
+                    MarkLine(
                         self[mark.field],
                         self._default(mark.field, getattr(self.defaults, mark.field)),
                         mark.changes,
@@ -197,12 +197,12 @@ class MarksForm(forms.ModelForm):
             for wish in WISH_WORDS
         ]
 
-    def factors(self) -> list[Line]:
+    def factors(self) -> list[MarkLine]:
         """The factor of each verdict of reach."""
         defaults = self.defaults.reach_factors
-        return [Line(self[f"reach_{verdict}"], f"{defaults[verdict]:g}", REACH_CHANGES) for verdict in defaults]
+        return [MarkLine(self[f"reach_{verdict}"], f"{defaults[verdict]:g}", REACH_CHANGES) for verdict in defaults]
 
-    def losses(self) -> list[Line]:
+    def losses(self) -> list[MarkLine]:
         """What a visit after the first loses."""
         lost = self.defaults.visit_loss[1:]
-        return [Line(self[f"visit_{number}"], f"{loss:g}", "") for number, loss in enumerate(lost)]
+        return [MarkLine(self[f"visit_{number}"], f"{loss:g}", "") for number, loss in enumerate(lost)]

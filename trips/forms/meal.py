@@ -54,7 +54,7 @@ class MealForm(forms.ModelForm):
         return super()._get_validation_exclusions() - {"trip"}  # type: ignore[misc]
 
 
-class DayForm(forms.Form):
+class MealDayForm(forms.Form):
     """The day whose meals are copied."""
 
     day = forms.DateField()

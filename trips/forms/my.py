@@ -10,7 +10,7 @@ from participants.form_fields import UNIT_M, LengthField, NumberField, keep_stor
 from participants.models import HealthNote, Participant
 from trips.form_fields import RowsField
 from trips.forms.person import PlaceChoiceField
-from trips.models import Hide, Place, Subject
+from trips.models import ON_TRIP, Hide, Place, Subject
 from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, PAIRINGS
 
 MARKS_IN_ALL = 6
@@ -53,7 +53,7 @@ class WishesForm(forms.Form):
             del self.fields["light_wish"], self.fields["output"]
         self._choices("again").queryset = hides
         others = place.trip.places.exclude(pk=place.pk).filter(participant__erased_at=None)
-        there = others.filter(state__in=["invited", "confirmed"])
+        there = others.filter(state__in=ON_TRIP)
         self._choices("company_with").queryset = there.select_related("participant")
         self.helper = self._laid_out()
 

@@ -7,7 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from participants.core.errors import CoreError
-from trips.core.positions import Doubt, Place, place_from_text, position_doubts, waypoints_from_gpx
+from trips.core.positions import Doubt, TypedPosition, place_from_text, position_doubts, waypoints_from_gpx
 from trips.core.values import Point
 from trips.documents.wording.places import doubt_words, light_refusal, offer_words, plain_position
 from trips.selectors.zone_places import zone_places
@@ -20,7 +20,7 @@ SURE_LABEL = "The position is right as it stands"
 class PositionField(forms.CharField):
     """A position as text; cleaned to a `Place`, or None when empty. What is not changed keeps its stored digits."""
 
-    stored: Place | None = None
+    stored: TypedPosition | None = None
 
     def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("help_text", POSITION_HELP)
@@ -28,7 +28,7 @@ class PositionField(forms.CharField):
         super().__init__(**kwargs)
 
     def prepare_value(self, value: Any) -> Any:
-        return plain_position(value.latitude_deg, value.longitude_deg) if isinstance(value, Place) else value
+        return plain_position(value.latitude_deg, value.longitude_deg) if isinstance(value, TypedPosition) else value
 
     def to_python(self, value: Any) -> Any:
         text = super().to_python(value)
@@ -60,7 +60,7 @@ class PlacedForm(forms.ModelForm):
         self.waypoints: list[tuple[str, str]] = []
         row = self.instance
         if row.latitude_deg is not None and row.longitude_deg is not None:
-            stored = Place(row.latitude_deg, row.longitude_deg)
+            stored = TypedPosition(row.latitude_deg, row.longitude_deg)
             self.initial["position"] = stored
             self._position_field.stored = stored
         if not self.data.get(self.add_prefix("position_sure")):
@@ -84,7 +84,7 @@ class PlacedForm(forms.ModelForm):
         self.waypoints = [(place.name, plain_position(place.latitude_deg, place.longitude_deg)) for place in found]
         return None
 
-    def place_row(self, place: Place | None) -> None:
+    def place_row(self, place: TypedPosition | None) -> None:
         """Write the position to the row."""
         self.instance.latitude_deg = None if place is None else place.latitude_deg
         self.instance.longitude_deg = None if place is None else place.longitude_deg

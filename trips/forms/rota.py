@@ -9,7 +9,7 @@ from django import forms
 from participants.core.isolation import typed_text
 from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.forms.person import PlaceChoiceField
-from trips.models import Place, Rota, Seat, Session, Trip
+from trips.models import ON_TRIP, Place, Rota, Seat, Session, Trip
 from trips.services.making import Wanted
 from trips.services.turn import Edit
 
@@ -135,7 +135,7 @@ class EditForm(forms.Form):
         seat.queryset = (
             Seat.objects.filter(hide__site=session.site).select_related("hide").order_by("hide__name", "name")
         )
-        others = rota.trip.places.filter(state__in=["invited", "confirmed"]).select_related("participant")
+        others = rota.trip.places.filter(state__in=ON_TRIP).select_related("participant")
         other.queryset = others.exclude(pk=place.pk) if place else others
         kind = self.fields["kind"]
         assert isinstance(kind, forms.ChoiceField)

@@ -5,7 +5,7 @@ from django import forms
 from trips.services.told import TICKS
 
 
-class TickForm(forms.Form):
+class ToldTickForm(forms.Form):
     """Which tick was pressed."""
 
     tick = forms.ChoiceField(choices=[(tick, tick) for tick in TICKS])

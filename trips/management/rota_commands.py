@@ -14,7 +14,7 @@ from trips.assemble.rota_result import stored_rota
 from trips.core.rota.files.answer_file import Finding, answer_data
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, PlainCommand, Refusal
-from trips.models import Making, Session, Trip
+from trips.models import Making, MakingState, Session, Trip
 from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
 from trips.services.making import NothingIssued, NothingToPlan, Wanted, making_open
 from trips.services.making_run import making_run
@@ -55,8 +55,12 @@ class RotaCommand(PlainCommand):
         if not is_new:
             raise Refusal(f"A rota of {trip.name!r} is being made already; wait for it or cancel it.")
         made = making_run(making_uuid=making.uuid, at_most_seconds=options["at_most_seconds"])
-        if made.state == "impossible":
+        if made.state == MakingState.IMPOSSIBLE:
             raise Refusal(no_rota_sentence(made.explanation["leader"]), returncode=IMPOSSIBLE)
+        if made.state == MakingState.TRIP_CHANGED:
+            raise Refusal(" ".join(made.explanation["leader"]))
+        if made.state == MakingState.NOT_FINISHED:
+            raise Refusal("The run was silent for too long and was given up; another may be under way by now.")
         if made.rota is None:
             raise Refusal("No rota was found in the time given; none was ruled out.", returncode=NOTHING_FOUND)
         return made

@@ -2,33 +2,39 @@
 
 from trips.models.log import OutBack, SessionLog, Sighting
 from trips.models.meal import Meal
-from trips.models.paper import PaperPack
-from trips.models.place import Absence, Again, Pairing, Pin, Place, Wish
-from trips.models.rota import Change, Issue, Making, Notice, Rest, Rota, Turn
-from trips.models.session import Car, Forecast, Run, RunStop, Session, SessionHide
+from trips.models.paper import PackState, PaperPack
+from trips.models.place import ON_TRIP, Absence, Again, Pairing, Pin, Place, PlaceState, Wish
+from trips.models.rota import Change, Issue, Making, MakingState, Notice, Rest, Rota, RotaState, Turn
+from trips.models.session import Car, Forecast, HideState, Run, RunStop, Session, SessionHide
 from trips.models.site import Hide, Seat, Site, SitePlanner, View
 from trips.models.subject import HideSubject, Subject
 from trips.models.trip import Trip, TripRules
 
 __all__ = [
+    "ON_TRIP",
     "Absence",
     "Again",
     "Car",
     "Change",
     "Forecast",
     "Hide",
+    "HideState",
     "HideSubject",
     "Issue",
     "Making",
+    "MakingState",
     "Meal",
     "Notice",
     "OutBack",
+    "PackState",
     "Pairing",
     "PaperPack",
     "Pin",
     "Place",
+    "PlaceState",
     "Rest",
     "Rota",
+    "RotaState",
     "Run",
     "RunStop",
     "Seat",

@@ -8,15 +8,20 @@ from participants.models import Row
 from trips.models.rota import Rota
 from trips.models.trip import Trip
 
-PACK_STATES = [
-    ("waiting", "waiting for a worker"),
-    ("running", "being printed"),
-    ("finished", "finished"),
-    ("failed", "not made"),
-    ("not_finished", "not finished, start again"),
-]
-ACTIVE_PACK_STATES = ["waiting", "running"]
 PAGE_SIZES = [("A4", "A4"), ("Letter", "Letter")]
+
+
+class PackState(models.TextChoices):
+    """How the printing of a pack stands."""
+
+    WAITING = "waiting", "waiting for a worker"
+    RUNNING = "running", "being printed"
+    FINISHED = "finished", "finished"
+    FAILED = "failed", "not made"
+    NOT_FINISHED = "not_finished", "not finished, start again"
+
+
+ACTIVE_PACK_STATES = [PackState.WAITING, PackState.RUNNING]
 
 
 class PaperPack(Row):
@@ -28,7 +33,7 @@ class PaperPack(Row):
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="paper_packs")
     rota = models.ForeignKey(Rota, null=True, blank=True, on_delete=models.CASCADE, related_name="paper_packs")
-    state = models.CharField(max_length=14, choices=PACK_STATES, default="waiting")
+    state = models.CharField(max_length=14, choices=PackState, default=PackState.WAITING)
     page_size = models.CharField(max_length=6, choices=PAGE_SIZES, default="A4")
     asked_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="paper_packs"

@@ -9,16 +9,23 @@ from trips.models.site import Hide, Seat, not_negative
 from trips.models.subject import Subject
 from trips.models.trip import Trip
 
-PLACE_STATES = [
-    ("invited", "invited"),
-    ("confirmed", "confirmed"),
-    ("waiting", "on the waiting list"),
-    ("cancelled", "cancelled"),
-]
 LIGHT_WISHES = [("front", "front light"), ("side", "side light"), ("back", "back light"), ("any", "any light")]
 OUTPUTS = [("web", "screen and web"), ("30x20", "print 30 x 20 cm"), ("a3", "print A3")]
 HARDEST_ENTRIES = [("walk", "walk in only"), ("stoop", "stoop"), ("ladder", "ladder"), ("crawl", "crawl")]
 PAIRINGS = [("together", "together always"), ("half", "together half the time"), ("apart", "apart")]
+
+
+class PlaceState(models.TextChoices):
+    """Whether somebody comes on a trip."""
+
+    INVITED = "invited", "invited"
+    CONFIRMED = "confirmed", "confirmed"
+    WAITING = "waiting", "on the waiting list"
+    CANCELLED = "cancelled", "cancelled"
+
+
+PLACE_STATES = PlaceState.choices
+ON_TRIP = (PlaceState.CONFIRMED, PlaceState.INVITED)  # who counts: for rotas, papers and head counts
 
 
 class Place(Row):
@@ -26,7 +33,7 @@ class Place(Row):
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="places")
     participant = models.ForeignKey(Participant, on_delete=models.PROTECT, related_name="places")
-    state = models.CharField(max_length=10, choices=PLACE_STATES, default="invited")
+    state = models.CharField(max_length=10, choices=PlaceState, default=PlaceState.INVITED)
     arrives_at = models.DateTimeField(null=True, blank=True)
     leaves_at = models.DateTimeField(null=True, blank=True)
     steps_limit = models.PositiveSmallIntegerField("most steps", null=True, blank=True)

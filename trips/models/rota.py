@@ -10,19 +10,32 @@ from trips.models.session import Session
 from trips.models.site import Hide, Seat
 from trips.models.trip import Trip
 
-ROTA_STATES = [("draft", "draft"), ("issued", "issued"), ("retired", "retired")]
-MAKING_STATES = [
-    ("waiting", "waiting for a worker"),
-    ("running", "running"),
-    ("finished", "finished"),
-    ("stopped", "stopped early"),
-    ("impossible", "no rota keeps all rules"),
-    ("nothing_found", "nothing found in time"),
-    ("not_finished", "not finished"),
-    ("failed", "failed"),
-]
-ACTIVE_MAKING_STATES = ["waiting", "running"]
 REPAIRS = [("", "from the start"), ("fewest", "fewest changes"), ("few", "a few more changes"), ("free", "free")]
+
+
+class RotaState(models.TextChoices):
+    """What a rota is to people: seen by leaders alone, in force, or no longer."""
+
+    DRAFT = "draft", "draft"
+    ISSUED = "issued", "issued"
+    RETIRED = "retired", "retired"
+
+
+class MakingState(models.TextChoices):
+    """How a run of the solver stands."""
+
+    WAITING = "waiting", "waiting for a worker"
+    RUNNING = "running", "running"
+    FINISHED = "finished", "finished"
+    STOPPED = "stopped", "stopped early"
+    IMPOSSIBLE = "impossible", "no rota keeps all rules"
+    NOTHING_FOUND = "nothing_found", "nothing found in time"
+    NOT_FINISHED = "not_finished", "not finished"
+    TRIP_CHANGED = "trip_changed", "the trip changed meanwhile"
+    FAILED = "failed", "failed"
+
+
+ACTIVE_MAKING_STATES = [MakingState.WAITING, MakingState.RUNNING]
 
 
 class Rota(Row):
@@ -33,7 +46,7 @@ class Rota(Row):
 
     trip = models.ForeignKey(Trip, on_delete=models.PROTECT, related_name="rotas")
     number = models.PositiveIntegerField()
-    state = models.CharField(max_length=8, choices=ROTA_STATES, default="draft")
+    state = models.CharField(max_length=8, choices=RotaState, default=RotaState.DRAFT)
     seed = models.PositiveIntegerField(default=0)
     effort = models.PositiveIntegerField(default=0)
     made_at = models.DateTimeField()
@@ -59,7 +72,7 @@ class Rota(Row):
             ),
             models.UniqueConstraint(
                 fields=["trip"],
-                condition=Q(state="issued"),
+                condition=Q(state=RotaState.ISSUED),
                 name="rota_issued_once_a_trip",
                 violation_error_message="Another rota of this trip is issued.",
             ),
@@ -157,7 +170,7 @@ class Making(Row):
     """A run of the solver. One active for each trip; without a heartbeat it counts as not finished."""
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="makings")
-    state = models.CharField(max_length=14, choices=MAKING_STATES, default="waiting")
+    state = models.CharField(max_length=14, choices=MakingState, default=MakingState.WAITING)
     started_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="makings"
     )

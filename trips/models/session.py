@@ -9,11 +9,6 @@ from trips.models.trip import Trip
 
 KINDS = [("early", "early"), ("midday", "midday"), ("late", "late"), ("night", "night")]
 SKIES = [("clear", "clear"), ("partly", "partly cloudy"), ("overcast", "overcast")]
-HIDE_STATES = [
-    ("ready", "ready"),
-    ("notice", "possible with notice"),
-    ("unavailable", "unavailable"),
-]
 
 
 class Car(Row):
@@ -159,12 +154,20 @@ class Forecast(Row):
         return f"{self.hour:%d %b %H:%M} {self.air_c} °C"
 
 
+class HideState(models.TextChoices):
+    """Whether a hide can be used in a session."""
+
+    READY = "ready", "ready"
+    NOTICE = "notice", "possible with notice"
+    UNAVAILABLE = "unavailable", "unavailable"
+
+
 class SessionHide(Row):
     """What the owner says of a hide in a session. No row: ready, with the session's hours."""
 
     session = models.ForeignKey(Session, on_delete=models.CASCADE, related_name="session_hides")
     hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="session_hides")
-    state = models.CharField(max_length=12, choices=HIDE_STATES, default="ready")
+    state = models.CharField(max_length=12, choices=HideState, default=HideState.READY)
     notice_h = models.FloatField(null=True, blank=True)
     reason = models.CharField(max_length=200, blank=True)
     shares_seat = models.BooleanField("one seat is handed over between two people", default=False)

@@ -9,11 +9,11 @@ from zoneinfo import ZoneInfo
 from trips.assemble import TripValues, trip_values
 from trips.assemble.calls import HideCall, TripCars, session_calls, trip_cars
 from trips.core.light import SessionLight, session_light
-from trips.models import Hide, Rota, Session, SessionHide, Trip, Turn
+from trips.models import Hide, HideState, Rota, RotaState, Session, SessionHide, Trip, Turn
 
 
 @dataclass(frozen=True)
-class HideLine:
+class DayHide:
     """A hide in a session: what the owner says, who sits there, when the car leaves (None: nobody sits there)."""
 
     hide: Hide
@@ -24,12 +24,12 @@ class HideLine:
     @property
     def state(self) -> str:
         """ready, notice or unavailable; without a word of the owner's a hide is ready."""
-        return self.say.state if self.say else "ready"
+        return self.say.state if self.say else HideState.READY
 
     @property
     def closed_on_people(self) -> bool:
         """Whether somebody sits in a hide that is not available."""
-        return bool(self.people) and self.state == "unavailable"
+        return bool(self.people) and self.state == HideState.UNAVAILABLE
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ class SessionLines:
     session: Session
     starts_at: datetime
     ends_at: datetime
-    lines: tuple[HideLine, ...]
+    lines: tuple[DayHide, ...]
     free_seats: int
 
     @property
@@ -67,7 +67,7 @@ class RunDay:
 def rota_in_force(trip: Trip) -> Rota | None:
     """The issued rota, else the latest draft."""
     rotas = trip.rotas.order_by("-number")
-    return rotas.filter(state="issued").first() or rotas.filter(state="draft").first()
+    return rotas.filter(state=RotaState.ISSUED).first() or rotas.filter(state=RotaState.DRAFT).first()
 
 
 def local_day(session: Session) -> date:
@@ -129,7 +129,7 @@ def _session(values: TripValues, cars: TripCars, row: Session, seated: dict[int,
     calls = session_calls(values, cars, key, occupied, _lights(values, key, occupied)) if occupied else {}
     zone = ZoneInfo(row.site.time_zone)
     lines = tuple(
-        HideLine(
+        DayHide(
             hide,
             says.get(hide.pk),
             tuple(f"{person_name(turn)} ({turn.seat.name})" for turn in seated.get(hide.pk, [])),
@@ -138,7 +138,7 @@ def _session(values: TripValues, cars: TripCars, row: Session, seated: dict[int,
         for hide in hides
     )
     taken = sum(occupied.values())
-    seats = sum(len(line.hide.seats.all()) for line in lines if line.state == "ready")
+    seats = sum(len(line.hide.seats.all()) for line in lines if line.state == HideState.READY)
     return SessionLines(row, row.starts_at.astimezone(zone), row.ends_at.astimezone(zone), lines, seats - taken)
 
 

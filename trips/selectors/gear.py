@@ -12,7 +12,7 @@ from participants.core.kit import Kit
 from participants.models import Battery, Body, Converter, Lens, Participant, Support, Tube
 from trips.assemble import kit_value, place_key
 from trips.assemble.trip import GEAR, TripValues, trip_values
-from trips.documents.reach_table import HideLine, Lender, Loan, Person, Scene, hide_lines, loans
+from trips.documents.reach_table import GearOwner, Lender, Loan, PersonHide, Scene, hide_lines, loans
 from trips.models import Place, Trip
 from trips.selectors.my import place_of
 
@@ -33,7 +33,7 @@ class PersonReach:
 
     trip: Trip
     place: Place
-    lines: tuple[HideLine, ...]
+    lines: tuple[PersonHide, ...]
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class GearRow:
 
     place: Place
     has_gear: bool
-    lines: tuple[HideLine, ...]
+    lines: tuple[PersonHide, ...]
 
 
 def piece_kind(kind: str) -> Any:
@@ -101,11 +101,11 @@ def scene_of(values: TripValues) -> Scene:
     return Scene(values.hides, values.subjects, values.rules.reach, whole, tuple(lenders))
 
 
-def person_value(values: TripValues, place: Place, units: str, kit: Kit | None = None) -> Person:
+def person_value(values: TripValues, place: Place, units: str, kit: Kit | None = None) -> GearOwner:
     """A person of a trip as values; another kit may be tried on."""
     key = place_key(place)
     owned = values.kits[key] if kit is None else kit
-    return Person(key, place.participant.name, owned, values.wishes[key], values.limits[key], units)
+    return GearOwner(key, place.participant.name, owned, values.wishes[key], values.limits[key], units)
 
 
 def person_reach(

@@ -116,7 +116,7 @@ def sketch_drawings(light: SessionLight) -> list[str]:
 
 
 @dataclass(frozen=True)
-class Cell:
+class HideLight:
     """A hide in a session: None where the hide stands on another site."""
 
     hide: Hide
@@ -132,12 +132,12 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class SessionLine:
+class SessionLights:
     """A session of a trip with the light of every hide in it."""
 
     row: SessionRow
     session: Session
-    cells: tuple[Cell, ...]
+    cells: tuple[HideLight, ...]
     heat: tuple[tuple[str, str], ...]
     hottest: SessionHeat | None
 
@@ -147,7 +147,7 @@ class TripLight:
     """The light of a trip: hides across, sessions down."""
 
     hides: tuple[Hide, ...]
-    lines: tuple[SessionLine, ...]
+    lines: tuple[SessionLights, ...]
     settings: LightSettings
 
 
@@ -159,21 +159,21 @@ def light_of_trip(trip: Trip, wish: str) -> TripLight:
     return TripLight(values.hide_rows, lines, values.rules.light)
 
 
-def _line(values: TripValues, number: int, wish: str, lights: dict[tuple[str, str], SessionLight]) -> SessionLine:
+def _line(values: TripValues, number: int, wish: str, lights: dict[tuple[str, str], SessionLight]) -> SessionLights:
     row, session = values.session_rows[number], values.sessions[number]
     cells = []
     for place, (hide_row, hide) in enumerate(zip(values.hide_rows, values.hides, strict=True)):
         if hide_row.site_id != row.site_id or not hide.views:
-            cells.append(Cell(hide_row, None))
+            cells.append(HideLight(hide_row, None))
             continue
         own = own_session(values, number, place)
         light = lights[hide.key, session.key] if own is session else session_light(hide, own, wish, values.rules.light)
         heat = session_heat(hide, own, values.rules.heat_limit_c) if session.forecast else None
-        cells.append(Cell(hide_row, light, own is not session, heat, values.rules.light.good_minutes))
+        cells.append(HideLight(hide_row, light, own is not session, heat, values.rules.light.good_minutes))
     heats = [cell.heat for cell in cells if cell.heat]
     told = tuple((cell.hide.name, heat_words(cell.heat)) for cell in cells if cell.heat and cell.heat.above_limit)
     hottest = max(heats, key=lambda heat: heat.worst_hide_c or -99.0, default=None)
-    return SessionLine(row, session, tuple(cells), told, hottest)
+    return SessionLights(row, session, tuple(cells), told, hottest)
 
 
 def next_day(day: date, by: int) -> date:

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from django.http import Http404
 
 from trips.documents.meals import DayMeals, MealLine
-from trips.models import Meal, Place, Trip
+from trips.models import Meal, Place, PlaceState, Trip
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ def meal_list(trip: Trip) -> MealList:
     """The days with their meals and people, and the diets: for the trip's leaders."""
     zone = meal_zone(trip)
     places = list(
-        trip.places.filter(state="confirmed", participant__erased_at__isnull=True)
+        trip.places.filter(state=PlaceState.CONFIRMED, participant__erased_at__isnull=True)
         .select_related("participant")
         .order_by("participant__name", "pk")
     )

@@ -10,12 +10,12 @@ from django.http import Http404
 
 from participants.models import Participant
 from participants.selectors import places_seen
-from trips.documents.changes import Change, changes
+from trips.documents.changes import PageChange, changes
 from trips.documents.days import DaysPage, TurnPage
-from trips.documents.stored import from_json
-from trips.models import Issue, Notice, Place
+from trips.documents.frozen_json import from_json
+from trips.models import Issue, Notice, Place, PlaceState, RotaState
 
-SEEN_STATES = ("invited", "confirmed", "waiting")
+SEEN_STATES = (PlaceState.INVITED, PlaceState.CONFIRMED, PlaceState.WAITING)
 PEOPLE = "people"  # the key of Issue.pages under which each place's payload stands
 
 
@@ -39,7 +39,7 @@ class News:
 
     times: int = 0
     first: bool = False
-    changes: tuple[Change, ...] = ()
+    changes: tuple[PageChange, ...] = ()
 
     @property
     def as_before(self) -> bool:
@@ -89,7 +89,7 @@ def issued_pages(place: Place) -> list[IssuedPage]:
     issues = Issue.objects.filter(rota__trip=place.trip).annotate(own=own).order_by("issued_at", "pk")
     rows = issues.values_list("uuid", "rota__number", "issued_at", "own", "rota__state")
     return [
-        IssuedPage(uuid, number, issued_at, from_json(DaysPage, payload), state == "issued")
+        IssuedPage(uuid, number, issued_at, from_json(DaysPage, payload), state == RotaState.ISSUED)
         for uuid, number, issued_at, payload, state in rows
         if payload is not None
     ]

@@ -12,7 +12,7 @@ from participants.models import Participant
 from participants.wording import AIR_NOTE, item_sentence
 from trips.assemble import place_key
 from trips.assemble.trip import TripValues, trip_values
-from trips.models import Place, Session, Trip
+from trips.models import Place, RotaState, Session, Trip
 from trips.selectors.my import place_of
 
 TITLES = {
@@ -82,7 +82,7 @@ def trip_needs(values: TripValues, place: Place, seated_in: set[str] | None = No
 
 def _seated_in(place: Place) -> set[str] | None:
     """The keys of the hides that the issued rota seats a person in; None where nothing was issued."""
-    rota = place.trip.rotas.filter(state="issued").first()
+    rota = place.trip.rotas.filter(state=RotaState.ISSUED).first()
     if rota is None:
         return None
     return {str(uuid) for uuid in rota.turns.filter(place=place).values_list("hide__uuid", flat=True)}

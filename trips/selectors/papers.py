@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.http import Http404
 
-from trips.models import PaperPack, Trip
+from trips.models import PackState, PaperPack, Trip
 from trips.models.paper import ACTIVE_PACK_STATES
 from trips.services.paper_pack import STALE_AFTER_S
 
@@ -32,10 +32,10 @@ def last_pack(trip: Trip, now: datetime) -> PackPanel | None:
     pack = trip.paper_packs.select_related("rota").defer("content").order_by("-asked_at", "-pk").first()
     if pack is None:
         return None
-    silent = pack.state == "running" and (
+    silent = pack.state == PackState.RUNNING and (
         pack.heartbeat_at is None or now - pack.heartbeat_at > timedelta(seconds=STALE_AFTER_S)
     )
-    state = "not_finished" if silent else pack.state
+    state = PackState.NOT_FINISHED if silent else pack.state
     return PackPanel(
         uuid=pack.uuid,
         state=state,
@@ -46,13 +46,13 @@ def last_pack(trip: Trip, now: datetime) -> PackPanel | None:
         rota_number=pack.rota.number if pack.rota else None,
         asked_at=pack.asked_at,
         is_active=state in ACTIVE_PACK_STATES,
-        is_ready=state == "finished",
+        is_ready=state == PackState.FINISHED,
     )
 
 
 def pack_ready(trip: Trip, pack_uuid: UUID) -> PaperPack:
     """A finished pack of the trip with its content; anything else is a 404."""
-    pack = trip.paper_packs.select_related("rota").filter(uuid=pack_uuid, state="finished").first()
+    pack = trip.paper_packs.select_related("rota").filter(uuid=pack_uuid, state=PackState.FINISHED).first()
     if pack is None or pack.content is None:
         raise Http404("no such pack")
     return pack

@@ -6,10 +6,10 @@ from participants.core.table_text import table_written
 from participants.models import Participant
 from trips.assemble.trip import GEAR
 from trips.documents.kit_columns import KIT, KIT_FIELDS, PEOPLE, number_written
-from trips.models import Trip
+from trips.models import PlaceState, Trip
 from trips.selectors.gear import LISTS
 
-STATES = ("invited", "confirmed", "waiting")
+STATES = (PlaceState.INVITED, PlaceState.CONFIRMED, PlaceState.WAITING)
 
 
 def people_on(trip: Trip, *, with_gear: bool = False) -> list[Participant]:

@@ -4,7 +4,7 @@ import math
 from typing import Any
 
 from trips.core.reach import Reach
-from trips.documents.reach_table import HideLine, SubjectLine, ViewLine
+from trips.documents.reach_table import PersonHide, SubjectLine, ViewLine
 from trips.models import Trip
 from trips.selectors.gear import gear_rows
 
@@ -27,7 +27,7 @@ def reach_report(trip: Trip) -> dict[str, Any]:
     return {"trip": str(values.trip.uuid), "name": values.trip.name, "people": people, "helps": helps}
 
 
-def _hide(line: HideLine) -> dict[str, Any]:
+def _hide(line: PersonHide) -> dict[str, Any]:
     return {
         "hide": line.key,
         "name": line.name,

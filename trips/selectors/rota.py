@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.http import Http404
 
 from participants import models as people
-from trips.assemble.sheet import cell_key
+from trips.assemble.cell_light import cell_key
 from trips.documents.wording.turn_why import LEADER_WHY
 from trips.models import (
     Absence,
@@ -19,6 +19,7 @@ from trips.models import (
     HideSubject,
     Place,
     Rota,
+    RotaState,
     Seat,
     Session,
     SessionHide,
@@ -46,7 +47,7 @@ def rota_for(trip: Trip, number: int | None = None) -> Rota | None:
         if rota is None:
             raise Http404("no such rota")
         return rota
-    return rotas.exclude(state="retired").order_by("-number").first()
+    return rotas.exclude(state=RotaState.RETIRED).order_by("-number").first()
 
 
 def change_for(rota: Rota, uuid: UUID | str) -> Change:
@@ -68,12 +69,16 @@ def last_standing(changes: list[Change]) -> Change | None:
 
 
 def changed_since(rota: Rota) -> datetime | None:
-    """When anything that the rota was made from changed last, if that is after it was made. One query."""
+    """When anything that the rota was made from changed last, if that is after it was made. One query.
+
+    A draft that was changed by hand was made anew then; another one when its inputs were read, before it was planned.
+    """
     sources = [source.order_by().values_list("changed_at") for source in _sources(rota.trip)]
     parts = Trip.objects.filter(pk=rota.trip_id, parts_changed_at__isnull=False).order_by()
     moments = parts.values_list("parts_changed_at").union(*sources, all=True).order_by("-parts_changed_at")
     last = next((moment for (moment,) in moments[:1]), None)
-    made = rota.changed_at if rota.state == "draft" else rota.made_at
+    is_made_anew = rota.state == RotaState.DRAFT and rota.result.get("changed_by_hand")
+    made = rota.changed_at if is_made_anew else rota.made_at
     return last if last is not None and last > made else None
 
 

@@ -6,20 +6,20 @@ from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from trips.assemble.sheet import cell_key
+from trips.assemble.cell_light import cell_key
 from trips.documents.rota_page import (
     OPEN_STATES,
     Cell,
+    CountsLine,
     CountsTable,
     DayBlock,
-    PersonLine,
     RotaPage,
     Seated,
     SessionLine,
     company_of,
     good_heads,
 )
-from trips.models import Hide, Place, Rota, Seat, Session, SessionHide
+from trips.models import Hide, HideState, Place, Rota, Seat, Session, SessionHide
 
 KINDS = ("early", "midday", "late", "night")
 TURN_COLUMNS = ("session_id", "hide_id", "seat__name", "place_id", "pinned", "stays", "part")
@@ -112,7 +112,7 @@ def _cell(rows: _Rows, session: Session, hide: Hide, uuids: tuple[str, str]) -> 
     in_use = [
         seat for seat in rows.seats[hide.pk] if not seat.out_of_use_from or seat.out_of_use_from >= session.ends_at
     ]
-    said = "elsewhere" if hide.site_id != session.site_id else state.state if state else "ready"
+    said = "elsewhere" if hide.site_id != session.site_id else state.state if state else HideState.READY
     return Cell(
         hide=uuids[1],
         hide_name=hide.name,
@@ -135,7 +135,7 @@ def _counts(rows: _Rows) -> CountsTable:
         if kept is None or pk is None:
             continue
         lines.append(
-            PersonLine(
+            CountsLine(
                 name=name,
                 place=uuid,
                 turns=kept["turns"],

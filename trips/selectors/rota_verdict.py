@@ -3,17 +3,17 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from trips.assemble.barred import trip_names
 from trips.assemble.repairs import repair_at
 from trips.assemble.rota import rota_inputs
 from trips.assemble.rota_result import stored_rota
 from trips.assemble.trip import trip_values
+from trips.assemble.why_cannot_sit import trip_names
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.seating import Fault
 from trips.core.rota.explain.explain import DEFAULT_EFFORT, explain
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_reasons import explanation_sentences
-from trips.models import Rota, Trip
+from trips.models import Rota, RotaState, Trip
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ def rota_numbered(trip: Trip, number: int | None) -> Rota | None:
     rotas = trip.rotas.select_related("trip__rules", "follows")
     if number is not None:
         return rotas.filter(number=number).first()
-    return rotas.filter(state="issued").first() or rotas.order_by("-number").first()
+    return rotas.filter(state=RotaState.ISSUED).first() or rotas.order_by("-number").first()
 
 
 def rota_checked(rota: Rota) -> Checked:
@@ -53,7 +53,7 @@ def rota_checked(rota: Rota) -> Checked:
 def trip_explained(trip: Trip, *, now: datetime, effort: float = DEFAULT_EFFORT) -> Explained:
     """Whether a rota is possible: of the whole trip, or of its rest once a rota is issued and has begun."""
     values = trip_values(trip)
-    issued = trip.rotas.filter(state="issued").first()
+    issued = trip.rotas.filter(state=RotaState.ISSUED).first()
     repair = repair_at(issued, values, now=now) if issued is not None else None
     inputs = rota_inputs(values, repair=repair, now=now)
     explanation = explain(inputs.problem, effort=effort)

@@ -36,7 +36,7 @@ class SessionDay:
 
 
 @dataclass(frozen=True)
-class Offer:
+class SessionChoice:
     """A proposed session: whether its box is ticked, and what it would be at the same time as, in words."""
 
     session: ProposedSession
@@ -46,7 +46,7 @@ class Offer:
 
 def session_offers(
     trip: Trip, site: Site, proposed: list[ProposedSession], ticked: list[int] | None = None
-) -> list[Offer]:
+) -> list[SessionChoice]:
     """What rules propose, beside the trip's sessions. `ticked` None: all but those for which the hours are taken."""
     stand = list(trip.sessions.select_related("site"))
     known = {one.starts_at for one in stand if one.site_id == site.pk}
@@ -56,7 +56,7 @@ def session_offers(
     offers = []
     for number, session in enumerate(proposed):
         clash = clashes.get(id(session), "")
-        offers.append(Offer(session, not clash if ticked is None else number in ticked, clash))
+        offers.append(SessionChoice(session, not clash if ticked is None else number in ticked, clash))
     return offers
 
 

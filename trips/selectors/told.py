@@ -7,8 +7,8 @@ from uuid import UUID
 from django.http import Http404
 
 from participants.models import Participant
-from trips.documents.changes import Change
-from trips.documents.stored import from_json
+from trips.documents.changes import PageChange
+from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
 from trips.models import Issue, Notice, Trip
 
@@ -77,7 +77,7 @@ def told_sentences(summary: dict[str, Any], units: str) -> tuple[str, ...]:
     """What a notice says, in the words that people read."""
     if summary.get("first"):
         return ("All their days.",)
-    changes = [from_json(Change, one) for one in summary.get("changes", [])]
+    changes = [from_json(PageChange, one) for one in summary.get("changes", [])]
     return tuple(change_sentence(change, "en", units) for change in changes)
 
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from trips.documents.wording.gaps import Gap
-from trips.models import Notice, PaperPack, Rota, Trip
+from trips.models import Notice, PackState, PaperPack, Rota, RotaState, Trip
 
 # title, where it is done, what the link says, the gaps that are mended there
 STEPS = (
@@ -39,15 +39,15 @@ def trip_path(trip: Trip, gaps: list[Gap]) -> list[Step]:
         own = tuple(gap for gap in gaps if gap.mended_at in places)
         stops = any(gap.stops_a_rota for gap in own)
         found.append(Step(title, url_name, link, NEEDED if stops else ASSUMED if own else DONE, own))
-    rotas = list(trip.rotas.exclude(state="retired").order_by("-number"))
+    rotas = list(trip.rotas.exclude(state=RotaState.RETIRED).order_by("-number"))
     steps = [*found, *_rota_steps(rotas, can_plan=all(step.state != NEEDED for step in found))]
     now = next((number for number, step in enumerate(steps) if step.state in (NEEDED, NEXT)), -1)
     return [replace(step, is_now=number == now) for number, step in enumerate(steps)]
 
 
 def _rota_steps(rotas: list[Rota], *, can_plan: bool) -> list[Step]:
-    drafts = [rota for rota in rotas if rota.state == "draft"]
-    issued = next((rota for rota in rotas if rota.state == "issued"), None)
+    drafts = [rota for rota in rotas if rota.state == RotaState.DRAFT]
+    issued = next((rota for rota in rotas if rota.state == RotaState.ISSUED), None)
     made = Step("Rota", "trips:rota-show", "Look at the rota", DONE)
     if not rotas:
         state = NEXT if can_plan else LATER
@@ -77,6 +77,6 @@ def _papers_step(issued: Rota | None) -> Step:
     title, url_name, link = "Papers", "trips:papers", "Go to the papers"
     if issued is None:
         return Step(title, url_name, link, LATER, (), "Briefings, day sheets, the owner's sheet and door cards.")
-    printed = PaperPack.objects.filter(rota=issued, state="finished").exists()
+    printed = PaperPack.objects.filter(rota=issued, state=PackState.FINISHED).exists()
     words = f"The papers of rota {issued.number} are printed." if printed else f"Print those of rota {issued.number}."
     return Step(title, url_name, link, DONE if printed else NEXT, (), words)

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from participants.models import HealthNote, HealthReading, Participant
 from participants.versions import row_save
+from trips.models import ON_TRIP
 
 KEPT_DAYS = 30
 
@@ -43,7 +44,7 @@ def health_erase_due(*, today: date) -> int:
     A note is due 30 days after the last trip that its person is confirmed on or invited to, or after it was last
     written, whichever is later.
     """
-    expected = Q(participant__places__state__in=("confirmed", "invited"))
+    expected = Q(participant__places__state__in=ON_TRIP)
     ends = Max("participant__places__trip__ends_on", filter=expected)
     due = []
     for note in HealthNote.objects.annotate(last_day=ends):

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from participants.core.isolation import typed_text
-from trips.models import Change, Issue, Notice, PaperPack, Place
+from trips.models import Change, Issue, Making, Notice, PaperPack, Place, Rest, Rota, Turn
 from trips.models.paper import ACTIVE_PACK_STATES
 from trips.selectors.my import PEOPLE
 
@@ -31,11 +31,29 @@ def place_unnamed(place: Place, name: str) -> set[str]:
     for change in Change.objects.filter(rota__trip=place.trip_id):
         change.old, change.new, change.why = (unnamed(kept, names) for kept in (change.old, change.new, change.why))
         change.save(update_fields=["old", "new", "why"])
+    _rotas_unnamed(place, names)
     for notice in Notice.objects.filter(place=place):
         told = [change for change in notice.summary.get("changes", []) if change["kind"] != "pieces"]
         Notice.objects.filter(pk=notice.pk).update(summary=notice.summary | {"changes": told})
     PaperPack.objects.filter(trip=place.trip_id).exclude(state__in=ACTIVE_PACK_STATES).delete()
     return names
+
+
+def _rotas_unnamed(place: Place, names: set[str]) -> None:
+    """What rotas say of people in sentences: counts, guarantees, why somebody sits or rests there."""
+    for rota in Rota.objects.filter(trip=place.trip_id):
+        Rota.objects.filter(pk=rota.pk).update(result=unnamed(rota.result, names))
+    for turn in Turn.objects.filter(rota__trip=place.trip_id).exclude(reasons=[], leader_reasons=[]):
+        said = {column: unnamed(getattr(turn, column), names) for column in ("reasons", "leader_reasons")}
+        Turn.objects.filter(pk=turn.pk).update(**said)
+    for rest in Rest.objects.filter(rota__trip=place.trip_id).exclude(reason=""):
+        Rest.objects.filter(pk=rest.pk).update(reason=unnamed(rest.reason, names)[:300])
+
+
+def runs_unnamed(*, leader: Any, names: Iterable[str]) -> None:
+    """Take a person out of why runs made no rota, on any trip of their leader: their place may be gone since."""
+    for making in Making.objects.filter(trip__leader=leader).exclude(explanation={}):
+        Making.objects.filter(pk=making.pk).update(explanation=unnamed(making.explanation, names))
 
 
 def unnamed(kept: Any, names: Iterable[str]) -> Any:

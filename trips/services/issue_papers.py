@@ -9,8 +9,8 @@ from trips.assemble.days import RotaPages
 from trips.assemble.rota_events import owner_events, person_events, trip_events
 from trips.assemble.trip import TripValues
 from trips.documents.briefing import PaperHead
+from trips.documents.frozen_json import as_json
 from trips.documents.ical import EventPayload
-from trips.documents.stored import as_json
 from trips.models import Rota
 from trips.services.papers import papers_made
 

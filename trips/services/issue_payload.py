@@ -8,8 +8,8 @@ Who issues a rota does this inside the transaction of the issue (`last`: the iss
         Notice.objects.create(issue=issue, place=places[place_uuid], summary=summary)
     notices_send.enqueue(str(issue.uuid))                       # trips.tasks.notices: mails, sets told_at
 
-Payloads are plain JSON in SI with moments in ISO form; `days_page` reads one back. `page_payload(rota=, place=)` and
-`changes_between(old, new)` do the same for one person.
+Payloads are plain JSON in SI with moments in ISO form; `days_page` reads one back. `changes_between(old, new)` compares
+those of one person.
 """
 
 from collections.abc import Mapping
@@ -17,12 +17,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from trips.assemble.days import RotaPages
-from trips.assemble.trip import TripValues
+from trips.assemble.trip import TripValues, trip_values
 from trips.documents.changes import changes
 from trips.documents.days import DaysPage
-from trips.documents.stored import as_json, from_json
+from trips.documents.frozen_json import as_json, from_json
 from trips.models import Issue, Place, Rota
 from trips.selectors.my import PEOPLE
+from trips.selectors.told import reach_of, told_sentences
 
 
 @dataclass(frozen=True)
@@ -44,11 +45,6 @@ def issue_contents(*, rota: Rota, last: Issue | None, values: TripValues | None 
     return IssueContents({PEOPLE: people}, made.drawings(), told)
 
 
-def page_payload(*, rota: Rota, place: Place) -> dict[str, Any]:
-    """The payload of one person's days page of a rota."""
-    return payload_of(RotaPages(rota).page(place))
-
-
 def payload_of(page: DaysPage) -> dict[str, Any]:
     """A page as plain JSON."""
     stored: dict[str, Any] = as_json(page)
@@ -66,3 +62,24 @@ def changes_between(old: Mapping[str, Any] | None, new: Mapping[str, Any]) -> di
         return {"first": True, "affected": True, "changes": []}
     found = changes(days_page(old), days_page(new))
     return {"first": False, "affected": bool(found), "changes": as_json(found)}
+
+
+@dataclass(frozen=True)
+class Told:
+    """One person, how they hear of it and what they would read."""
+
+    place: Place
+    sentences: tuple[str, ...]
+    reach: str
+
+
+def who_is_told(rota: Rota) -> list[Told]:
+    """Those affected, by name. Nothing is written."""
+    last = Issue.objects.filter(rota__trip=rota.trip).order_by("-issued_at", "-pk").first()
+    values = trip_values(rota.trip)
+    contents = issue_contents(rota=rota, last=last, values=values)
+    found = []
+    for key, summary in contents.summaries.items():
+        place = values.place_row(key)
+        found.append(Told(place, told_sentences(summary, values.trip.units), reach_of(place.participant)))
+    return found

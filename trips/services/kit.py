@@ -10,7 +10,7 @@ from participants.services import submission_first
 from participants.versions import row_save
 from trips.models import Trip
 from trips.selectors.rota import GEAR_OF_ROTAS
-from trips.services.parts import parts_changed
+from trips.services.staleness import inputs_changed
 
 SUBMITTED = "kit"
 FIRST_VERSION = 1
@@ -55,4 +55,4 @@ def piece_delete(*, piece: Any, seen_version: int, client_uuid: UUID | None = No
     row_save(row=piece, seen_version=seen_version)
     piece.delete()
     if isinstance(piece, GEAR_OF_ROTAS):
-        parts_changed(Trip.objects.filter(places__participant=piece.participant))
+        inputs_changed(Trip.objects.filter(places__participant=piece.participant))

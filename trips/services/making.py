@@ -9,8 +9,8 @@ from django.db.models import F, Q
 
 from participants.core.errors import CoreError
 from trips.core.rota.search.outcome import DEFAULT_EFFORT
-from trips.models import Making, Session, Trip
-from trips.selectors.making import ACTIVE, STALE_AFTER_S, active_making
+from trips.models import ON_TRIP, Making, MakingState, RotaState, Session, Trip
+from trips.selectors.making import STALE_AFTER_S, active_making
 from trips.tasks.making import making_run
 
 
@@ -48,9 +48,9 @@ def making_start(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> Makin
 
 def making_open(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> tuple[Making, bool]:
     """The row of a new run, or the active one's, and whether it is new. Raises NothingIssued, NothingToPlan."""
-    if wanted.repair and not trip.rotas.filter(state="issued").exists():
+    if wanted.repair and not trip.rotas.filter(state=RotaState.ISSUED).exists():
         raise NothingIssued(trip=trip)
-    if not trip.sessions.exists() or not trip.places.filter(state__in=["invited", "confirmed"]).exists():
+    if not trip.sessions.exists() or not trip.places.filter(state__in=ON_TRIP).exists():
         raise NothingToPlan(trip=trip)
     makings_give_up(trip=trip, now=now)
     running = active_making(trip)
@@ -77,9 +77,9 @@ def making_open(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> tuple[
 
 def making_cancel(*, making: Making, now: datetime) -> Making:
     """Ask a run to stop: it keeps its best plan. One that no worker has begun ends at once."""
-    waiting = Making.objects.filter(pk=making.pk, state="waiting")
-    if not waiting.update(state="stopped", ended_at=now, cancel=True, version=F("version") + 1):
-        Making.objects.filter(pk=making.pk, state="running").update(cancel=True, version=F("version") + 1)
+    waiting = Making.objects.filter(pk=making.pk, state=MakingState.WAITING)
+    if not waiting.update(state=MakingState.STOPPED, ended_at=now, cancel=True, version=F("version") + 1):
+        Making.objects.filter(pk=making.pk, state=MakingState.RUNNING).update(cancel=True, version=F("version") + 1)
     making.refresh_from_db()
     return making
 
@@ -87,19 +87,7 @@ def making_cancel(*, making: Making, now: datetime) -> Making:
 def makings_give_up(*, trip: Trip, now: datetime) -> int:
     """Runs whose worker gave no sign of life are "not finished": their last good plans stay."""
     silent = now - timedelta(seconds=STALE_AFTER_S)
-    dead = Making.objects.filter(trip=trip, state="running").filter(
+    dead = Making.objects.filter(trip=trip, state=MakingState.RUNNING).filter(
         Q(heartbeat_at__lt=silent) | Q(heartbeat_at__isnull=True, started_at__lt=silent)
     )
-    return dead.update(state="not_finished", ended_at=now, version=F("version") + 1)
-
-
-__all__ = [
-    "ACTIVE",
-    "NothingIssued",
-    "NothingToPlan",
-    "Wanted",
-    "making_cancel",
-    "making_open",
-    "making_start",
-    "makings_give_up",
-]
+    return dead.update(state=MakingState.NOT_FINISHED, ended_at=now, version=F("version") + 1)

@@ -1,52 +1,61 @@
 """One run of the planner, in a worker or a command: signs of life while it runs, a draft at its end."""
 
 from dataclasses import asdict, dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from importlib.metadata import version
+from threading import Event, Thread
 from time import monotonic
-from typing import Any
+from types import TracebackType
+from typing import Any, Self
 from uuid import UUID
 
-from django.db import OperationalError
+from django.db import DatabaseError, OperationalError, connections, transaction
 from django.db.models import F
 from django.utils import timezone
 
-from trips.assemble.barred import trip_names
 from trips.assemble.remedies import remedies_data
 from trips.assemble.repairs import repair_at
 from trips.assemble.rota import RepairFrom, RotaInputs, rota_inputs
 from trips.assemble.rota_result import Made
 from trips.assemble.trip import trip_values
+from trips.assemble.why_cannot_sit import trip_names
 from trips.core.rota.explain.conflicts import Explanation
 from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.explain.explain import explain
 from trips.core.rota.model.cp_sat import Stop
 from trips.core.rota.search.outcome import IMPOSSIBLE, STOPPED_EARLY, Outcome, Progress
 from trips.core.rota.search.solve import solve
+from trips.documents.wording.making import inputs_gone_sentence
 from trips.documents.wording.rota_names import RotaNames
 from trips.documents.wording.rota_reasons import refusal_sentences
-from trips.models import Making
+from trips.models import Making, MakingState, RotaState
 from trips.services.busy import is_busy, patiently
-from trips.services.making_pulse import Pulse
 from trips.services.rota import rota_save
+from trips.services.rota_rows import InputsGone
 
 BEAT_EVERY_S = 1.0
-ENDED_WELL = {"optimal": "finished", "feasible": "finished", "stopped_early": "stopped"}
+PULSE_EVERY_S = 2.0  # while the planner is silent
+ENDED_WELL = {"optimal": MakingState.FINISHED, "feasible": MakingState.FINISHED, "stopped_early": MakingState.STOPPED}
 
 
 def making_run(*, making_uuid: UUID | str, at_most_seconds: float | None = None) -> Making:
-    """Run the planner for a waiting run; anything else is handed back as it is."""
+    """Run the planner for a waiting run; anything else is handed back as it is.
+
+    One that was given up meanwhile, its worker silent for too long, ends without writing anything.
+    """
     now = timezone.now()
-    claimed = Making.objects.filter(uuid=making_uuid, state="waiting")
-    is_ours = claimed.update(state="running", heartbeat_at=now, version=F("version") + 1)
+    claimed = Making.objects.filter(uuid=making_uuid, state=MakingState.WAITING)
+    is_ours = claimed.update(state=MakingState.RUNNING, heartbeat_at=now, version=F("version") + 1)
     making = Making.objects.select_related("trip__leader", "trip__rules", "started_by").get(uuid=making_uuid)
     if not is_ours:
         return making
     try:
         with Pulse(making):
             _plan(making, at_most_seconds)
+    except InputsGone as changed:
+        _end(making, MakingState.TRIP_CHANGED, explanation={"leader": [inputs_gone_sentence(changed.gone)]})
     except BaseException as broken:
-        state = "not_finished" if isinstance(broken, KeyboardInterrupt | SystemExit) else "failed"
+        state = MakingState.NOT_FINISHED if isinstance(broken, KeyboardInterrupt | SystemExit) else MakingState.FAILED
         _end(making, state, explanation={"error": type(broken).__name__})
         raise
     making.refresh_from_db()
@@ -54,7 +63,8 @@ def making_run(*, making_uuid: UUID | str, at_most_seconds: float | None = None)
 
 
 def _plan(making: Making, at_most_seconds: float | None) -> None:
-    inputs, repair = making_inputs(making)
+    read_at = timezone.now()
+    inputs, repair = making_inputs(making, read_at)
     if count_conflicts(inputs.problem):
         _end_impossible(making, inputs)
         return
@@ -67,19 +77,25 @@ def _plan(making: Making, at_most_seconds: float | None) -> None:
         stop=Stop(beat.is_cancelled, at_most_seconds, monotonic),
     )
     if outcome.plan is not None:
-        _keep(making, inputs, outcome, repair)
+        patiently(lambda: _keep(making, inputs, outcome, repair, read_at))
     elif outcome.status == IMPOSSIBLE:
         _end_impossible(making, inputs)
     else:
-        _end(making, "stopped" if outcome.status == STOPPED_EARLY and beat.was_cancelled else "nothing_found")
+        is_stopped = outcome.status == STOPPED_EARLY and beat.was_cancelled
+        _end(making, MakingState.STOPPED if is_stopped else MakingState.NOTHING_FOUND)
 
 
-def making_inputs(making: Making) -> tuple[RotaInputs, RepairFrom | None]:
-    """The problem of a run: the whole trip, or the rest of it after what has begun or left."""
-    values, now = trip_values(making.trip), timezone.now()
-    if not making.repair:
+def making_inputs(making: Making, now: datetime) -> tuple[RotaInputs, RepairFrom | None]:
+    """The problem of a run: the whole trip, or the rest of it after what has begun or left. Raises InputsGone."""
+    values = trip_values(making.trip)
+    gone = ["everybody"] * (not values.place_rows) + ["every session"] * (not values.session_rows)
+    issued = making.trip.rotas.filter(state=RotaState.ISSUED).first() if making.repair else None
+    if making.repair and issued is None:
+        gone.append("the issued rota")
+    if gone:
+        raise InputsGone(gone=tuple(gone))
+    if issued is None:
         return rota_inputs(values, now=now), None
-    issued = making.trip.rotas.get(state="issued")
     rows = [row.pk for row in values.session_rows]
     first = rows.index(making.from_session_id) if making.from_session_id in rows else 0
     repair = repair_at(issued, values, now=now, kind=making.repair, first=first)
@@ -88,7 +104,10 @@ def making_inputs(making: Making) -> tuple[RotaInputs, RepairFrom | None]:
 
 @dataclass
 class _Beat:
-    """Tells the database that the worker lives and how far it is, and hears whether to stop; at most once a second."""
+    """Tells the database that the worker lives and how far it is, and hears whether to stop; at most once a second.
+
+    A run that was given up is told to stop as well: its plan is not wanted any more.
+    """
 
     making: Making
     last_s: float = float("-inf")
@@ -109,22 +128,26 @@ class _Beat:
         if monotonic() - self.last_s < BEAT_EVERY_S:
             return
         self.last_s = monotonic()
-        row = Making.objects.filter(pk=self.making.pk)
+        row = Making.objects.filter(pk=self.making.pk, state=MakingState.RUNNING)
         known: dict[str, Any] = {}
         if self.known is not None:
             known = {"stage": self.known.stage, "best": self.known.worst_share, "bound": self.known.bound}
         try:
-            row.update(heartbeat_at=timezone.now(), version=F("version") + 1, **known)
+            is_wanted = row.update(heartbeat_at=timezone.now(), version=F("version") + 1, **known)
         except OperationalError as error:
             if not is_busy(error):
                 raise
-        self.was_cancelled = row.filter(cancel=True).exists()
+            return  # who writes now is not asked to wait for a sign of life: the next one says as much
+        self.was_cancelled = not is_wanted or row.filter(cancel=True).exists()
 
 
-def _keep(making: Making, inputs: RotaInputs, outcome: Outcome, repair: RepairFrom | None) -> None:
-    """Save the plan as a draft."""
-    if outcome.plan is None:
+@transaction.atomic
+def _keep(making: Making, inputs: RotaInputs, outcome: Outcome, repair: RepairFrom | None, read_at: datetime) -> None:
+    """Save the plan as a draft, unless the run was given up. Raises InputsGone."""
+    status = ENDED_WELL[outcome.status]
+    if outcome.plan is None or not _end_now(making, status, best=outcome.worst_share, bound=outcome.bound):
         return
+    making.refresh_from_db(fields=["started_by"])
     made = Made(
         status=outcome.status,
         bound=outcome.bound,
@@ -134,15 +157,14 @@ def _keep(making: Making, inputs: RotaInputs, outcome: Outcome, repair: RepairFr
         seconds=outcome.seconds,
         solver_version=solver_version(),
     )
-    plan, by = outcome.plan, making.started_by
-    rota = patiently(lambda: rota_save(inputs=inputs, plan=plan, made=made, by=by, now=timezone.now(), repair=repair))
-    _end(making, ENDED_WELL[outcome.status], rota=rota, best=outcome.worst_share, bound=outcome.bound)
+    rota = rota_save(inputs=inputs, plan=outcome.plan, made=made, by=making.started_by, now=read_at, repair=repair)
+    Making.objects.filter(pk=making.pk).update(rota=rota)
 
 
 def _end_impossible(making: Making, inputs: RotaInputs) -> None:
     explanation, names = explain(inputs.problem), trip_names(inputs)
     data = explanation_data(explanation, names) | {"remedies": remedies_data(explanation, inputs, names)}
-    _end(making, "impossible", explanation=data)
+    _end(making, MakingState.IMPOSSIBLE, explanation=data)
 
 
 def explanation_data(explanation: Explanation, names: RotaNames) -> dict[str, Any]:
@@ -154,12 +176,49 @@ def explanation_data(explanation: Explanation, names: RotaNames) -> dict[str, An
     }
 
 
-def _end(making: Making, state: str, **fields: Any) -> None:
-    now: datetime = timezone.now()
-    row = Making.objects.filter(pk=making.pk)
-    patiently(lambda: row.update(state=state, ended_at=now, version=F("version") + 1, **fields))
+def _end(making: Making, state: str, **fields: Any) -> bool:
+    """Whether the run was still under way; one that was given up stays as it is."""
+    return patiently(lambda: _end_now(making, state, **fields))
+
+
+def _end_now(making: Making, state: str, **fields: Any) -> bool:
+    running = Making.objects.filter(pk=making.pk, state=MakingState.RUNNING)
+    return bool(running.update(state=state, ended_at=timezone.now(), version=F("version") + 1, **fields))
 
 
 def solver_version() -> str:
     """What planned: the versions that decide the bytes of a rota."""
     return f"ortools {version('ortools')}, numpy {version('numpy')}"
+
+
+class Pulse:
+    """While it is entered, the run's row says at least every `every_s` seconds that its worker lives.
+
+    A run that gave a sign itself meanwhile is left alone, and so is one that is no longer under way. A database that
+    is busy is asked again the next time.
+    """
+
+    def __init__(self, making: Making, every_s: float = PULSE_EVERY_S) -> None:
+        self._pk, self._every_s = making.pk, every_s
+        self._ended = Event()
+        self._thread = Thread(target=self._beat, name=f"pulse of run {making.pk}", daemon=True)
+
+    def __enter__(self) -> Self:
+        self._thread.start()
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        self._ended.set()
+        self._thread.join()
+
+    def _beat(self) -> None:
+        while not self._ended.wait(self._every_s):
+            now = timezone.now()
+            silent = now - timedelta(seconds=self._every_s)
+            try:
+                rows = Making.objects.filter(pk=self._pk, state=MakingState.RUNNING, heartbeat_at__lte=silent)
+                rows.update(heartbeat_at=now, version=F("version") + 1)
+            except DatabaseError:
+                continue
+            finally:
+                connections.close_all()  # this thread's own; none stays open between two signs

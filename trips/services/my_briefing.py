@@ -11,14 +11,14 @@ from django.urls import reverse
 from participants.mail import public_address
 from trips.documents.briefing import Briefing, PaperHead
 from trips.documents.briefing_pages import briefing_from
+from trips.documents.frozen_json import from_json
 from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
 from trips.documents.quantities import stamp_text
-from trips.documents.stored import from_json
 from trips.models import Issue, Place
 from trips.selectors.meal import meals_by_day
 from trips.selectors.my import issued_pages, names_of
-from trips.services.paper_sheets import briefing_sheet
-from trips.services.press import sheet_pdf
+from trips.services.pdf import job_pdf
+from trips.services.print_jobs import briefing_job
 
 
 def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> Briefing | None:
@@ -58,4 +58,4 @@ def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> 
 def my_briefing_pdf(*, place: Place, now: datetime, page_size: str = "A4") -> bytes | None:
     """The same briefing printed; None before the first issue. Raises NoFont or PaperFailed."""
     briefing = my_briefing(place=place, now=now, with_drawings=True)
-    return None if briefing is None else sheet_pdf(briefing_sheet(briefing, page_size))
+    return None if briefing is None else job_pdf(briefing_job(briefing, page_size))

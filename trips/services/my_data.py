@@ -11,8 +11,8 @@ from participants.services import devices_revoke
 from participants.tasks import task_traces_delete
 from trips.models import Pairing, Place
 from trips.selectors.my_wishes import reader_name
-from trips.services.issue_erased import ERASED_NAME, place_unnamed
-from trips.services.parts import parts_changed
+from trips.services.issue_erased import ERASED_NAME, place_unnamed, runs_unnamed
+from trips.services.staleness import inputs_changed
 
 GEAR = ("bodies", "lenses", "converters", "tubes", "batteries", "supports")
 OWN_FIELDS = (
@@ -85,7 +85,8 @@ def person_erase(*, person: Participant) -> None:
     for place in places:
         _place_emptied(place)
         names |= place_unnamed(place, person.name)
-    parts_changed(place.trip for place in places)
+    runs_unnamed(leader=person.leader, names=names)
+    inputs_changed(place.trip for place in places)
     Participant.objects.filter(pk=person.pk).update(
         name=ERASED_NAME,
         email="",

@@ -10,8 +10,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from participants.mail import language_of, leader_name, mail_send, public_address
-from trips.documents.changes import Change
-from trips.documents.stored import from_json
+from trips.documents.changes import PageChange
+from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
 from trips.models import Issue, Notice, Place
 from trips.selectors.my import MyDays, my_days, notices_untold
@@ -64,10 +64,10 @@ def notice_mail_send(notice: Notice) -> bool:
     return mail_send(person=person, template="trips/mail/notice", context=context)
 
 
-def _changes(days: MyDays, notice: Notice) -> list[Change]:
+def _changes(days: MyDays, notice: Notice) -> list[PageChange]:
     """What this issue changed; nothing where it only takes back what the person had not read yet."""
     stored = notice.summary.get("changes", [])
-    return [] if days.news.as_before else [from_json(Change, one) for one in stored]
+    return [] if days.news.as_before else [from_json(PageChange, one) for one in stored]
 
 
 def notices_read(*, place: Place, issue_uuid: UUID, at: datetime) -> None:

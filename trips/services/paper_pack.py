@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from trips.documents.scripts import NoFont, PaperFailed
 from trips.documents.wording.papers import paper_fault
-from trips.models import PaperPack, Trip
+from trips.models import PackState, PaperPack, Trip
 from trips.models.paper import ACTIVE_PACK_STATES
 from trips.services.busy import patiently
 from trips.services.papers import PaperOrder, papers_print, rota_for_papers, trip_files
@@ -45,8 +45,8 @@ def paper_pack_open(*, trip: Trip, page_size: str, by: Any, now: datetime) -> tu
 
 def paper_pack_print(*, pack_uuid: UUID | str) -> PaperPack:
     """Print a waiting pack. It ends finished with its zip, or failed with a sentence and without a zip."""
-    claimed = PaperPack.objects.filter(uuid=pack_uuid, state="waiting")
-    taken = claimed.update(state="running", heartbeat_at=timezone.now(), version=F("version") + 1)
+    claimed = PaperPack.objects.filter(uuid=pack_uuid, state=PackState.WAITING)
+    taken = claimed.update(state=PackState.RUNNING, heartbeat_at=timezone.now(), version=F("version") + 1)
     pack = PaperPack.objects.select_related("trip__leader", "rota__issue", "rota__trip__leader").get(uuid=pack_uuid)
     if not taken:
         return pack
@@ -55,12 +55,12 @@ def paper_pack_print(*, pack_uuid: UUID | str) -> PaperPack:
         files = trip_files(trip=pack.trip, rota=pack.rota, order=order, now=timezone.now())
         printed = papers_print(files, told=lambda done, total: _tell(pack, done, total))
     except (NoFont, PaperFailed) as failed:
-        _end(pack, state="failed", fault=paper_fault(failed))
+        _end(pack, state=PackState.FAILED, fault=paper_fault(failed))
     except Exception:
-        _end(pack, state="failed", fault="The papers could not be printed. The error is in the worker's log.")
+        _end(pack, state=PackState.FAILED, fault="The papers could not be printed. The error is in the worker's log.")
         raise
     else:
-        _end(pack, state="finished", content=zip_bytes(printed))
+        _end(pack, state=PackState.FINISHED, content=zip_bytes(printed))
     pack.refresh_from_db()
     return pack
 
@@ -68,10 +68,10 @@ def paper_pack_print(*, pack_uuid: UUID | str) -> PaperPack:
 def paper_packs_give_up(*, trip: Trip, now: datetime) -> int:
     """Packs whose worker gave no sign of life are "not finished, start again"."""
     silent = now - timedelta(seconds=STALE_AFTER_S)
-    dead = PaperPack.objects.filter(trip=trip, state="running").filter(
+    dead = PaperPack.objects.filter(trip=trip, state=PackState.RUNNING).filter(
         Q(heartbeat_at__lt=silent) | Q(heartbeat_at__isnull=True)
     )
-    return dead.update(state="not_finished", ended_at=now, version=F("version") + 1)
+    return dead.update(state=PackState.NOT_FINISHED, ended_at=now, version=F("version") + 1)
 
 
 def zip_bytes(files: Iterable[tuple[str, bytes]]) -> bytes:
@@ -90,11 +90,11 @@ def _active(trip: Trip) -> PaperPack | None:
 
 
 def _tell(pack: PaperPack, done: int, total: int) -> None:
-    running = PaperPack.objects.filter(pk=pack.pk, state="running")
+    running = PaperPack.objects.filter(pk=pack.pk, state=PackState.RUNNING)
     patiently(lambda: running.update(done=done, total=total, heartbeat_at=timezone.now()))
 
 
 def _end(pack: PaperPack, *, state: str, fault: str = "", content: bytes | None = None) -> None:
-    running = PaperPack.objects.filter(pk=pack.pk, state="running")
+    running = PaperPack.objects.filter(pk=pack.pk, state=PackState.RUNNING)
     ended = {"state": state, "fault": fault, "content": content, "ended_at": timezone.now()}
     patiently(lambda: running.update(**ended, version=F("version") + 1))

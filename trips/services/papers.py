@@ -23,18 +23,18 @@ from trips.documents.briefing_pages import briefing_from
 from trips.documents.day_sheet import DaySheet
 from trips.documents.days import DaysPage
 from trips.documents.file_names import FileNames
+from trips.documents.frozen_json import from_json
 from trips.documents.meals import DayMeals
 from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
 from trips.documents.quantities import stamp_text
 from trips.documents.scripts import PaperFailed
-from trips.documents.stored import from_json
-from trips.models import Issue, Rota, Trip
+from trips.models import Issue, Rota, RotaState, Trip
 from trips.selectors.meal import meals_by_day
 from trips.selectors.my import PEOPLE
 from trips.selectors.packing import trip_needs
-from trips.services import paper_sheets
-from trips.services.press import Asset, Sheet, sheet_pdf
+from trips.services import print_jobs
+from trips.services.pdf import Asset, PrintJob, job_pdf
 
 DRAWINGS = "drawings"
 BRIEFINGS, OTHERS = "", "papers/"  # folders of the files
@@ -72,17 +72,17 @@ class PaperOrder:
 
 @dataclass(frozen=True)
 class PaperFile:
-    """A file to be printed: its safe name (with its folder) and its sheet."""
+    """A file to be printed: its safe name (with its folder) and its print job."""
 
     name: str
-    sheet: Sheet
+    job: PrintJob
 
 
 def rota_for_papers(trip: Trip) -> Rota | None:
     """The issued rota of a trip, else its newest draft, but none that is not sound yet; None where there is none."""
     rotas = trip.rotas.select_related("issue", "trip__leader")
-    drafts = rotas.filter(Q(result__is_sound__isnull=True) | ~Q(result__is_sound=False), state="draft")
-    return rotas.filter(state="issued").first() or drafts.order_by("-number").first()
+    drafts = rotas.filter(Q(result__is_sound__isnull=True) | ~Q(result__is_sound=False), state=RotaState.DRAFT)
+    return rotas.filter(state=RotaState.ISSUED).first() or drafts.order_by("-number").first()
 
 
 def rota_papers(*, rota: Rota, now: datetime) -> RotaPapers:
@@ -125,12 +125,12 @@ def paper_files(*, rota: Rota, papers: RotaPapers, order: PaperOrder) -> Iterato
     meals = {day.day: day.meals for day in papers.meals}
     for day in papers.days:
         sheet = replace(day, head=_titled(papers, "Day sheet"), meals=meals.get(day.day, ()))
-        yield PaperFile(names.safe(OTHERS, "day-sheet", day.day.isoformat()), paper_sheets.day_sheet(sheet, size))
+        yield PaperFile(names.safe(OTHERS, "day-sheet", day.day.isoformat()), print_jobs.day_sheet(sheet, size))
     for sheets in papers.owners.values():
         for owners in sheets:
             yield PaperFile(
                 names.safe(OTHERS, "owner-sheet", f"{owners.day.isoformat()}-{owners.site}"),
-                paper_sheets.owner_sheet(replace(owners, head=_titled(papers, "Owner's sheet")), size),
+                print_jobs.owner_sheet(replace(owners, head=_titled(papers, "Owner's sheet")), size),
             )
     yield from _standing_files(trip_values(rota.trip), papers.head, names, size)
 
@@ -145,7 +145,7 @@ def papers_print(
     waiting = list(files)
     done: list[tuple[str, bytes]] = []
     for file in waiting:
-        done.append((file.name, sheet_pdf(file.sheet)))
+        done.append((file.name, job_pdf(file.job)))
         if told is not None:
             told(len(done), len(waiting))
     return done
@@ -155,16 +155,14 @@ def _standing_files(values: TripValues, head: PaperHead, names: FileNames, size:
     """Door cards, the gear table and the forms, from today's facts: they name no rota."""
     head = replace(head, rota="", draft=False)
     for card in door_cards(values, replace(head, title="Door card")).values():
-        yield PaperFile(names.safe(OTHERS, "door-card", card.hide), paper_sheets.door_card(card, size))
+        yield PaperFile(names.safe(OTHERS, "door-card", card.hide), print_jobs.door_card(card, size))
     table = gear_table(values, replace(head, title="Gear table"))
-    yield PaperFile(names.safe(OTHERS, "gear-table", ""), paper_sheets.gear_table(table, size))
+    yield PaperFile(names.safe(OTHERS, "gear-table", ""), print_jobs.gear_table(table, size))
     for form in registration_forms(values, replace(head, title="Registration form")):
-        yield PaperFile(
-            names.safe(OTHERS, "registration-form", form.person), paper_sheets.registration_form(form, size)
-        )
+        yield PaperFile(names.safe(OTHERS, "registration-form", form.person), print_jobs.registration_form(form, size))
 
 
-def _briefing(papers: RotaPapers, key: str, order: PaperOrder) -> Sheet:
+def _briefing(papers: RotaPapers, key: str, order: PaperOrder) -> PrintJob:
     person = papers.people[key]
     source = BriefingSource(
         head=_titled(papers, "Briefing"),
@@ -176,7 +174,7 @@ def _briefing(papers: RotaPapers, key: str, order: PaperOrder) -> Sheet:
         names={place: one.name for place, one in papers.people.items()},
         meals=papers.meals,
     )
-    return paper_sheets.briefing_sheet(briefing_from(source), order.page_size, order.meeting_picture)
+    return print_jobs.briefing_job(briefing_from(source), order.page_size, order.meeting_picture)
 
 
 def _titled(papers: RotaPapers, title: str) -> PaperHead:

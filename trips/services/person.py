@@ -9,7 +9,7 @@ from participants.core.errors import CoreError
 from participants.models import Participant
 from participants.versions import Stale, row_save
 from trips.models import Absence, Pairing, Place, Session, Trip
-from trips.services.parts import parts_changed
+from trips.services.staleness import inputs_changed
 
 
 class PlaceInUse(CoreError):
@@ -52,7 +52,7 @@ def place_remove(*, place: Place) -> None:
     if numbers:
         raise PlaceInUse(place=place, rotas=tuple(sorted(numbers)))
     place.delete()
-    parts_changed([place.trip])
+    inputs_changed([place.trip])
 
 
 @transaction.atomic
@@ -67,7 +67,7 @@ def absences_set(*, place: Place, sessions: list[Session], seen: Collection[int]
         raise Stale(row=place, seen_version=place.version)
     wanted = {session.pk for session in sessions}
     if place.absences.exclude(session_id__in=wanted).delete()[0]:
-        parts_changed([place.trip])
+        inputs_changed([place.trip])
     Absence.objects.bulk_create(
         Absence(place=place, session=session) for session in sessions if session.pk not in known
     )
@@ -86,4 +86,4 @@ def pairing_create(*, trip: Trip, pairing: Pairing) -> Pairing:
 def pairing_remove(*, pairing: Any) -> None:
     """Take a pairing back."""
     pairing.delete()
-    parts_changed([pairing.trip])
+    inputs_changed([pairing.trip])

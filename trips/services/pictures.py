@@ -6,7 +6,7 @@ import warnings
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from trips.documents.scripts import PaperFailed
-from trips.services.press import Asset
+from trips.services.pdf import Asset
 
 MAX_PIXELS = 40_000_000  # more than this is refused before it is decoded
 MAX_BYTES = 30_000_000

@@ -9,7 +9,7 @@ from django.db.models import Q
 from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.documents.wording.effect import pin_words
-from trips.models import Change, Hide, Pin, Place, Rota, Seat, Trip
+from trips.models import Change, Hide, Pin, Place, Rota, RotaState, Seat, Trip
 from trips.models import Turn as TurnRow
 from trips.selectors.session import local_hours
 from trips.services.rota import RotaNotDraft
@@ -59,7 +59,7 @@ def pin_undo(*, change: Change, by: Any, now: datetime) -> Change:
     """Put a pin back to how it was before a change; only while it was not changed since."""
     trip = Trip.objects.select_for_update().get(pk=change.rota.trip_id)
     rota = Rota.objects.get(pk=change.rota_id)
-    if rota.state != "draft":
+    if rota.state != RotaState.DRAFT:
         raise RotaNotDraft(rota=rota)
     change.refresh_from_db()
     about = (*change.old, *change.new)[0]
@@ -104,7 +104,7 @@ def _pin_data(pin: Pin | None) -> list[dict[str, Any]]:
 def _noted(turn: TurnRow, old_new: tuple[list[Any], list[Any]], by: Any, now: datetime) -> Change:
     """Keep who pinned what and when; a draft shows the pin, an issued rota keeps what it said."""
     old, new = old_new
-    if turn.rota.state == "draft":
+    if turn.rota.state == RotaState.DRAFT:
         turn.pinned = bool(new)
         row_save(row=turn)
     where = turn.hide.name if turn.part else f"{turn.hide.name}, {turn.seat.name}"

@@ -1,6 +1,7 @@
 """Carrying out what would help where no rota exists. Each is one small change of rows that the leader could type."""
 
 from collections.abc import Callable
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
@@ -9,8 +10,10 @@ from django.db.models import Q
 from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.core.rota.problem.values import RAISED_BY
-from trips.models import Hide, Seat, SessionHide, Trip
-from trips.services.parts import parts_changed
+from trips.models import Hide, HideState, Making, MakingState, Seat, SessionHide, Trip
+from trips.selectors.making import last_making
+from trips.services.making import Wanted, making_start
+from trips.services.staleness import inputs_changed
 
 
 class RemedyGone(CoreError):
@@ -61,7 +64,7 @@ def _share_seat(trip: Trip, remedy: dict[str, Any]) -> None:
 
 
 def _open_hide(trip: Trip, remedy: dict[str, Any]) -> None:
-    _session_hide(trip, remedy, state="ready", reason="")
+    _session_hide(trip, remedy, state=HideState.READY, reason="")
 
 
 def _add_seat(trip: Trip, remedy: dict[str, Any]) -> None:
@@ -91,7 +94,7 @@ def _end_pairing(kind: str) -> Callable[[Trip, dict[str, Any]], None]:
         found = trip.pairings.filter(kind=kind, first__uuid__in=pair, second__uuid__in=pair)
         if not found.delete()[0]:
             raise RemedyGone(change=remedy["change"])
-        parts_changed([trip])
+        inputs_changed([trip])
 
     return change
 
@@ -122,3 +125,21 @@ _CHANGES: dict[str, Callable[[Trip, dict[str, Any]], None]] = {
     "lower_minimum": _lower_minimum,
     "part_sessions": _part_sessions,
 }
+
+
+@transaction.atomic
+def making_remedy(*, making: Making, number: int, by: Any, now: datetime) -> str:
+    """Carry out one remedy of the trip's latest run and plan again as it did: both, once, or neither.
+
+    Returns what was done, in words. Raises RemedyGone, NothingIssued, NothingToPlan.
+    """
+    trip = Trip.objects.select_for_update().get(pk=making.trip_id)
+    last = last_making(trip)
+    if last is None or last != making or last.state != MakingState.IMPOSSIBLE:
+        raise RemedyGone(change="")
+    remedies = last.explanation.get("remedies", [])
+    if number >= len(remedies):
+        raise RemedyGone(change="")
+    remedy_apply(trip=trip, remedy=remedies[number])
+    making_start(trip=trip, wanted=Wanted.again(last), by=by, now=now)
+    return str(remedies[number]["phrase"])

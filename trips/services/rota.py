@@ -12,10 +12,10 @@ from django.db.models import Max
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
+from trips.assemble.cell_light import light_of_cells
 from trips.assemble.repairs import repair_at
 from trips.assemble.rota import RepairFrom, RotaInputs, plan_of, rota_inputs
 from trips.assemble.rota_result import Made, digests, rota_result
-from trips.assemble.sheet import rota_sheet
 from trips.assemble.trip import TripValues, trip_values
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.seating import Fault
@@ -25,11 +25,11 @@ from trips.core.rota.problem.values import LEADER, Plan, Problem
 from trips.core.session_rules import overlapping
 from trips.documents.wording.effect import unsound_sentences
 from trips.documents.wording.rota_names import names_of
-from trips.models import Issue, Notice, Rota, Trip
+from trips.models import Issue, Notice, Rota, RotaState, Trip
 from trips.selectors.session import local_hours
 from trips.services.issue_papers import issue_papers
 from trips.services.issue_payload import issue_contents
-from trips.services.rota_rows import rota_rows_write
+from trips.services.rota_rows import rota_rows_write, rows_hold
 from trips.services.session import SessionsOverlap
 from trips.tasks.notices import notices_send
 
@@ -52,11 +52,12 @@ class RotaNotIssued(CoreError):
 def rota_save(
     *, inputs: RotaInputs, plan: Plan, made: Made, by: Any, now: datetime, repair: RepairFrom | None = None
 ) -> Rota:
-    """Save a plan as the trip's next draft. Raises RotaRejected."""
+    """Save a plan as the trip's next draft. `now`: when its inputs were read. Raises RotaRejected, InputsGone."""
     if made.status == BY_HAND:
         result = hand_result(inputs, plan, made, repair)
     else:
         result = rota_result(inputs, plan, made, sound_tallies(inputs.problem, plan), repair)
+    rows_hold(inputs=inputs, plan=plan)
     trip = Trip.objects.select_for_update().get(pk=inputs.values.trip.pk)
     last = trip.rotas.aggregate(last=Max("number"))["last"] or 0
     rota = Rota.objects.create(
@@ -71,7 +72,7 @@ def rota_save(
         result=result,
         seconds=made.seconds,
         solver_version=made.solver_version,
-        sheet=rota_sheet(inputs.values),
+        sheet=light_of_cells(inputs.values),
         **digests(inputs.problem),
     )
     rota_rows_write(rota=rota, inputs=inputs, plan=plan)
@@ -84,7 +85,7 @@ def rota_follow(*, rota: Rota, by: Any, now: datetime) -> Rota:
 
     Whoever is no longer there has no turn; other rules that stand against the issued rota by now are to be mended.
     """
-    if rota.state != "issued":
+    if rota.state != RotaState.ISSUED:
         raise RotaNotIssued(rota=rota)
     values = trip_values(rota.trip)
     repair = repair_at(rota, values, now=now, kind="fewest")
@@ -103,18 +104,18 @@ def rota_issue(*, rota: Rota, by: Any, now: datetime, seen_version: int | None =
     """
     Trip.objects.select_for_update().get(pk=rota.trip_id)
     rota.refresh_from_db(fields=["state"])
-    if rota.state != "draft":
+    if rota.state != RotaState.DRAFT:
         raise RotaNotDraft(rota=rota)
     values = trip_values(rota.trip)
-    issued = rota.trip.rotas.filter(state="issued").first()
+    issued = rota.trip.rotas.filter(state=RotaState.ISSUED).first()
     repair = repair_at(issued, values, now=now, kind=rota.repair or "free") if issued else None
     plan = plan_of(rota, values)
     sound_tallies(rota_inputs(values, repair=repair).problem, plan)
     _nobody_in_two_at_once(values, plan, now)
     if issued is not None:
-        issued.state = "retired"
+        issued.state = RotaState.RETIRED
         row_save(row=issued)
-    rota.state = "issued"
+    rota.state = RotaState.ISSUED
     row_save(row=rota, seen_version=seen_version)
     return _issue_write(rota, values, by, now)
 
@@ -122,9 +123,9 @@ def rota_issue(*, rota: Rota, by: Any, now: datetime, seen_version: int | None =
 @transaction.atomic
 def rota_retire(*, rota: Rota, seen_version: int | None = None) -> Rota:
     """Take an issued rota out of force without another in its place."""
-    if rota.state != "issued":
+    if rota.state != RotaState.ISSUED:
         raise RotaNotIssued(rota=rota)
-    rota.state = "retired"
+    rota.state = RotaState.RETIRED
     return row_save(row=rota, seen_version=seen_version)
 
 

@@ -9,7 +9,7 @@ from participants.versions import row_save
 from trips.core.session_rules import ProposedSession
 from trips.models import Session, Site, Trip
 from trips.selectors.session import local_hours
-from trips.services.parts import parts_changed
+from trips.services.staleness import inputs_changed
 
 
 class SessionInUse(CoreError):
@@ -66,7 +66,7 @@ def session_delete(*, session: Session) -> None:
     if numbers:
         raise SessionInUse(session=session, rotas=tuple(numbers))
     session.delete()
-    parts_changed([session.trip])
+    inputs_changed([session.trip])
 
 
 def _alone_in_its_hours(session: Session) -> None:

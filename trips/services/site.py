@@ -10,7 +10,7 @@ from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.models import Hide, Seat, Site, SitePlanner, Trip, View
 from trips.services.names import names_free
-from trips.services.parts import parts_changed
+from trips.services.staleness import inputs_changed
 
 
 class HideInUse(CoreError):
@@ -100,4 +100,4 @@ def hide_delete(*, hide: Hide) -> None:
         hide.delete()
     except ProtectedError as used:
         raise HideInUse(name=hide.name, hide=hide) from used
-    parts_changed(trips)
+    inputs_changed(trips)

@@ -8,7 +8,7 @@ from django.db import transaction
 from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.models import Hide, HideSubject, Subject, Trip, Wish
-from trips.services.parts import parts_changed
+from trips.services.staleness import inputs_changed
 
 
 class SubjectWished(CoreError):
@@ -47,7 +47,7 @@ def subject_delete(*, subject: Subject) -> None:
         raise SubjectWished(name=subject.name, people=people)
     trips = list(Trip.objects.filter(sites__hides__hide_subjects__subject=subject))
     subject.delete()
-    parts_changed(trips)
+    inputs_changed(trips)
 
 
 @transaction.atomic

@@ -10,8 +10,8 @@ from participants.versions import row_save
 from trips.documents.wording.marks import mark_fields
 from trips.models import Trip, TripRules
 from trips.services.calendars import feed_address_replace
-from trips.services.parts import parts_changed
 from trips.services.site import planner_note
+from trips.services.staleness import inputs_changed
 
 
 @transaction.atomic
@@ -39,7 +39,7 @@ def trip_update(
     before = set(trip.sites.all())
     if before != set(sites):
         trip.sites.set(sites)
-        parts_changed([trip])
+        inputs_changed([trip])
     for site in set(sites) - before:
         planner_note(site=site, trip=trip, by=by)
     return trip

@@ -8,16 +8,16 @@ from django.db import transaction
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
+from trips.assemble.cell_light import light_of_cells
 from trips.assemble.rota import RotaInputs, plan_of
 from trips.assemble.rota_result import Made, digests, stored_rota
-from trips.assemble.sheet import rota_sheet
 from trips.core.rota.check.checker import check
 from trips.core.rota.edit import hand_edits as edits
 from trips.core.rota.edit.hand_edits import Effect
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Plan, Turn
-from trips.models import Change, Hide, Place, Rota, Seat, Session
+from trips.models import Change, Hide, Place, Rota, RotaState, Seat, Session
 from trips.services.rota import BY_HAND, RotaNotDraft, RotaRejected, hand_result
-from trips.services.rota_rows import rota_rows_write
+from trips.services.rota_rows import rota_rows_write, rows_hold
 
 
 class ChangeOverwritten(CoreError):
@@ -123,18 +123,19 @@ class _Note:
 
 def _locked_draft(rota: Rota) -> Rota:
     locked = Rota.objects.select_for_update(of=("self",)).select_related("trip", "follows").get(pk=rota.pk)
-    if locked.state != "draft":
+    if locked.state != RotaState.DRAFT:
         raise RotaNotDraft(rota=locked)
     return locked
 
 
 def _write(rota: Rota, inputs: RotaInputs, plan: Plan, note: _Note) -> Change:
-    """Rows, figures and the change record; what the solver proved of the draft no longer holds."""
+    """Rows, figures and the change record; what the solver proved of the draft no longer holds. Raises InputsGone."""
+    rows_hold(inputs=inputs, plan=plan)
     old = plan_data(inputs, plan_of(rota, inputs.values))
     result = hand_result(inputs, plan, Made(status=BY_HAND))
     kept = {"repair": rota.result.get("repair", {}), "stages": rota.result.get("stages", []), "changed_by_hand": True}
     rota.result = result | kept
-    rota.sheet = rota_sheet(inputs.values)
+    rota.sheet = light_of_cells(inputs.values)
     for column, digest in digests(inputs.problem).items():
         setattr(rota, column, digest)
     row_save(row=rota, seen_version=note.seen_version)

@@ -5,7 +5,7 @@
 `units` is "metric" or "feet", `zone` the IANA name of the site's time zone.
 """
 
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
@@ -14,12 +14,9 @@ from django.utils.formats import get_format
 
 from trips.documents.quantities import (
     TO_FOLLOW,
-    clock_range_text,
-    day_text,
     length_text,
     position_text,
     temperature_text,
-    width_text,
     zoned_text,
 )
 
@@ -33,21 +30,9 @@ def as_length(length_m: float | None, units: str) -> str:
 
 
 @register.filter
-def as_width(length_m: float | None, units: str) -> str:
-    """A small length: 36 cm, 14 in."""
-    return TO_FOLLOW if length_m is None else _for_people(width_text(length_m, units))
-
-
-@register.filter
 def as_temperature(temperature_c: float | None, units: str) -> str:
     """A temperature to the whole degree: 37 °C, 99 °F."""
     return _for_people(temperature_text(temperature_c, units))
-
-
-@register.filter
-def as_number(value: float | None, places: int = 0) -> str:
-    """A number for people, with that many decimals and their decimal sign."""
-    return TO_FOLLOW if value is None else _for_people(f"{value:.{places}f}")
 
 
 @register.filter
@@ -57,23 +42,9 @@ def as_clock(moment: datetime | None, zone: str) -> str:
 
 
 @register.filter
-def as_day(moment: datetime | date | None, zone: str = "UTC") -> str:
-    """The day on the site's calendar: Saturday 8 May."""
-    if moment is None:
-        return TO_FOLLOW
-    return day_text(moment.astimezone(ZoneInfo(zone)).date() if isinstance(moment, datetime) else moment)
-
-
-@register.filter
 def as_moment(moment: datetime | None, zone: str) -> str:
     """A moment that nobody can misread: 06:45 on Saturday 8 May (Europe/Madrid, UTC+02:00)."""
     return TO_FOLLOW if moment is None else zoned_text(moment.astimezone(ZoneInfo(zone)), zone)
-
-
-@register.simple_tag
-def clock_range(starts_at: datetime, ends_at: datetime, zone: str) -> str:
-    """From one clock time to another: 06:45–10:45; an end on another day carries its day."""
-    return clock_range_text(starts_at.astimezone(ZoneInfo(zone)), ends_at.astimezone(ZoneInfo(zone)))
 
 
 @register.simple_tag

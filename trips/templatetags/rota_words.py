@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 from django import template
 from django.utils.formats import date_format
 
-from trips.selectors import making_panel
+from trips.selectors import making
 
 register = template.Library()
 
@@ -14,7 +14,7 @@ register = template.Library()
 @register.filter
 def stage_words(stage: str) -> str:
     """A stage of the planner in words."""
-    return making_panel.stage_words(stage)
+    return making.stage_words(stage)
 
 
 @register.filter

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from participants.versions import Stale
 from trips.documents.quantities import count_text, short_day_text
-from trips.forms.meal import NAMES, NAMES_ID, DayForm, MealForm
+from trips.forms.meal import NAMES, NAMES_ID, MealDayForm, MealForm
 from trips.forms.stale import STALE, seen_version
 from trips.models import Meal
 from trips.selectors.meal import meal_for, meal_zone
@@ -42,7 +42,7 @@ def meal_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
 
 def _first_day(request: HttpRequest, days: tuple[Any, ...]) -> dict[str, Any]:
     """The day a link asks for, else the first day that has no meal yet."""
-    wanted = DayForm(request.GET)
+    wanted = MealDayForm(request.GET)
     free = [one.day for one in days if not one.meals]
     return {"day": wanted.cleaned_data["day"] if wanted.is_valid() else next(iter(free), None)}
 
@@ -82,7 +82,7 @@ def meal_remove(request: HttpRequest, trip_uuid: UUID, meal_uuid: UUID) -> HttpR
 def meals_copy_days(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """Give the other days the meals of one day."""
     trip = trip_for(request.user, trip_uuid)
-    form = DayForm(request.POST)
+    form = MealDayForm(request.POST)
     if form.is_valid():
         made = meals_copy(trip=trip, day=form.cleaned_data["day"])
         told = f"{count_text(made, 'meal')} added to the other days." if made else "The other days have them already."

@@ -17,23 +17,22 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from participants.core.errors import CoreError
 from trips.assemble.rota_result import stored_rota
 from trips.documents.wording.making import stop_sentence
+from trips.documents.wording.rota import issued_sentence
 from trips.documents.wording.rota_refusals import rota_refusal
-from trips.documents.wording.told import issued_sentence
 from trips.forms.rota import CompareForm, MakeForm
 from trips.forms.stale import seen_version
-from trips.models import Issue, Rota, Trip
-from trips.selectors.making import last_making, making_for
-from trips.selectors.making_panel import making_panel
+from trips.models import Issue, Rota, RotaState, Trip
+from trips.selectors.making import last_making, making_for, making_panel
 from trips.selectors.person import trip_zone
 from trips.selectors.rota import changed_since, changes_of, last_standing, rota_for, rotas_of
 from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_page import rota_page
 from trips.selectors.told import told_by_leader_count
 from trips.selectors.trip import trip_for
+from trips.services.issue_payload import who_is_told
 from trips.services.making import making_cancel, making_start
-from trips.services.making_remedy import making_remedy
+from trips.services.remedy import making_remedy
 from trips.services.rota import rota_follow, rota_issue, rota_retire
-from trips.services.rota_notices import who_is_told
 
 
 @login_required
@@ -62,7 +61,7 @@ def rota_show(request: HttpRequest, trip_uuid: UUID, number: int | None = None) 
 def rota_make(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """Start a run of the planner, or come to the one under way."""
     trip = trip_for(request.user, trip_uuid)
-    issued = trip.rotas.filter(state="issued").exists()
+    issued = trip.rotas.filter(state=RotaState.ISSUED).exists()
     form = MakeForm(request.POST or None, trip=trip, issued=issued)
     if request.method == "POST" and form.is_valid():
         try:
@@ -127,7 +126,7 @@ def rota_issue_confirm(request: HttpRequest, trip_uuid: UUID, number: int) -> Ht
             return redirect("trips:rota-number", trip_uuid, number)
         except CoreError as refused:
             refusal = rota_refusal(refused)
-    told = who_is_told(rota) if rota.state == "draft" else []
+    told = who_is_told(rota) if rota.state == RotaState.DRAFT else []
     context = {"trip": trip, "rota": rota, "told": told, "refusal": refusal, "changed": changed_since(rota)}
     context |= {"zone": trip_zone(trip), "is_current": stored_rota(rota).is_current}
     return render(request, "trips/rota_issue_confirm.html", context)

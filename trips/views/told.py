@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from participants.queued import client_uuid, filled_at, is_queued
-from trips.forms.told import TickForm
+from trips.forms.told import ToldTickForm
 from trips.selectors.person import trip_zone
 from trips.selectors.told import notice_for, told_issues
 from trips.selectors.trip import trip_for
@@ -33,7 +33,7 @@ def told_tick(request: HttpRequest, trip_uuid: UUID, notice_uuid: UUID) -> HttpR
     """Set or take back one tick."""
     trip = trip_for(request.user, trip_uuid)
     notice = notice_for(trip, notice_uuid)
-    form, refused = TickForm(request.POST), ""
+    form, refused = ToldTickForm(request.POST), ""
     if form.is_valid():
         try:
             tick = form.cleaned_data["tick"]

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.core.errors import CoreError
-from trips.assemble.barred import trip_names
+from trips.assemble.why_cannot_sit import trip_names
 from trips.documents.wording.effect import broken_rules, effect_sentences, still_to_mend
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.forms.rota import EditForm

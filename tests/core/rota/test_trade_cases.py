@@ -17,7 +17,7 @@ from trips.core.rota.explain.promises import promises
 from trips.core.rota.files.answer_file import Finding, answer_data
 from trips.core.rota.problem.values import LEADER, Plan, Problem
 from trips.core.rota.search.solve import solve
-from trips.documents.wording.rota import guarantee_sentences, move_sentence
+from trips.documents.wording.rota import guarantee_sentences, move_reason
 from trips.documents.wording.rota_names import names_of
 
 A, B, C, D = range(4)
@@ -123,7 +123,7 @@ def test_one_rests_where_the_track_is_closed_and_nobody_moves_who_need_not() -> 
         moved = {person for person, when in tallies(problem, plan).changes if when == session}
         assert in_dogwood <= moved
     assert {when for _, when in tallies(problem, plan).changes} == {2, 3}
-    told = [move_sentence(move, names_of(problem)) for move in repair_moves(problem, plan)]
+    told = [move_reason(move, names_of(problem)) for move in repair_moves(problem, plan)]
     assert any("D is not available then" in sentence for sentence in told)
 
 

@@ -23,7 +23,7 @@ NOTHING_ELSE = Offer()
 
 
 @dataclass(frozen=True, slots=True)
-class Help:
+class Addition:
     """One addition and the reach it gives.
 
     `kind`: view, converter, tube, lens; `item`: its name (a view's, or a spare piece's; empty for gear nobody on the
@@ -71,7 +71,7 @@ def _additions(kit: Kit, view: View, offer: Offer) -> Iterator[_Addition]:
 
 def what_would_help(
     kit: Kit, view: View, subject: Subject | None, output: str, settings: ReachSettings, offer: Offer = NOTHING_ELSE
-) -> tuple[Help, ...]:
+) -> tuple[Addition, ...]:
     """The smallest addition of each kind that makes the reach good; if none does, the one that improves it most.
 
     Empty when the reach is good already or when nothing improves it. In the order: another view, converter, tube,
@@ -80,13 +80,13 @@ def what_would_help(
     now = reach(kit, view, subject, output, settings)
     if now.rank == 0:
         return ()
-    good: dict[str, Help] = {}
-    better: list[Help] = []
+    good: dict[str, Addition] = {}
+    better: list[Addition] = []
     for one in _additions(kit, view, offer):
         if one.kind in good:
             continue
         then = reach(one.kit, one.view, subject, output, settings)
-        found = Help(one.kind, one.item, one.size, then, one.spare, one.key)
+        found = Addition(one.kind, one.item, one.size, then, one.spare, one.key)
         if then.rank == 0 and (then.best is None or then.best.autofocus):
             good[one.kind] = found
         elif then.rank < now.rank:

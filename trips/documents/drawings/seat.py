@@ -15,7 +15,7 @@ from trips.core.light.geometry import CLASS_NAMES
 from trips.core.sun import SUNRISE_DEG, track
 from trips.core.values import Session
 from trips.documents.drawings.spot import RIM, draw_spot
-from trips.documents.drawings.svg import Ring, Sheet, chip, element, path_of, words
+from trips.documents.drawings.svg import Canvas, Ring, chip, element, path_of, words
 from trips.documents.wording.light import clock_near, seat_description, seat_title
 
 _RING = Ring(0.0, 0.0)
@@ -46,20 +46,20 @@ def seat_drawing(light: ViewLight, options: SeatOptions | None = None) -> str:
     """
     options = options or SeatOptions()
     points = _path_points(light, light.session.starts_at, light.session.ends_at)
-    sheet = _sheet_around(options.key, light, points)
-    sheet.definitions.extend(_patterns(options.key))
-    _draw_ground(sheet, light)
-    _draw_strips(sheet, light)
-    _draw_hills(sheet, light)
-    _draw_names(sheet, light)
-    _draw_track(sheet, light, options, points)
-    _draw_compass(sheet, light)
-    draw_spot(sheet, light, options.framing or Framing())
-    return sheet.finished(seat_title(light), seat_description(light), "drawing-seat")
+    canvas = _canvas_around(options.key, light, points)
+    canvas.definitions.extend(_patterns(options.key))
+    _draw_ground(canvas, light)
+    _draw_strips(canvas, light)
+    _draw_hills(canvas, light)
+    _draw_names(canvas, light)
+    _draw_track(canvas, light, options, points)
+    _draw_compass(canvas, light)
+    draw_spot(canvas, light, options.framing or Framing())
+    return canvas.finished(seat_title(light), seat_description(light), "drawing-seat")
 
 
-def _sheet_around(key: str, light: ViewLight, points: list[tuple[float, float, float]]) -> Sheet:
-    """A sheet that holds rim, hills and track with room for the times beside them."""
+def _canvas_around(key: str, light: ViewLight, points: list[tuple[float, float, float]]) -> Canvas:
+    """A canvas that holds rim, hills and track with room for the times beside them."""
     edges = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in points]
     highest = max((height for _, height in light.view.horizon), default=0.0)
     reach = RIM + rise(highest) + 6.0
@@ -67,7 +67,7 @@ def _sheet_around(key: str, light: ViewLight, points: list[tuple[float, float, f
     right = max([reach, *(x + 70.0 for x, _ in edges)])
     top = min([-reach - 14.0, *(y - 26.0 for _, y in edges)])
     bottom = max([reach if points else reach + 34.0, *(y + 26.0 for _, y in edges)])
-    return Sheet(key, right - left, bottom - top, left, top)
+    return Canvas(key, right - left, bottom - top, left, top)
 
 
 def _patterns(key: str) -> list[str]:
@@ -86,9 +86,9 @@ def _turned(light: ViewLight, azimuth_deg: float) -> float:
     return (azimuth_deg - light.view.bearing_deg) % 360.0
 
 
-def _draw_ground(sheet: Sheet, light: ViewLight) -> None:
+def _draw_ground(canvas: Canvas, light: ViewLight) -> None:
     open_assumed = "horizon" in light.view.assumed or not light.view.horizon
-    sheet.add(
+    canvas.add(
         element(
             "circle",
             cx=_RING.x,
@@ -104,20 +104,22 @@ def _draw_ground(sheet: Sheet, light: ViewLight) -> None:
     )
 
 
-def _draw_compass(sheet: Sheet, light: ViewLight) -> None:
+def _draw_compass(canvas: Canvas, light: ViewLight) -> None:
     """Marks for north, east, south and west on the rim; outside it where the subject stands."""
     outside = [name for name, _ in _compass_outside(light)]
     for name, azimuth in _COMPASS:
         angle = _turned(light, azimuth)
         inner, outer = _RING.at(angle, RIM - 5.0), _RING.at(angle, RIM)
-        sheet.add(element("path", d=path_of([inner, outer]), stroke="currentColor", stroke_width=1.4))
+        canvas.add(element("path", d=path_of([inner, outer]), stroke="currentColor", stroke_width=1.4))
         beside_subject = name in outside
         x, y = _RING.at(angle, RIM + 12.0 if beside_subject else RIM - 15.0)
         weight = "600" if name == "N" else None
-        sheet.add(chip(x, y, name, 12.5) if beside_subject else words(x, y + 5, name, font_size=14, font_weight=weight))
+        canvas.add(
+            chip(x, y, name, 12.5) if beside_subject else words(x, y + 5, name, font_size=14, font_weight=weight)
+        )
 
 
-def _draw_hills(sheet: Sheet, light: ViewLight) -> None:
+def _draw_hills(canvas: Canvas, light: ViewLight) -> None:
     if not light.view.horizon:
         return
     azimuths = np.unique(np.concatenate([np.arange(0.0, 361.0, 2.0), [point[0] for point in light.view.horizon]]))
@@ -128,7 +130,7 @@ def _draw_hills(sheet: Sheet, light: ViewLight) -> None:
     ]
     inner = [_RING.at(_turned(light, float(azimuth)), RIM) for azimuth in azimuths[::-1]]
     ring = f"{path_of(outer, closed=True)} {path_of(inner, closed=True)}"
-    sheet.add(
+    canvas.add(
         element("path", d=ring, fill="#fff", fill_rule="evenodd", class_="drawing-backing"),
         element("path", d=ring, fill="currentColor", fill_opacity=0.30, fill_rule="evenodd", class_="drawing-hills"),
         element("path", d=path_of(outer, closed=True), stroke="currentColor", stroke_width=1.2),
@@ -150,7 +152,7 @@ def _path_points(light: ViewLight, starts_at: datetime, ends_at: datetime) -> li
     ]
 
 
-def _draw_strips(sheet: Sheet, light: ViewLight) -> None:
+def _draw_strips(canvas: Canvas, light: ViewLight) -> None:
     """The classes: each its pattern between rim and track."""
     for interval in light.intervals:
         if interval.name == CLASS_NAMES[0]:
@@ -162,13 +164,13 @@ def _draw_strips(sheet: Sheet, light: ViewLight) -> None:
         inner = [_RING.at(angle, RIM) for angle, _, _ in reversed(points)]
         shape = path_of(outer + inner, closed=True)
         plain = interval.name == "front"
-        sheet.add(
+        canvas.add(
             element("path", d=shape, class_="drawing-backing", fill="#fff"),
             element(
                 "path",
                 d=shape,
                 class_=f"drawing-class drawing-{interval.name}",
-                fill="currentColor" if plain else f"url(#{sheet.key}-{interval.name})",
+                fill="currentColor" if plain else f"url(#{canvas.key}-{interval.name})",
                 fill_opacity=0.16 if plain else None,
                 stroke="currentColor",
                 stroke_width=0.8,
@@ -210,7 +212,7 @@ def _name_place(light: ViewLight, points: list[tuple[float, float, float]]) -> t
     return clear[0] if clear else places[0]
 
 
-def _draw_names(sheet: Sheet, light: ViewLight) -> None:
+def _draw_names(canvas: Canvas, light: ViewLight) -> None:
     """The word of each class: on its strip where that is wide enough above the hills, else inside the rim."""
     for interval in light.intervals:
         points = _path_points(light, interval.starts_at, interval.ends_at)
@@ -218,36 +220,38 @@ def _draw_names(sheet: Sheet, light: ViewLight) -> None:
             continue
         angle, low, high = _name_place(light, points)
         if high - low >= _WORD:
-            sheet.add(chip(*_RING.at(angle, RIM + (low + high) / 2.0), interval.name))
+            canvas.add(chip(*_RING.at(angle, RIM + (low + high) / 2.0), interval.name))
             continue
         side = np.sin(np.radians(angle))
         anchor = "end" if side > 0.5 else "start" if side < -0.5 else "middle"
         x, y = _RING.at(angle, RIM - (24.0 if anchor != "middle" else 32.0))
-        sheet.add(words(x, y + 4.0, interval.name, text_anchor=anchor, font_size=15.5, font_weight="600"))
+        canvas.add(words(x, y + 4.0, interval.name, text_anchor=anchor, font_size=15.5, font_weight="600"))
 
 
-def _draw_track(sheet: Sheet, light: ViewLight, options: SeatOptions, points: list[tuple[float, float, float]]) -> None:
+def _draw_track(
+    canvas: Canvas, light: ViewLight, options: SeatOptions, points: list[tuple[float, float, float]]
+) -> None:
     if not points:
         x, y = _RING.at(180.0, RIM + 24.0)
-        sheet.add(words(x, y, "the sun is down", font_size=15.5))
+        canvas.add(words(x, y, "the sun is down", font_size=15.5))
         return
     whole = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in points]
     heavy = options.sessions or (light.session,)
-    sheet.add(element("path", d=path_of(whole), stroke="currentColor", stroke_width=1.2, class_="drawing-track"))
+    canvas.add(element("path", d=path_of(whole), stroke="currentColor", stroke_width=1.2, class_="drawing-track"))
     for session in heavy:
         own = _path_points(light, session.starts_at, session.ends_at)
         line = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in own]
         if len(line) > 1:
-            sheet.add(
+            canvas.add(
                 element(
                     "path", d=path_of(line), stroke="currentColor", stroke_width=3.4, stroke_linecap="round",
                     class_="drawing-track",
                 )
             )  # fmt: skip
-    _draw_times(sheet, light, points)
+    _draw_times(canvas, light, points)
 
 
-def _draw_times(sheet: Sheet, light: ViewLight, points: list[tuple[float, float, float]]) -> None:
+def _draw_times(canvas: Canvas, light: ViewLight, points: list[tuple[float, float, float]]) -> None:
     """Change times with a small sun, whole hours with a tick; a time too near another is left to the description."""
     zone = light.session.starts_at.tzinfo
     changes = [light.session.starts_at, *(interval.ends_at for interval in light.intervals)]
@@ -267,15 +271,15 @@ def _draw_times(sheet: Sheet, light: ViewLight, points: list[tuple[float, float,
             turning = np.sign((points[1][0] - points[0][0] + 180.0) % 360.0 - 180.0)
             label = _RING.at(angle + float(ahead * turning) * 8.0, RIM + 14.0)
         if change:
-            sheet.add(
+            canvas.add(
                 element("circle", cx=on_track[0], cy=on_track[1], r=4.2, fill="currentColor", class_="drawing-sun")
             )
         else:
             tick = _RING.at(angle, RIM + rise(height) + 5.0)
-            sheet.add(element("path", d=path_of([on_track, tick]), stroke="currentColor", stroke_width=1.2))
+            canvas.add(element("path", d=path_of([on_track, tick]), stroke="currentColor", stroke_width=1.2))
         if all(abs(label[0] - x) > 46.0 or abs(label[1] - y) > 16.0 for x, y in taken):
             taken.append(label)
-            sheet.add(_time_label(angle, label, clock_near(moment), bold=change))
+            canvas.add(_time_label(angle, label, clock_near(moment), bold=change))
 
 
 def _time_label(angle: float, place: tuple[float, float], text: str, *, bold: bool) -> str:

@@ -4,8 +4,7 @@ import numpy as np
 
 from trips.core.light import Framing, ViewLight
 from trips.core.sun import position
-from trips.documents.drawings.bird import bird
-from trips.documents.drawings.svg import Ring, Sheet, element, number, path_of, words
+from trips.documents.drawings.svg import Canvas, Ring, element, number, path_of, words
 from trips.documents.wording.light import metres
 
 RIM = 112.0
@@ -13,49 +12,49 @@ _RING = Ring(0.0, 0.0)
 _GROUND = 0.68  # the far end of the perch stands at this share of the rim
 
 
-def draw_spot(sheet: Sheet, light: ViewLight, framing: Framing) -> None:
+def draw_spot(canvas: Canvas, light: ViewLight, framing: Framing) -> None:
     """All that stands on the ground; distances to one scale, the far end of the perch always at the same place."""
-    _draw_axis(sheet, light, framing)
-    _draw_shadow(sheet, light)
-    _draw_seat(sheet, light)
+    _draw_axis(canvas, light, framing)
+    _draw_shadow(canvas, light)
+    _draw_seat(canvas, light)
 
 
 def _metres_scale(light: ViewLight) -> float:
     return RIM * _GROUND / light.view.far_m
 
 
-def _draw_axis(sheet: Sheet, light: ViewLight, framing: Framing) -> None:
+def _draw_axis(canvas: Canvas, light: ViewLight, framing: Framing) -> None:
     """What the lens sees, the perch with its distances, the water's edge."""
     view, scale = light.view, _metres_scale(light)
     half = framing.width_deg / 2.0
     edges = [_RING.at(-half, RIM), (_RING.x, _RING.y), _RING.at(half, RIM)]
-    sheet.add(
+    canvas.add(
         element("path", d=path_of(edges, closed=True), fill="currentColor", fill_opacity=0.12, class_="drawing-frame"),
         element("path", d=path_of(edges), stroke="currentColor", stroke_width=0.8, stroke_dasharray="4 3"),
     )
     near, far = _RING.y - view.near_m * scale, _RING.y - view.far_m * scale
     if view.far_m > view.near_m:
-        sheet.add(
+        canvas.add(
             element(
                 "path", d=f"M{number(_RING.x)} {number(near)} V{number(far)}", stroke="currentColor", stroke_width=5
             )
         )
         crowded = near - far < 19.0  # beside the far one there is no room
         x, anchor = (_RING.x - 10.0, "end") if crowded else (_RING.x + 10.0, "start")
-        sheet.add(words(x, near + 5.0, metres(view.near_m), text_anchor=anchor, font_size=15))
-    sheet.add(
+        canvas.add(words(x, near + 5.0, metres(view.near_m), text_anchor=anchor, font_size=15))
+    canvas.add(
         bird(_RING.x, far), words(_RING.x + 24.0, far + 5.0, metres(view.far_m), text_anchor="start", font_size=15)
     )
     if view.water_edge_m is not None and view.water_edge_m < view.far_m:
         y = _RING.y - view.water_edge_m * scale
         wave = f"M{number(_RING.x - 42)} {number(y)} q7 -6 14 0 t14 0 t14 0 t14 0 t14 0 t14 0"
-        sheet.add(
+        canvas.add(
             element("path", d=wave, stroke="currentColor", stroke_width=1.5, class_="drawing-water"),
             words(_RING.x - 46.0, y + 5.0, metres(view.water_edge_m), text_anchor="end", font_size=15),
         )
 
 
-def _draw_shadow(sheet: Sheet, light: ViewLight) -> None:
+def _draw_shadow(canvas: Canvas, light: ViewLight) -> None:
     """The hide's own shadow at the middle of the time it lies on water or perch."""
     spans = [caution for caution in light.cautions if caution.kind in ("shadow_on_water", "shadow_on_perch")]
     if not spans or light.hide.roof_height_m is None:
@@ -71,7 +70,7 @@ def _draw_shadow(sheet: Sheet, light: ViewLight) -> None:
     away = _RING.at(angle + 180.0, length)
     corners = [(_RING.x - half, _RING.y), (_RING.x + half, _RING.y)]
     thrown = [(x + away[0], y + away[1]) for x, y in reversed(corners)]
-    sheet.add(
+    canvas.add(
         element(
             "path",
             d=path_of(corners + thrown, closed=True),
@@ -85,11 +84,11 @@ def _draw_shadow(sheet: Sheet, light: ViewLight) -> None:
     )
 
 
-def _draw_seat(sheet: Sheet, light: ViewLight) -> None:
+def _draw_seat(canvas: Canvas, light: ViewLight) -> None:
     """The hide with its slot, and who sits in it."""
     half = min(max(light.hide.width_m * _metres_scale(light) / 2.0, 13.0), 44.0)
     x, y = _RING.x, _RING.y
-    sheet.add(
+    canvas.add(
         element(
             "path",
             d=f"M{number(x - 5)} {number(y)} H{number(x - half)} V{number(y + 20)} H{number(x + half)} V{number(y)} "
@@ -101,4 +100,23 @@ def _draw_seat(sheet: Sheet, light: ViewLight) -> None:
         ),
         element("circle", cx=x, cy=y + 9.0, r=4.5, fill="currentColor"),
         words(x, y + 38.0, f"{light.view.bearing_deg:.0f}°", font_size=15.5, font_weight="600"),
+    )
+
+
+_BODY = (
+    "M-15 -8 L-5 -13 C-1 -20 5 -23 10 -20 L15 -18 L10 -16 C10 -9 5 -5 -1 -5 C-4 -5 -6 -6 -7 -7 Z"  # beak to the right
+)
+_LEGS = "M-1 -5 V0 M3 -6 V0"
+_STUMP = "M-9 0 H11"
+
+
+def bird(x: float, y: float) -> str:
+    """The bird with its feet at (x, y); about 30 wide and 26 high."""
+    return element(
+        "g",
+        element("path", d=_BODY, fill="currentColor"),
+        element("path", d=_LEGS, stroke="currentColor", stroke_width=1.2),
+        element("path", d=_STUMP, stroke="currentColor", stroke_width=3, stroke_linecap="round"),
+        class_="drawing-bird",
+        transform=f"translate({number(x)} {number(y)})",
     )

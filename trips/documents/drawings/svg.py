@@ -80,7 +80,7 @@ class Ring:
 
 
 @dataclass(slots=True)
-class Sheet:
+class Canvas:
     """A drawing in the making: its key (kept unique on a page), size, and pieces in order of painting."""
 
     key: str

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from trips.core.light import YearMap
 from trips.core.light.year import QUARTERS, WEEKS
-from trips.documents.drawings.svg import Sheet, element, number, path_of, words
+from trips.documents.drawings.svg import Canvas, element, number, path_of, words
 from trips.documents.wording.light import MONTHS_SHORT, year_description, year_title
 
 LEFT, TOP = 52.0, 40.0
@@ -33,21 +33,21 @@ def year_drawing(year: YearMap, name: str, options: YearOptions | None = None) -
     """The year map as an SVG element; `name` is the view's, for the title."""
     options = options or YearOptions()
     height = TOP + PLOT_HEIGHT + 64.0 + _ROW * len(options.months)
-    sheet = Sheet(options.key, LEFT + PLOT_WIDTH + 12.0, height)
-    sheet.add(
+    canvas = Canvas(options.key, LEFT + PLOT_WIDTH + 12.0, height)
+    canvas.add(
         element(
             "rect", x=LEFT, y=TOP, width=PLOT_WIDTH, height=PLOT_HEIGHT, class_="drawing-backing", fill="#fff",
             stroke="currentColor", stroke_width=1,
         )
     )  # fmt: skip
-    _draw_cells(sheet, year)
-    _draw_axes(sheet, year)
-    _draw_sun_lines(sheet, year)
+    _draw_cells(canvas, year)
+    _draw_axes(canvas, year)
+    _draw_sun_lines(canvas, year)
     if options.trip:
-        _draw_trip(sheet, year, options.trip)
-    _draw_steps(sheet)
-    _draw_months(sheet, year, options.months)
-    return sheet.finished(year_title(year, name), year_description(year), "drawing-year")
+        _draw_trip(canvas, year, options.trip)
+    _draw_steps(canvas)
+    _draw_months(canvas, year, options.months)
+    return canvas.finished(year_title(year, name), year_description(year), "drawing-year")
 
 
 def steps_of(scores: NDArray[np.float64]) -> NDArray[np.int64]:
@@ -55,7 +55,7 @@ def steps_of(scores: NDArray[np.float64]) -> NDArray[np.int64]:
     return np.digitize(scores, STEPS).astype(np.int64)
 
 
-def _draw_cells(sheet: Sheet, year: YearMap) -> None:
+def _draw_cells(canvas: Canvas, year: YearMap) -> None:
     """One path for each step; cells of a week that follow one another are one piece."""
     steps = steps_of(year.scores)
     for step in range(1, len(TONES)):
@@ -68,7 +68,7 @@ def _draw_cells(sheet: Sheet, year: YearMap) -> None:
                 size = (last - first) * CELL_HEIGHT
                 pieces.append(f"M{number(x)} {number(y)}h{number(CELL_WIDTH)}v{number(size)}h{number(-CELL_WIDTH)}z")
         if pieces:
-            sheet.add(
+            canvas.add(
                 element(
                     "path",
                     d="".join(pieces),
@@ -84,10 +84,10 @@ def week_place(day: date, year: int) -> float:
     return min(max((day - date(year, 1, 1)).days / 7.0, 0.0), float(WEEKS))
 
 
-def _draw_axes(sheet: Sheet, year: YearMap) -> None:
+def _draw_axes(canvas: Canvas, year: YearMap) -> None:
     for hour in range(0, 25, 3):
         y = TOP + hour * 4 * CELL_HEIGHT
-        sheet.add(
+        canvas.add(
             element(
                 "path", d=f"M{number(LEFT)} {number(y)}h{number(PLOT_WIDTH)}", stroke="currentColor",
                 stroke_width=0.6, stroke_opacity=0.35,
@@ -96,7 +96,7 @@ def _draw_axes(sheet: Sheet, year: YearMap) -> None:
         )  # fmt: skip
     for month in range(1, 13):
         x = LEFT + week_place(date(year.year, month, 1), year.year) * CELL_WIDTH
-        sheet.add(
+        canvas.add(
             element(
                 "path", d=f"M{number(x)} {number(TOP)}v{number(PLOT_HEIGHT)}", stroke="currentColor",
                 stroke_width=0.6, stroke_opacity=0.35,
@@ -105,7 +105,7 @@ def _draw_axes(sheet: Sheet, year: YearMap) -> None:
         )  # fmt: skip
 
 
-def _draw_sun_lines(sheet: Sheet, year: YearMap) -> None:
+def _draw_sun_lines(canvas: Canvas, year: YearMap) -> None:
     """Sunrise and sunset whole, civil dawn and dusk dashed; each on a light ground so that dark steps show it."""
     for hours, dashes, name in (
         (year.dawn_h, "5 4", "dawn"),
@@ -115,7 +115,7 @@ def _draw_sun_lines(sheet: Sheet, year: YearMap) -> None:
     ):
         for line in _unbroken(hours):
             d = path_of(line)
-            sheet.add(
+            canvas.add(
                 element("path", d=d, stroke="#fff", stroke_width=3.6, class_="drawing-halo"),
                 element("path", d=d, stroke="currentColor", stroke_width=1.4, stroke_dasharray=dashes,
                         class_=f"drawing-{name}"),
@@ -133,13 +133,13 @@ def _unbroken(hours: NDArray[np.float64]) -> list[list[tuple[float, float]]]:
     return [line for line in lines if len(line) > 1]
 
 
-def _draw_trip(sheet: Sheet, year: YearMap, trip: tuple[date, date]) -> None:
+def _draw_trip(canvas: Canvas, year: YearMap, trip: tuple[date, date]) -> None:
     first, last = trip
     if last.year < year.year or first.year > year.year:
         return
     x = LEFT + week_place(first, year.year) * CELL_WIDTH
     width = max(LEFT + week_place(last, year.year) * CELL_WIDTH - x, 4.0)
-    sheet.add(
+    canvas.add(
         element("rect", x=x - 2, y=TOP - 3, width=width + 4, height=PLOT_HEIGHT + 6, stroke="#fff", stroke_width=5,
                 class_="drawing-halo"),
         element("rect", x=x - 2, y=TOP - 3, width=width + 4, height=PLOT_HEIGHT + 6, stroke="currentColor",
@@ -148,14 +148,14 @@ def _draw_trip(sheet: Sheet, year: YearMap, trip: tuple[date, date]) -> None:
     )  # fmt: skip
 
 
-def _draw_steps(sheet: Sheet) -> None:
+def _draw_steps(canvas: Canvas) -> None:
     y = TOP + PLOT_HEIGHT + 14.0
     labels = ("below 0.2", "0.2", "0.4", "0.6", "0.8 and above")
     x = LEFT
-    sheet.add(words(x, y + 11.0, "score", text_anchor="start", font_size=12))
+    canvas.add(words(x, y + 11.0, "score", text_anchor="start", font_size=12))
     x += 42.0
     for tone, label in zip(TONES, labels, strict=True):
-        sheet.add(
+        canvas.add(
             element("rect", x=x, y=y, width=20, height=14, fill="currentColor", fill_opacity=tone,
                     stroke="currentColor", stroke_width=0.8, class_="drawing-step"),
             words(x + 25.0, y + 11.0, label, text_anchor="start", font_size=12),
@@ -164,22 +164,22 @@ def _draw_steps(sheet: Sheet) -> None:
     y += 22.0
     for x, label, dashes in ((LEFT + 42.0, "sunrise, sunset", None), (LEFT + 190.0, "dawn, dusk", "5 4")):
         line = f"M{number(x)} {number(y + 7)}h26"
-        sheet.add(
+        canvas.add(
             element("path", d=line, stroke="currentColor", stroke_width=1.4, stroke_dasharray=dashes),
             words(x + 32.0, y + 11.0, label, text_anchor="start", font_size=12),
         )
 
 
-def _draw_months(sheet: Sheet, year: YearMap, rows: Sequence[tuple[str, frozenset[int]]]) -> None:
+def _draw_months(canvas: Canvas, year: YearMap, rows: Sequence[tuple[str, frozenset[int]]]) -> None:
     """Likely months of each subject, as bars under the map."""
     for place, (name, months) in enumerate(rows):
         y = TOP + PLOT_HEIGHT + 66.0 + place * _ROW
-        sheet.add(words(LEFT, y + 9.0, name, text_anchor="start", font_size=12))
+        canvas.add(words(LEFT, y + 9.0, name, text_anchor="start", font_size=12))
         for month in sorted(months):
             x = LEFT + week_place(date(year.year, month, 1), year.year) * CELL_WIDTH
             following = date(year.year, month + 1, 1) if month < 12 else date(year.year, 12, 31)
             width = LEFT + week_place(following, year.year) * CELL_WIDTH - x
-            sheet.add(
+            canvas.add(
                 element("rect", x=x + 1, y=y + 14.0, width=width - 2, height=7, rx=1.5, fill="currentColor",
                         class_="drawing-months")
             )  # fmt: skip

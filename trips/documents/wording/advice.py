@@ -53,14 +53,6 @@ def why_sentence(why: Why) -> str:
     return sentences[why.kind]
 
 
-def computed_words(line: Line) -> str:
-    """What it would take to freeze the movement, and what the line's shutter leaves."""
-    if line.computed_part is None or line.blur_pixels is None:
-        return ""
-    part = f"1/{line.computed_part} s" if line.computed_part > 1 else "any shutter"
-    return f"{part} freezes it; here about {line.blur_pixels:.1f} pixels of blur remain."
-
-
 def depth_words(depth: Depth, units: str = "metric") -> str:
     """Depth of field at a distance: "11 cm at 6.0 m and f/5"."""
     at = f"at {distance_words(depth.distance_m, units)} and f/{depth.f_number:g}"

@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 from participants.core.isolation import isolated
 from participants.core.units import feet_from_metres
-from trips.documents.changes import Change
+from trips.documents.changes import PageChange
 
 DAYS = {
     "en": ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"),
@@ -86,7 +86,7 @@ MOMENTS = ("leaves_at", "hours", "pick_up", "heat_start")
 WITHOUT_NEW = {"leaves_at": "no_car", "pick_up": "no_pick_up", "heat_start": "no_heat_start"}
 
 
-def change_sentence(change: Change, language: str = "en", units: str = "metric") -> str:
+def change_sentence(change: PageChange, language: str = "en", units: str = "metric") -> str:
     """One change: "Sat 8 May, 06:45: another hide: Cork Oak, left (was: Alder, right)"."""
     language = language if language in SENTENCES else "en"
     key = change.kind
@@ -99,7 +99,7 @@ def change_sentence(change: Change, language: str = "en", units: str = "metric")
     return f"{session_label(change, language)}: {SENTENCES[language][key].format(old=old, new=new)}"
 
 
-def session_label(change: Change, language: str) -> str:
+def session_label(change: PageChange, language: str) -> str:
     """The session of a change by its local day and clock: "Sat 8 May, 06:45"."""
     local = change.starts_at.astimezone(ZoneInfo(change.time_zone))
     point = "." if language == "de" else ""
@@ -107,7 +107,7 @@ def session_label(change: Change, language: str) -> str:
     return f"{day}, {local:%H:%M}"
 
 
-def _said(value: str, change: Change, units: str) -> str:
+def _said(value: str, change: PageChange, units: str) -> str:
     if not value:
         return ""
     if change.kind in MOMENTS:

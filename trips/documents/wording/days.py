@@ -6,7 +6,7 @@ from datetime import datetime
 
 from participants.core.isolation import isolated
 from participants.core.units import feet_from_metres, quarts_from_litres
-from trips.documents.days import CallPage, HeatPage, Notice, Part, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, HeatPage, LightCaution, LightInterval, SessionPage, TurnPage, ViewPage
 from trips.documents.quantities import (
     clock_range_text,
     clock_text,
@@ -103,7 +103,6 @@ class SessionWords:
     hours: str
     starts_at: datetime
     ends_at: datetime
-    begins_at: datetime
     time_zone: str
     turn: TurnWords | None = None
     rest: str = ""
@@ -123,7 +122,6 @@ class Reader:
 def session_words(session: SessionPage, reader: Reader, was: TurnPage | None = None) -> SessionWords:
     """A session in words; `was`: the turn that an earlier issue had here and this one has not."""
     turn = session.turn
-    begins_at = turn.call.leaves_at if turn and turn.call.leaves_at else session.starts_at
     rest = "" if session.rest is None else session.rest or "You rest in this session."
     return SessionWords(
         key=session.key,
@@ -132,7 +130,6 @@ def session_words(session: SessionPage, reader: Reader, was: TurnPage | None = N
         hours=clock_range_text(session.starts_at, session.ends_at),
         starts_at=session.starts_at,
         ends_at=session.ends_at,
-        begins_at=begins_at,
         time_zone=session.time_zone,
         turn=turn_words(turn, session, reader) if turn else None,
         rest=rest,
@@ -204,13 +201,13 @@ def _is_fault(view: ViewPage) -> bool:
     return view.reach is not None and view.reach.verdict == "fault"
 
 
-def light_words(parts: tuple[Part, ...]) -> str:
+def light_words(parts: tuple[LightInterval, ...]) -> str:
     """The light of a window in order: "no sun on the perch until 07:18, then front light until 10:45"."""
     said = [f"{LIGHT[part.name]} until {clock_text(part.ends_at)}" for part in parts]
     return ", then ".join(said)
 
 
-def notice_sentence(notice: Notice) -> str:
+def notice_sentence(notice: LightCaution) -> str:
     """A caution about the light, with its times."""
     hours = clock_range_text(notice.starts_at, notice.ends_at)
     sentences = {

@@ -1,5 +1,15 @@
 """What a leader reads of a run of the planner."""
 
+from collections.abc import Sequence
+
+from trips.documents.wording.rota_names import listed
+
+
+def inputs_gone_sentence(gone: Sequence[str]) -> str:
+    """Why a plan could not be saved: `gone` names what was taken out ("hide Alder")."""
+    was = "was" if len(gone) == 1 else "were"
+    return f"The trip changed while the rota was made ({listed(gone)} {was} taken out): start again."
+
 
 def stop_sentence(state: str, *, has_begun: bool) -> str:
     """What pressing stop did to a run that is in that state now."""

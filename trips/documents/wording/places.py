@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from participants.core.errors import BadShape, BadValue, CoreError, NeverHappens, OutsideValidity
 from trips.core.magnetism import Declination
-from trips.core.positions import Doubt, Offer
+from trips.core.positions import Correction, Doubt
 from trips.documents.wording.clock import day_words
 from trips.documents.wording.light import clock_near
 
@@ -24,7 +24,7 @@ def doubt_words(doubt: Doubt) -> str:
     return f"{why}; {times}. Sign lost, or swapped?"
 
 
-def offer_words(offer: Offer) -> str:
+def offer_words(offer: Correction) -> str:
     """What an offered change does."""
     how = {
         "longitude_sign": "Change the sign of the longitude",

@@ -2,7 +2,7 @@
 
 from participants.core.units import MILLIMETRES_PER_INCH, feet_from_metres
 from trips.core.access import Access, Breach
-from trips.core.reach import GearSet, Help, Reach, Remark
+from trips.core.reach import Addition, GearSet, Reach, Remark
 
 VERDICTS = {
     "good": "good",
@@ -120,7 +120,7 @@ def assumed_sentences(names: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(ASSUMED[name] for name in names if name in ASSUMED))
 
 
-def help_sentence(one: Help, lender: str = "") -> str:
+def help_sentence(one: Addition, lender: str = "") -> str:
     """One thing that would help; `lender`: whose spare piece it is."""
     becomes = verdict_words(one.reach.verdict)
     whose = f" (lent by {lender})" if lender else ""

@@ -2,6 +2,7 @@
 
 from trips.core.rota.edit.repair_moves import RepairMove
 from trips.core.rota.explain.promises import DemandPromise, PersonCounts, Promises
+from trips.documents.quantities import count_text
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_names import (
     GOOD_KINDS,
@@ -102,14 +103,6 @@ def points_sentence(counts: PersonCounts, names: RotaNames) -> str:
     return f"{names.person(counts.person)}: {counts.share:.2f} of their own best."
 
 
-def move_sentence(move: RepairMove, names: RotaNames, *, for_leader: bool = True) -> str:
-    """Who moves in which session, from where to where, and the rule that forces it."""
-    who, when = names.person(move.person), names.sessions[move.session]
-    old = names.hides[move.old_hide] if move.old_hide is not None else "a rest"
-    new = f"goes to {names.hides[move.new_hide]}" if move.new_hide is not None else "rests"
-    return f"{who} {new} instead of {old} in {when}: {move_reason(move, names, for_leader=for_leader)}."
-
-
 def move_reason(move: RepairMove, names: RotaNames, *, for_leader: bool = True) -> str:
     """The reason alone, as part of a sentence; what rests on "apart" is told to leaders only."""
     if not move.faults:
@@ -126,3 +119,15 @@ def move_reason(move: RepairMove, names: RotaNames, *, for_leader: bool = True) 
 
 def _starts_with_name(sentence: str, names: RotaNames) -> bool:
     return any(sentence.startswith(name) for name in (*names.people, *names.hides, *names.sessions))
+
+
+def issued_sentence(number: int, concerned: int, by_leader: int) -> str:
+    """That a rota is issued: `concerned` people hear of it, `by_leader` of them from their leader alone."""
+    begins = f"Rota {number} is issued"
+    if not concerned:
+        return f"{begins}. It changes nothing for anybody."
+    if not by_leader:
+        return f"{begins}; everybody whom it changes something for is told by e-mail."
+    whom = count_text(by_leader, "person is", "people are")
+    others = "the others are told by e-mail" if by_leader < concerned else "nobody is told by e-mail"
+    return f"{begins}; {whom} to be told by you, {others}."

@@ -1,6 +1,7 @@
 """Why a rota was not made, changed or issued: what is wrong, where, what to do."""
 
 from participants.core.errors import CoreError
+from trips.documents.wording.making import inputs_gone_sentence
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_names import names_of, starting
 from trips.documents.wording.sessions import session_refusal
@@ -24,6 +25,8 @@ def rota_refusal(refused: CoreError) -> str:
     if faults:
         names = names_of(refused.data["problem"])
         return "The rules stand against it. " + " ".join(fault_sentence(fault, names) for fault in faults)
+    if "gone" in refused.data:
+        return inputs_gone_sentence(refused.data["gone"])
     if "other" in refused.data:
         return session_refusal(refused)
     words = REFUSALS.get(type(refused).__name__, "That cannot be done with this rota.").format(**refused.data)

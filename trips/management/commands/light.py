@@ -10,7 +10,7 @@ from trips.core.values import LIGHT_WISHES
 from trips.documents.wording.light import best_words, caution_words, span_words
 from trips.documents.wording.places import light_refusal
 from trips.management.plain_command import PlainCommand, Refusal
-from trips.selectors.light import SessionLine, light_of_trip
+from trips.selectors.light import SessionLights, light_of_trip
 from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
 
 
@@ -46,7 +46,7 @@ class Command(PlainCommand):
                 self.stdout.write(f"  {name}, heat: {words}")
 
 
-def _session(line: SessionLine) -> dict[str, Any]:
+def _session(line: SessionLights) -> dict[str, Any]:
     return {
         "session": line.session.key,
         "name": line.session.name,

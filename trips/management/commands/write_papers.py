@@ -7,11 +7,11 @@ from django.utils import timezone
 from trips.documents.scripts import NoFont, PaperFailed
 from trips.documents.wording.papers import paper_fault
 from trips.management.plain_command import PlainCommand, Refusal, read_bytes, reason_words, write_bytes
-from trips.models import Rota
+from trips.models import Rota, RotaState
 from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
 from trips.services.papers import PaperOrder, papers_print, rota_for_papers, trip_files
+from trips.services.pdf import PAGE_SIZES
 from trips.services.pictures import MAX_BYTES, picture_prepare
-from trips.services.press import PAGE_SIZES
 
 LEFT_OUT = " The trip has no rota yet: briefings, day sheets and owner's sheets are left out."
 
@@ -55,7 +55,7 @@ class Command(PlainCommand):
 def _told(count: int, rota: Rota | None) -> str:
     if rota is None:
         return f"{count} forms, cards and tables"
-    state = "issued" if rota.state == "issued" else "draft, not issued"
+    state = "issued" if rota.state == RotaState.ISSUED else "draft, not issued"
     return f"{count} papers of rota {rota.number} ({state})"
 
 

@@ -5,25 +5,25 @@ from collections.abc import Iterator
 
 from django.db.models import UniqueConstraint
 
-from trips.services.trip_file.problems import Problem
+from trips.services.trip_file.problems import FileFault
 from trips.services.trip_file.records import Record, Records
 
 MARKS_TO_SPEND = 6
 HIDE_IN_SESSION = ("session_hides", "pins", "turns", "session_logs", "outs")
 
 
-def cross_problems(records: Records) -> Iterator[Problem]:
+def cross_problems(records: Records) -> Iterator[FileFault]:
     """Every broken rule between rows."""
     for check in CHECKS:
         yield from check(records)
 
 
-def health_only_if_said(records: Records) -> Iterator[Problem]:
+def health_only_if_said(records: Records) -> Iterator[FileFault]:
     if not records.with_health and records.of("health_notes"):
-        yield Problem("health_notes", "holds health notes, though health_notes_included says false")
+        yield FileFault("health_notes", "holds health notes, though health_notes_included says false")
 
 
-def said_once(records: Records) -> Iterator[Problem]:
+def said_once(records: Records) -> Iterator[FileFault]:
     """The constraints that hold between the rows of one table."""
     for rows in records.by_table.values():
         for constraint in rows[0].table.model._meta.constraints if rows else ():
@@ -31,7 +31,7 @@ def said_once(records: Records) -> Iterator[Problem]:
                 yield from _twice(rows, constraint)
 
 
-def _twice(rows: list[Record], constraint: UniqueConstraint) -> Iterator[Problem]:
+def _twice(rows: list[Record], constraint: UniqueConstraint) -> Iterator[FileFault]:
     first: dict[tuple[object, ...], Record] = {}
     # The trip itself is not among the values; it is the same for all rows.
     names = [name for name in constraint.fields if name in {column.name for column in rows[0].table.columns}]
@@ -39,7 +39,7 @@ def _twice(rows: list[Record], constraint: UniqueConstraint) -> Iterator[Problem
         key = tuple(record.values.get(name, _default(record, name)) for name in names)
         if None not in key and first.setdefault(key, record) is not record:
             said = str(constraint.get_violation_error_message()).rstrip(".")
-            yield Problem(record.path, f"repeats {first[key].path}: {said}")
+            yield FileFault(record.path, f"repeats {first[key].path}: {said}")
 
 
 def _default(record: Record, name: str) -> object:
@@ -47,14 +47,14 @@ def _default(record: Record, name: str) -> object:
     return column.get_default()
 
 
-def sessions_at_the_trips_sites(records: Records) -> Iterator[Problem]:
+def sessions_at_the_trips_sites(records: Records) -> Iterator[FileFault]:
     sites = {uuid for trip in records.of("trip") for uuid in trip.given.get("sites", [])}
     for record in records.of("sessions"):
         if record.given["site"] not in sites:
             yield record.problem("site", "is not one of the trip's sites")
 
 
-def hides_of_the_sessions_site(records: Records) -> Iterator[Problem]:
+def hides_of_the_sessions_site(records: Records) -> Iterator[FileFault]:
     for name in HIDE_IN_SESSION:
         for record in records.of(name):
             yield from _hide_of(records, record, records.target(record, "session"))
@@ -63,13 +63,13 @@ def hides_of_the_sessions_site(records: Records) -> Iterator[Problem]:
         yield from _hide_of(records, record, run and records.target(run, "session"))
 
 
-def _hide_of(records: Records, record: Record, session: Record | None) -> Iterator[Problem]:
+def _hide_of(records: Records, record: Record, session: Record | None) -> Iterator[FileFault]:
     hide = records.target(record, "hide")
     if hide and session and hide.given["site"] != session.given["site"]:
         yield record.problem("hide", f"is not at the site of {session.path}")
 
 
-def seats_of_the_hide(records: Records) -> Iterator[Problem]:
+def seats_of_the_hide(records: Records) -> Iterator[FileFault]:
     for name in ("pins", "turns"):
         for record in records.of(name):
             seat = records.target(record, "seat")
@@ -77,7 +77,7 @@ def seats_of_the_hide(records: Records) -> Iterator[Problem]:
                 yield record.problem("seat", "is no seat of that hide")
 
 
-def marks_spent(records: Records) -> Iterator[Problem]:
+def marks_spent(records: Records) -> Iterator[FileFault]:
     spent: dict[str, int] = defaultdict(int)
     for record in records.of("wishes"):
         spent[record.given["place"]] += record.given["marks"]
@@ -85,21 +85,21 @@ def marks_spent(records: Records) -> Iterator[Problem]:
             yield record.problem("marks", f"brings this person above the {MARKS_TO_SPEND} marks there are to spend")
 
 
-def pairs_said_once(records: Records) -> Iterator[Problem]:
+def pairs_said_once(records: Records) -> Iterator[FileFault]:
     seen: dict[frozenset[str], Record] = {}
     for record in records.of("pairings"):
         pair = frozenset((record.given["first"], record.given["second"]))
         if seen.setdefault(pair, record) is not record and record.given["first"] != seen[pair].given["first"]:
-            yield Problem(record.path, f"is about the same two people as {seen[pair].path}")
+            yield FileFault(record.path, f"is about the same two people as {seen[pair].path}")
 
 
-def nobody_helps_themselves(records: Records) -> Iterator[Problem]:
+def nobody_helps_themselves(records: Records) -> Iterator[FileFault]:
     for record in records.of("places"):
         if record.given.get("helps") == record.uuid:
             yield record.problem("helps", "is this place itself")
 
 
-def rotas_follow_earlier_ones(records: Records) -> Iterator[Problem]:
+def rotas_follow_earlier_ones(records: Records) -> Iterator[FileFault]:
     for record in records.of("rotas"):
         before = records.target(record, "follows")
         if before and before.given["number"] >= record.given["number"]:

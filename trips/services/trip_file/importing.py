@@ -16,7 +16,7 @@ from trips.services.broken_constraint import constraint_sentence
 from trips.services.site import planner_give
 from trips.services.trip_file.copying import with_new_uuids
 from trips.services.trip_file.cross_checks import cross_problems
-from trips.services.trip_file.problems import Problem, TripFileRefused
+from trips.services.trip_file.problems import FileFault, TripFileRefused
 from trips.services.trip_file.reading import parse_trip_file
 from trips.services.trip_file.records import Record, Records, records_of
 from trips.services.trip_file.schema import schema_problems
@@ -36,7 +36,7 @@ class ImportedTrip:
 
 
 @dataclass
-class _Making:
+class _Import:
     """An import under way: the file's rows, its leaders as users, and the rows made so far by uuid."""
 
     records: Records
@@ -64,21 +64,21 @@ def trip_file_import(*, content: bytes, leader: str = "", copy: bool = False) ->
         raise TripFileRefused(problems)
     with transaction.atomic():
         users, made = _users(records, leader)
-        making = _Making(records, users, copy, timezone.now())
+        importing = _Import(records, users, copy, timezone.now())
         for table in TABLES:
-            _make_table(making, records.of(table.name))
-        trip = making.rows[records.of("trip")[0].uuid]
+            _make_table(importing, records.of(table.name))
+        trip = importing.rows[records.of("trip")[0].uuid]
         assert isinstance(trip, Trip)
-        _yes_of_co_leaders(making, trip)
-        return ImportedTrip(trip, made, making.counts)
+        _yes_of_co_leaders(importing, trip)
+        return ImportedTrip(trip, made, importing.counts)
 
 
-def _yes_of_co_leaders(making: _Making, trip: Trip) -> None:
+def _yes_of_co_leaders(importing: _Import, trip: Trip) -> None:
     """A site that comes with the file and belongs to a co-leader of its trip: the two planned there together.
 
     A site that was here before keeps who may plan there.
     """
-    for site in trip.sites.filter(pk__in=making.made_sites, leader__in=trip.co_leaders.all()):
+    for site in trip.sites.filter(pk__in=importing.made_sites, leader__in=trip.co_leaders.all()):
         planner_give(site=site, leader=trip.leader)
 
 
@@ -97,7 +97,7 @@ def _users(records: Records, leader: str) -> tuple[dict[str, Any], tuple[str, ..
     return users, tuple(made)
 
 
-def _make_table(making: _Making, records: list[Record]) -> None:
+def _make_table(importing: _Import, records: list[Record]) -> None:
     """All rows of one table: those that are here already, the new ones, and what they say of each other."""
     if not records:
         return
@@ -106,28 +106,28 @@ def _make_table(making: _Making, records: list[Record]) -> None:
     here = {str(row.uuid): row for row in table.model._default_manager.filter(uuid__in=uuids)}
     for record in records:
         if record.uuid in here:
-            making.rows[record.uuid] = _same_row(making, record, here[record.uuid])
+            importing.rows[record.uuid] = _same_row(importing, record, here[record.uuid])
         else:
-            row = making.rows[record.uuid] = _make_row(making, record)
-            making.made_sites += [row.pk] if isinstance(row, Site) else []
-    making.counts[table.name] = len(records) - len(here)
+            row = importing.rows[record.uuid] = _make_row(importing, record)
+            importing.made_sites += [row.pk] if isinstance(row, Site) else []
+    importing.counts[table.name] = len(records) - len(here)
     for name in (name for name, target in table.references.items() if target == table.name):
         for record in records:
             if record.values.get(name) and record.uuid not in here:
-                row, other = making.rows[record.uuid], making.rows[record.values[name]]
+                row, other = importing.rows[record.uuid], importing.rows[record.values[name]]
                 table.model._default_manager.filter(pk=row.pk).update(**{name: other.pk})
     for record in records:
         for name, target in table.lists.items():
-            found = making.users if target == "leaders" else making.rows
-            getattr(making.rows[record.uuid], name).set(found[entry] for entry in record.values[name])
+            found = importing.users if target == "leaders" else importing.rows
+            getattr(importing.rows[record.uuid], name).set(found[entry] for entry in record.values[name])
 
 
-def _same_row(making: _Making, record: Record, here: Row) -> Row:
+def _same_row(importing: _Import, record: Record, here: Row) -> Row:
     """The row that another trip brought here; refused unless it says the same, or if it belongs to one trip only."""
     if not record.table.shared:
         what = "this trip" if record.table.single else "this row"
-        raise TripFileRefused([Problem(record.path, f"{what} is here already: import it as a copy (--copy)")])
-    values = _stored_values(making, record)
+        raise TripFileRefused([FileFault(record.path, f"{what} is here already: import it as a copy (--copy)")])
+    values = _stored_values(importing, record)
     problems = [
         record.problem(column.name, "differs from what this server has under the same uuid: import as a copy (--copy)")
         for column in record.table.columns
@@ -138,18 +138,18 @@ def _same_row(making: _Making, record: Record, here: Row) -> Row:
     return here
 
 
-def _make_row(making: _Making, record: Record) -> Row:
+def _make_row(importing: _Import, record: Record) -> Row:
     model = record.table.model
     columns = {column.name: column for column in record.table.columns}
-    values = {columns[name].attname: value for name, value in _stored_values(making, record).items()}
+    values = {columns[name].attname: value for name, value in _stored_values(importing, record).items()}
     if record.table.belongs_to_trip:
-        values["trip_id"] = making.rows[making.records.of("trip")[0].uuid].pk
+        values["trip_id"] = importing.rows[importing.records.of("trip")[0].uuid].pk
     row = model(**values)
-    if making.copy and isinstance(row, Subject | Trip):
+    if importing.copy and isinstance(row, Subject | Trip):
         twin = _twin(row)
         if twin is not None:
             return twin
-    row.changed_at = row.changed_at or making.moment
+    row.changed_at = row.changed_at or importing.moment
     try:
         row.clean_fields(exclude=[*record.table.references, "trip"])
         # Raw: the moment of the last change stays as the file has it.
@@ -158,11 +158,11 @@ def _make_row(making: _Making, record: Record) -> Row:
         raise TripFileRefused(_field_problems(record, wrong)) from wrong
     except IntegrityError as wrong:
         said = constraint_sentence(wrong, model).rstrip(".")
-        raise TripFileRefused([Problem(record.path, f"is refused: {said}")]) from wrong
+        raise TripFileRefused([FileFault(record.path, f"is refused: {said}")]) from wrong
     return row
 
 
-def _stored_values(making: _Making, record: Record) -> dict[str, Any]:
+def _stored_values(importing: _Import, record: Record) -> dict[str, Any]:
     """The values by column, references as the numbers of rows; a row of the same table is filled in later."""
     values: dict[str, Any] = {}
     for name, value in record.values.items():
@@ -174,7 +174,7 @@ def _stored_values(making: _Making, record: Record) -> dict[str, Any]:
         elif target == record.table.name:
             values[name] = None
         else:
-            values[name] = (making.users if target == "leaders" else making.rows)[value].pk
+            values[name] = (importing.users if target == "leaders" else importing.rows)[value].pk
     return values
 
 
@@ -193,9 +193,9 @@ def _twin(row: Subject | Trip) -> Subject | None:
     return None
 
 
-def _field_problems(record: Record, wrong: ValidationError) -> list[Problem]:
+def _field_problems(record: Record, wrong: ValidationError) -> list[FileFault]:
     return [
-        Problem(f"{record.path}.{name}", f"is refused: {message.rstrip('.')}", record.given.get(name))
+        FileFault(f"{record.path}.{name}", f"is refused: {message.rstrip('.')}", record.given.get(name))
         for name, messages in wrong.message_dict.items()
         for message in messages
     ]

@@ -13,7 +13,7 @@ NO_VALUE = object()
 
 
 @dataclass(frozen=True)
-class Problem:
+class FileFault:
     """One thing that is wrong: `path` as in "sessions[3].ends_at" (empty: the file); `reason` ends its sentence."""
 
     path: str
@@ -29,7 +29,7 @@ class Problem:
 class TripFileRefused(CoreError):
     """A trip file that cannot be taken: `problems`, a tuple of Problem, never empty."""
 
-    def __init__(self, problems: Iterable[Problem]) -> None:
+    def __init__(self, problems: Iterable[FileFault]) -> None:
         super().__init__(problems=tuple(problems))
 
     def sentences(self) -> list[str]:

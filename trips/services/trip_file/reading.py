@@ -4,7 +4,7 @@ import json
 import math
 from typing import Any, NoReturn
 
-from trips.services.trip_file.problems import Problem, TripFileRefused, path_words
+from trips.services.trip_file.problems import FileFault, TripFileRefused, path_words
 
 LARGEST_BYTES = 32 * 1024 * 1024
 DEEPEST = 40
@@ -43,11 +43,11 @@ def _parsed(text: str) -> Any:
 
 
 def _refuse(path: str, reason: str) -> NoReturn:
-    raise TripFileRefused([Problem(path, reason if path else f"the file {reason}")])
+    raise TripFileRefused([FileFault(path, reason if path else f"the file {reason}")])
 
 
 def _no_number(name: str) -> NoReturn:
-    raise TripFileRefused([Problem("", f"the file holds {name}, which is no number")])
+    raise TripFileRefused([FileFault("", f"the file holds {name}, which is no number")])
 
 
 def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -55,27 +55,27 @@ def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(found) != len(pairs):
         keys = [key for key, _ in pairs]
         twice = next(key for key in keys if keys.count(key) > 1)
-        raise TripFileRefused([Problem("", "stands twice in one object", twice)])
+        raise TripFileRefused([FileFault("", "stands twice in one object", twice)])
     return found
 
 
-def _unstorable(data: Any) -> list[Problem]:
+def _unstorable(data: Any) -> list[FileFault]:
     """Values that JSON may hold and no database can: endless numbers, half characters, NUL, endless depth."""
-    problems: list[Problem] = []
+    problems: list[FileFault] = []
     waiting: list[tuple[tuple[Any, ...], Any]] = [((), data)]
     while waiting:
         path, value = waiting.pop()
         if len(path) > DEEPEST:
-            return [Problem(path_words(path[:4]), "has lists within lists too deep to read")]
+            return [FileFault(path_words(path[:4]), "has lists within lists too deep to read")]
         if isinstance(value, dict):
-            problems += [Problem(path_words(path), reason, key) for key in value if (reason := _bad_text(key))]
+            problems += [FileFault(path_words(path), reason, key) for key in value if (reason := _bad_text(key))]
             waiting += [((*path, key), entry) for key, entry in value.items()]
         elif isinstance(value, list):
             waiting += [((*path, index), entry) for index, entry in enumerate(value)]
         elif isinstance(value, str) and (reason := _bad_text(value)):
-            problems.append(Problem(path_words(path), reason, value))
+            problems.append(FileFault(path_words(path), reason, value))
         elif isinstance(value, int | float) and not _is_finite(value):
-            problems.append(Problem(path_words(path), "holds a number too large to store"))
+            problems.append(FileFault(path_words(path), "holds a number too large to store"))
     return problems[::-1]
 
 

@@ -9,7 +9,7 @@ from uuid import UUID
 from participants.core.errors import BadValue
 from trips.core.local_time import ClockTimeMissing, ClockTimeTwice, moment_from_local, zone_of
 from trips.documents.wording.clock import clock_time_missing
-from trips.services.trip_file.problems import Problem, TripFileRefused
+from trips.services.trip_file.problems import FileFault, TripFileRefused
 from trips.services.trip_file.tables import BY_NAME, TABLES, Table
 
 # Along these columns a row leads to the site whose clocks it goes by.
@@ -29,9 +29,9 @@ class Record:
     def uuid(self) -> str:
         return str(self.given["uuid"])
 
-    def problem(self, name: str, reason: str) -> Problem:
+    def problem(self, name: str, reason: str) -> FileFault:
         """A problem with one value of this row."""
-        return Problem(f"{self.path}.{name}", reason, self.given.get(name))
+        return FileFault(f"{self.path}.{name}", reason, self.given.get(name))
 
 
 @dataclass
@@ -71,7 +71,7 @@ def records_of(data: dict[str, Any]) -> Records:
     return records
 
 
-def _uuid_problems(records: Records) -> Iterator[Problem]:
+def _uuid_problems(records: Records) -> Iterator[FileFault]:
     for rows in records.by_table.values():
         for record in rows:
             first = records.by_uuid.setdefault(record.uuid, record)
@@ -79,11 +79,11 @@ def _uuid_problems(records: Records) -> Iterator[Problem]:
                 yield record.problem("uuid", f"is already the uuid of {first.path}")
 
 
-def _reference_problems(records: Records) -> Iterator[Problem]:
+def _reference_problems(records: Records) -> Iterator[FileFault]:
     usernames = [person["username"] for person in records.leaders]
     for index, username in enumerate(usernames):
         if username in usernames[:index]:
-            yield Problem(f"leaders[{index}].username", "stands there twice", username)
+            yield FileFault(f"leaders[{index}].username", "stands there twice", username)
     for rows in records.by_table.values():
         for record in rows:
             for name, target in record.table.references.items():
@@ -95,19 +95,19 @@ def _reference_problems(records: Records) -> Iterator[Problem]:
                     yield from _one_reference(records, record, (name, value, target))
 
 
-def _one_reference(records: Records, record: Record, reference: tuple[str, str, str]) -> Iterator[Problem]:
+def _one_reference(records: Records, record: Record, reference: tuple[str, str, str]) -> Iterator[FileFault]:
     name, value, target = reference
     where = f"{record.path}.{name}"
     if target == "leaders":
         if all(person["username"] != value for person in records.leaders):
-            yield Problem(where, "is not among the file's leaders", value)
+            yield FileFault(where, "is not among the file's leaders", value)
     elif value not in records.by_uuid:
-        yield Problem(where, f"is the uuid of no row in {target}", value)
+        yield FileFault(where, f"is the uuid of no row in {target}", value)
     elif records.by_uuid[value].table is not BY_NAME[target]:
-        yield Problem(where, f"is the uuid of {records.by_uuid[value].path}, not of a row in {target}", value)
+        yield FileFault(where, f"is the uuid of {records.by_uuid[value].path}, not of a row in {target}", value)
 
 
-def _value_problems(records: Records) -> Iterator[Problem]:
+def _value_problems(records: Records) -> Iterator[FileFault]:
     for record in records.of("sites"):
         try:
             zone_of(record.given["time_zone"])
@@ -123,7 +123,7 @@ def _value_problems(records: Records) -> Iterator[Problem]:
                 record.values[name] = record.given.get(name, [])
 
 
-def _read_value(records: Records, record: Record, column: Any) -> Iterator[Problem]:
+def _read_value(records: Records, record: Record, column: Any) -> Iterator[FileFault]:
     value, kind = record.given[column.name], column.get_internal_type()
     try:
         if value is not None and kind in _READERS:

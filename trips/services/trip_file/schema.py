@@ -9,7 +9,7 @@ from typing import Any
 from django.db import models as fields
 from jsonschema import Draft202012Validator
 
-from trips.services.trip_file.problems import Problem, path_words
+from trips.services.trip_file.problems import FileFault, path_words
 from trips.services.trip_file.tables import FORMAT, FORMAT_VERSION, HEAD_KEYS, TABLES, Table
 
 SCHEMA_PATH = Path(__file__).resolve().parents[2] / "trip_file.schema.json"
@@ -101,7 +101,7 @@ def _validator() -> Draft202012Validator:
     return Draft202012Validator(json.loads(SCHEMA_PATH.read_text(encoding="utf-8")))
 
 
-def schema_problems(data: Any) -> Iterator[Problem]:
+def schema_problems(data: Any) -> Iterator[FileFault]:
     """Where the data do not fit the schema."""
     for error in _validator().iter_errors(data):
         yield from _problems_of(error)
@@ -178,7 +178,7 @@ TYPE_WORDS = {
 }
 
 
-def _problems_of(error: Any) -> Iterator[Problem]:
+def _problems_of(error: Any) -> Iterator[FileFault]:
     path = path_words(error.absolute_path)
     found = error.instance
     if error.validator == "anyOf":
@@ -188,12 +188,12 @@ def _problems_of(error: Any) -> Iterator[Problem]:
                 yield from _problems_of(inner)
     elif error.validator == "required":
         missing = error.message.split("'")[1]  # the library names it nowhere else
-        yield Problem(path, f'lacks "{missing}"')
+        yield FileFault(path, f'lacks "{missing}"')
     elif error.validator == "additionalProperties" and isinstance(error.validator_value, bool):
         for key in sorted(set(found) - set(error.schema["properties"])):
-            yield Problem(f"{path}.{key}" if path else key, "is a key that trip files do not have", found[key])
+            yield FileFault(f"{path}.{key}" if path else key, "is a key that trip files do not have", found[key])
     else:
-        yield Problem(path, _reason(error), found)
+        yield FileFault(path, _reason(error), found)
 
 
 def _reason(error: Any) -> str:

@@ -108,11 +108,6 @@ class LocalSearch:
             groups.setdefault(key, []).append(person)
         return [np.array(group) for group in groups.values() if all(self.may[p, session].any() for p in group)]
 
-    def potential(self) -> float:
-        """What is minimised."""
-        people = np.array(self.space.counted, dtype=np.int64)
-        return float(self.penalty.cost(people, self.share[people]).sum())
-
     def result(self) -> Draft:
         """The draft as it stands."""
         found = self.draft.copy()

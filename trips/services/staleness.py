@@ -1,4 +1,4 @@
-"""What rotas are made from: a part that is gone has no moment of its own, so its trips note when it went."""
+"""Rotas go stale when an input row is deleted; that leaves no timestamp of its own, so the trip keeps one."""
 
 from collections.abc import Iterable
 
@@ -7,8 +7,8 @@ from django.utils import timezone
 from trips.models import Trip
 
 
-def parts_changed(trips: Iterable[Trip]) -> None:
-    """Note now that a part was taken out of these trips. Versions stay, so that no open form is refused for it.
+def inputs_changed(trips: Iterable[Trip]) -> None:
+    """Note now that an input of these trips' rotas was deleted. Versions stay, so that no open form is refused for it.
 
     Call it in the transaction of the removal; give the trips as they were known before it.
     """

@@ -1,4 +1,4 @@
-"""From the values of a paper to what the press prints: template, pictures, codes."""
+"""From the values of a paper to a print job: template, pictures, codes."""
 
 import io
 from dataclasses import replace
@@ -14,7 +14,7 @@ from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.registration_form import RegistrationForm
 from trips.documents.safety import DEFERS, SOURCES_NOTE
 from trips.documents.scripts import PaperFailed
-from trips.services.press import ADDRESS, Asset, Sheet
+from trips.services.pdf import ADDRESS, Asset, PrintJob
 
 SVG = "image/svg+xml"
 BRIEFING_PAGES = 6
@@ -25,7 +25,7 @@ OWNER_DENSITIES = ("roomy", "even", "close", "closer")
 LINE_LETTERS = 60  # about as many letters as a line of print has
 
 
-def briefing_sheet(briefing: Briefing, page_size: str = "A4", meeting_picture: Asset | None = None) -> Sheet:
+def briefing_job(briefing: Briefing, page_size: str = "A4", meeting_picture: Asset | None = None) -> PrintJob:
     """The briefing of one person; `meeting_picture`: a picture of the meeting point, already prepared.
 
     Its parts follow one another without a new page, then the print gets a little smaller, before the paper has more
@@ -41,15 +41,15 @@ def briefing_sheet(briefing: Briefing, page_size: str = "A4", meeting_picture: A
         values["meeting_picture"] = _placed("meeting", meeting_picture, assets)
     first = 2 if len(briefing.turns) > MANY_TURNS else 0
     densities, room = BRIEFING_DENSITIES[first:], BRIEFING_ROOM[first:]
-    return Sheet("papers/briefing.html", values, page_size, assets, densities, room, BRIEFING_PAGES, longer=True)
+    return PrintJob("papers/briefing.html", values, page_size, assets, densities, room, BRIEFING_PAGES, longer=True)
 
 
-def day_sheet(paper: DaySheet, page_size: str = "A4") -> Sheet:
+def day_sheet(paper: DaySheet, page_size: str = "A4") -> PrintJob:
     """The leader's sheet of one day."""
     return _plain("day_sheet", paper, page_size)
 
 
-def owner_sheet(paper: OwnerSheet, page_size: str = "A4") -> Sheet:
+def owner_sheet(paper: OwnerSheet, page_size: str = "A4") -> PrintJob:
     """The owner's sheet of one day, always on one page: the print gets smaller before it would run over."""
     return replace(_plain("owner_sheet", paper, page_size), densities=OWNER_DENSITIES, about=_owner_about(paper))
 
@@ -62,17 +62,17 @@ def _owner_about(paper: OwnerSheet) -> str:
     return f"{paper.name}, {paper.site}" + (f" (most of it: tasks in {longest})" if most else "")
 
 
-def door_card(paper: DoorCard, page_size: str = "A4") -> Sheet:
+def door_card(paper: DoorCard, page_size: str = "A4") -> PrintJob:
     """The card inside a hide's door."""
     return _plain("door_card", paper, page_size, defers=DEFERS)
 
 
-def gear_table(paper: GearTable, page_size: str = "A4") -> Sheet:
+def gear_table(paper: GearTable, page_size: str = "A4") -> PrintJob:
     """Who brings what."""
     return _plain("gear_table", paper, page_size)
 
 
-def registration_form(paper: RegistrationForm, page_size: str = "A4") -> Sheet:
+def registration_form(paper: RegistrationForm, page_size: str = "A4") -> PrintJob:
     """The form for those who write by hand."""
     return _plain("registration_form", paper, page_size)
 
@@ -88,8 +88,8 @@ def code_svg(address: str) -> bytes:
     return written.getvalue()
 
 
-def _plain(name: str, paper: Any, page_size: str, **more: Any) -> Sheet:
-    return Sheet(f"papers/{name}.html", {"head": paper.head, "paper": paper, **more}, page_size)
+def _plain(name: str, paper: Any, page_size: str, **more: Any) -> PrintJob:
+    return PrintJob(f"papers/{name}.html", {"head": paper.head, "paper": paper, **more}, page_size)
 
 
 def _card(turn: BriefingTurn, number: int, assets: dict[str, Asset]) -> dict[str, Any]:

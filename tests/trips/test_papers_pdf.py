@@ -1,4 +1,4 @@
-"""The press: tagged, closed to the world, and loud when something would be missing."""
+"""PDF of papers: tagged, closed to the world, and loud when something would be missing."""
 
 import http.server
 import threading
@@ -15,8 +15,9 @@ from tests.trips.paper_reading import dots, one_line, page_texts, reader, struct
 from trips.documents.quantities import Fact, fact
 from trips.documents.scripts import NoFont, PaperFailed
 from trips.documents.wording.papers import paper_fault
-from trips.services import paper_sheets, press
-from trips.services.press import Asset, PackagedAssets, Sheet, font_coverage, html_pdf, sheet_html, sheet_pdf
+from trips.services import pdf as printing
+from trips.services import print_jobs
+from trips.services.pdf import Asset, PackagedAssets, PrintJob, font_coverage, html_pdf, job_html, job_pdf
 
 NAMES = (
     "Zoë Ångström Łukasz Đặng Nguyễn",
@@ -33,13 +34,13 @@ NAMES = (
 
 @pytest.fixture(scope="module")
 def briefing_pdf() -> bytes:
-    return sheet_pdf(paper_sheets.briefing_sheet(values.briefing()))
+    return job_pdf(print_jobs.briefing_job(values.briefing()))
 
 
 def note_pdf(*texts: str) -> bytes:
     """A small paper with these texts on it."""
     paper = values.door_card(facts=tuple(Fact(f"N{number}", text) for number, text in enumerate(texts)), etiquette=())
-    return sheet_pdf(paper_sheets.door_card(paper))
+    return job_pdf(print_jobs.door_card(paper))
 
 
 def test_only_the_layout_that_fits_is_written_and_the_likeliest_is_tried_first(monkeypatch):
@@ -47,15 +48,15 @@ def test_only_the_layout_that_fits_is_written_and_the_likeliest_is_tried_first(m
     render, write = weasyprint.HTML.render, weasyprint.Document.write_pdf
     monkeypatch.setattr(weasyprint.HTML, "render", lambda self, **more: tried.append(1) or render(self, **more))
     monkeypatch.setattr(weasyprint.Document, "write_pdf", lambda self, **more: written.append(1) or write(self, **more))
-    sheet_pdf(paper_sheets.owner_sheet(values.owner_sheet(14)))
+    job_pdf(print_jobs.owner_sheet(values.owner_sheet(14)))
     assert len(tried) > len(written) == 1
     tried.clear()
-    sheet_pdf(paper_sheets.briefing_sheet(values.full_briefing()))
+    job_pdf(print_jobs.briefing_job(values.full_briefing()))
     assert len(tried) == 1
 
 
 def test_drawings_stand_among_the_assets_alone():
-    sheet = paper_sheets.briefing_sheet(values.briefing())
+    sheet = print_jobs.briefing_job(values.briefing())
     assert any(b"<svg" in asset.body for asset in sheet.assets.values())
     assert "<svg" not in repr(sheet.values)
 
@@ -64,8 +65,8 @@ def test_a_paper_with_much_text_begins_in_the_small_print():
     found = []
     for letters in (1, 20_000):
         paper = values.door_card(cautions=("A " * letters,))
-        sheet = replace(paper_sheets.door_card(paper), densities=("large", "small"), room=(20_000,))
-        found.append(next(press.tries(sheet)).values["density"])
+        sheet = replace(print_jobs.door_card(paper), densities=("large", "small"), room=(20_000,))
+        found.append(next(printing.tries(sheet)).values["density"])
     assert found == ["large", "small"]
 
 
@@ -114,13 +115,13 @@ def test_all_fonts_are_inside_and_nothing_is_attached(briefing_pdf):
 
 @pytest.mark.parametrize(("size", "width", "height"), [("A4", 595.3, 841.9), ("Letter", 612, 792)])
 def test_both_page_sizes(size, width, height):
-    pdf = reader(sheet_pdf(paper_sheets.gear_table(values.gear_table(2), size)))
+    pdf = reader(job_pdf(print_jobs.gear_table(values.gear_table(2), size)))
     assert [round(float(number), 1) for number in pdf.pages[0].mediabox[2:]] == [width, height]
 
 
 def test_another_page_size_is_refused():
     with pytest.raises(PaperFailed, match="page_size"):
-        sheet_pdf(paper_sheets.gear_table(values.gear_table(1), "A5; } body { display: none"))
+        job_pdf(print_jobs.gear_table(values.gear_table(1), "A5; } body { display: none"))
 
 
 def test_names_in_all_scripts_come_back_as_typed():
@@ -155,9 +156,9 @@ def test_a_script_without_a_font_is_refused_before_the_paper_is_made():
 def test_a_name_whose_font_is_not_installed_names_script_and_package(monkeypatch, name, script, package):
     here = font_coverage()
     bare = {family: here[family] for family in here if family in ("Source Sans Pro", "Noto Sans")}
-    monkeypatch.setattr(press, "font_coverage", lambda: bare)
+    monkeypatch.setattr(printing, "font_coverage", lambda: bare)
     with pytest.raises(NoFont) as refused:
-        sheet_html(paper_sheets.briefing_sheet(values.briefing(person=name)))
+        job_html(print_jobs.briefing_job(values.briefing(person=name)))
     said = paper_fault(refused.value)
     assert f"No font here prints {script}" in said
     assert name in said
@@ -217,7 +218,7 @@ def test_markup_and_addresses_are_printed_as_typed_and_nothing_is_fetched(listen
         turns=(values.turn(0, hide=texts[1], seat=texts[3], note=texts[6], lens=texts[7]),),
         site_facts=tuple(fact(text, text) for text in texts),
     )
-    pdf = sheet_pdf(paper_sheets.briefing_sheet(briefing))
+    pdf = job_pdf(print_jobs.briefing_job(briefing))
     joined = "".join(text_of(pdf).split())
     for text in texts:
         assert "".join(text.split()) in joined
@@ -261,10 +262,10 @@ def test_a_template_that_reaches_out_makes_no_paper(html):
         html_pdf(f'<html lang="en"><title>t</title><body>{html}</body></html>', {})
 
 
-def drawing_sheet(svg: str) -> Sheet:
+def drawing_sheet(svg: str) -> PrintJob:
     view = replace(values.view(), drawing=svg)
     turn = values.turn(0, card=replace(values.card(), views=(view,)))
-    return paper_sheets.briefing_sheet(values.briefing(turns=(turn,)))
+    return print_jobs.briefing_job(values.briefing(turns=(turn,)))
 
 
 def test_the_text_of_a_drawing_is_text_on_paper(briefing_pdf):
@@ -276,7 +277,7 @@ def test_a_drawing_with_its_anchor_at_the_root_keeps_its_text():
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100" width="100" height="100" text-anchor="middle" '
         'font-family="Source Sans Pro"><text x="50" y="50">anchored label</text></svg>'
     )
-    assert "anchored label" in text_of(sheet_pdf(drawing_sheet(svg)))
+    assert "anchored label" in text_of(job_pdf(drawing_sheet(svg)))
 
 
 @pytest.mark.parametrize(
@@ -290,11 +291,11 @@ def test_a_drawing_with_its_anchor_at_the_root_keeps_its_text():
 )
 def test_a_drawing_that_would_be_missing_or_cut_makes_no_paper(svg):
     with pytest.raises((PaperFailed, NoFont)):
-        sheet_pdf(drawing_sheet(svg))
+        job_pdf(drawing_sheet(svg))
 
 
 def test_a_row_stays_on_one_page_and_headings_come_again():
-    pages = page_texts(sheet_pdf(paper_sheets.gear_table(replace(values.gear_table(70)))))
+    pages = page_texts(job_pdf(print_jobs.gear_table(replace(values.gear_table(70)))))
     assert len(pages) > 2
     for page in pages:
         if "Person " in page:
@@ -316,5 +317,5 @@ def test_red_light_sees_everything_that_white_light_sees(briefing_pdf):
 
 
 def test_the_same_values_give_the_same_html():
-    sheet = paper_sheets.briefing_sheet(values.briefing())
-    assert sheet_html(sheet) == sheet_html(paper_sheets.briefing_sheet(values.briefing()))
+    sheet = print_jobs.briefing_job(values.briefing())
+    assert job_html(sheet) == job_html(print_jobs.briefing_job(values.briefing()))

@@ -1,4 +1,4 @@
-"""The press: finished HTML in, tagged PDF out. It reaches for nothing but what the project's own packages hold."""
+"""Finished HTML in, tagged PDF out. It reads nothing but what the project's own packages hold."""
 
 import logging
 import re
@@ -39,7 +39,7 @@ class Asset:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class PrintJob:
     """A paper to be printed: template, values, page size, and its pictures by name.
 
     `densities`: classes to try one after the other until the paper has at most `most_pages`; none = any length.
@@ -59,7 +59,7 @@ class Sheet:
 
 
 class PackagedAssets(URLFetcher):
-    """Answers our own addresses from memory and from installed packages, and stops the press at any other."""
+    """Answers our own addresses from memory and from installed packages, and stops the printing at any other."""
 
     def __init__(self, assets: Mapping[str, Asset]) -> None:
         super().__init__(allowed_protocols=[], allow_redirects=False)
@@ -76,17 +76,17 @@ class PackagedAssets(URLFetcher):
         raise FatalURLFetchingError(url)
 
 
-def sheet_html(sheet: Sheet) -> str:
+def job_html(job: PrintJob) -> str:
     """The finished HTML of a paper, with the font families that its own text needs.
 
     Raises NoFont when some character of it has no font on this machine.
     """
-    if sheet.page_size not in PAGE_SIZES:
-        raise PaperFailed(reason="page_size", detail=sheet.page_size)
-    template = _engine().get_template(sheet.template)
-    values = {**all_isolated(dict(sheet.values)), "page_size": sheet.page_size, "families": HOUSE_FONT}
+    if job.page_size not in PAGE_SIZES:
+        raise PaperFailed(reason="page_size", detail=job.page_size)
+    template = _engine().get_template(job.template)
+    values = {**all_isolated(dict(job.values)), "page_size": job.page_size, "families": HOUSE_FONT}
     html = printable_text(template.render(Context(values, use_l10n=False)))
-    drawn = [asset.body.decode() for asset in sheet.assets.values() if asset.content_type == "image/svg+xml"]
+    drawn = [asset.body.decode() for asset in job.assets.values() if asset.content_type == "image/svg+xml"]
     characters = set(html).union(*map(set, drawn))
     if missing := unprintable(characters, font_coverage()):
         raise NoFont(scripts=missing, where=_words_with(missing[0].characters, "\n".join([html, *drawn])))
@@ -94,40 +94,36 @@ def sheet_html(sheet: Sheet) -> str:
     return html.replace(f"font-family: {HOUSE_FONT};", f"font-family: {families};", 1)
 
 
-def sheet_pdf(sheet: Sheet) -> bytes:
+def job_pdf(job: PrintJob) -> bytes:
     """The paper as PDF/UA-1 bytes. Raises NoFont or PaperFailed; never returns a paper with a hole in it."""
-    for tried in tries(sheet):
-        pdf = _pdf_within(sheet_html(tried), sheet.assets, tried.most_pages)
+    for tried in tries(job):
+        pdf = html_pdf(job_html(tried), job.assets, tried.most_pages)
         if pdf is not None:
             return pdf
-    raise PaperFailed(reason="more_than_a_page", detail=sheet.about)
+    raise PaperFailed(reason="more_than_a_page", detail=job.about)
 
 
-def tries(sheet: Sheet) -> Iterator[Sheet]:
+def tries(job: PrintJob) -> Iterator[PrintJob]:
     """The paper in one density after the other, from the first that its text is likely to fit in."""
-    densities = sheet.densities[_likely(sheet) :] or ("",)
+    densities = job.densities[_likely(job) :] or ("",)
     for density in densities:
-        any_length = not sheet.densities or (sheet.longer and density == densities[-1])
-        values = {**sheet.values, "density": density}
-        yield replace(sheet, values=values, most_pages=None if any_length else sheet.most_pages)
+        any_length = not job.densities or (job.longer and density == densities[-1])
+        values = {**job.values, "density": density}
+        yield replace(job, values=values, most_pages=None if any_length else job.most_pages)
 
 
-def _likely(sheet: Sheet) -> int:
-    if not sheet.room:
+def _likely(job: PrintJob) -> int:
+    if not job.room:
         return 0
-    letters = len(_TAG.sub("", sheet_html(sheet)))
-    return next((index for index, room in enumerate(sheet.room) if letters <= room), len(sheet.room))
+    letters = len(_TAG.sub("", job_html(job)))
+    return next((index for index, room in enumerate(job.room) if letters <= room), len(job.room))
 
 
-def html_pdf(html: str, assets: Mapping[str, Asset]) -> bytes:
-    """Finished HTML as PDF/UA-1 bytes; whatever the library would only have logged is an error here."""
-    pdf = _pdf_within(html, assets, None)
-    assert pdf is not None
-    return pdf
+def html_pdf(html: str, assets: Mapping[str, Asset], most_pages: int | None = None) -> bytes | None:
+    """Finished HTML as PDF/UA-1 bytes; None, and nothing written, where its layout has more pages.
 
-
-def _pdf_within(html: str, assets: Mapping[str, Asset], most_pages: int | None) -> bytes | None:
-    """The PDF; None, and nothing written, where its layout has more pages."""
+    Whatever the library would only have logged is an error here: raises PaperFailed.
+    """
     with _ONE_AT_A_TIME, _complaints() as complaints:
         fonts, stylesheet = _stylesheet()
         try:

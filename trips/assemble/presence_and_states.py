@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from trips.assemble.trip import TripValues
 from trips.core.access import access
 from trips.core.values import Hide, Session
+from trips.models import HideState
 from trips.models import Place as PlaceRow
 from trips.models import Session as SessionRow
 
@@ -48,7 +49,7 @@ def closed(values: TripValues) -> frozenset[tuple[int, int]]:
     for s, session in enumerate(values.session_rows):
         closed |= {(s, h) for h, hide in enumerate(values.hide_rows) if hide.site_id != session.site_id}
         for state in session.session_hides.all():
-            if state.state != "ready" and state.hide_id in numbers:
+            if state.state != HideState.READY and state.hide_id in numbers:
                 closed.add((s, numbers[state.hide_id]))
     return frozenset(closed)
 
@@ -60,7 +61,7 @@ def openable(values: TripValues, now: datetime) -> frozenset[tuple[int, int]]:
         (s, numbers[state.hide_id])
         for s, session in enumerate(values.session_rows)
         for state in session.session_hides.all()
-        if state.state == "notice"
+        if state.state == HideState.NOTICE
         and state.hide_id in numbers
         and now + timedelta(hours=state.notice_h or 0.0) <= session.starts_at
     )

@@ -8,7 +8,7 @@ from trips.core.light import SessionLight, session_light, trip_light
 from trips.documents.drawings import small_seat_drawing
 from trips.documents.wording.light import CLASS_WORDS, caution_words, clock_near
 
-Sheet = dict[str, dict[str, Any]]  # "session uuid/hide uuid" -> what the cell shows
+CellLight = dict[str, dict[str, Any]]  # "session uuid/hide uuid" -> what the cell shows
 
 
 def cell_key(session: str, hide: str) -> str:
@@ -16,20 +16,20 @@ def cell_key(session: str, hide: str) -> str:
     return f"{session}/{hide}"
 
 
-def rota_sheet(values: TripValues) -> Sheet:
+def light_of_cells(values: TripValues) -> CellLight:
     """Light in words, score, cautions and the small drawing of every hide in each session of its site, for plain front
     light; also where nobody sits, so that whoever moves people sees what a free seat is worth."""
     settings = values.rules.light
     plain = trip_light(values.hides, values.sessions, "front", settings)
-    sheet: Sheet = {}
+    cells: CellLight = {}
     for s, session in enumerate(values.sessions):
         for h, hide in enumerate(values.hides):
             if not hide.views or values.hide_rows[h].site_id != values.session_rows[s].site_id:
                 continue
             own = own_session(values, s, h)
             light = plain[hide.key, session.key] if own is session else session_light(hide, own, "front", settings)
-            sheet[cell_key(session.key, hide.key)] = cell_of(light)
-    return sheet
+            cells[cell_key(session.key, hide.key)] = cell_of(light)
+    return cells
 
 
 def cell_of(light: SessionLight) -> dict[str, Any]:
