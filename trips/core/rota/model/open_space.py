@@ -2,9 +2,10 @@
 
 from dataclasses import replace
 
-from trips.core.rota.model.space import NONE, OUT, Draft, Space, leader_pins, open_limits, visit_limits, visits_of
-from trips.core.rota.problem.presence import Fixed, fixed_part
+from trips.core.rota.model.space import NONE, OUT, Draft, Space
+from trips.core.rota.problem.presence import Fixed, fixed_part, leader_pins, open_limits
 from trips.core.rota.problem.values import LEADER, Problem
+from trips.core.rota.problem.visits import visit_limits, visits_of
 
 
 def open_space(problem: Problem, *, all_states: bool) -> Space:

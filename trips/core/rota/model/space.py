@@ -7,8 +7,7 @@ from dataclasses import dataclass, field
 
 from trips.core.rota.problem.presence import Fixed
 from trips.core.rota.problem.shares import averages, best_alone, counts_for_shares, loss_share
-from trips.core.rota.problem.values import LEADER, Plan, Problem, Triple, Turn
-from trips.core.rota.problem.visits import visit_firsts
+from trips.core.rota.problem.values import LEADER, Plan, Problem, Turn
 
 NONE = -1  # present without a turn: a rest, or a guest for whom no seat is spare
 OUT = -2  # not there, or not yet planned
@@ -201,44 +200,6 @@ def seats_in_use(problem: Problem, session: int, hide: int) -> list[int]:
     """The seats of a hide that can be sat in then."""
     seats = problem.hides[hide].seats
     return [i for i, seat in enumerate(seats) if seat.out_from is None or session < seat.out_from]
-
-
-def leader_pins(problem: Problem, fixed: Fixed) -> dict[int, int]:
-    """Where the leader must sit: pinned, or held by the issued rota."""
-    pins = [pin for pin in problem.pins if pin.person == LEADER and not fixed.is_fixed(pin.session, pin.hide)]
-    found = {pin.session: pin.hide for pin in pins}
-    return found | {session: turn.hide for (person, session), turn in fixed.turns.items() if person == LEADER}
-
-
-def visits_of(problem: Problem, fixed: Fixed) -> dict[Triple, int]:
-    """(person, session, hide) -> first session of its visit, where that is not the session itself."""
-    stays = fixed.stays()
-    if not stays and not problem.joined:
-        return {}
-    return {
-        (person, session, hide): first
-        for person in range(len(problem.people))
-        for hide in range(len(problem.hides))
-        for session, first in enumerate(visit_firsts(problem, person, hide, stays))
-        if first != session
-    }
-
-
-def open_limits(problem: Problem, fixed: Fixed) -> list[int]:
-    """How many hides may be open, session by session; cars that have left may have opened more."""
-    limit = len(problem.hides) if problem.open_hides_at_once is None else problem.open_hides_at_once
-    return [max(limit, len(fixed.opened(session))) for session in range(len(problem.sessions))]
-
-
-def visit_limits(problem: Problem, fixed: Fixed, visit_of: dict[Triple, int]) -> list[list[int]]:
-    """The most visits of a person to a hide; what is fixed already may exceed the rule."""
-    limit = len(problem.sessions) if problem.visits_at_most is None else problem.visits_at_most
-    begun: dict[tuple[int, int], set[int]] = {}
-    for (person, session), turn in fixed.turns.items():
-        visit = visit_of.get((person, session, turn.hide), session)
-        begun.setdefault((person, turn.hide), set()).add(visit)
-    hides = range(len(problem.hides))
-    return [[max(limit, len(begun.get((p, h), ()))) for h in hides] for p in range(len(problem.people))]
 
 
 def plan_from(space: Space, draft: Draft, seats: dict[Cell, int]) -> Plan:

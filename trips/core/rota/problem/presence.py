@@ -1,4 +1,4 @@
-"""What a repair cannot change: turns that are over, and those in hides whose car has left."""
+"""What a repair cannot change (turns that are over, hides whose car has left) and what that leaves to be planned."""
 
 from dataclasses import dataclass, replace
 
@@ -80,3 +80,16 @@ def left_to_plan(problem: Problem, fixed: Fixed) -> Problem:
         if not fixed.is_fixed(pin.session, pin.hide) and (pin.person, pin.session) not in fixed.turns
     )
     return replace(problem, absent=problem.absent | gone, closed=problem.closed | problem.frozen, pins=pins)
+
+
+def leader_pins(problem: Problem, fixed: Fixed) -> dict[int, int]:
+    """Where the leader must sit: pinned, or held by the issued rota."""
+    pins = [pin for pin in problem.pins if pin.person == LEADER and not fixed.is_fixed(pin.session, pin.hide)]
+    found = {pin.session: pin.hide for pin in pins}
+    return found | {session: turn.hide for (person, session), turn in fixed.turns.items() if person == LEADER}
+
+
+def open_limits(problem: Problem, fixed: Fixed) -> list[int]:
+    """How many hides may be open, session by session; cars that have left may have opened more."""
+    limit = len(problem.hides) if problem.open_hides_at_once is None else problem.open_hides_at_once
+    return [max(limit, len(fixed.opened(session))) for session in range(len(problem.sessions))]

@@ -2,20 +2,10 @@
 
 from dataclasses import dataclass, field
 
-from trips.core.rota.model.space import (
-    NONE,
-    OUT,
-    Cell,
-    Space,
-    leader_pins,
-    open_limits,
-    seats_in_use,
-    visit_limits,
-    visits_of,
-    whole_shares,
-)
-from trips.core.rota.problem.presence import Fixed, fixed_part
+from trips.core.rota.model.space import NONE, OUT, Cell, Space, seats_in_use, whole_shares
+from trips.core.rota.problem.presence import Fixed, fixed_part, leader_pins, open_limits
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Problem, Turn
+from trips.core.rota.problem.visits import visit_limits, visits_of
 
 
 @dataclass(slots=True)
