@@ -112,7 +112,8 @@ def device_list(request: PersonRequest) -> HttpResponse:
     live = {kind: link for kind, link in selectors.links_of(request.person).items() if selectors.link_is_live(link)}
     devices = selectors.devices_of(request.person)
     fresh = selectors.devices_new(devices, here=here, now=timezone.now())
-    context = {"devices": devices, "fresh": fresh, "here": here, "links": live}
+    zone = request.time_zone or "UTC"
+    context = {"devices": devices, "fresh": fresh, "here": here, "links": live, "zone": zone}
     return render(request, "participants/device_list.html", context)
 
 
@@ -141,8 +142,10 @@ def way_in_show(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
     person = selectors.participant_for_leader(user=request.user, person_uuid=person_uuid)
     links = selectors.links_of(person)
     devices = selectors.devices_of(person)
-    fresh = selectors.devices_new(devices, here=None, now=timezone.now())
-    context = {"person": person, "links": links, "devices": devices, "fresh": fresh}
+    now = timezone.now()
+    fresh = selectors.devices_new(devices, here=None, now=now)
+    zone = selectors.zone_of(person.places.all(), today=now.date()) or "UTC"
+    context = {"person": person, "links": links, "devices": devices, "fresh": fresh, "zone": zone}
     handed = links.get("handed")
     if handed is not None and selectors.link_is_live(handed):
         token = tokens.address_token(kind="handed", owner_uuid=person.uuid, counter=handed.counter)

@@ -124,8 +124,8 @@ def test_how_often_is_told_in_words_that_fit_the_number() -> None:
     )
     short = Reason("rests_in_a_row", (), (0, 1), (), (("people", 4), ("row", 2), ("rests", 1), ("short", 3)))
     assert reason_sentence(short) == (
-        "Sat early and Sat late: each of 4 people needs a rest in any 2 sessions in a row, 1 rest allowed in them, "
-        "3 short."
+        "Sat early and Sat late: each of 4 people needs a rest in any 2 sessions in a row, but 1 rest is allowed in "
+        "them."
     )
     assert help_phrase(Help("more_in_a_row", figures=(("most", 1),)), names_of(camp())) == (
         "1 session in a row is allowed for a person"

@@ -1,6 +1,6 @@
 """A sign-in is in force while its session lives on the server; keys are kept as digests; new devices are told of."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from importlib import import_module
 from zoneinfo import ZoneInfo
 
@@ -208,6 +208,17 @@ def test_a_persons_other_devices_say_that_a_new_one_signed_in(person):
     assert page.count("New device signed in on") == 2
     Device.objects.update(signed_in_at=timezone.now() - selectors.NEW_FOR)
     assert "New device signed in on" not in devices_page(laptop, person)
+
+
+def test_devices_are_told_by_the_clock_of_the_trip(person):
+    site = factories.site(leader=person.leader, time_zone="Asia/Kolkata")
+    factories.place(trip=factories.trip(sites=[site], leader=person.leader), participant=person)
+    phone, leader = phone_of(person), Client()
+    leader.force_login(person.leader)
+    Device.objects.update(signed_in_at=datetime(2027, 5, 7, 20, 0, tzinfo=UTC))
+    way_in = leader.get(reverse("participants:way-in-show", args=[person.uuid])).content.decode()
+    for page in (devices_page(phone, person), way_in):
+        assert "8 May 2027, 01:30 (Asia/Kolkata)" in page
 
 
 def test_a_browser_that_was_theirs_before_is_not_told_as_new(person, mailroom):

@@ -153,6 +153,34 @@ def test_a_yes_to_nobody_is_told(client, name, told):
     assert not SitePlanner.objects.exists()
 
 
+def test_a_trip_with_a_closed_site_says_so_and_names_none_of_its_hides(client, site, nuria):
+    other = factories.trip(leader=nuria)
+    other.sites.add(site)
+    address = reverse("trips:trip-show", args=[other.uuid])
+    client.force_login(nuria)
+    page = " ".join(client.get(address).content.decode().split())
+    hides = reverse("trips:trip-hides", args=[other.uuid])
+    assert f'href="{hides}#closed">{site.name}</a> <strong>is closed to this trip.</strong>' in page
+    assert 'id="closed"' in client.get(hides).content.decode()
+    assert site.hides.exists()
+    assert not any(hide.name in page for hide in site.hides.all())
+    say_yes(client, site, nuria)
+    client.force_login(nuria)
+    assert "is closed to this trip" not in client.get(address).content.decode()
+
+
+def test_a_leader_is_called_by_name_where_a_co_leader_may_not_write(client, trip, nuria):
+    trip.co_leaders.add(nuria)
+    type(trip.leader).objects.filter(pk=trip.leader.pk).update(first_name="Ana", last_name="Roble")
+    place = trip.places.first()
+    client.force_login(nuria)
+    person = client.get(reverse("trips:person-edit", args=[trip.uuid, place.uuid])).content.decode()
+    assert "Only Ana Roble changes this: sign-in links go there." in person
+    page = edit_page(client, nuria, trip)
+    assert "Only Ana Roble, who leads this trip, changes this." in page
+    assert "Ana Roble may plan there, on other trips too." in page
+
+
 # --- a co-leader's own site
 
 

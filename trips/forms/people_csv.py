@@ -11,6 +11,7 @@ from django.forms.models import model_to_dict
 from participants.core.errors import BadShape
 from participants.core.table_text import BYTES_AT_MOST, DELIMITERS, ENCODINGS, ROWS_AT_MOST, Table, table_read
 from participants.form_fields import NumberField
+from participants.mail import leader_name
 from participants.models import Participant
 from trips.documents.kit_columns import KIT, KIT_FIELDS, KNOWN, PEOPLE, yes_or_no
 from trips.forms.kit import FORMS
@@ -157,7 +158,7 @@ def _person_row(
         return
     person = same[0] if same else Participant(language="en", units="metric")
     if same and person.leader != plan.asker and email not in ("", person.email.casefold()):
-        keeper = person.leader.get_username()
+        keeper = leader_name(person)
         told = f"Only {keeper} changes this person's e-mail: sign-in links go there. Leave the cell empty."
         plan.faults.append(RowFault(number, "email", row["email"], told))
         return

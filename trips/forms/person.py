@@ -5,6 +5,7 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from django import forms
 
+from participants.mail import leader_name
 from participants.models import Participant
 from trips.form_fields import LocalMomentField, RowsField
 from trips.models import Absence, Pairing, Place, Session, Trip
@@ -36,9 +37,8 @@ class PersonForm(forms.ModelForm):
         person = self.instance
         if person.pk and person.leader != asker:  # a sign-in link goes there, and opens the person's other trips
             self.fields["email"].disabled = True
-            self.fields[
-                "email"
-            ].help_text = f"Only {person.leader.get_username()} changes this: sign-in links go there."
+            told = f"Only {leader_name(person)} changes this: sign-in links go there."
+            self.fields["email"].help_text = told
         self.helper = FormHelper()
         self.helper.form_tag = False
 

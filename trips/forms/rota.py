@@ -61,7 +61,7 @@ class MakeForm(forms.Form):
         required=False,
         empty_label="the next session",
         label="Beginning with",
-        help_text="Everything earlier stays as it was issued. It goes with a repair alone.",
+        help_text="Everything earlier stays as it was issued. Only for repairs.",
     )
 
     def __init__(self, *args: Any, trip: Trip, issued: bool, **kwargs: Any) -> None:

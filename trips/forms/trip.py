@@ -12,6 +12,7 @@ from trips.documents.wording.rota_names import listed
 from trips.form_fields import RowsField, hold_between
 from trips.forms.trip_days import in_years_of_the_sun
 from trips.models import Site, Trip, TripRules
+from trips.selectors.my_wishes import reader_name
 from trips.selectors.trip import Asker, leaders_named, sites_to_plan
 
 HELP = {
@@ -104,10 +105,11 @@ class TripForm(forms.ModelForm):
         if self.instance.pk:
             field.initial = ", ".join(user.get_username() for user in self.instance.co_leaders.order_by("username"))
         if self.leader != asker:
-            sites = f"If you tick a site of yours, {self.leader.get_username()} may plan there, on other trips too."
+            leader = reader_name(self.leader)
+            sites = f"If you tick a site of yours, {leader} may plan there, on other trips too."
             self.fields["sites"].help_text = sites
             field.disabled = True
-            field.help_text = f"Only {self.leader.get_username()}, who leads this trip, changes this."
+            field.help_text = f"Only {leader}, who leads this trip, changes this."
 
     def clean_co_leaders(self) -> list[Any]:
         """The leaders of those names."""

@@ -28,7 +28,7 @@ def readers_of(person: Participant) -> list[str]:
 
 
 def reader_name(leader: Any) -> str:
-    """How whoever reads a note is called."""
+    """What a leader is called on pages."""
     return str(leader.get_full_name() or leader.get_username())
 
 

@@ -126,11 +126,15 @@ def _has_gear(place: Place) -> bool:
     return all(getattr(place.participant, kind).all() for kind in GEAR_COUNTS)
 
 
-def trip_gaps(trip: Trip) -> list[Gap]:
-    """What the trip still lacks, what stops a rota first. A fixed number of queries."""
+def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
+    """What the trip still lacks, what stops a rota first; of a site that is closed to the asker only that it is.
+
+    A fixed number of queries.
+    """
     sites = list(trip.sites.all())
+    opened = list(sites_of(asker).filter(trips=trip))
     hides = list(
-        Hide.objects.filter(site__in=sites).prefetch_related("seats", "views", "hide_subjects").order_by("name")
+        Hide.objects.filter(site__in=opened).prefetch_related("seats", "views", "hide_subjects").order_by("name")
     )
     places = list(
         trip.places.filter(state__in=["invited", "confirmed"])
@@ -139,10 +143,11 @@ def trip_gaps(trip: Trip) -> list[Gap]:
     )
     sessions = trip.sessions.count()
     gaps = [Gap("no_site")] if not sites else []
-    gaps += [Gap("no_hides")] if sites and not hides else []
+    gaps += [Gap("no_hides")] if opened and not hides else []
     gaps += [Gap("no_people")] if not places else []
     gaps += [Gap("no_sessions")] if not sessions else []
     gaps += _hide_gaps(hides) + _people_gaps(places)
     gaps += [Gap("no_car")] if not trip.cars.count() else []
-    bare = [site for site in sites if not all(getattr(site, fact) for fact in SITE_FACTS)]
-    return gaps + _gaps({"site_facts": bare})
+    closed = [site for site in sites if site not in opened]
+    bare = [site for site in opened if not all(getattr(site, fact) for fact in SITE_FACTS)]
+    return gaps + _gaps({"site_closed": closed, "site_facts": bare})

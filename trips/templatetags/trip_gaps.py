@@ -19,6 +19,7 @@ PAGES = {
     "people_without_gear": ("trips:kit-show", ""),
     "people_without_wishes": ("trips:my-wishes", ""),
     "people_not_confirmed": ("trips:place-edit", ""),
+    "site_closed": ("trips:trip-hides", "closed"),
     "site_facts": ("trips:site-edit", "div_id_meeting_point"),
 }
 
@@ -31,6 +32,8 @@ def gap_line(trip: Trip, gap: Gap) -> dict[str, Any]:
 
 def _page(trip: Trip, kind: str, one: Concerned) -> str:
     name, part = PAGES[kind]
+    if name == "trips:trip-hides":
+        return reverse(name, args=[trip.uuid], fragment=part)
     if name.startswith("trips:place"):
         return reverse(name, args=[trip.uuid, one.key])
     return reverse(name, args=[one.key], query={"trip": str(trip.uuid)}, fragment=part or None)

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST
 from trips.forms.site import PlannerForm, SiteForm
 from trips.models import Site
 from trips.selectors.estate import planner_of, planners_of, trips_without_yes
+from trips.selectors.my_wishes import reader_name
 from trips.selectors.site import own_site_for, trip_of_page, units_at
 from trips.services.calendars import feed_address, feed_address_replace
 from trips.services.site import planner_give, planner_withdraw
@@ -35,7 +36,7 @@ def planner_allow(request: HttpRequest, site_uuid: UUID) -> HttpResponse:
     form = PlannerForm(request.POST, site=site)
     if form.is_valid():
         planner_give(site=site, leader=form.cleaned_data["leader"])
-        messages.success(request, f"{form.cleaned_data['leader'].get_username()} may plan on {site.name}.")
+        messages.success(request, f"{reader_name(form.cleaned_data['leader'])} may plan on {site.name}.")
         return redirect("trips:site-edit", site_uuid=site_uuid)
     trip = trip_of_page(request.user, None, site)
     site_form = SiteForm(instance=site, today=timezone.now().date(), units=units_at(trip))

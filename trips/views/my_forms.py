@@ -93,7 +93,7 @@ def my_health(request: PersonRequest) -> HttpResponse:
         form = HealthForm(initial={"text": health_read(person=request.person, reader=request.typed_by)})
     person = request.person
     context = {"readers": my_wishes.readers_of(person), "readings": my_wishes.readings_of(person), "seen": seen}
-    context["form"] = form
+    context |= {"form": form, "zone": request.time_zone or "UTC"}
     response = form_page(request, "trips/my_health.html", context, form)
     response.headers["Cache-Control"] = "no-store, private"
     return response

@@ -20,12 +20,18 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
     "people_without_gear": ("{has} no gear.", "Their reach is not known, and counts as good.", "person"),
     "people_without_wishes": ("{has} spent no marks.", "All subjects then count alike.", "person"),
     "people_not_confirmed": ("{has} not confirmed.", "They are planned for all the same.", "person"),
+    "site_closed": (
+        "{is} closed to this trip.",
+        "New sessions and the hides’ pages need the yes of the leader who keeps the site.",
+        "site",
+    ),
     "site_facts": (
         "{has} no meeting point, emergency facts or rescue point.",
         "Papers say “to follow”.",
         "site",
     ),
 }
+ONE, SEVERAL = {"has": "has", "is": "is"}, {"has": "have", "is": "are"}
 STOPS_A_ROTA = {"no_site", "no_hides", "no_people", "no_sessions", "hide_without_seats", "hide_without_views"}
 
 
@@ -57,7 +63,7 @@ class Gap:
     @property
     def lacks(self) -> str:
         """What is missing; where it is about somebody or something, the words that follow their names."""
-        return SENTENCES[self.kind][0].format(has="have" if len(self.concerned) > 1 else "has")
+        return SENTENCES[self.kind][0].format(**(SEVERAL if len(self.concerned) > 1 else ONE))
 
     @property
     def meaning(self) -> str:

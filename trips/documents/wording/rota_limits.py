@@ -15,8 +15,8 @@ LABELS = {
 HELP = {
     "open_hides_at_once": "How many hides the owner opens in one session. Empty: no limit.",
     "visits_at_most": "How often one person may sit in the same hide. Empty: no limit.",
-    "consecutive_turns_at_most": "After that many sessions in a row a person rests or is away; allow rests in the "
-    "sessions for it. Empty: no limit.",
+    "consecutive_turns_at_most": "After this many sessions in a row a person rests. Allow rests in the sessions "
+    "for it. Empty: no limit.",
 }
 FAULTS: Sentences = {
     "open_at_once": lambda f: (
@@ -39,8 +39,7 @@ REASONS: Sentences = {
     "consecutive_turns": lambda f: f"nobody has a turn in more than {f.count('most', 'session')} in a row.",
     "rests_in_a_row": lambda f: (
         f"{f.when}: each of {f.count('people', 'person', 'people')} needs a rest in any "
-        f"{f.count('row', 'session')} in a row, {f.count('rests', 'rest')} allowed in them, "
-        f"{f.number('short')} short."
+        f"{f.count('row', 'session')} in a row, but {f.allowed('rests', 'rest')} in them."
     ),
 }
 REMEDIES: Sentences = {
