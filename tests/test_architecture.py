@@ -64,6 +64,21 @@ PLANTED = {
         "rooms",
     ),
     "a query in a view": ("trips/views/site.py", "def _x(Site):\n    return Site.objects.all()\n", "query"),
+    "a state compared with a text": (
+        "trips/services/rota.py",
+        "def f(rota):\n    return rota.state == 'issued'\n",
+        "state",
+    ),
+    "a state among texts": (
+        "trips/selectors/papers.py",
+        "def f(place):\n    return place.state not in ('invited', 'confirmed')\n",
+        "state",
+    ),
+    "rows of a state by its text": (
+        "trips/services/rota.py",
+        "def f(places):\n    return places.filter(rota__state__in=['issued'])\n",
+        "state",
+    ),
     "a signal": ("trips/services/site.py", "from django.db.models.signals import post_save\n", "signal"),
     "logic in save": ("trips/models/site.py", "class A:\n    def save(self):\n        pass\n", "save"),
     "a long function": ("trips/core/sun.py", "def f():\n" + "    x = 1\n" * 40, "size"),
