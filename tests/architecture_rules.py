@@ -114,7 +114,7 @@ def faults(root: Path) -> list[Fault]:
     """Every broken rule below `root`, sorted."""
     modules = read_modules(root)
     found = [fault for module in modules.values() for rule in RULES for fault in rule(module)]
-    return sorted([*found, *circles(modules)])
+    return sorted([*found, *circles(modules), *shared_names(modules)])
 
 
 def floors(module: Module) -> Iterator[Fault]:
@@ -299,6 +299,17 @@ def circles(modules: dict[str, Module]) -> Iterator[Fault]:
     for ring in found:
         if len(ring) > 1:
             yield Fault("circle", min(ring), 1, "a circle of imports: " + ", ".join(sorted(ring)))
+
+
+def shared_names(modules: dict[str, Module]) -> Iterator[Fault]:
+    """A class has its name for itself; a row and the core's value of the same thing may share theirs."""
+    first: dict[str, str] = {"Command": ""}  # Django finds commands by this name
+    for module in modules.values():
+        for node in module.tree.body if module.floor != RECORDS else []:
+            if isinstance(node, ast.ClassDef) and node.name in first and first[node.name]:
+                yield Fault("name", module.name, node.lineno, f"{first[node.name]} has a class {node.name} too")
+            elif isinstance(node, ast.ClassDef):
+                first.setdefault(node.name, module.name)
 
 
 RULES = (

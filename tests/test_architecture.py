@@ -86,6 +86,7 @@ PLANTED = {
     "a long file": ("trips/core/sun.py", "X = 1\n" * (FILE_LINES + 1), "size"),
     "many arguments": ("trips/core/sun.py", "def f(a, b, c, d, *, e, f, g): ...\n", "size"),
     "a room without a floor": ("trips/attic.py", "", "room"),
+    "a class of another's name": ("trips/core/calls.py", "class CoreError: ...\n", "name"),
     "a drawer for everything": ("trips/core/utils.py", "", "name"),
     "a name of the standard library": ("trips/documents/calendar.py", "", "name"),
     "a view without methods": ("trips/views/day.py", "def day_show(request):\n    pass\n", "methods"),
