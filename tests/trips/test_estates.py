@@ -93,6 +93,20 @@ def test_a_site_that_stands_in_a_trip_without_a_yes_stays_closed(client, trip, s
     assert own.name in client.get(reverse("trips:site-edit", args=[site.uuid])).content.decode()
 
 
+@pytest.mark.parametrize("name", ["trip-show", "trip-light"])
+def test_pages_of_a_trip_name_a_closed_estate_without_leading_there(client, trip, site, nuria, name):
+    own = factories.trip(leader=nuria, sites=[site])
+    factories.session(trip=own)
+    hide = site.hides.first()
+    for allowed in (False, True):
+        if allowed:
+            say_yes(client, site, nuria)
+        client.force_login(nuria)
+        page = client.get(reverse(f"trips:{name}", args=[own.uuid])).content.decode()
+        assert hide.name in page
+        assert (f"/{hide.uuid}/" in page) is allowed
+
+
 def test_a_co_leader_opens_the_estate_while_they_lead(client, trip, site, nuria):
     trip.co_leaders.add(nuria)
     assert statuses(client, nuria, site) == {200}

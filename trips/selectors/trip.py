@@ -1,6 +1,6 @@
 """Trips of the person who asks, and what a trip still lacks. A stranger's id is a 404."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -57,6 +57,11 @@ def sites_of(asker: Asker) -> QuerySet[Site]:
     return Site.objects.filter(Q(leader=asker) | Q(pk__in=led.values("pk")))
 
 
+def open_sites(asker: Asker, trip: Trip) -> set[int]:
+    """The keys of those sites of the trip that open to the asker."""
+    return set(sites_of(asker).filter(trips=trip).values_list("pk", flat=True))
+
+
 def sites_allowed(leader: Any) -> QuerySet[Site]:
     """Sites on which a leader may plan: their own, and those whose leader said yes."""
     welcome = SitePlanner.objects.filter(leader=leader)
@@ -84,17 +89,19 @@ def sites_for_sessions(trip: Trip, *, kept: Site | None = None) -> QuerySet[Site
     return trip.sites.filter(allowed | Q(pk=kept.pk) if kept else allowed)
 
 
-def _gaps(checks: Mapping[str, Iterable[Hide | Site | Place | Participant]]) -> list[Gap]:
-    """A gap of each kind that concerns anything."""
-    found = {kind: tuple(_concerned(row) for row in rows) for kind, rows in checks.items()}
+def _gaps(checks: Mapping[str, Iterable[Hide | Site | Place | Participant]], opened: Collection[int] = ()) -> list[Gap]:
+    """A gap of each kind that concerns anything; `opened`: the keys of sites that open to the asker."""
+    found = {kind: tuple(_concerned(row, opened) for row in rows) for kind, rows in checks.items()}
     return [Gap(kind, concerned) for kind, concerned in found.items() if concerned]
 
 
-def _concerned(row: Hide | Site | Place | Participant) -> Concerned:
-    return Concerned(row.participant.name if isinstance(row, Place) else row.name, str(row.uuid))
+def _concerned(row: Hide | Site | Place | Participant, opened: Collection[int]) -> Concerned:
+    name = row.participant.name if isinstance(row, Place) else row.name
+    site = row.site_id if isinstance(row, Hide) else row.pk if isinstance(row, Site) else None
+    return Concerned(name, str(row.uuid), opens=site is None or site in opened)
 
 
-def _hide_gaps(hides: list[Hide]) -> list[Gap]:
+def _hide_gaps(hides: list[Hide], opened: Collection[int]) -> list[Gap]:
     seen = [hide for hide in hides if hide.views.all()]
     return _gaps(
         {
@@ -102,7 +109,8 @@ def _hide_gaps(hides: list[Hide]) -> list[Gap]:
             "hide_without_views": [hide for hide in hides if not hide.views.all()],
             "hide_without_horizon": [hide for hide in seen if not any(view.horizon for view in hide.views.all())],
             "hide_without_subjects": [hide for hide in hides if not hide.hide_subjects.all()],
-        }
+        },
+        opened,
     )
 
 
@@ -121,9 +129,9 @@ def _has_gear(place: Place) -> bool:
     return all(getattr(place.participant, kind).all() for kind in GEAR_COUNTS)
 
 
-def trip_gaps(trip: Trip) -> list[Gap]:
+def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
     """What the trip still lacks, what stops a rota first. A fixed number of queries."""
-    sites = list(trip.sites.all())
+    sites, opened = list(trip.sites.all()), open_sites(asker, trip)
     hides = list(
         Hide.objects.filter(site__in=sites).prefetch_related("seats", "views", "hide_subjects").order_by("name")
     )
@@ -137,7 +145,7 @@ def trip_gaps(trip: Trip) -> list[Gap]:
     gaps += [Gap("no_hides")] if sites and not hides else []
     gaps += [Gap("no_people")] if not places else []
     gaps += [Gap("no_sessions")] if not sessions else []
-    gaps += _hide_gaps(hides) + _people_gaps(places)
+    gaps += _hide_gaps(hides, opened) + _people_gaps(places)
     gaps += [Gap("no_car")] if not trip.cars.count() else []
     bare = [site for site in sites if not all(getattr(site, fact) for fact in SITE_FACTS)]
-    return gaps + _gaps({"site_facts": bare})
+    return gaps + _gaps({"site_facts": bare}, opened)

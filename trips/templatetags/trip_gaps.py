@@ -1,4 +1,4 @@
-"""What a trip lacks, each name a link to the page that mends it."""
+"""What a trip lacks, each name a link to the page that mends it where that opens to the asker."""
 
 from typing import Any
 
@@ -25,8 +25,9 @@ PAGES = {
 
 @register.inclusion_tag("trips/_gap_line.html")
 def gap_line(trip: Trip, gap: Gap) -> dict[str, Any]:
-    """One gap: its names as links, what is missing, and what that means."""
-    return {"gap": gap, "links": [(one.name, _page(trip, gap.kind, one)) for one in gap.concerned]}
+    """One gap: its names as links (a closed site's as words), what is missing, and what that means."""
+    links = [(one.name, _page(trip, gap.kind, one) if one.opens else "") for one in gap.concerned]
+    return {"gap": gap, "links": links}
 
 
 def _page(trip: Trip, kind: str, one: Concerned) -> str:

@@ -41,7 +41,7 @@ def trip_new(request: HttpRequest) -> HttpResponse:
 def trip_show(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """One trip with what it still lacks, in the order to mend it."""
     trip = trip_for(request.user, trip_uuid)
-    gaps = trip_gaps(trip)
+    gaps = trip_gaps(request.user, trip)
     context = {
         "trip": trip,
         "path": trip_path(trip, gaps),

@@ -31,10 +31,11 @@ STOPS_A_ROTA = {"no_site", "no_hides", "no_people", "no_sessions", "hide_without
 
 @dataclass(frozen=True)
 class Concerned:
-    """One site, hide or person that a gap is about: its name, and the uuid by which its page is found."""
+    """One site, hide or person that a gap is about: its name, the uuid by which its page is found, whether it opens."""
 
     name: str
     key: str = ""
+    opens: bool = True
 
 
 @dataclass(frozen=True)
