@@ -18,6 +18,7 @@ from participants.session_store import SessionStore, session_digest
 Asker = AbstractBaseUser | AnonymousUser
 SIGNED_IN_AS = "participant"  # in a session: the uuid of the person whose it is
 NEW_FOR = timedelta(days=14)
+ROTA_ISSUED, PLACE_CANCELLED = "issued", "cancelled"  # states of rows of `trips`, which is not imported here
 
 
 def participants_led_by(user: Asker) -> QuerySet[Participant]:
@@ -114,7 +115,7 @@ def edition_of(person: Participant, *, today: date) -> str:
     """
     issued = "places__trip__rotas"
     found = Participant.objects.filter(pk=person.pk).aggregate(
-        in_force=Count(issued, filter=Q(**{f"{issued}__state": "issued"}), distinct=True),
+        in_force=Count(issued, filter=Q(**{f"{issued}__state": ROTA_ISSUED}), distinct=True),
         last=Max(f"{issued}__issue__issued_at"),
         meals=Count("places__trip__meals", distinct=True),
         eaten=Max("places__trip__meals__changed_at"),
@@ -130,7 +131,7 @@ def zone_of(places: QuerySet[Any], *, today: date, trip_uuid: str | None = None)
     """Whose clock a person's pages go by: that of the trip asked for, else of the running or next one, else of the
     last, by its first site; empty without a trip. `places`: those of the person that whoever asks may see.
     """
-    places = places.exclude(state="cancelled").order_by("trip__starts_on", "pk", "trip__sites__name")
+    places = places.exclude(state=PLACE_CANCELLED).order_by("trip__starts_on", "pk", "trip__sites__name")
     rows = list(places.values_list("trip__uuid", "trip__ends_on", "trip__sites__time_zone"))
     asked = [zone for uuid, _, zone in rows if str(uuid) == trip_uuid]
     ahead = [zone for _, ends_on, zone in rows if ends_on >= today - timedelta(days=1)]

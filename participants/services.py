@@ -67,13 +67,6 @@ def link_put_in_force(fresh: FreshLink) -> None:
     LinkPress.objects.filter(key=_wrong_key(link)).delete()
 
 
-def feed_token(*, kind: str, owner_uuid: uuid.UUID) -> str:
-    """The lasting address of a feed or sheet, made the first time it is asked for."""
-    defaults = {"made_at": timezone.now()}
-    link, _ = AccessLink.objects.get_or_create(kind=kind, owner_uuid=owner_uuid, defaults=defaults)
-    return tokens.address_token(kind=kind, owner_uuid=owner_uuid, counter=link.counter)
-
-
 def link_check(token: str, *, kinds: tuple[str, ...]) -> AccessLink:
     """The live link behind a token; `LinkRefused` with the reason otherwise. Changes nothing."""
     address = tokens.token_read(token)

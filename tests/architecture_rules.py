@@ -114,7 +114,7 @@ def faults(root: Path) -> list[Fault]:
     """Every broken rule below `root`, sorted."""
     modules = read_modules(root)
     found = [fault for module in modules.values() for rule in RULES for fault in rule(module)]
-    return sorted([*found, *circles(modules)])
+    return sorted([*found, *circles(modules), *shared_names(modules)])
 
 
 def floors(module: Module) -> Iterator[Fault]:
@@ -234,6 +234,33 @@ def file_names(module: Module) -> Iterator[Fault]:
             yield Fault("name", module.name, 1, f"no file is called {part!r}")
 
 
+def states_by_name(module: Module) -> Iterator[Fault]:
+    """Above the core a state is a member of its choices: a slip in a text would match no row and say nothing."""
+    if module.floor == CORE:
+        return
+    for node in ast.walk(module.tree):
+        sides: list[ast.expr] = []
+        if isinstance(node, ast.keyword) and _is_state(node.arg or ""):
+            sides = [node.value]
+        elif isinstance(node, ast.Compare):
+            sides = [node.left, *node.comparators]
+            if not any(isinstance(side, ast.Attribute) and _is_state(side.attr) for side in sides):
+                continue
+        for text in (text for side in sides for text in _texts(side)):
+            yield Fault("state", module.name, text.lineno, f"the state {text.value!r} has a name in its choices")
+
+
+def _is_state(name: str) -> bool:
+    """Whether a field, or what is asked of rows (`rota__state__in`), is a state."""
+    return name.removesuffix("__in").rpartition("__")[2] == "state"
+
+
+def _texts(side: ast.expr) -> list[ast.Constant]:
+    """The texts that a value is, or lists."""
+    values = side.elts if isinstance(side, ast.List | ast.Tuple | ast.Set) else [side]
+    return [value for value in values if isinstance(value, ast.Constant) and isinstance(value.value, str)]
+
+
 def accepted_methods(module: Module) -> Iterator[Fault]:
     """Every view says which methods it takes."""
     if not module.is_view:
@@ -274,6 +301,17 @@ def circles(modules: dict[str, Module]) -> Iterator[Fault]:
             yield Fault("circle", min(ring), 1, "a circle of imports: " + ", ".join(sorted(ring)))
 
 
+def shared_names(modules: dict[str, Module]) -> Iterator[Fault]:
+    """A class has its name for itself; a row and the core's value of the same thing may share theirs."""
+    first: dict[str, str] = {"Command": ""}  # Django finds commands by this name
+    for module in modules.values():
+        for node in module.tree.body if module.floor != RECORDS else []:
+            if isinstance(node, ast.ClassDef) and node.name in first and first[node.name]:
+                yield Fault("name", module.name, node.lineno, f"{first[node.name]} has a class {node.name} too")
+            elif isinstance(node, ast.ClassDef):
+                first.setdefault(node.name, module.name)
+
+
 RULES = (
     floors,
     known_rooms,
@@ -285,6 +323,7 @@ RULES = (
     thin_models,
     sizes,
     file_names,
+    states_by_name,
     accepted_methods,
 )
 _CLOCK_OWNERS = ("datetime", "date", "time", "timezone")

@@ -71,10 +71,10 @@ def _alone(what: str, name: str, seconds: float, seed: int) -> dict[str, Any]:
 
 def run_ours(name: str, _: float, seed: int) -> dict[str, Any]:
     """Our planner at its default effort."""
-    from trips.core.rota.model.cp_sat import Stop
+    from trips.core.rota.model.cp_sat import StopSignal
     from trips.core.rota.search.solve import solve
 
-    outcome = solve(_problem(name), seed=seed, stop=Stop(clock=time.monotonic))
+    outcome = solve(_problem(name), seed=seed, stop=StopSignal(clock=time.monotonic))
     return {
         "worst_share": outcome.worst_share,
         "bound": outcome.bound,
@@ -148,7 +148,7 @@ def run_greedy(name: str, seconds: float, seed: int) -> dict[str, Any]:
     """Session by session, then exchanges and moves until nothing helps, from ever new random exchanges."""
     import numpy as np
 
-    from trips.core.rota.model.cp_sat import Stop
+    from trips.core.rota.model.cp_sat import StopSignal
     from trips.core.rota.model.space import SCALE
     from trips.core.rota.search.first_plan import first_draft
     from trips.core.rota.search.local.local_search import LocalSearch, Penalty
@@ -156,7 +156,7 @@ def run_greedy(name: str, seconds: float, seed: int) -> dict[str, Any]:
 
     began = time.monotonic()
     space = preprocess(_problem(name))
-    draft = first_draft(space, seed, 10.0, Stop()).draft
+    draft = first_draft(space, seed, 10.0, StopSignal()).draft
     assert draft is not None
     chance, best = np.random.default_rng(seed), 0.0
     weight = np.ones(space.people)
@@ -196,7 +196,7 @@ def run_by_hand(name: str, _: float, _seed: int) -> dict[str, Any]:
 
 def run_repair(name: str, _: float, seed: int) -> dict[str, Any]:
     """Close two hides of a later session, and mend: seconds until the fewest changes are proved."""
-    from trips.core.rota.model.cp_sat import Stop
+    from trips.core.rota.model.cp_sat import StopSignal
     from trips.core.rota.search.outcome import Progress
     from trips.core.rota.search.solve import solve
 
@@ -208,7 +208,7 @@ def run_repair(name: str, _: float, seed: int) -> dict[str, Any]:
         if not proved and progress.stage not in ("first_plan", "changes"):
             proved = time.monotonic() - began
 
-    outcome = solve(problem, seed=seed, progress=told, stop=Stop(clock=time.monotonic))
+    outcome = solve(problem, seed=seed, progress=told, stop=StopSignal(clock=time.monotonic))
     stage = next(stage for stage in outcome.stages if stage.name == "changes")
     result = {"changes": stage.value, "proved": stage.proved, "whole_repair_ms": outcome.seconds * 1000}
     return result | {"seconds": proved or outcome.seconds}

@@ -231,7 +231,9 @@ def test_the_link_of_an_erased_person_opens_nothing(client, person):
 
 
 def test_a_feed_address_is_no_way_in(client, person):
-    token = services.feed_token(kind="feed_person", owner_uuid=person.uuid)
+    fresh = services.link_prepare(kind="feed_person", owner_uuid=person.uuid)
+    services.link_put_in_force(fresh)
+    token = fresh.token
     assert client.get(reverse("participants:link-open", args=[token])).status_code == 404
     assert press(client, f"/in/{token}/").status_code == 404
 

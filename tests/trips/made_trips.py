@@ -5,7 +5,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from trips.services.trip_file.tables import BY_NAME, FORMAT, FORMAT_VERSION, TABLES, Table
+from trips.services.trip_file.tables import BY_NAME, FORMAT, FORMAT_VERSION, TABLES, FileTable
 
 LEADERS = ("anna", "bërta", "chen")
 FIRST = datetime(2027, 5, 8, 4, 45, tzinfo=UTC)
@@ -126,7 +126,7 @@ class _Drawing:
         self.draw = draw
         self.rows: dict[str, list[dict[str, Any]]] = {}
 
-    def value(self, table: Table, column: Any, index: int) -> Any:
+    def value(self, table: FileTable, column: Any, index: int) -> Any:
         kind = column.get_internal_type()
         if column.name == "uuid":
             return str(self.draw(st.uuids()))
@@ -143,7 +143,7 @@ class _Drawing:
             return self.draw(st.integers(*WHOLE.get(column.name, (0, 32767))))
         return self._other(table, column, index)
 
-    def _other(self, table: Table, column: Any, index: int) -> Any:
+    def _other(self, table: FileTable, column: Any, index: int) -> Any:
         kind = column.get_internal_type()
         if kind == "BooleanField":
             return self.draw(st.booleans())
@@ -164,7 +164,7 @@ class _Drawing:
             return f"{index} {text}"
         return text if column.blank or text else "x"
 
-    def _json(self, table: Table, column: Any) -> Any:
+    def _json(self, table: FileTable, column: Any) -> Any:
         if column.name == "horizon":
             azimuths = sorted(self.draw(st.sets(st.floats(0, 359), max_size=4)))
             return [[azimuth + 0.0, self.draw(st.floats(0, 90)) + 0.0] for azimuth in azimuths]
@@ -202,7 +202,7 @@ class _Drawing:
     def of(self, table: str, uuid: str) -> dict[str, Any]:
         return next(row for row in self.rows[table] if row["uuid"] == uuid)
 
-    def row(self, table: Table, index: int) -> dict[str, Any]:
+    def row(self, table: FileTable, index: int) -> dict[str, Any]:
         row: dict[str, Any] = {}
         # What else a row may name hangs on its session or run, then on its hide.
         for column in sorted(table.columns, key=lambda column: NAMED_FIRST.get(column.name, 9)):
@@ -215,7 +215,7 @@ class _Drawing:
             row[name] = sorted(self.draw(st.sets(st.sampled_from(pool)))) if pool else []
         return fitted(table, row, index)
 
-    def table(self, table: Table) -> None:
+    def table(self, table: FileTable) -> None:
         """Draw the rows of a table, leaving out those that another row excludes."""
         most = MOST.get(table.name, 2)
         low = 1 if table.name in ("sites", "trip") else 0
@@ -231,7 +231,7 @@ class _Drawing:
                 kept.append(row)
 
 
-def fitted(table: Table, row: dict[str, Any], index: int) -> dict[str, Any]:
+def fitted(table: FileTable, row: dict[str, Any], index: int) -> dict[str, Any]:
     """The row with what its constraints ask for between its values."""
     for low, high in RISING:
         if row.get(low) is not None and row.get(high) is not None:

@@ -93,6 +93,19 @@ def test_a_site_that_stands_in_a_trip_without_a_yes_stays_closed(client, trip, s
     assert own.name in client.get(reverse("trips:site-edit", args=[site.uuid])).content.decode()
 
 
+def test_the_light_of_a_trip_names_a_closed_estate_without_leading_there(client, trip, site, nuria):
+    own = factories.trip(leader=nuria, sites=[site])
+    factories.session(trip=own)
+    hide = site.hides.first()
+    for allowed in (False, True):
+        if allowed:
+            say_yes(client, site, nuria)
+        client.force_login(nuria)
+        page = client.get(reverse("trips:trip-light", args=[own.uuid])).content.decode()
+        assert hide.name in page
+        assert (f"/{hide.uuid}/" in page) is allowed
+
+
 def test_a_co_leader_opens_the_estate_while_they_lead(client, trip, site, nuria):
     trip.co_leaders.add(nuria)
     assert statuses(client, nuria, site) == {200}

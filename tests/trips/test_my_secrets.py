@@ -10,12 +10,12 @@ from django.urls import get_resolver, reverse
 from pypdf import PdfReader
 
 from participants.models import Participant
-from participants.services import feed_token
 from tests import factories
 from tests.access_table import ACCESS
 from tests.participants.mailroom import open_mailroom
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from trips.models import Issue, Notice, Pairing
+from trips.services.calendars import feed_address
 from trips.services.health import health_save
 from trips.services.notices import notices_send
 
@@ -139,8 +139,8 @@ def test_the_export_of_a_person_tells_no_secret_of_others(place):
 
 def test_feeds_and_mails_tell_no_secret(trip, place, settings):
     settings.PUBLIC_URL = "http://testserver"
-    token = feed_token(kind="feed_person", owner_uuid=place.participant.uuid)
-    feed = Client().get(reverse("trips:feed-show", args=[token])).content.decode()
+    address = feed_address(kind="feed_person", owner_uuid=place.participant.uuid)
+    feed = Client().get(address.removeprefix(settings.PUBLIC_URL)).content.decode()
     assert feed.count("BEGIN:VEVENT") >= 2
     assert_silent(feed.replace("\r\n ", ""), "the feed")
     Notice.objects.exclude(place=place).delete()

@@ -1,12 +1,13 @@
 """The rota's page as plain values: sessions by hides, people in named seats, and the table of counts."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
 KIND_HEADS = {"early": "Good mornings", "midday": "Good middays", "late": "Good evenings", "night": "Good nights"}
 OPEN_STATES = ("ready", "notice")
+DRAW = "draw"  # the planner's name of a step of the draw; a large trip has several
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +95,16 @@ class CountsTable:
 
 
 @dataclass(frozen=True, slots=True)
+class StageLine:
+    """A wish of the planner as it ended; `value` and `bound` are None where the figures say nothing to a reader."""
+
+    name: str
+    value: float | None
+    bound: float | None
+    proved: bool
+
+
+@dataclass(frozen=True, slots=True)
 class RotaPage:
     """Everything the page of one rota shows."""
 
@@ -104,9 +115,22 @@ class RotaPage:
     counts: CountsTable
     guarantee: tuple[str, ...]
     made_at: datetime
-    stages: tuple[Mapping[str, Any], ...] = ()
+    stages: tuple[StageLine, ...] = ()
     is_stopped_early: bool = False
     is_changed_by_hand: bool = False
+
+
+def stage_lines(stages: Sequence[Mapping[str, Any]]) -> tuple[StageLine, ...]:
+    """The stages that a rota keeps, in their order; the steps of the draw are one line, as their weights are ranks."""
+    draw_proved = all(stage["proved"] for stage in stages if stage["name"] == DRAW)
+    lines: dict[str, StageLine] = {}
+    for stage in stages:
+        name = stage["name"]
+        if name == DRAW:
+            lines[name] = StageLine(name, None, None, draw_proved)
+        else:
+            lines[name] = StageLine(name, stage["value"], stage["bound"], stage["proved"])
+    return tuple(lines.values())
 
 
 def company_of(turns: list[tuple[int, int, int]]) -> dict[int, tuple[int, ...]]:

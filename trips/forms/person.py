@@ -8,8 +8,7 @@ from django import forms
 from participants.mail import leader_name
 from participants.models import Participant
 from trips.form_fields import LocalMomentField, RowsField
-from trips.models import Absence, Pairing, Place, Session, Trip
-from trips.models.place import PLACE_STATES
+from trips.models import Absence, Pairing, Place, PlaceState, Session, Trip
 from trips.selectors.person import people_elsewhere, trip_zone
 
 
@@ -80,7 +79,7 @@ class PlaceForm(forms.ModelForm):
 class PersonNewForm(PersonForm):
     """A new person and the state of their place."""
 
-    state = forms.ChoiceField(choices=PLACE_STATES, initial="invited", label="Place on the trip")
+    state = forms.ChoiceField(choices=PlaceState, initial=PlaceState.INVITED, label="Place on the trip")
 
 
 class PersonAddForm(forms.Form):

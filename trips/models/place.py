@@ -24,8 +24,8 @@ class PlaceState(models.TextChoices):
     CANCELLED = "cancelled", "cancelled"
 
 
-PLACE_STATES = PlaceState.choices
 ON_TRIP = (PlaceState.CONFIRMED, PlaceState.INVITED)  # who counts: for rotas, papers and head counts
+NOT_CANCELLED = (*ON_TRIP, PlaceState.WAITING)  # whom lists name, and who sees the trip
 
 
 class Place(Row):

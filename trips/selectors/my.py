@@ -13,9 +13,8 @@ from participants.selectors import places_seen
 from trips.documents.changes import PageChange, changes
 from trips.documents.days import DaysPage, TurnPage
 from trips.documents.frozen_json import from_json
-from trips.models import Issue, Notice, Place, PlaceState, RotaState
+from trips.models import NOT_CANCELLED, Issue, Notice, Place, RotaState
 
-SEEN_STATES = (PlaceState.INVITED, PlaceState.CONFIRMED, PlaceState.WAITING)
 PEOPLE = "people"  # the key of Issue.pages under which each place's payload stands
 
 
@@ -63,7 +62,7 @@ def places_of(person: Participant, *, typed_by: Any) -> list[Place]:
 
     `typed_by`: the leader who asks, None for the person.
     """
-    places = places_seen(person, typed_by).filter(state__in=SEEN_STATES)
+    places = places_seen(person, typed_by).filter(state__in=NOT_CANCELLED)
     return list(places.select_related("trip__rules", "trip__leader", "participant").order_by("trip__starts_on", "pk"))
 
 

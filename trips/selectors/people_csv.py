@@ -6,15 +6,13 @@ from participants.core.table_text import table_written
 from participants.models import Participant
 from trips.assemble.trip import GEAR
 from trips.documents.kit_columns import KIT, KIT_FIELDS, PEOPLE, number_written
-from trips.models import PlaceState, Trip
+from trips.models import NOT_CANCELLED, Trip
 from trips.selectors.gear import LISTS
-
-STATES = (PlaceState.INVITED, PlaceState.CONFIRMED, PlaceState.WAITING)
 
 
 def people_on(trip: Trip, *, with_gear: bool = False) -> list[Participant]:
     """Everybody with a place on the trip, by name."""
-    people = Participant.objects.filter(places__trip=trip, places__state__in=STATES, erased_at__isnull=True)
+    people = Participant.objects.filter(places__trip=trip, places__state__in=NOT_CANCELLED, erased_at__isnull=True)
     people = people.distinct().order_by("name", "uuid")
     return list(people.prefetch_related(*GEAR) if with_gear else people)
 

@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.http import Http404
 
 from participants.models import Participant
-from trips.models import Pairing, Place, Trip
+from trips.models import Pairing, Place, PlaceState, Trip
 from trips.selectors.trip import trip_for
 
 
@@ -56,11 +56,11 @@ def _missing(place: Place) -> tuple[str, ...]:
 
 def person_lines(trip: Trip) -> list[PersonLine]:
     """Everybody on the trip, confirmed first, in a fixed number of queries."""
-    order = {"confirmed": 0, "invited": 1, "waiting": 2, "cancelled": 3}
+    order = (PlaceState.CONFIRMED, PlaceState.INVITED, PlaceState.WAITING, PlaceState.CANCELLED)
     places = trip.places.select_related("participant").prefetch_related(
         "wishes", "participant__bodies", "participant__lenses"
     )
-    return [PersonLine(place, _missing(place)) for place in sorted(places, key=lambda place: order[place.state])]
+    return [PersonLine(place, _missing(place)) for place in sorted(places, key=lambda place: order.index(place.state))]
 
 
 def people_elsewhere(asker: Any, trip: Trip) -> QuerySet[Participant]:

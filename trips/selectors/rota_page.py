@@ -18,6 +18,7 @@ from trips.documents.rota_page import (
     SessionLine,
     company_of,
     good_heads,
+    stage_lines,
 )
 from trips.models import Hide, HideState, Place, Rota, Seat, Session, SessionHide
 
@@ -56,7 +57,7 @@ def rota_page(rota: Rota) -> RotaPage:
         counts=_counts(rows),
         guarantee=tuple(rota.result.get("told", {}).get("guarantee", ())),
         made_at=rota.made_at,
-        stages=tuple(rota.result.get("stages", ())),
+        stages=stage_lines(rota.result.get("stages", ())),
         is_stopped_early=rota.result.get("status") == "stopped_early",
         is_changed_by_hand=bool(rota.result.get("changed_by_hand")),
     )

@@ -11,7 +11,7 @@ from django.http import Http404
 
 from participants.models import Participant
 from trips.documents.wording.gaps import Concerned, Gap
-from trips.models import Hide, Place, Session, Site, SitePlanner, Trip
+from trips.models import ON_TRIP, Hide, Place, PlaceState, Site, SitePlanner, Trip
 
 Asker = AbstractBaseUser | AnonymousUser | Any
 GEAR_COUNTS = ("bodies", "lenses")
@@ -36,7 +36,7 @@ def trip_for(asker: Asker, uuid: UUID | str) -> Trip:
 def trip_rows(asker: Asker) -> list[Trip]:
     """Trips with the counts that the list shows, newest first."""
     trips = trips_of(asker).annotate(
-        people_count=Count("places", filter=Q(places__state__in=["invited", "confirmed"]), distinct=True),
+        people_count=Count("places", filter=Q(places__state__in=ON_TRIP), distinct=True),
         session_count=Count("sessions", distinct=True),
         hide_count=Count("sites__hides", distinct=True),
     )
@@ -55,6 +55,11 @@ def sites_of(asker: Asker) -> QuerySet[Site]:
     said_yes = Q(trips__leader=F("leader")) | Q(trips__leader=F("planners__leader"))
     led = Site.objects.filter(said_yes, trips__in=trips_of(asker).values("pk"))
     return Site.objects.filter(Q(leader=asker) | Q(pk__in=led.values("pk")))
+
+
+def open_sites(asker: Asker, trip: Trip) -> set[int]:
+    """The keys of those sites of the trip that open to the asker."""
+    return set(sites_of(asker).filter(trips=trip).values_list("pk", flat=True))
 
 
 def sites_allowed(leader: Any) -> QuerySet[Site]:
@@ -82,11 +87,6 @@ def sites_for_sessions(trip: Trip, *, kept: Site | None = None) -> QuerySet[Site
     """Sites of the trip on which it may have new sessions, and the one that a session has already."""
     allowed = Q(pk__in=sites_allowed(trip.leader).values("pk"))
     return trip.sites.filter(allowed | Q(pk=kept.pk) if kept else allowed)
-
-
-def sessions_of(trip: Trip) -> list[Session]:
-    """The trip's sessions in order, with their sites."""
-    return list(trip.sessions.select_related("site"))
 
 
 def _gaps(checks: Mapping[str, Iterable[Hide | Site | Place | Participant]]) -> list[Gap]:
@@ -117,7 +117,7 @@ def _people_gaps(places: list[Place]) -> list[Gap]:
         {
             "people_without_gear": [place.participant for place in photographers if not _has_gear(place)],
             "people_without_wishes": [place.participant for place in photographers if not place.wishes.all()],
-            "people_not_confirmed": [place for place in places if place.state == "invited"],
+            "people_not_confirmed": [place for place in places if place.state == PlaceState.INVITED],
         }
     )
 
@@ -137,7 +137,7 @@ def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
         Hide.objects.filter(site__in=opened).prefetch_related("seats", "views", "hide_subjects").order_by("name")
     )
     places = list(
-        trip.places.filter(state__in=["invited", "confirmed"])
+        trip.places.filter(state__in=ON_TRIP)
         .select_related("participant")
         .prefetch_related("wishes", *[f"participant__{kind}" for kind in GEAR_COUNTS])
     )

@@ -26,7 +26,7 @@ from trips.documents.ical import (
     calendar_uid,
     events_from_issues,
 )
-from trips.models import Issue, Place, Rota, Site, Trip
+from trips.models import Issue, Place, Rota, RotaState, Site, Trip
 from trips.services.issue_papers import issue_papers
 
 FEED_KINDS = ("feed_person", "feed_trip", "feed_owner")
@@ -90,7 +90,7 @@ def calendar_for_file(wanted: CalendarOf) -> tuple[bytes, bool]:
     """The calendar as a file, and whether it was issued; before the first issue it shows the newest draft."""
     if wanted.trip.rotas.filter(issue__isnull=False).exists():
         return calendar_bytes(wanted), True
-    rota = wanted.trip.rotas.filter(state="draft").order_by("-number").first()
+    rota = wanted.trip.rotas.filter(state=RotaState.DRAFT).order_by("-number").first()
     if rota is None:
         return calendar_bytes(wanted), False
     kept: Any = issue_papers(rota=rota).events

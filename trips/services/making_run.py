@@ -22,7 +22,7 @@ from trips.assemble.why_cannot_sit import trip_names
 from trips.core.rota.explain.conflicts import Explanation
 from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.explain.explain import explain
-from trips.core.rota.model.cp_sat import Stop
+from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.search.outcome import IMPOSSIBLE, STOPPED_EARLY, Outcome, Progress
 from trips.core.rota.search.solve import solve
 from trips.documents.wording.making import inputs_gone_sentence
@@ -74,7 +74,7 @@ def _plan(making: Making, at_most_seconds: float | None) -> None:
         seed=making.seed,
         effort=making.effort,
         progress=beat.progress,
-        stop=Stop(beat.is_cancelled, at_most_seconds, monotonic),
+        stop=StopSignal(beat.is_cancelled, at_most_seconds, monotonic),
     )
     if outcome.plan is not None:
         patiently(lambda: _keep(making, inputs, outcome, repair, read_at))

@@ -8,7 +8,7 @@ from django.db import transaction
 from participants.core.errors import CoreError
 from participants.models import Participant
 from participants.versions import Stale, row_save
-from trips.models import Absence, Pairing, Place, Session, Trip
+from trips.models import Absence, Pairing, Place, PlaceState, Session, Trip
 from trips.services.staleness import inputs_changed
 
 
@@ -17,7 +17,7 @@ class PlaceInUse(CoreError):
 
 
 @transaction.atomic
-def person_create(*, trip: Trip, person: Participant, state: str = "invited") -> Place:
+def person_create(*, trip: Trip, person: Participant, state: str = PlaceState.INVITED) -> Place:
     """A new person of the trip's leader, with a place on the trip."""
     person.leader = trip.leader
     person.full_clean()

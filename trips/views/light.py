@@ -16,7 +16,7 @@ from trips.documents.wording.places import light_refusal
 from trips.forms.light import LightForm, WishForm
 from trips.selectors.light import LightChoice, hide_day, light_of_trip
 from trips.selectors.site import day_of_page, hide_for, trip_of_page
-from trips.selectors.trip import trip_for
+from trips.selectors.trip import open_sites, trip_for
 
 
 @login_required
@@ -46,6 +46,7 @@ def trip_light(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     wish = form.cleaned_data["wish"] if form.is_valid() else "front"
     found = light_of_trip(trip, wish)
     context = {"trip": trip, "form": form, "wish": wish, "found": found, "marks": marks_drawing(found.settings)}
+    context["open_sites"] = open_sites(request.user, trip)
     if any(line.hottest for line in found.lines):
         context["heat_source"] = HEAT_SOURCE
     return render(request, "trips/trip_light.html", context)

@@ -9,7 +9,7 @@ from django.core.management.base import CommandParser
 from django.utils import timezone
 
 from trips.management.plain_command import PlainCommand, Refusal, reason_words
-from trips.models import Place, Rota, Session, Trip
+from trips.models import Place, PlaceState, Rota, Session, Trip
 from trips.services.rota import rota_issue
 
 SEED = 1
@@ -46,7 +46,7 @@ class Command(PlainCommand):
         """One for the trip, one for each person."""
         named = str(trip.uuid)
         call_command("write_calendar", named, str(folder / "calendar-trip.ics"))
-        for place in Place.objects.filter(trip=trip, state="confirmed").select_related("participant"):
+        for place in Place.objects.filter(trip=trip, state=PlaceState.CONFIRMED).select_related("participant"):
             file = folder / f"calendar-{file_name(place.participant.name)}.ics"
             call_command("write_calendar", named, str(file), "--person", str(place.participant.uuid))
 

@@ -10,7 +10,7 @@ from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.explain.explain import explain
 from trips.core.rota.files.answer_file import Finding, answer_data
 from trips.core.rota.files.problem_file import read_problem
-from trips.core.rota.model.cp_sat import Stop
+from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.problem.values import Problem
 from trips.core.rota.search.outcome import DEFAULT_EFFORT, IMPOSSIBLE, Outcome
 from trips.core.rota.search.solve import solve
@@ -42,7 +42,7 @@ class Command(RotaCommand):
             problem,
             seed=options["seed"],
             effort=options["effort"] or DEFAULT_EFFORT,
-            stop=Stop(at_most_seconds=options["at_most_seconds"], clock=monotonic),
+            stop=StopSignal(at_most_seconds=options["at_most_seconds"], clock=monotonic),
         )
         if outcome.status == IMPOSSIBLE:
             raise impossible(problem)

@@ -14,7 +14,7 @@ from trips.models import Hide, Site, Subject, Trip
 from trips.models.rota import ACTIVE_MAKING_STATES
 from trips.services.snapshot import snapshot
 from trips.services.trip_file.layout import file_bytes
-from trips.services.trip_file.tables import FORMAT, FORMAT_VERSION, LEADER_KEYS, TABLES, Table
+from trips.services.trip_file.tables import FORMAT, FORMAT_VERSION, LEADER_KEYS, TABLES, FileTable
 
 # How the rows of a table belong to the trip; what is not named here has a path of its own in `_rows_of`.
 PATHS = {
@@ -79,7 +79,7 @@ def plain_value(value: Any) -> Any:
     return str(value) if isinstance(value, UUID) else value
 
 
-def _rows_of(table: Table, trip: Trip, with_health: bool) -> QuerySet[Any]:
+def _rows_of(table: FileTable, trip: Trip, with_health: bool) -> QuerySet[Any]:
     everything: QuerySet[Any] = table.model._default_manager.order_by()
     if table.name in PATHS:
         return everything.filter(**{PATHS[table.name]: trip})
@@ -108,7 +108,7 @@ def _rows_of(table: Table, trip: Trip, with_health: bool) -> QuerySet[Any]:
     return everything.filter(picked[table.name])
 
 
-def _row_data(table: Table, row: Row, names: dict[str, dict[int, str]]) -> dict[str, Any]:
+def _row_data(table: FileTable, row: Row, names: dict[str, dict[int, str]]) -> dict[str, Any]:
     values: dict[str, Any] = {}
     for column in table.columns:
         value = getattr(row, column.attname)
@@ -120,7 +120,7 @@ def _row_data(table: Table, row: Row, names: dict[str, dict[int, str]]) -> dict[
     return values
 
 
-def _order(table: Table) -> Any:
+def _order(table: FileTable) -> Any:
     return lambda values: tuple(values[name] for name in (*table.order, "uuid"))
 
 

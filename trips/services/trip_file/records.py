@@ -10,7 +10,7 @@ from participants.core.errors import BadValue
 from trips.core.local_time import ClockTimeMissing, ClockTimeTwice, moment_from_local, zone_of
 from trips.documents.wording.clock import clock_time_missing
 from trips.services.trip_file.problems import FileFault, TripFileRefused
-from trips.services.trip_file.tables import BY_NAME, TABLES, Table
+from trips.services.trip_file.tables import BY_NAME, TABLES, FileTable
 
 # Along these columns a row leads to the site whose clocks it goes by.
 TO_THE_SITE = ("site", "session", "hide")
@@ -20,7 +20,7 @@ TO_THE_SITE = ("site", "session", "hide")
 class Record:
     """One row of a file. `given`: as it stands there; `values`: what will be stored, references as uuid texts."""
 
-    table: Table
+    table: FileTable
     path: str
     given: dict[str, Any]
     values: dict[str, Any] = field(default_factory=dict)

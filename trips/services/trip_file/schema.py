@@ -10,7 +10,7 @@ from django.db import models as fields
 from jsonschema import Draft202012Validator
 
 from trips.services.trip_file.problems import FileFault, path_words
-from trips.services.trip_file.tables import FORMAT, FORMAT_VERSION, HEAD_KEYS, TABLES, Table
+from trips.services.trip_file.tables import FORMAT, FORMAT_VERSION, HEAD_KEYS, TABLES, FileTable
 
 SCHEMA_PATH = Path(__file__).resolve().parents[2] / "trip_file.schema.json"
 UUID_PATTERN = "^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$"
@@ -107,7 +107,7 @@ def schema_problems(data: Any) -> Iterator[FileFault]:
         yield from _problems_of(error)
 
 
-def _row_schema(table: Table) -> dict[str, Any]:
+def _row_schema(table: FileTable) -> dict[str, Any]:
     properties: dict[str, Any] = {}
     required = []
     for column in table.columns:
@@ -122,7 +122,7 @@ def _row_schema(table: Table) -> dict[str, Any]:
     return {"type": "object", "properties": properties, "required": required, "additionalProperties": False}
 
 
-def _column_schema(table: Table, column: Any) -> dict[str, Any]:
+def _column_schema(table: FileTable, column: Any) -> dict[str, Any]:
     shape = _shape(table, column)
     if not column.null:
         return shape
@@ -131,7 +131,7 @@ def _column_schema(table: Table, column: Any) -> dict[str, Any]:
     return shape | {"type": [shape["type"], "null"]} | ({"enum": [*shape["enum"], None]} if "enum" in shape else {})
 
 
-def _shape(table: Table, column: Any) -> dict[str, Any]:
+def _shape(table: FileTable, column: Any) -> dict[str, Any]:
     kind = column.get_internal_type()
     if column.is_relation:
         return {"$ref": "#/$defs/leader" if table.references[column.name] == "leaders" else "#/$defs/uuid"}

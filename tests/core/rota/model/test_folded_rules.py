@@ -7,7 +7,7 @@ import pytest
 from tests.core.rota.solver_cases import random_problem
 from trips.core.rota.explain.conflict_search import Effort, solve
 from trips.core.rota.explain.rule_model import build
-from trips.core.rota.model.cp_sat import Stop, Task, solve_tasks
+from trips.core.rota.model.cp_sat import StopSignal, Task, solve_tasks
 from trips.core.rota.model.folded_rules import FOLDED_RULES
 from trips.core.rota.model.rules import rota_model
 from trips.core.rota.search.preprocess import preprocess
@@ -22,7 +22,7 @@ def test_the_planners_model_and_the_open_one_hold_the_same_rules(seed: int) -> N
         model = rota_model(space, space.empty_draft(), space.planned_cells())
         for rule in further:
             rule(model)
-        status = solve_tasks([Task(model, 1.0, seed, stop_at_first=True)], Stop())[0].status
+        status = solve_tasks([Task(model, 1.0, seed, stop_at_first=True)], StopSignal())[0].status
         found.append(status != "infeasible" and not space.impossible_cells)
     work = build(problem, tuple(range(len(problem.sessions))), all_states=True)
     found.append(solve(work, range(len(work.switches)), Effort(5.0)) is True)

@@ -8,7 +8,7 @@ import pytest
 
 from tests.core.rota.solver_cases import data_problem, every_plan, random_problem
 from trips.core.rota.check.checker import check
-from trips.core.rota.model.cp_sat import Stop
+from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.search.bound import BranchAndBound, branch_and_bound
 from trips.core.rota.search.lp_relaxation import LpRelaxation
 from trips.core.rota.search.lp_solve import solve_lp
@@ -75,14 +75,14 @@ def test_a_floor_cuts_off_what_is_below_and_no_more(six_people: LpRelaxation, be
 
 def test_it_is_the_same_every_time_also_side_by_side() -> None:
     relaxation = LpRelaxation(preprocess(data_problem("8x5x10-1")))
-    under_way = [BranchAndBound.start(relaxation, 30, Stop()) for _ in range(3)]
-    bounds = {bound.wait(Stop()) for bound in under_way}
+    under_way = [BranchAndBound.start(relaxation, 30, StopSignal()) for _ in range(3)]
+    bounds = {bound.wait(StopSignal()) for bound in under_way}
     assert bounds == {branch_and_bound(relaxation, 30)}
 
 
 def test_who_has_to_end_does_not_wait_for_it() -> None:
     relaxation = LpRelaxation(preprocess(data_problem("8x5x10-1")))
-    under_way = BranchAndBound.start(relaxation, 100, Stop())
-    assert under_way.wait(Stop(cancel=lambda: True)) is None
-    capped = BranchAndBound.start(relaxation, 1_000_000, Stop(at_most_seconds=0.3, clock=monotonic))
+    under_way = BranchAndBound.start(relaxation, 100, StopSignal())
+    assert under_way.wait(StopSignal(cancel=lambda: True)) is None
+    capped = BranchAndBound.start(relaxation, 1_000_000, StopSignal(at_most_seconds=0.3, clock=monotonic))
     assert capped.future.result(60) >= 0.79

@@ -8,7 +8,7 @@ import pytest
 
 from tests.core.rota.solver_cases import a_problem, data_problem
 from trips.core.rota.check.checker import check
-from trips.core.rota.model.cp_sat import Stop
+from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.search.outcome import Outcome, Progress
 from trips.core.rota.search.solve import solve
 
@@ -40,7 +40,7 @@ def test_two_runs_are_alike_also_with_other_work_beside_them(name: str) -> None:
 def test_watching_and_a_generous_cap_change_nothing() -> None:
     problem = data_problem("8x5x10-1")
     seen: list[Progress] = []
-    watched = solve(problem, effort=1, progress=seen.append, stop=Stop(lambda: False, 3600, monotonic))
+    watched = solve(problem, effort=1, progress=seen.append, stop=StopSignal(lambda: False, 3600, monotonic))
     assert everything_but_the_clock(watched) == everything_but_the_clock(solve(problem, effort=1))
     assert seen[0].stage == "first_plan"
     assert all(report.bound >= report.worst_share for report in seen)
@@ -49,7 +49,7 @@ def test_watching_and_a_generous_cap_change_nothing() -> None:
 def test_a_cancelled_run_keeps_its_best_plan_and_says_so() -> None:
     problem = data_problem("12x6x12-1")
     seen: list[Progress] = []
-    outcome = solve(problem, progress=seen.append, stop=Stop(lambda: len(seen) >= 2))
+    outcome = solve(problem, progress=seen.append, stop=StopSignal(lambda: len(seen) >= 2))
     assert outcome.status == "stopped_early"
     assert outcome.plan is not None
     assert check(problem, outcome.plan).faults == ()
@@ -58,19 +58,19 @@ def test_a_cancelled_run_keeps_its_best_plan_and_says_so() -> None:
 
 
 def test_a_run_that_has_no_time_is_never_called_impossible() -> None:
-    outcome = solve(data_problem("24x12x20-1"), stop=Stop(at_most_seconds=0.0, clock=monotonic))
+    outcome = solve(data_problem("24x12x20-1"), stop=StopSignal(at_most_seconds=0.0, clock=monotonic))
     assert outcome.status == "stopped_early"
 
 
 def test_a_cancelled_run_of_an_impossible_problem_does_not_claim_more_than_it_knows() -> None:
     """Half-together pairs make even the first plan a search; ended at once it knows nothing."""
     problem = a_problem(12, 8, (2,) * 6, half_together=tuple((p, q) for p in range(12) for q in range(p)))
-    outcome = solve(problem, stop=Stop(lambda: True))
+    outcome = solve(problem, stop=StopSignal(lambda: True))
     assert outcome.status == "stopped_early"
 
 
 def test_a_cap_in_seconds_ends_a_run() -> None:
-    outcome = solve(data_problem("16x8x14-1"), effort=1000, stop=Stop(at_most_seconds=3.0, clock=monotonic))
+    outcome = solve(data_problem("16x8x14-1"), effort=1000, stop=StopSignal(at_most_seconds=3.0, clock=monotonic))
     assert outcome.status == "stopped_early"
     assert outcome.plan is not None
     assert outcome.seconds < 60.0

@@ -48,8 +48,8 @@ SEATING = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
-    """One change of the problem with what to call it; those with the same `choice` are alternatives of one kind."""
+class Trial:
+    """A problem with one change, tried whether it resolves the conflict; `help`: what the change is called."""
 
     help: Help
     problem: Problem
@@ -60,14 +60,14 @@ def helps_for(problem: Problem, conflict: Conflict, resolves: Callable[[Problem]
     found: dict[tuple[object, ...], Help] = {}
     settled: set[tuple[object, ...]] = set()
     alike: dict[str, int] = {}
-    for change in _changes(problem, conflict):
-        offer = change.help
+    for trial in _trials(problem, conflict):
+        offer = trial.help
         kind = (offer.change, offer.people, offer.sessions)
         if offer.change in ("rest", *RAISED_BY) and kind in settled:
             continue
         if kind not in found and alike.get(offer.change, 0) >= MOST_ALIKE:
             continue
-        if not resolves(change.problem):
+        if not resolves(trial.problem):
             continue
         settled.add(kind)
         alike[offer.change] = alike.get(offer.change, 0) + (kind not in found)
@@ -77,7 +77,7 @@ def helps_for(problem: Problem, conflict: Conflict, resolves: Callable[[Problem]
     return tuple(found.values())
 
 
-def _changes(problem: Problem, conflict: Conflict) -> Iterator[Change]:
+def _trials(problem: Problem, conflict: Conflict) -> Iterator[Trial]:
     rules = {reason.rule for reason in conflict.reasons}
     named = {session for reason in conflict.reasons for session in reason.sessions}
     sessions = tuple(session for session in open_sessions(problem) if session in named)
@@ -88,13 +88,13 @@ def _changes(problem: Problem, conflict: Conflict) -> Iterator[Change]:
     seen: set[Help] = set()
     for reason in conflict.reasons:
         for maker in _BY_RULE.get(reason.rule, ()):
-            for change in maker(problem, reason, sessions):
-                if change.help not in seen:
-                    seen.add(change.help)
-                    yield change
+            for trial in maker(problem, reason, sessions):
+                if trial.help not in seen:
+                    seen.add(trial.help)
+                    yield trial
 
 
-def _rests(problem: Problem, sessions: tuple[int, ...], numbers: Sequence[int]) -> Iterator[Change]:
+def _rests(problem: Problem, sessions: tuple[int, ...], numbers: Sequence[int]) -> Iterator[Trial]:
     """So many more rests than are allowed."""
     for number in numbers:
         allowed = tuple(
@@ -102,23 +102,23 @@ def _rests(problem: Problem, sessions: tuple[int, ...], numbers: Sequence[int]) 
         )
         further = (("further", 1),) if any(problem.rests(session) for session in sessions) else ()
         offer = Help("rest", (), sessions, (), (("people", number), *further))
-        yield Change(offer, replace(problem, rests_allowed=allowed))
+        yield Trial(offer, replace(problem, rests_allowed=allowed))
 
 
-def _more_rests(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+def _more_rests(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
     yield from _rests(problem, sessions, range(1, MOST_RESTS + 1))
 
 
-def _seats(problem: Problem, sessions: tuple[int, ...]) -> Iterator[Change]:
+def _seats(problem: Problem, sessions: tuple[int, ...]) -> Iterator[Trial]:
     for hide, value in enumerate(problem.hides):
         here = frozenset((session, hide) for session in sessions)
         if value.seats and not here & problem.shared and not here <= problem.closed:
             shared = problem.shared | (here - problem.closed)
-            yield Change(Help("share_seat", (), sessions, (hide,)), replace(problem, shared=shared))
+            yield Trial(Help("share_seat", (), sessions, (hide,)), replace(problem, shared=shared))
     for hide, value in enumerate(problem.hides):
         if not {(session, hide) for session in sessions} <= problem.closed:
             roomier = replace(value, seats=(*value.seats, ProblemSeat("+1")))
-            yield Change(Help("add_seat", (), sessions, (hide,)), _with_hide(problem, hide, roomier))
+            yield Trial(Help("add_seat", (), sessions, (hide,)), _with_hide(problem, hide, roomier))
     yield from _openings(problem, Reason(""), sessions)
 
 
@@ -126,80 +126,80 @@ def _with_hide(problem: Problem, hide: int, value: ProblemHide) -> Problem:
     return replace(problem, hides=(*problem.hides[:hide], value, *problem.hides[hide + 1 :]))
 
 
-def _openings(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+def _openings(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
     """Only hides that could still be made ready in time."""
     for hide in range(len(problem.hides)):
         here = frozenset((session, hide) for session in sessions or range(len(problem.sessions)))
         opened = here & problem.closed & problem.possible
         if opened and (not reason.hides or hide in reason.hides):
             when = tuple(sorted(session for session, _ in opened))
-            yield Change(Help("open_hide", (), when, (hide,)), replace(problem, closed=problem.closed - opened))
+            yield Trial(Help("open_hide", (), when, (hide,)), replace(problem, closed=problem.closed - opened))
 
 
 def _raised(change: str, numbers: Callable[[Problem, int], Iterable[int]]) -> "_Maker":
     """A limit of the trip raised to these numbers, smallest first; `numbers(problem, limit)`."""
 
-    def raised(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+    def raised(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
         name = RAISED_BY[change]
         for number in numbers(problem, getattr(problem, name) or 0):
             limit: dict[str, Any] = {name: number}
-            yield Change(Help(change, (), (), (), (("most", number),)), replace(problem, **limit))
+            yield Trial(Help(change, (), (), (), (("most", number),)), replace(problem, **limit))
 
     return raised
 
 
-def _unpin(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+def _unpin(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
     for pin in problem.pins:
         if pin.person in reason.people and pin.session in reason.sessions and pin.hide in reason.hides:
             others = tuple(other for other in problem.pins if other is not pin)
-            yield Change(Help("unpin", (pin.person,), (pin.session,), (pin.hide,)), replace(problem, pins=others))
+            yield Trial(Help("unpin", (pin.person,), (pin.session,), (pin.hide,)), replace(problem, pins=others))
 
 
-def _end_stay(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+def _end_stay(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
     stays = {stay for stay in problem.stays if stay[0] not in reason.people or stay[1] not in reason.sessions}
     offer = Help("end_stay", reason.people, reason.sessions, reason.hides)
-    yield Change(offer, replace(problem, stays=frozenset(stays)))
+    yield Trial(offer, replace(problem, stays=frozenset(stays)))
 
 
-def _part(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+def _part(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
     pair = tuple(sorted(reason.people))
 
     def without(pairs: tuple[tuple[int, int], ...]) -> tuple[tuple[int, int], ...]:
         return tuple(other for other in pairs if tuple(sorted(other)) != pair)
 
     loose = replace(problem, together=without(problem.together), helpers=without(problem.helpers))
-    yield Change(Help("let_sit_apart", pair), loose)
+    yield Trial(Help("let_sit_apart", pair), loose)
 
 
-def _half(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+def _half(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
     pairs = tuple(pair for pair in problem.half_together if tuple(sorted(pair)) != tuple(sorted(reason.people)))
-    yield Change(Help("less_together", tuple(sorted(reason.people))), replace(problem, half_together=pairs))
+    yield Trial(Help("less_together", tuple(sorted(reason.people))), replace(problem, half_together=pairs))
 
 
-def _let_meet(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+def _let_meet(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
     for pair in problem.apart:
         if set(pair) <= set(reason.people):
             pairs = tuple(other for other in problem.apart if other != pair)
-            yield Change(Help("apart_may_meet", tuple(sorted(pair))), replace(problem, apart=pairs))
+            yield Trial(Help("apart_may_meet", tuple(sorted(pair))), replace(problem, apart=pairs))
 
 
-def _fewer(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+def _fewer(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
     (hide,) = reason.hides
     for minimum in range(problem.hides[hide].minimum_people - 1, 0, -1):
         value = replace(problem.hides[hide], minimum_people=minimum)
-        yield Change(Help("lower_minimum", (), (), (hide,), (("minimum", minimum),)), _with_hide(problem, hide, value))
+        yield Trial(Help("lower_minimum", (), (), (hide,), (("minimum", minimum),)), _with_hide(problem, hide, value))
 
 
-def _running(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
-    yield Change(Help("allow_running"), replace(problem, never_twice_running=False))
+def _running(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
+    yield Trial(Help("allow_running"), replace(problem, never_twice_running=False))
 
 
-def _part_sessions(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+def _part_sessions(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
     joined = tuple(group for group in problem.joined if group[0] not in reason.hides)
-    yield Change(Help("part_sessions", (), reason.sessions, reason.hides), replace(problem, joined=joined))
+    yield Trial(Help("part_sessions", (), reason.sessions, reason.hides), replace(problem, joined=joined))
 
 
-def _lift_limit(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Change]:
+def _lift_limit(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
     for person in reason.people:
         for hide in range(len(problem.hides)):
             then = {(who, s, h) for who, s, h in problem.cannot_then if (who, h) == (person, hide)}
@@ -210,10 +210,10 @@ def _lift_limit(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> 
                     cannot=problem.cannot - {(person, hide)},
                     cannot_then=problem.cannot_then - then,
                 )
-                yield Change(Help("lift_limit", (person,), (), (hide,)), lifted)
+                yield Trial(Help("lift_limit", (person,), (), (hide,)), lifted)
 
 
-_Maker = Callable[[Problem, Reason, tuple[int, ...]], Iterator[Change]]
+_Maker = Callable[[Problem, Reason, tuple[int, ...]], Iterator[Trial]]
 _more_hides = _raised("more_hides", lambda problem, most: range(most + 1, len(problem.hides) + 1))
 _more_visits = _raised("more_visits", lambda _, most: range(most + 1, most + 1 + MOST_RAISED))
 _more_in_a_row = _raised(  # a little more first, then the whole trip

@@ -16,7 +16,7 @@ def _no_clock() -> float:
 
 
 @dataclass(slots=True)
-class Stop:
+class StopSignal:
     """Whether to end early: a cap in seconds, or because the person cancelled. Never steers the search.
 
     `clock`: seconds that only count up, from any moment. The caller hands it in, as the core reads no clock; without
@@ -85,7 +85,7 @@ class TaskResult:
     work: float
 
 
-def solve_tasks(tasks: list[Task], stop: Stop) -> list[TaskResult]:
+def solve_tasks(tasks: list[Task], stop: StopSignal) -> list[TaskResult]:
     """Solve the tasks side by side (two at most) and give their results in order."""
     solvers = [_solver(task) for task in tasks]
     if len(tasks) == 1 and stop.at_most_seconds is None and stop.cancel is None:

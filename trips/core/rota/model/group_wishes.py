@@ -4,11 +4,11 @@ from typing import Any
 
 from trips.core.rota.model.rota_model import RotaModel, both_there
 from trips.core.rota.model.space import Draft, Space
-from trips.core.rota.model.wishes import Wish, no_guests
+from trips.core.rota.model.wishes import RotaWish, no_guests
 from trips.core.rota.problem.values import Problem
 
 
-class WithoutTurn(Wish):
+class WithoutTurn(RotaWish):
     """For each hide in demand: fewest able people without a turn there."""
 
     name = "without_turn"
@@ -31,7 +31,7 @@ class WithoutTurn(Wish):
         return model.expr.sum(lacking)
 
 
-class DemandExcess(Wish):
+class DemandExcess(RotaWish):
     """For each hide in demand: the least sum of turns beyond one more than the least-served who has any."""
 
     name = "demand_excess"
@@ -61,7 +61,7 @@ class DemandExcess(Wish):
         return model.expr.sum(excess)
 
 
-class Served(Wish):
+class Served(RotaWish):
     """Everyone whom the draw gave a turn in a hide in demand keeps one."""
 
     name = "served"
@@ -86,7 +86,7 @@ class Served(Wish):
                 model.cp.add(model.expr.sum(visits) >= 1)
 
 
-class BurdenExcess(Wish):
+class BurdenExcess(RotaWish):
     """Nobody carries more than one burden above the least loaded able person."""
 
     name = "burden_excess"
@@ -115,7 +115,7 @@ class BurdenExcess(Wish):
         return model.expr.sum(excess)
 
 
-class PairsMet(Wish):
+class PairsMet(RotaWish):
     """As many pairs as possible share a hide at least once."""
 
     name = "pairs_met"

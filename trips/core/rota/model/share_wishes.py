@@ -5,7 +5,7 @@ from typing import Any
 
 from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.space import SCALE, Draft, Space
-from trips.core.rota.model.wishes import Wish
+from trips.core.rota.model.wishes import RotaWish
 
 # (how far below the target, penalty of each unit lacking there), which add up: a share more than 2 % below the target
 # gains 14 times what one just below it does, so the lowest are lifted first, yet anybody's gain counts.
@@ -20,7 +20,7 @@ def counted_shares(space: Space, draft: Draft) -> list[int]:
     return [space.share(draft, person) for person in space.counted]
 
 
-class WorstShare(Wish):
+class WorstShare(RotaWish):
     """The worst share as high as possible. `target`: lifting a share beyond it does not help the search."""
 
     name = "worst_share"
@@ -105,7 +105,7 @@ class LiftedShares(WorstShare):
         return max(0, level - space.share(draft, person))
 
 
-class TotalOfShares(Wish):
+class TotalOfShares(RotaWish):
     """The sum of the shares of all who count."""
 
     name = "total_of_shares"
@@ -127,7 +127,7 @@ class TotalOfShares(Wish):
         return rest + model.expr.sum([model.share(person) for person in touched])
 
 
-class NextWorst(Wish):
+class NextWorst(RotaWish):
     """The second-smallest share."""
 
     name = "next_worst"

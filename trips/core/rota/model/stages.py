@@ -10,7 +10,15 @@ from trips.core.rota.model.group_wishes import BurdenExcess, DemandExcess, Pairs
 from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.share_wishes import NextWorst, TotalOfShares, WorstShare
 from trips.core.rota.model.space import Draft, Space
-from trips.core.rota.model.wishes import Changes, GuestsWithout, LeaderSeats, Rests, RestsRepeated, SeatChanges, Wish
+from trips.core.rota.model.wishes import (
+    Changes,
+    GuestsWithout,
+    LeaderSeats,
+    Rests,
+    RestsRepeated,
+    RotaWish,
+    SeatChanges,
+)
 from trips.core.rota.problem.values import Problem
 
 _A_FEW_MORE = 2  # changes that a repair may make beyond the fewest: one exchange of two people
@@ -28,7 +36,7 @@ class Stage:
     ties of this one, so it may spend nothing; those after it may.
     """
 
-    wish: Wish
+    wish: RotaWish
     work_share: float
     tolerance: float = 0.0
     more: int = 0
@@ -68,7 +76,7 @@ def stages_for(problem: Problem, seed: int) -> Iterator[Stage]:
         yield Stage(PairsMet(), _PAIRS, problem.tolerance)
 
 
-class Draw(Wish):
+class Draw(RotaWish):
     """Who goes without a turn in a hide in demand: those who are owed one last, the rest in the order of the draw.
 
     `weights[person, hide]`: a lexicographic order as a weighted sum. Each rank weighs more than all ranks after it

@@ -8,7 +8,7 @@ from trips.core.rota.model.space import NONE, Cell, Draft, Space, seats_in_use
 from trips.core.rota.problem.values import LEADER, NO_SEAT
 
 
-class Wish(ABC):
+class RotaWish(ABC):
     """One wish. `upwards`: high is good; `scale`: the whole number that counts as 1."""
 
     name = ""
@@ -48,7 +48,7 @@ class Wish(ABC):
             model.cp.add(expression <= limit)
 
 
-class Rests(Wish):
+class Rests(RotaWish):
     """Fewest rests."""
 
     name = "rests"
@@ -62,7 +62,7 @@ class Rests(Wish):
         return model.expr.sum([term for person in no_guests(model.space) for term in _rests(model, person)])
 
 
-class RestsRepeated(Wish):
+class RestsRepeated(RotaWish):
     """Nobody rests twice before every able person has rested once."""
 
     name = "rests_repeated"
@@ -89,7 +89,7 @@ class RestsRepeated(Wish):
         return model.expr.sum(excess)
 
 
-class Changes(Wish):
+class Changes(RotaWish):
     """Fewest person-sessions with another hide than issued."""
 
     name = "changes"
@@ -104,7 +104,7 @@ class Changes(Wish):
         return len(kept) - model.expr.sum(kept)
 
 
-class SeatChanges(Wish):
+class SeatChanges(RotaWish):
     """Fewest people who stay in a hide where their issued seat is lost to them."""
 
     name = "seat_changes"
@@ -118,7 +118,7 @@ class SeatChanges(Wish):
         return model.expr.sum([model.term(p, s, hide) for (p, s), hide in _seats_lost(model.space).items()])
 
 
-class LeaderSeats(Wish):
+class LeaderSeats(RotaWish):
     """The coaching leader sits in as many sessions as there is a seat for."""
 
     name = "leader_seats"
@@ -139,7 +139,7 @@ class LeaderSeats(Wish):
         return certain + model.expr.sum(list(model.leader.values()))
 
 
-class GuestsWithout(Wish):
+class GuestsWithout(RotaWish):
     """As few guests as possible go without a seat."""
 
     name = "guests_without"

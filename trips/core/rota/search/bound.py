@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
-from trips.core.rota.model.cp_sat import Stop
+from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.search.lp_relaxation import LpRelaxation
 
 _ACCURACY = 1e-5  # of a share; ten times what the solver's own tolerances on rows and whole numbers allow
@@ -18,14 +18,14 @@ class BranchAndBound:
     future: Future[float]
 
     @classmethod
-    def start(cls, relaxation: LpRelaxation, nodes: int, stop: Stop, floor: float = 0.0) -> "BranchAndBound":
+    def start(cls, relaxation: LpRelaxation, nodes: int, stop: StopSignal, floor: float = 0.0) -> "BranchAndBound":
         """Begin; see branch_and_bound."""
         pool = ThreadPoolExecutor(1)
         future = pool.submit(branch_and_bound, relaxation, nodes, floor, stop.left())
         pool.shutdown(wait=False)
         return cls(future)
 
-    def wait(self, stop: Stop) -> float | None:
+    def wait(self, stop: StopSignal) -> float | None:
         """The bound in shares; None where the run has to end before it is there.
 
         A cancelled run does not wait: MathOpt cannot interrupt HiGHS, so the thread ends with its nodes.

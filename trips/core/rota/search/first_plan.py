@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from trips.core.rota.model.cp_sat import Stop, Task, TaskResult, solve_tasks
+from trips.core.rota.model.cp_sat import StopSignal, Task, TaskResult, solve_tasks
 from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.rules import rota_model
 from trips.core.rota.model.space import SCALE, Cell, Draft, Space
@@ -26,7 +26,7 @@ class FirstPlan:
     draft: Draft | None = None
 
 
-def first_draft(space: Space, seed: int, work: float, stop: Stop) -> FirstPlan:
+def first_draft(space: Space, seed: int, work: float, stop: StopSignal) -> FirstPlan:
     """A draft that keeps every rule, found fast rather than good."""
     if space.impossible_cells:
         return FirstPlan("infeasible")
@@ -51,7 +51,7 @@ def _hint_issued(space: Space, model: RotaModel) -> None:
         model.hint(draft)
 
 
-def rounded_draft(space: Space, lp_values: dict[Triple, float], seed: int, stop: Stop) -> Draft | None:
+def rounded_draft(space: Space, lp_values: dict[Triple, float], seed: int, stop: StopSignal) -> Draft | None:
     """The LP's fractional turns rounded to whole ones, session by session; none where pairs tie the sessions."""
     if space.problem.half_together or stop.now():
         return None
@@ -59,7 +59,7 @@ def rounded_draft(space: Space, lp_values: dict[Triple, float], seed: int, stop:
 
 
 def _session_by_session(
-    space: Space, seed: int, stop: Stop, lp_values: dict[Triple, float] | None = None
+    space: Space, seed: int, stop: StopSignal, lp_values: dict[Triple, float] | None = None
 ) -> Draft | None:
     """Fill block after block, those with a small share so far first; None where a block cannot be filled."""
     draft = space.empty_draft()
@@ -73,13 +73,13 @@ def _session_by_session(
     return draft if _keeps_rules(space, draft) else None
 
 
-def _fill(model: RotaModel, seed: int, stop: Stop) -> TaskResult:
+def _fill(model: RotaModel, seed: int, stop: StopSignal) -> TaskResult:
     """The best turns of a block. Once the run has to end, the first that fit: a poor plan is better than none."""
     if not stop.now():
         found = solve_tasks([Task(model, _BLOCK_WORK, seed)], stop)[0]
         if found.draft is not None or not stop.reached:
             return found
-    return solve_tasks([Task(model, _HURRIED_WORK, seed, stop_at_first=True)], Stop())[0]
+    return solve_tasks([Task(model, _HURRIED_WORK, seed, stop_at_first=True)], StopSignal())[0]
 
 
 def _keeps_rules(space: Space, draft: Draft) -> bool:
@@ -90,7 +90,7 @@ def _keeps_rules(space: Space, draft: Draft) -> bool:
     model = rota_model(space, draft, settled)
     for (person, session, hide), term in model.terms.items():
         model.cp.add(term == int(draft.cells[person][session] == hide))
-    return solve_tasks([Task(model, _COPY_WORK, 1)], Stop())[0].draft is not None
+    return solve_tasks([Task(model, _COPY_WORK, 1)], StopSignal())[0].draft is not None
 
 
 def blocks(space: Space, cells: list[Cell]) -> list[frozenset[Cell]]:

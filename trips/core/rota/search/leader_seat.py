@@ -2,15 +2,15 @@
 
 from typing import Any
 
-from trips.core.rota.model.cp_sat import Stop, Task, solve_tasks
+from trips.core.rota.model.cp_sat import StopSignal, Task, solve_tasks
 from trips.core.rota.model.rules import rota_model
 from trips.core.rota.model.space import NONE, Draft, Space
-from trips.core.rota.model.wishes import Wish
+from trips.core.rota.model.wishes import RotaWish
 
 _WORK = 1.0  # deterministic seconds, ample for one variable a session and hide
 
 
-class LeaderEvenness(Wish):
+class LeaderEvenness(RotaWish):
     """The leader sits with everybody about as often: the greatest difference between two people."""
 
     name = "leader_company"
@@ -21,7 +21,7 @@ class LeaderEvenness(Wish):
         return max(counts, default=0) - min(counts, default=0)
 
 
-def seat_leader(space: Space, draft: Draft, seed: int, stop: Stop) -> tuple[Draft, bool]:
+def seat_leader(space: Space, draft: Draft, seed: int, stop: StopSignal) -> tuple[Draft, bool]:
     """The draft with the leader's seats (most, then evenest over the people), and whether that is proved."""
     model = rota_model(space, draft, [])
     allowed = _allowed(space, draft)

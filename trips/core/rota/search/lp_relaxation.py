@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from trips.core.rota.model.group_wishes import DemandExcess, Served, able_for
 from trips.core.rota.model.space import NONE, SCALE, Space
-from trips.core.rota.model.wishes import Changes, Rests, Wish, issued_cells
+from trips.core.rota.model.wishes import Changes, Rests, RotaWish, issued_cells
 
 _INFINITY = float("inf")
 _MOST_SHARE = 4.0  # joined sessions can lift a share past 1
@@ -54,7 +54,7 @@ class LpRelaxation:
     wishes; those that are sums of turns are rows here too.
     """
 
-    def __init__(self, space: Space, floor: float | None = None, limits: Iterable[tuple[Wish, int]] = ()) -> None:
+    def __init__(self, space: Space, floor: float | None = None, limits: Iterable[tuple[RotaWish, int]] = ()) -> None:
         self.space, self.program = space, LinearProgram()
         self.turns: dict[Triple, int] = {}
         self.share_rows: dict[int, int] = {}
@@ -142,7 +142,7 @@ class LpRelaxation:
         if one in self.turns and other in self.turns and one[2] >= 0:
             self.program.row(-_INFINITY, 1.0, [(self.turns[one], 1.0), (self.turns[other], 1.0)])
 
-    def _hold(self, wish: Wish, limit: int) -> None:
+    def _hold(self, wish: RotaWish, limit: int) -> None:
         """An earlier wish as a row, where it is a sum of turns; the others are left out, which only lifts the bound."""
         if isinstance(wish, Changes):
             cells = issued_cells(self.space)

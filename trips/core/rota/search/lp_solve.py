@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from trips.core.rota.model.cp_sat import Stop
+from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.search.lp_relaxation import LinearProgram, LpRelaxation, Triple
 
 _INFINITY = float("inf")
@@ -51,7 +51,7 @@ class PendingLp:
         self._solver.solve(model)
         return _solution(relaxation, self._solver, linear)
 
-    def wait(self, stop: Stop) -> LpSolution:
+    def wait(self, stop: StopSignal) -> LpSolution:
         """The solution; unknown where the run has to end first, and then the solver has ended too."""
         if stop.waits_for(self.future):
             return self.future.result()
@@ -66,9 +66,9 @@ class PendingLp:
             wait([self.future], _POLL_SECONDS)
 
 
-def solve_lp(relaxation: LpRelaxation, stop: Stop | None = None) -> LpSolution:
+def solve_lp(relaxation: LpRelaxation, stop: StopSignal | None = None) -> LpSolution:
     """The optimum by the simplex method; unknown where `stop` comes first."""
-    return PendingLp(lambda: relaxation).wait(stop or Stop())
+    return PendingLp(lambda: relaxation).wait(stop or StopSignal())
 
 
 def _linear_model(program: LinearProgram, linear: Any) -> Any:

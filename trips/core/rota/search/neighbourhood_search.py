@@ -7,11 +7,11 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
-from trips.core.rota.model.cp_sat import Stop, Task, TaskResult, solve_tasks
+from trips.core.rota.model.cp_sat import StopSignal, Task, TaskResult, solve_tasks
 from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.rules import rota_model
 from trips.core.rota.model.space import Cell, Draft, Space
-from trips.core.rota.model.wishes import Wish
+from trips.core.rota.model.wishes import RotaWish
 from trips.core.rota.search.lp_solve import LpSolution
 
 _LINEAR_LEVELS = (2, 1)  # see Task.linear: on two cores one solver for the bound, one for plans
@@ -36,10 +36,10 @@ class NeighbourhoodSearch:
     space: Space
     draft: Draft
     seed: int
-    stop: Stop
+    stop: StopSignal
     on_better: Callable[[Draft], None]
     seats_leader: bool = False
-    limits: list[tuple[Wish, int]] = field(default_factory=list)
+    limits: list[tuple[RotaWish, int]] = field(default_factory=list)
 
     def allows(self, draft: Draft) -> bool:
         """Whether the earlier wishes are held."""
@@ -49,7 +49,7 @@ class NeighbourhoodSearch:
                 return False
         return True
 
-    def accept(self, draft: Draft | None, wish: Wish) -> bool:
+    def accept(self, draft: Draft | None, wish: RotaWish) -> bool:
         """Keep a draft that is better by that wish."""
         if draft is None or wish.score(self.space, draft) <= wish.score(self.space, self.draft):
             return False
@@ -59,7 +59,7 @@ class NeighbourhoodSearch:
         self.on_better(draft)
         return True
 
-    def solve_whole(self, wish: Wish, work: float) -> tuple[bool, float | None]:
+    def solve_whole(self, wish: RotaWish, work: float) -> tuple[bool, float | None]:
         """All cells free, two solvers side by side with that work each: whether it is proved, else the bound known."""
         everything = Neighbourhood("everything", self.space, frozenset(self.space.open_cells()))
         tasks = [
@@ -75,7 +75,7 @@ class NeighbourhoodSearch:
             return False, None
         return False, min(known) if wish.upwards else max(known)
 
-    def search_neighbourhoods(self, wish: Wish, work: float, settings: "SearchSettings") -> None:
+    def search_neighbourhoods(self, wish: RotaWish, work: float, settings: "SearchSettings") -> None:
         """Two neighbourhoods side by side, again and again, until the work is done or the bound is reached."""
         chooser = NeighbourhoodChooser(self.space, settings.lp, f"{self.seed} {wish.name}")
         spent, turn = 0.0, 0
@@ -91,11 +91,11 @@ class NeighbourhoodSearch:
             for one, result in zip(chosen, results, strict=True):
                 chooser.adapt(one.kind, result.status)
 
-    def _best(self, results: list[TaskResult], wish: Wish) -> Draft | None:
+    def _best(self, results: list[TaskResult], wish: RotaWish) -> Draft | None:
         drafts = [result.draft for result in results if result.draft is not None]
         return max(drafts, key=lambda draft: wish.score(self.space, draft), default=None)
 
-    def _model(self, chosen: "Neighbourhood", wish: Wish, *, whole_goal: bool = False) -> RotaModel:
+    def _model(self, chosen: "Neighbourhood", wish: RotaWish, *, whole_goal: bool = False) -> RotaModel:
         """A model of those cells that holds the earlier wishes and pushes this one."""
         model = rota_model(chosen.space, self.draft, chosen.free, seats_leader=self.seats_leader)
         for earlier, limit in self.limits:
@@ -124,7 +124,7 @@ class SearchSettings:
     polish: Callable[[Draft], Draft] | None = None
     work_each: float = _WORK_EACH
 
-    def bound_reached(self, wish: Wish, search: NeighbourhoodSearch) -> bool:
+    def bound_reached(self, wish: RotaWish, search: NeighbourhoodSearch) -> bool:
         """Whether the draft cannot be bettered any more."""
         value = wish.value(search.space, search.draft)
         return self.bound is not None and (

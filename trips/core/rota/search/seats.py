@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
 
-from trips.core.rota.model.cp_sat import Stop, Task, solve_tasks
+from trips.core.rota.model.cp_sat import StopSignal, Task, solve_tasks
 from trips.core.rota.model.space import Cell, Draft, Space, seats_in_use
 from trips.core.rota.problem.values import LEADER
 
@@ -44,7 +44,7 @@ class SeatModel:
         self.factors.append(factor)
 
 
-def seat_everybody(space: Space, draft: Draft, seed: int, stop: Stop) -> dict[Cell, int] | None:
+def seat_everybody(space: Space, draft: Draft, seed: int, stop: StopSignal) -> dict[Cell, int] | None:
     """(person, session) -> seat for everybody with a turn, the leader too; None when pinned seats do not fit.
 
     A run that has to end takes any seats that fit: its plan is sound, and people keep the seats they were issued.
@@ -72,10 +72,10 @@ def seat_everybody(space: Space, draft: Draft, seed: int, stop: Stop) -> dict[Ce
         return None
     _hint_issued(model)
     hurried = Task(model, _HURRIED_WORK, seed, stop_at_first=True)  # type: ignore[arg-type]
-    return fixed | model.result if _solved(model, hurried, Stop()) else None
+    return fixed | model.result if _solved(model, hurried, StopSignal()) else None
 
 
-def _solved(model: SeatModel, task: Task, stop: Stop) -> bool:
+def _solved(model: SeatModel, task: Task, stop: StopSignal) -> bool:
     return solve_tasks([task], stop)[0].draft is not None
 
 

@@ -4,12 +4,12 @@ from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from trips.core.rota.model.cp_sat import Stop
+from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.model.group_wishes import PairsMet, Served
 from trips.core.rota.model.share_wishes import TotalOfShares, WorstShare
 from trips.core.rota.model.space import SCALE, Draft, Space, plan_from
 from trips.core.rota.model.stages import Draw, Stage, stages_for
-from trips.core.rota.model.wishes import Changes, Wish
+from trips.core.rota.model.wishes import Changes, RotaWish
 from trips.core.rota.problem.shares import pairs_met, shares_of, total_of_shares, worst_share
 from trips.core.rota.problem.values import NO_SEAT, Problem
 from trips.core.rota.search.first_plan import first_draft
@@ -48,13 +48,13 @@ class _Run:
     space: Space
     seed: int
     effort: int
-    stop: Stop
+    stop: StopSignal
     progress: Callable[[Progress], None] | None
     pending_lp: PendingLp | None = None
     stage: str = "first_plan"
     bound: float = 1.0
     first_at: float | None = None
-    ended: list[tuple[Wish, int, float, bool]] = field(default_factory=list)
+    ended: list[tuple[RotaWish, int, float, bool]] = field(default_factory=list)
 
     def tell(self, draft: Draft) -> None:
         """Tell the progress: a better draft is there."""
@@ -71,7 +71,7 @@ def solve(
     seed: int = 0,
     effort: int = DEFAULT_EFFORT,
     progress: Callable[[Progress], None] | None = None,
-    stop: Stop | None = None,
+    stop: StopSignal | None = None,
 ) -> Outcome:
     """Plan a rota.
 
@@ -80,7 +80,7 @@ def solve(
     status then says, and brings the clock that `seconds` are read from. A run that ends early is never called
     impossible.
     """
-    stop = stop or Stop()
+    stop = stop or StopSignal()
     space = preprocess(problem)
     run = _Run(problem, space, seed, effort, stop, progress, bound=_ceiling(space))
     no_wish_before = not problem.in_demand and problem.repair not in ("fewest", "few")
@@ -102,7 +102,7 @@ def _run_stages(run: _Run, draft: Draft) -> Draft:
     coaching = run.problem.leader == "coaching"
     draft = seat_leader_where_settled(run.space, draft) if coaching else draft
     search = NeighbourhoodSearch(run.space, draft, run.seed, run.stop, run.tell, seats_leader=coaching)
-    held: list[tuple[Wish, int]] = []
+    held: list[tuple[RotaWish, int]] = []
     for stage in stages_for(run.problem, run.seed):
         if run.stop.now():
             break
@@ -121,7 +121,7 @@ def _run_stages(run: _Run, draft: Draft) -> Draft:
     return search.draft
 
 
-def _run_stage(run: _Run, search: NeighbourhoodSearch, stage: Stage) -> tuple[Wish, StageEnd]:
+def _run_stage(run: _Run, search: NeighbourhoodSearch, stage: Stage) -> tuple[RotaWish, StageEnd]:
     """The stage's wish as far as its work takes it."""
     wish, space = stage.wish, run.space
     work = stage.work_share * run.effort
@@ -182,7 +182,7 @@ def _outcome(run: _Run, draft: Draft) -> Outcome:
     )
 
 
-def _result(space: Space, draft: Draft, ended: tuple[Wish, int, float, bool]) -> StageResult:
+def _result(space: Space, draft: Draft, ended: tuple[RotaWish, int, float, bool]) -> StageResult:
     wish, best, bound, proved = ended
     value = wish.value(space, draft)
     bound = max(bound, value) if wish.upwards else min(bound, value)  # a tie-break gains by what is spent later

@@ -7,7 +7,7 @@ import numpy as np
 from trips.core.rota.model.group_wishes import PairsMet
 from trips.core.rota.model.share_wishes import LiftedShares, TotalOfShares, WorstShare
 from trips.core.rota.model.space import SCALE, Draft, Space
-from trips.core.rota.model.wishes import Wish
+from trips.core.rota.model.wishes import RotaWish
 from trips.core.rota.search.bound import BranchAndBound
 from trips.core.rota.search.first_plan import rounded_draft
 from trips.core.rota.search.local.local_search import LocalSearch, Penalty
@@ -129,7 +129,7 @@ def _polished(search: NeighbourhoodSearch, penalty: Penalty, draft: Draft) -> Dr
     return local.result()
 
 
-def search_by_size(search: NeighbourhoodSearch, wish: Wish, work: float, settings: SearchSettings) -> StageEnd:
+def search_by_size(search: NeighbourhoodSearch, wish: RotaWish, work: float, settings: SearchSettings) -> StageEnd:
     """Neighbourhoods and one model of the whole, in the order and with the work that suit the number of open cells."""
     bound = settings.bound
     if settings.bound_reached(wish, search):

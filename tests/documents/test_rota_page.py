@@ -1,0 +1,28 @@
+"""What the page of a rota says of how it was made."""
+
+from typing import Any
+
+import pytest
+
+from trips.core.rota.model.stages import Draw
+from trips.documents.rota_page import DRAW, StageLine, stage_lines
+
+
+def stage(name: str, value: float, *, proved: bool = True) -> dict[str, Any]:
+    """A stage as a rota keeps it."""
+    return {"name": name, "value": value, "best": value, "bound": value, "proved": proved, "upwards": False}
+
+
+@pytest.mark.parametrize("last_proved", [True, False])
+def test_the_steps_of_the_draw_are_one_line_without_their_weights(last_proved: bool) -> None:
+    steps = [stage(DRAW, 9_000_001.0), stage(DRAW, 0.0), stage(DRAW, 16_000_000.0, proved=last_proved)]
+    lines = stage_lines([stage("demand_excess", 2.0), *steps, stage("worst_share", 0.75)])
+    assert lines == (
+        StageLine("demand_excess", 2.0, 2.0, True),
+        StageLine(DRAW, None, None, last_proved),
+        StageLine("worst_share", 0.75, 0.75, True),
+    )
+
+
+def test_the_page_knows_the_draw_by_the_planners_name() -> None:
+    assert Draw.name == DRAW
