@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.architecture_rules import FILE_LINES, Fault, faults, read_modules
+from tests.architecture_rules import FILE_LINES, faults
+from tests.architecture_source import Fault, read_modules
 
 ROOT = Path(__file__).resolve().parent.parent
 SIZE_KINDS = ("size",)
@@ -69,6 +70,8 @@ PLANTED = {
     "a long function": ("trips/core/sun.py", "def f():\n" + "    x = 1\n" * 40, "size"),
     "a long view": ("trips/views/day.py", "def _f(x):\n" + "    x = 1\n" * 25, "size"),
     "a long file": ("trips/core/sun.py", "X = 1\n" * (FILE_LINES + 1), "size"),
+    "a long test file": ("tests/trips/test_sun.py", "X = 1\n" * (FILE_LINES + 1), "size"),
+    "a long module of the pages' tests": ("tests/scripts/queue.test.mjs", "x()\n" * (FILE_LINES + 1), "size"),
     "many arguments": ("trips/core/sun.py", "def f(a, b, c, d, *, e, f, g): ...\n", "size"),
     "a room without a floor": ("trips/attic.py", "", "room"),
     "a drawer for everything": ("trips/core/utils.py", "", "name"),
@@ -90,6 +93,7 @@ CLEAN = {
     "trips/selectors/__init__.py": "",
     "trips/selectors/papers.py": "from trips.models import Site\n",
     "trips/services/papers.py": "from trips.core.rota.check import checker\nfrom trips.selectors import papers\n",
+    "tests/node_modules/reader/reader.mjs": "x()\n" * (FILE_LINES + 1),
     "trips/views/rota.py": (
         "from trips.services import papers\n\n\n@require_safe\ndef rota_show(request):\n    return papers\n"
     ),
@@ -139,7 +143,7 @@ def test_a_clean_house_has_no_fault(tmp_path: Path) -> None:
 def test_a_planted_fault_is_caught(tmp_path: Path, case: str) -> None:
     name, text, kind = PLANTED[case]
     found = faults(plant(tmp_path, {name: text}))
-    module = name.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+    module = name.removesuffix(".py").removesuffix(".mjs").removesuffix("/__init__").replace("/", ".")
     assert (kind, module) in {(fault.kind, fault.module) for fault in found}, shown(found)
 
 
