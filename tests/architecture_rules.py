@@ -5,6 +5,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from tests.architecture_of_tests import faults_of_tests
 from tests.architecture_source import (
     CORE,
     FLOORS,
@@ -53,7 +54,7 @@ def faults(root: Path) -> list[Fault]:
     """Every broken rule below `root`, sorted."""
     modules = read_modules(root)
     found = [fault for module in modules.values() for rule in RULES for fault in rule(module)]
-    return sorted([*found, *circles(modules), *sizes_of_tests(root)])
+    return sorted([*found, *circles(modules), *faults_of_tests(root, FILE_LINES)])
 
 
 def floors(module: Module) -> Iterator[Fault]:
@@ -165,17 +166,6 @@ def sizes(module: Module) -> Iterator[Fault]:
             yield Fault(
                 "size", module.name, function.lineno, f"{function.name}: {arguments} arguments, at most {ARGUMENTS}"
             )
-
-
-def sizes_of_tests(root: Path) -> Iterator[Fault]:
-    """A file below tests/ has one subject too; packages that came by npm are not ours."""
-    for path in sorted((root / "tests").rglob("*")):
-        name = path.relative_to(root)
-        if path.suffix not in (".py", ".mjs") or "node_modules" in name.parts:
-            continue
-        lines = len(path.read_text(encoding="utf-8").splitlines())
-        if lines > FILE_LINES:
-            yield Fault("size", ".".join(name.with_suffix("").parts), 1, f"{lines} lines, at most {FILE_LINES}")
 
 
 def file_names(module: Module) -> Iterator[Fault]:

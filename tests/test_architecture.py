@@ -72,6 +72,9 @@ PLANTED = {
     "a long file": ("trips/core/sun.py", "X = 1\n" * (FILE_LINES + 1), "size"),
     "a long test file": ("tests/trips/test_sun.py", "X = 1\n" * (FILE_LINES + 1), "size"),
     "a long module of the pages' tests": ("tests/scripts/queue.test.mjs", "x()\n" * (FILE_LINES + 1), "size"),
+    "a sleep in a test": ("tests/trips/test_sun.py", "import time\n\ntime.sleep(1)\n", "pause"),
+    "a pause of a page in a test": ("tests/browser/test_sun.py", "page.wait_for_timeout(300)\n", "pause"),
+    "the real clock in a test": ("tests/trips/test_sun.py", "from x import timezone\n\nX = timezone.now()\n", "clock"),
     "many arguments": ("trips/core/sun.py", "def f(a, b, c, d, *, e, f, g): ...\n", "size"),
     "a room without a floor": ("trips/attic.py", "", "room"),
     "a drawer for everything": ("trips/core/utils.py", "", "name"),
@@ -93,6 +96,9 @@ CLEAN = {
     "trips/selectors/__init__.py": "",
     "trips/selectors/papers.py": "from trips.models import Site\n",
     "trips/services/papers.py": "from trips.core.rota.check import checker\nfrom trips.selectors import papers\n",
+    "tests/waiting.py": "import time\n\ntime.sleep(1)\n",
+    "tests/trips/test_slow.py": "import time\n\ntime.sleep(1)  # the pause is the subject\n",
+    "tests/trips/test_now.py": "def test_now(clock):\n    assert timezone.now()\n",
     "tests/node_modules/reader/reader.mjs": "x()\n" * (FILE_LINES + 1),
     "trips/views/rota.py": (
         "from trips.services import papers\n\n\n@require_safe\ndef rota_show(request):\n    return papers\n"

@@ -68,6 +68,7 @@ def test_a_database_that_does_not_answer_is_named() -> None:
 
 
 @pytest.mark.django_db
+@pytest.mark.usefixtures("clock")
 def test_work_that_nobody_takes_up_is_noticed() -> None:
     from django_tasks_db.models import DBTaskResult
 

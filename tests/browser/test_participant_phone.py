@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 
 from participants import services
 from tests.browser.conftest import assert_accessible, assert_fits, assert_thumb_sized
+from tests.browser.page_waiting import page_until
 from tests.browser.participant_phone import (
     PHONE,
     TIMEOUT_MS,
@@ -110,11 +111,12 @@ def test_an_old_briefing_is_never_shown_beside_new_days(phone, trip, server):
     page.route("**/pack.json", lambda route: route.abort())  # the new edition is met, but not yet fetched as a whole
     page.reload()
     expect(page.locator("main")).to_contain_text("Rota 2, issued")
-    for _ in range(40):
+
+    def is_first_edition_gone() -> bool:
         packs = {line.rsplit(" ", 1)[0] for line in kept_paths(page) if line.startswith("pack ")}
-        if len(packs) == 1 and "Rota 1, issued" not in kept_text(page):
-            break
-        page.wait_for_timeout(250)
+        return len(packs) == 1 and "Rota 1, issued" not in kept_text(page)
+
+    page_until(page, is_first_edition_gone, what="the first edition is gone")
     server.stop()
     page.goto(own("briefing/", place.participant))
     expect(page.locator("body")).to_contain_text("was not kept on this device")

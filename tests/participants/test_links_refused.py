@@ -12,7 +12,7 @@ from tests import factories
 from tests.participants.mailroom import open_mailroom
 from tests.participants.sign_in_links import IMMEDIATE, handed_path, home, link_and_code, press
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture

@@ -1,18 +1,16 @@
 """The day of an issued trip, its addresses and its clock."""
 
-from types import SimpleNamespace
-from unittest import mock
-
 from django.urls import reverse
 
 from tests import factories
+from tests.frozen_clock import clock_of
 
 START = factories.FIRST_START  # 06:45 at the site
 
 
 def clock_at(moment):
-    """The pages of the day look at a clock that shows this moment; sign-ins keep the real one."""
-    return mock.patch("trips.views.day.timezone", SimpleNamespace(now=lambda: moment))
+    """The pages of the day look at a clock that shows this moment."""
+    return clock_of("trips.views.day", moment)
 
 
 def url(name, trip, session=None, **query):

@@ -24,7 +24,7 @@ from trips.services.demo import DEMO_FILE
 from trips.services.trip_file import trip_file_bytes
 from trips.services.trip_file.tables import TABLES
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 ROOT = Path(__file__).resolve().parents[2]
 
 

@@ -1,10 +1,10 @@
 """Runs of the planner: one at a time, with signs of life, cancelled, silent, impossible."""
 
 import threading
-import time
 from contextlib import suppress
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import partial
+from types import SimpleNamespace
 
 import pytest
 from django.db import OperationalError
@@ -13,6 +13,7 @@ from django.http import Http404
 from django_tasks_db.models import DBTaskResult
 
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
+from tests.waiting import until
 from trips.core.rota.search.outcome import NOTHING_FOUND, Outcome
 from trips.models import Making, Pairing, Rota
 from trips.selectors.making import NO_SIGN_AFTER_S, STALE_AFTER_S, active_making, last_making, making_for, making_state
@@ -169,12 +170,14 @@ def waits_for_a_pulse(making: Making, outcome: Outcome):
 
     def silent(problem, **ignored) -> Outcome:
         first = Making.objects.get(pk=making.pk).heartbeat_at
-        for _ in range(400):
-            time.sleep(0.05)
+
+        def has_new_sign() -> bool:
             with suppress(OperationalError):  # a database in memory tells a reader that it is being written to
-                if Making.objects.get(pk=making.pk).heartbeat_at > first:
-                    return outcome
-        raise AssertionError("no sign of life while the planner was silent")
+                return Making.objects.get(pk=making.pk).heartbeat_at > first
+            return False
+
+        until(has_new_sign, what="a sign of life while the planner is silent")
+        return outcome
 
     return silent
 
@@ -191,13 +194,20 @@ def test_a_planner_that_is_silent_for_long_is_not_taken_for_gone(monkeypatch: py
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_run_that_was_given_up_gets_no_sign_of_life_any_more() -> None:
+def test_a_run_that_was_given_up_gets_no_sign_of_life_any_more(monkeypatch: pytest.MonkeyPatch) -> None:
     made, _ = making_open(trip=estate(), wanted=LITTLE, by=None, now=LONG_BEFORE)
     Making.objects.filter(pk=made.pk).update(
         state="not_finished", heartbeat_at=LONG_BEFORE, ended_at=LONG_BEFORE, version=F("version") + 1
     )
-    with Pulse(made, every_s=0.05):
-        time.sleep(0.4)
+    looks: list[datetime] = []
+
+    def looked_at() -> datetime:
+        looks.append(LONG_BEFORE + timedelta(hours=1 + len(looks)))
+        return looks[-1]
+
+    monkeypatch.setattr(room, "timezone", SimpleNamespace(now=looked_at))
+    with Pulse(made, every_s=0.01):
+        until(lambda: len(looks) > 3, what="the pulse has beaten three times")
     made.refresh_from_db()
     assert made.heartbeat_at == LONG_BEFORE
 

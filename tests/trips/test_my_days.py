@@ -14,7 +14,7 @@ from trips.assemble.days import RotaPages
 from trips.models import Session
 from trips.services.issue_payload import payload_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture

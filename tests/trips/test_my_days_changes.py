@@ -10,7 +10,7 @@ from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from tests.trips.my_days_pages import days, page_of
 from trips.models import Issue, Notice
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture

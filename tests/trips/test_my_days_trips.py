@@ -13,7 +13,7 @@ from tests.trips.issued_trips import issued_trip, phone_of
 from tests.trips.my_days_pages import days, page_of
 from trips.models import Notice, Trip
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 CLOCK = re.compile('name="site-zone" content="([^"]*)"')
 
 

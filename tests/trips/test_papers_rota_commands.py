@@ -5,12 +5,11 @@ from datetime import timedelta
 import icalendar
 import pytest
 from django.core.management import call_command
-from django.utils import timezone
 
 from tests import factories
 from tests.trips.issued_trips import issue, seated_rota
 from tests.trips.paper_reading import reader
-from tests.trips.rota_papers import events_of
+from tests.trips.rota_papers import NOW, events_of
 from trips.documents.scripts import NoFont
 from trips.management.plain_command import Refusal
 from trips.services.calendars import CalendarOf, calendar_bytes
@@ -98,6 +97,6 @@ def test_a_script_without_a_font_is_found_before_anything_is_printed(trip):
     person.name = "\U0001e290"
     person.save()
     rota = rota_for_papers(trip)
-    papers = rota_papers(rota=rota, now=timezone.now())
+    papers = rota_papers(rota=rota, now=NOW)
     with pytest.raises(NoFont):
         papers_print(list(paper_files(rota=rota, papers=papers, order=PaperOrder(briefings_only=True))))

@@ -9,7 +9,7 @@ from trips.models import Making, Pairing
 from trips.selectors.making import last_making
 from trips.services.making_run import making_run
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ from tests.trips.rota_trips import estate, planned
 from trips.models import Making
 from trips.selectors.making import LOOK_EVERY_S, last_making, making_panel
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture

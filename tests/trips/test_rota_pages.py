@@ -13,7 +13,7 @@ from trips.models import Hide, Pairing, Rota, SessionHide
 from trips.selectors.rota_page import rota_page
 from trips.services.person import pairing_remove
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture
