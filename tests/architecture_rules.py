@@ -3,35 +3,27 @@
 import ast
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from pathlib import Path
 
-OWN = ("participants", "trips", "config")
-CORE, RECORDS, USE, EDGES, HOUSE = 1, 2, 3, 4, 5
-FLOORS = {
-    "core": CORE,
-    "documents": CORE,
-    "wording": CORE,
-    "models": RECORDS,
-    "versions": RECORDS,
-    "selectors": USE,
-    "assemble": USE,
-    "services": USE,
-    "tasks": USE,
-    "session_store": USE,
-    "tokens": USE,
-    "mail": USE,
-    "access": EDGES,
-    "queued": EDGES,
-    "form_fields": EDGES,
-    "views": EDGES,
-    "forms": EDGES,
-    "urls": EDGES,
-    "admin": EDGES,
-    "apps": EDGES,
-    "templatetags": EDGES,
-    "management": EDGES,
-}
+from tests.architecture_of_tests import faults_of_tests
+from tests.architecture_source import (
+    CORE,
+    FLOORS,
+    OWN,
+    RECORDS,
+    Fault,
+    Module,
+    argument_count,
+    first_argument,
+    floor_of,
+    functions,
+    imported,
+    last_name,
+    length_of,
+    read_modules,
+    targets,
+)
+
 SOLVER = "ortools"
 FRAMEWORK = ("django", "crispy_forms", "django_htmx", "django_tasks", "environ", "config", "psycopg", "sqlite3")
 CLOCKS = ("now", "today", "utcnow", "localtime", "time")
@@ -58,68 +50,16 @@ ROOM_MODULES = 12
 FUNCTION_LINES, VIEW_LINES, FILE_LINES, ARGUMENTS = 40, 25, 300, 6
 
 
-@dataclass(frozen=True, order=True)
-class Fault:
-    """One broken rule: where, which, and what to do."""
-
-    kind: str
-    module: str
-    line: int
-    text: str
-
-    def __str__(self) -> str:
-        return f"{self.module}:{self.line} [{self.kind}] {self.text}"
-
-
-@dataclass
-class Module:
-    """One source file: its dotted name, its tree, and the own modules it imports with their lines."""
-
-    name: str
-    path: Path
-    tree: ast.Module
-    imports: list[tuple[str, int]] = field(default_factory=list)
-
-    @property
-    def floor(self) -> int:
-        """1 core, 2 records, 3 use, 4 edges, 5 the house itself."""
-        parts = self.name.split(".")
-        if parts[0] == "config":
-            return HOUSE
-        return FLOORS.get(parts[1], EDGES) if len(parts) > 1 else CORE
-
-    @property
-    def is_view(self) -> bool:
-        return ".views" in self.name
-
-
-def read_modules(root: Path) -> dict[str, Module]:
-    """Every module of the project below `root`, without migrations."""
-    modules = {}
-    for package in OWN:
-        for path in sorted((root / package).rglob("*.py")):
-            parts = path.relative_to(root).with_suffix("").parts
-            if "migrations" in parts or "__pycache__" in parts:
-                continue
-            name = ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
-            modules[name] = Module(name, path, ast.parse(path.read_text(encoding="utf-8"), str(path)))
-    for module in modules.values():
-        module.imports = [
-            (_resolved(target, modules), line) for target, line in _imported(module.tree) if target.split(".")[0] in OWN
-        ]
-    return modules
-
-
 def faults(root: Path) -> list[Fault]:
     """Every broken rule below `root`, sorted."""
     modules = read_modules(root)
     found = [fault for module in modules.values() for rule in RULES for fault in rule(module)]
-    return sorted([*found, *circles(modules), *shared_names(modules)])
+    return sorted([*found, *circles(modules), *shared_names(modules), *faults_of_tests(root, FILE_LINES)])
 
 
 def floors(module: Module) -> Iterator[Fault]:
     for target, line in module.imports:
-        if _floor_of(target) > module.floor:
+        if floor_of(target) > module.floor:
             yield Fault("floor", module.name, line, f"imports {target} from a higher floor")
 
 
@@ -127,7 +67,7 @@ def known_rooms(module: Module) -> Iterator[Fault]:
     """Whatever stands at the top of participants/ or trips/ has a floor."""
     parts = module.name.split(".")
     if parts[0] != "config" and len(parts) > 1 and parts[1] not in FLOORS:
-        yield Fault("room", module.name, 1, f"{parts[1]!r} has no floor; give it one in architecture_rules.py")
+        yield Fault("room", module.name, 1, f"{parts[1]!r} has no floor; give it one in architecture_source.py")
 
 
 def participants_alone(module: Module) -> Iterator[Fault]:
@@ -140,7 +80,7 @@ def pure_core(module: Module) -> Iterator[Fault]:
     """The core knows no framework, no clock and no files."""
     if module.floor != CORE:
         return
-    for target, line in _imported(module.tree):
+    for target, line in imported(module.tree):
         if target.split(".")[0] in FRAMEWORK:
             yield Fault("framework", module.name, line, f"the core imports {target}")
         for kind, barred in (("clock", CLOCK_MODULES), ("file", FILE_MODULES)):
@@ -148,7 +88,7 @@ def pure_core(module: Module) -> Iterator[Fault]:
                 yield Fault(kind, module.name, line, f"the core imports {target}; hand in what it would read")
     for node in ast.walk(module.tree):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in CLOCKS:
-            if isinstance(node.func.value, ast.Name | ast.Attribute) and _last(node.func.value) in _CLOCK_OWNERS:
+            if isinstance(node.func.value, ast.Name | ast.Attribute) and last_name(node.func.value) in _CLOCK_OWNERS:
                 yield Fault("clock", module.name, node.lineno, f"the core reads the clock: {node.func.attr}()")
         elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "open":
             yield Fault("file", module.name, node.lineno, "the core opens a file")
@@ -156,15 +96,15 @@ def pure_core(module: Module) -> Iterator[Fault]:
 
 def open_imports(module: Module) -> Iterator[Fault]:
     """No own import inside a function; the solver only inside one."""
-    hidden = [node for function in _functions(module.tree) for node in ast.walk(function)]
+    hidden = [node for function in functions(module.tree) for node in ast.walk(function)]
     for node in hidden:
-        for target, line in _targets(node):
+        for target, line in targets(node):
             if target.split(".")[0] in OWN:
                 yield Fault("hidden", module.name, line, f"imports {target} inside a function")
     inside = {id(node) for node in hidden}
     for node in ast.walk(module.tree):
         if id(node) not in inside:
-            for target, line in _targets(node):
+            for target, line in targets(node):
                 if target.split(".")[0] == SOLVER:
                     yield Fault("solver", module.name, line, f"imports {target} outside the function that solves")
 
@@ -204,10 +144,10 @@ def queries_in_selectors(module: Module) -> Iterator[Fault]:
 
 def thin_models(module: Module) -> Iterator[Fault]:
     """No logic in save, no signals."""
-    for target, line in _imported(module.tree):
+    for target, line in imported(module.tree):
         if "signals" in target.split("."):
             yield Fault("signal", module.name, line, f"imports {target}")
-    for function in _functions(module.tree):
+    for function in functions(module.tree):
         if module.floor == RECORDS and function.name in ("save", "delete"):
             yield Fault("save", module.name, function.lineno, f"a model with its own {function.name}()")
 
@@ -216,12 +156,12 @@ def sizes(module: Module) -> Iterator[Fault]:
     lines = len(module.path.read_text(encoding="utf-8").splitlines())
     if lines > FILE_LINES:
         yield Fault("size", module.name, 1, f"{lines} lines, at most {FILE_LINES}")
-    for function in _functions(module.tree):
+    for function in functions(module.tree):
         limit = VIEW_LINES if module.is_view else FUNCTION_LINES
-        length = _length(function)
+        length = length_of(function)
         if length > limit:
             yield Fault("size", module.name, function.lineno, f"{function.name}: {length} lines, at most {limit}")
-        arguments = _argument_count(function)
+        arguments = argument_count(function)
         if arguments > ARGUMENTS:
             yield Fault(
                 "size", module.name, function.lineno, f"{function.name}: {arguments} arguments, at most {ARGUMENTS}"
@@ -266,8 +206,8 @@ def accepted_methods(module: Module) -> Iterator[Fault]:
     if not module.is_view:
         return
     for node in module.tree.body:
-        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_") and _first_argument(node) == "request":
-            names = {_last(item.func if isinstance(item, ast.Call) else item) for item in node.decorator_list}
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_") and first_argument(node) == "request":
+            names = {last_name(item.func if isinstance(item, ast.Call) else item) for item in node.decorator_list}
             if not names & set(METHOD_DECORATORS) and node.name not in ("bad_request", *_ERROR_VIEWS):
                 yield Fault("methods", module.name, node.lineno, f"{node.name} does not say which methods it takes")
 
@@ -328,56 +268,3 @@ RULES = (
 )
 _CLOCK_OWNERS = ("datetime", "date", "time", "timezone")
 _ERROR_VIEWS = ("csrf_failure", "forbidden", "not_found", "server_error")
-
-
-def _imported(tree: ast.AST) -> Iterator[tuple[str, int]]:
-    for node in ast.walk(tree):
-        yield from _targets(node)
-
-
-def _targets(node: ast.AST) -> Iterator[tuple[str, int]]:
-    """`from a.b import c` gives a.b.c: whether c is a module is decided by `_resolved`."""
-    if isinstance(node, ast.Import):
-        for alias in node.names:
-            yield alias.name, node.lineno
-    elif isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
-        for alias in node.names:
-            yield f"{node.module}.{alias.name}", node.lineno
-    elif isinstance(node, ast.ImportFrom):
-        yield "." * node.level + (node.module or ""), node.lineno
-
-
-def _resolved(target: str, modules: dict[str, Module]) -> str:
-    return target if target in modules else target.rpartition(".")[0] or target
-
-
-def _floor_of(target: str) -> int:
-    return Module(target, Path(), ast.Module([], [])).floor
-
-
-def _functions(tree: ast.Module) -> Iterator[ast.FunctionDef | ast.AsyncFunctionDef]:
-    for node in ast.walk(tree):
-        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
-            yield node
-
-
-def _length(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
-    """Lines from `def` to the end, without the docstring."""
-    total = (function.end_lineno or function.lineno) - function.lineno + 1
-    first = function.body[0]
-    if ast.get_docstring(function) is not None:
-        total -= (first.end_lineno or first.lineno) - first.lineno + 1
-    return total
-
-
-def _argument_count(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
-    every = [*function.args.posonlyargs, *function.args.args, *function.args.kwonlyargs]
-    return len([argument for argument in every if argument.arg not in ("self", "cls")])
-
-
-def _first_argument(function: ast.FunctionDef) -> str:
-    return function.args.args[0].arg if function.args.args else ""
-
-
-def _last(node: ast.AST) -> str:
-    return node.attr if isinstance(node, ast.Attribute) else node.id if isinstance(node, ast.Name) else ""

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
+from tests.frozen_clock import clock  # noqa: F401
 from tests.plain_pages import read_plainly
 
 BROWSER_FOLDER = Path(__file__).resolve().parent / "browser"

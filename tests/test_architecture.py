@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.architecture_rules import FILE_LINES, Fault, faults, read_modules
+from tests.architecture_rules import FILE_LINES, faults
+from tests.architecture_source import Fault, read_modules
 
 ROOT = Path(__file__).resolve().parent.parent
 SIZE_KINDS = ("size",)
@@ -84,6 +85,11 @@ PLANTED = {
     "a long function": ("trips/core/sun.py", "def f():\n" + "    x = 1\n" * 40, "size"),
     "a long view": ("trips/views/day.py", "def _f(x):\n" + "    x = 1\n" * 25, "size"),
     "a long file": ("trips/core/sun.py", "X = 1\n" * (FILE_LINES + 1), "size"),
+    "a long test file": ("tests/trips/test_sun.py", "X = 1\n" * (FILE_LINES + 1), "size"),
+    "a long module of the pages' tests": ("tests/scripts/queue.test.mjs", "x()\n" * (FILE_LINES + 1), "size"),
+    "a sleep in a test": ("tests/trips/test_sun.py", "import time\n\ntime.sleep(1)\n", "pause"),
+    "a pause of a page in a test": ("tests/browser/test_sun.py", "page.wait_for_timeout(300)\n", "pause"),
+    "the real clock in a test": ("tests/trips/test_sun.py", "from x import timezone\n\nX = timezone.now()\n", "clock"),
     "many arguments": ("trips/core/sun.py", "def f(a, b, c, d, *, e, f, g): ...\n", "size"),
     "a room without a floor": ("trips/attic.py", "", "room"),
     "a class of another's name": ("trips/core/calls.py", "class CoreError: ...\n", "name"),
@@ -106,6 +112,10 @@ CLEAN = {
     "trips/selectors/__init__.py": "",
     "trips/selectors/papers.py": "from trips.models import Site\n",
     "trips/services/papers.py": "from trips.core.rota.check import checker\nfrom trips.selectors import papers\n",
+    "tests/waiting.py": "import time\n\ntime.sleep(1)\n",
+    "tests/trips/test_slow.py": "import time\n\ntime.sleep(1)  # the pause is the subject\n",
+    "tests/trips/test_now.py": "def test_now(clock):\n    assert timezone.now()\n",
+    "tests/node_modules/reader/reader.mjs": "x()\n" * (FILE_LINES + 1),
     "trips/views/rota.py": (
         "from trips.services import papers\n\n\n@require_safe\ndef rota_show(request):\n    return papers\n"
     ),
@@ -155,7 +165,7 @@ def test_a_clean_house_has_no_fault(tmp_path: Path) -> None:
 def test_a_planted_fault_is_caught(tmp_path: Path, case: str) -> None:
     name, text, kind = PLANTED[case]
     found = faults(plant(tmp_path, {name: text}))
-    module = name.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+    module = name.removesuffix(".py").removesuffix(".mjs").removesuffix("/__init__").replace("/", ".")
     assert (kind, module) in {(fault.kind, fault.module) for fault in found}, shown(found)
 
 

@@ -5,13 +5,14 @@ import re
 import signal
 import socket
 import subprocess
-import time
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
+
+from tests.waiting import until
 
 ROOT = Path(__file__).resolve().parent.parent
 PATIENCE_S = 240
@@ -104,8 +105,5 @@ def test_the_demo_plans_writes_serves_and_stops(served: tuple[subprocess.Popen[s
 
     process.send_signal(signal.SIGTERM)
     assert process.wait(timeout=60) == 0
-    ends = time.monotonic() + 30
-    while members_of(process.pid) and time.monotonic() < ends:
-        time.sleep(0.2)
-    assert members_of(process.pid) == [], "web or worker outlived the demo"
+    until(lambda: not members_of(process.pid), within_s=30, what="web and worker end with the demo")
     assert not list((ROOT / "var").glob("demo.*"))

@@ -9,7 +9,6 @@ import re
 import socket
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from urllib.request import urlopen
 
@@ -19,6 +18,7 @@ from django.db import connection
 from playwright.sync_api import BrowserContext, Page, expect
 
 from participants import services
+from tests.waiting import until
 
 TIMEOUT_MS = 20_000
 PHONE = {
@@ -48,14 +48,18 @@ class Server:
         with socket.create_server(("127.0.0.1", self.port)) as door:  # taken here, so nobody takes it meanwhile
             self.port = door.getsockname()[1]
             self.process = self._serve(door.fileno())
-        for _ in range(300):
-            with contextlib.suppress(OSError), urlopen(f"{self.url}/in/", timeout=30):
-                return
-            if self.process.poll() is not None:
-                break
-            time.sleep(0.1)
-        self.stop()
-        raise RuntimeError("the server does not start")
+        try:
+            until(self._answers, within_s=120, what="the server answers")
+        except BaseException:
+            self.stop()
+            raise
+
+    def _answers(self) -> bool:
+        assert self.process is not None
+        assert self.process.poll() is None, "the server does not start"
+        with contextlib.suppress(OSError), urlopen(f"{self.url}/in/", timeout=30):
+            return True
+        return False
 
     def _serve(self, door: int) -> subprocess.Popen[bytes]:
         options = ["--threads", "6", "--bind", f"fd://{door}", "--log-level", "error"]

@@ -7,6 +7,7 @@ from playwright.sync_api import Page, expect
 from participants.models import Participant
 from tests import factories
 from tests.browser import leader_steps as steps
+from tests.browser.page_waiting import page_until
 from tests.trips.rota_trips import estate
 from trips.models import Change, Pin, Rota, Seat, Trip
 
@@ -178,11 +179,12 @@ def test_the_same_journey_without_any_script(open_context, worker) -> None:
     steps.sign_in_by_page(page, factories.leader().username)
     set_up(page, people=steps.PEOPLE[:3], hides=steps.HIDES[:2])
     steps.plan(page)
-    for _ in range(200):
+
+    def is_made() -> bool:
         steps.follow(page, "Look again")
-        if page.get_by_role("link", name="Open rota 1").count():
-            break
-        page.wait_for_timeout(500)
+        return page.get_by_role("link", name="Open rota 1").count() > 0
+
+    page_until(page, is_made, within_s=150, what="rota 1 is made")
     steps.follow(page, "Open rota 1")
     open_rota(page, 1)
     rota = Rota.objects.get()

@@ -10,6 +10,7 @@ from playwright.sync_api import Page, expect
 
 from participants.models import Submission
 from tests.browser.conftest import PHONE, assert_accessible, assert_fits, assert_thumb_sized
+from tests.browser.page_waiting import page_until
 from tests.trips.issued_trips import issued_trip
 from trips.models import OutBack
 
@@ -120,10 +121,7 @@ def test_a_tick_that_waits_can_be_taken_back_and_one_that_waits_is_kept_when_the
     context.set_offline(False)
     again = context.new_page()
     again.goto(reverse("trips:day-show", args=[trip.uuid]))  # the day's page sends what waits, too
-    for _ in range(100):
-        if OutBack.objects.exists():
-            break
-        again.wait_for_timeout(100)
+    page_until(again, OutBack.objects.exists, what="the tick arrives")
     assert OutBack.objects.get().place == second
 
 

@@ -6,6 +6,7 @@ import pytest
 from django.conf import settings
 from playwright.sync_api import Browser, Page, Route
 
+from tests.browser.page_waiting import page_until
 from tests.browser.page_watch import PageWatch
 
 HOUSE = "http://house.test"
@@ -73,5 +74,7 @@ def test_a_drawing_that_gives_way_to_a_newer_one_is_no_fault(page: Page, watch: 
 )
 def test_a_real_fault_is_told(page: Page, watch: PageWatch, act: Callable[[Page], object], trouble: str) -> None:
     act(page)
-    page.wait_for_timeout(500)
-    assert [trouble in told for told in watch.troubles()] == [True]
+    page_until(page, lambda: any(trouble in told for told in watch.troubles()), what=trouble)
+    page.evaluate("console.error('the last word')")  # what was said before it has been heard with it
+    page_until(page, lambda: any("the last word" in told for told in watch.troubles()), what="the last word")
+    assert [trouble in told for told in watch.troubles() if "the last word" not in told] == [True]

@@ -1,26 +1,23 @@
-"""A participant on a phone: the way in, days without a network, a new rota meanwhile, waiting forms, another person."""
+"""A participant on a phone: sign-in, days without a network, a new rota meanwhile, another person."""
 
 import re
 
 import pytest
-from django.contrib.sessions.models import Session
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import expect
 
 from participants import services
-from participants.models import Submission
-from tests.browser.conftest import assert_accessible, assert_fits, assert_thumb_sized, sign_in_person
+from tests.browser.conftest import assert_accessible, assert_fits, assert_thumb_sized
+from tests.browser.page_waiting import page_until
 from tests.browser.participant_phone import (
     PHONE,
     TIMEOUT_MS,
     come_in,
     kept_paths,
     kept_text,
-    offline_at,
     own,
     reconnect,
     state,
     wait_for_pack,
-    waiting_forms,
 )
 from tests.trips.issued_trips import issue, issued_trip, seated_rota
 
@@ -114,11 +111,12 @@ def test_an_old_briefing_is_never_shown_beside_new_days(phone, trip, server):
     page.route("**/pack.json", lambda route: route.abort())  # the new edition is met, but not yet fetched as a whole
     page.reload()
     expect(page.locator("main")).to_contain_text("Rota 2, issued")
-    for _ in range(40):
+
+    def is_first_edition_gone() -> bool:
         packs = {line.rsplit(" ", 1)[0] for line in kept_paths(page) if line.startswith("pack ")}
-        if len(packs) == 1 and "Rota 1, issued" not in kept_text(page):
-            break
-        page.wait_for_timeout(250)
+        return len(packs) == 1 and "Rota 1, issued" not in kept_text(page)
+
+    page_until(page, is_first_edition_gone, what="the first edition is gone")
     server.stop()
     page.goto(own("briefing/", place.participant))
     expect(page.locator("body")).to_contain_text("was not kept on this device")
@@ -160,103 +158,6 @@ def test_signing_out_without_a_network_empties_the_phone_all_the_same(phone, tri
     page.get_by_role("button", name="Sign out").click()
     expect(page.get_by_role("heading", name="This device is empty")).to_be_visible()
     assert kept_paths(page) == []
-
-
-def fill_wishes(page: Page, marks: str) -> None:
-    page.locator("select[name^=marks_]").first.select_option(marks)
-    page.get_by_role("button", name="Save my wishes").click()
-
-
-def test_a_form_filled_offline_waits_visibly_and_is_sent_once(phone, trip):
-    place = trip.places.first()
-    page = offline_at(phone, place.participant, "wishes/")
-    fill_wishes(page, "5")
-    expect(state(page)).to_contain_text("Waits for a network: Wishes")
-    assert not place.wishes.exists()
-    page.reload()
-    expect(page.locator("select[name^=marks_]").first).to_have_value("5")
-    reconnect(phone, page)
-    expect(state(page)).to_contain_text("Sent: Wishes")
-    assert place.wishes.get().marks == 5
-    assert Submission.objects.count() == 1
-    page.reload()
-    page.wait_for_load_state("networkidle")
-    assert Submission.objects.count() == 1
-
-
-def test_a_waiting_form_that_cannot_be_taken_says_why_and_keeps_what_was_typed(phone, trip):
-    place = trip.places.first()
-    page = offline_at(phone, place.participant, "wishes/")
-    page.locator("select[name^=marks_]").nth(1).select_option("4")
-    fill_wishes(page, "5")
-    expect(state(page)).to_contain_text("Waits for a network: Wishes")
-    reconnect(phone, page)
-    expect(state(page)).to_contain_text("Not taken: Wishes. You spent 9 marks")
-    page.goto(own("days/", place.participant))
-    state(page).get_by_role("link", name="Open and correct it").click()
-    expect(page.locator("select[name^=marks_]").first).to_have_value("5")
-    fill_wishes(page, "2")
-    expect(page.get_by_text("Your wishes are saved.")).to_be_visible()
-    assert sorted(place.wishes.values_list("marks", flat=True)) == [2, 4]
-
-
-def leave_a_waiting_form(phone: BrowserContext, place) -> None:
-    """The person fills wishes without a network and closes the page before there is one."""
-    page = offline_at(phone, place.participant, "wishes/")
-    fill_wishes(page, "5")
-    expect(state(page)).to_contain_text("Waits for a network: Wishes")
-    page.close()
-    phone.set_offline(False)
-
-
-def test_a_waiting_form_is_gone_when_somebody_else_comes_in(phone, trip):
-    first, second = trip.places.all()[:2]
-    leave_a_waiting_form(phone, first)
-    page = come_in(phone, second.participant)
-    wait_for_pack(page)
-    assert not second.wishes.exists()
-    assert not first.wishes.exists()
-    assert waiting_forms(page) == []
-
-
-def test_a_waiting_form_is_not_sent_under_anybody_elses_name(phone, trip, server):
-    """A browser that ignores the order to empty itself still sends nothing for another person."""
-    first, second = trip.places.all()[:2]
-    leave_a_waiting_form(phone, first)
-    phone.clear_cookies()
-    sign_in_person(phone, server.url, second.participant)
-    page = phone.new_page()
-    page.goto(own("days/", second.participant))
-    expect(state(page)).to_contain_text("A form of somebody else waits on this device and is not sent.")
-    assert not second.wishes.exists()
-    assert not first.wishes.exists()
-
-
-def test_a_form_survives_coming_in_again_as_the_same_person(phone, trip):
-    place = trip.places.first()
-    page = offline_at(phone, place.participant, "wishes/")
-    fill_wishes(page, "3")
-    expect(state(page)).to_contain_text("Waits for a network")
-    phone.clear_cookies(name="sessionid")
-    reconnect(phone, page)
-    expect(state(page)).to_contain_text("You are signed out on this device.")
-    page = come_in(phone, place.participant)
-    expect(state(page)).to_contain_text("Sent: Wishes")
-    assert place.wishes.get().marks == 3
-
-
-def test_a_form_that_waits_survives_a_sign_in_that_ended_on_the_server(phone, trip):
-    place = trip.places.first()
-    page = offline_at(phone, place.participant, "wishes/")
-    fill_wishes(page, "3")
-    expect(state(page)).to_contain_text("Waits for a network")
-    Session.objects.all().delete()
-    reconnect(phone, page)
-    expect(state(page)).to_contain_text("You are signed out on this device.")
-    assert not place.wishes.exists()
-    page = come_in(phone, place.participant)
-    expect(state(page)).to_contain_text("Sent: Wishes")
-    assert place.wishes.get().marks == 3
 
 
 def test_a_wrong_clock_is_told_and_changes_no_time(chromium, server, trip):

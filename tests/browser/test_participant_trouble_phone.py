@@ -13,6 +13,7 @@ from playwright.sync_api import Error, Page, expect
 
 from tests import factories
 from tests.browser.conftest import assert_accessible, assert_fits
+from tests.browser.page_waiting import page_until
 from tests.browser.participant_phone import Server, come_in, offline_at, own, reconnect, state, wait_for_pack
 from tests.trips.issued_trips import issued_trip
 from trips.models import Place, Trip
@@ -33,7 +34,7 @@ class Gateway(BaseHTTPRequestHandler):
 
     def do_GET(self) -> None:
         late = bool(self.slow) and self.slow in self.path
-        time.sleep(6 if late else 0)  # longer than a kept page is waited for
+        time.sleep(6 if late else 0)  # the pause is the subject: longer than a kept page is waited for
         self.send_response(200 if late else 502)
         self.send_header("Content-Type", "text/html")
         self.end_headers()
@@ -112,8 +113,7 @@ def test_a_lens_stays_one_through_answers_cut_short_and_a_change_before_it_is_se
     page.route("**/kit/add/lens/", hold_the_first)
     fill_lens(page, focal_min_mm="400", aperture_wide="2.8")
     expect(state(page)).to_contain_text("Sending Lens, 400 mm f/2.8")
-    while not held:
-        page.wait_for_timeout(50)
+    page_until(page, lambda: held, what="the lens is sent")
     held[0].fulfill(response=held[0].fetch(), body='{"taken": tr')
     page.wait_for_url("**/kit/")
     assert person.lenses.filter(focal_min_mm=400).count() == 1

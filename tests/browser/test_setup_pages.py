@@ -6,6 +6,7 @@ from playwright.sync_api import expect
 
 from tests import factories
 from tests.browser.conftest import PHONE
+from tests.browser.page_waiting import page_until
 from tests.trips.issued_trips import issued_trip
 from trips.models import Notice
 
@@ -59,7 +60,7 @@ def test_a_leader_is_asked_before_forms_that_wait_are_lost(open_context):
     asked = []
     page.on("dialog", lambda dialog: (asked.append(dialog.message), dialog.dismiss()))
     page.get_by_role("button", name="Sign out").click()
-    page.wait_for_timeout(300)
+    page_until(page, lambda: asked, what="a question")
     assert asked == ["A form has not been sent and will be lost. Sign out?"]
     expect(page.get_by_text("Waits for a network")).to_be_visible()
 

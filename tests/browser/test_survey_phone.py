@@ -9,6 +9,8 @@ from playwright.sync_api import Page, expect
 from participants.models import Submission
 from tests import factories
 from tests.browser.conftest import PHONE, WIDE, assert_accessible, assert_fits, assert_thumb_sized
+from tests.browser.page_waiting import page_until
+from tests.browser.participant_phone import waiting_forms
 from trips.models import View
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -130,10 +132,9 @@ def test_without_a_network_each_hide_waits_and_is_sent_once(open_context, site, 
     assert Submission.objects.filter(participant=None, kind="survey").count() == 2
     box(page, first, "bearing_deg").fill("112")  # goes on from what the server now has
     page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
-    for _ in range(200):  # "Saved at" of the first sending still stands there: ask for the third form to be taken
-        if Submission.objects.filter(participant=None, kind="survey").count() == 3:
-            break
-        page.wait_for_timeout(100)
+    # "Saved at" of the first sending still stands there: wait for the third form to be taken.
+    taken = Submission.objects.filter(participant=None, kind="survey")
+    page_until(page, lambda: taken.count() == 3, what="the third form is taken")
     first.refresh_from_db()
     assert first.bearing_deg == 112
 
@@ -188,9 +189,13 @@ def test_somebody_else_on_the_same_device_does_not_send_what_waits(open_context,
     )
     context.set_offline(False)
     page.reload()
-    page.wait_for_timeout(1500)
+    box(page, view, "bearing_deg").fill("99")
+    page.get_by_role("button", name="Save this window (window 1 of Alder)").click()
+    expect(page.get_by_text(re.compile(r"^Saved at"))).to_be_visible()  # older forms of one's own are sent before it
     view.refresh_from_db()
-    assert view.bearing_deg == 250
+    assert view.bearing_deg == 99
+    assert Submission.objects.filter(kind="survey").count() == 1
+    assert [form["person"] for form in waiting_forms(page)] == ["leader-0"]
 
 
 def test_without_script_it_is_a_plain_form(open_page, hide):

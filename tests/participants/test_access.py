@@ -15,7 +15,7 @@ from participants.session_store import session_digest
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 TODAY, NEXT = date(2027, 5, 3), date(2027, 9, 1)
 
 

@@ -22,7 +22,7 @@ from tests import factories
 from tests.participants.mailroom import open_mailroom
 from tests.trips.issued_trips import phone_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 IMMEDIATE = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
 OTHER_KEY = "another key that is long enough for anybody: 0123456789abcdef"
 

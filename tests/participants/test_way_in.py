@@ -1,24 +1,22 @@
-"""The way in: links by real mail and by hand, scanners, wrong codes, limits, devices, signing out."""
+"""Sign-in links by real mail and by hand, scanners, devices, signing out."""
 
 import re
-from datetime import timedelta
 
 import pytest
 from django.conf import settings as django_settings
 from django.contrib.sessions.models import Session
 from django.test import Client
 from django.urls import reverse
-from django.utils import timezone
 
 from participants import services
 from participants.models import AccessLink, Device, LinkPress
 from participants.session_store import session_digest
 from tests import factories
 from tests.participants.mailroom import open_mailroom
+from tests.participants.sign_in_links import IMMEDIATE, handed_path, home, link_and_code, press
 from tests.trips.form_reading import FormReader
 
 pytestmark = pytest.mark.django_db
-IMMEDIATE = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
 
 
 @pytest.fixture
@@ -32,27 +30,6 @@ def mailroom(settings):
 @pytest.fixture
 def person():
     return factories.participant(name="Ines Prado", email="ines@example.org")
-
-
-def link_and_code(box):
-    text = box.text()
-    return re.search(r"http://testserver(/in/\S+)", text)[1], re.search(r"\b(\d{6})\b", text)[1]
-
-
-def token_of(path):
-    return path.split("/")[2]
-
-
-def press(client, path, code=""):
-    return client.post(reverse("participants:link-press"), {"token": token_of(path), "code": code})
-
-
-def home(person):
-    return reverse("trips:my-start", args=[person.uuid])
-
-
-def handed_path(person):
-    return reverse("participants:link-open", args=[services.link_hand_over(person=person)])
 
 
 def test_a_mailed_link_and_its_code_open_the_pages(client, mailroom, person):
@@ -82,40 +59,6 @@ def test_a_scanner_that_looks_first_changes_and_spends_nothing(client, mailroom,
     assert not Session.objects.exists()
     assert not Device.objects.exists()
     assert press(client, path, code).status_code == 302
-
-
-def test_a_mailed_link_without_its_code_opens_nothing(client, mailroom, person):
-    services.link_send(person=person)
-    path, code = link_and_code(mailroom)
-    wrong = f"{(int(code) + 1) % 10**6:06d}"
-    for typed in ("", "12345", "abcdef", wrong):
-        answer = press(client, path, typed)
-        assert answer.status_code == 200
-        assert 'role="alert"' in answer.content.decode()
-    assert not Device.objects.exists()
-    assert client.get(home(person)).status_code == 302
-
-
-def test_the_sixth_press_within_an_hour_is_refused_until_the_hour_is_over(client, mailroom, person):
-    services.link_send(person=person)
-    path, code = link_and_code(mailroom)
-    wrong = f"{(int(code) + 1) % 10**6:06d}"
-    for _ in range(5):
-        assert press(client, path, wrong).status_code == 200
-    assert press(client, path, code).status_code == 429
-    LinkPress.objects.update(pressed_at=timezone.now() - timedelta(minutes=61))
-    assert press(client, path, code).status_code == 302
-
-
-def test_after_many_wrong_codes_the_link_is_dead_for_good(client, mailroom, person):
-    services.link_send(person=person)
-    path, code = link_and_code(mailroom)
-    wrong = f"{(int(code) + 1) % 10**6:06d}"
-    for _ in range(services.WRONG_CODES_IN_ALL):
-        LinkPress.objects.filter(key__startswith="mail:").delete()
-        press(client, path, wrong)
-    LinkPress.objects.filter(key__startswith="mail:").delete()
-    assert press(client, path, code).status_code == 410
 
 
 def test_a_handed_link_opens_by_a_press_alone_and_again_on_another_device(person):
@@ -188,129 +131,11 @@ def test_the_colours_chosen_after_a_wrong_code_lead_to_a_page(client, mailroom, 
     assert "<h1" in answer.content.decode()
 
 
-def test_a_mangled_link_says_so_and_names_nobody(client, person):
-    path = handed_path(person)
-    answer = client.get(path[:-3] + "xx/")
-    assert answer.status_code == 404
-    assert "Part of it may be missing" in answer.content.decode()
-    assert press(client, path[:-3] + "xx/").status_code == 404
-
-
-def test_a_replaced_link_says_that_a_newer_one_exists(client, person):
-    old = handed_path(person)
-    handed_path(person)
-    for answer in (client.get(old), press(client, old)):
-        assert answer.status_code == 410
-        assert "newer link" in answer.content.decode()
-        assert "Ines" not in answer.content.decode()
-
-
-def test_an_expired_link_says_so(client, person):
-    path = handed_path(person)
-    now = timezone.now()
-    AccessLink.objects.update(made_at=now - timedelta(days=15), expires_at=now - timedelta(days=1))
-    for answer in (client.get(path), press(client, path)):
-        assert answer.status_code == 410
-        assert "older than 14 days" in answer.content.decode()
-
-
-def test_a_revoked_link_says_so_and_a_new_one_works(client, person):
-    path = handed_path(person)
-    services.links_revoke(person=person)
-    assert client.get(path).status_code == 410
-    assert press(client, path).status_code == 410
-    assert press(client, handed_path(person)).status_code == 302
-
-
-def test_the_link_of_an_erased_person_opens_nothing(client, person):
-    path = handed_path(person)
-    person.erased_at = timezone.now()
-    person.save()
-    assert press(client, path).status_code in (404, 410)
-    assert not Device.objects.exists()
-
-
-def test_a_feed_address_is_no_way_in(client, person):
-    fresh = services.link_prepare(kind="feed_person", owner_uuid=person.uuid)
-    services.link_put_in_force(fresh)
-    token = fresh.token
-    assert client.get(reverse("participants:link-open", args=[token])).status_code == 404
-    assert press(client, f"/in/{token}/").status_code == 404
-
-
 def test_somebody_elses_link_warns_before_it_signs_out(client, person):
     press(client, handed_path(person))
     page = client.get(handed_path(factories.participant(name="Tomas"))).content.decode()
     assert "Ines Prado is signed in on this device" in page
     assert "Tomas" not in page
-
-
-def test_asking_for_a_link_answers_alike_for_strangers(client, mailroom, person):
-    ask = reverse("participants:link-ask")
-    known = client.post(ask, {"email": "INES@example.org"})
-    assert len(mailroom.mails) == 1
-    unknown = client.post(ask, {"email": "nobody@example.org"})
-    assert len(mailroom.mails) == 1
-    same = [answer.content.decode().lower() for answer in (known, unknown)]
-    tokens = r'name="csrfmiddlewaretoken" value="\w+"|"x-csrftoken": "\w+"'
-    same = [re.sub(tokens, "", text).replace("ines@", "x@").replace("nobody@", "x@") for text in same]
-    assert same[0] == same[1]
-    assert known.status_code == unknown.status_code == 200
-
-
-def test_a_fourth_mail_within_an_hour_is_not_sent(client, mailroom, person):
-    for _ in range(5):
-        client.post(reverse("participants:link-ask"), {"email": person.email})
-    assert len(mailroom.mails) == services.MAILS_AN_HOUR
-
-
-def test_a_couple_with_one_address_gets_a_mail_each(client, mailroom, person):
-    factories.participant(name="Bruno Prado", email=person.email)
-    client.post(reverse("participants:link-ask"), {"email": person.email})
-    assert sorted("Bruno" in mailroom.text(i) for i in range(2)) == [False, True]
-
-
-@pytest.mark.parametrize(("language", "word"), [("en", "six digits"), ("de", "sechs Ziffern"), ("es", "seis cifras")])
-def test_the_mail_is_text_and_html_in_the_persons_language(mailroom, person, language, word):
-    person.language, person.name = language, "Ines <Prado> & Söhne"
-    services.link_send(person=person)
-    path, code = link_and_code(mailroom)
-    assert word in mailroom.text()
-    assert "Ines <Prado> & Söhne" in mailroom.text()
-    html = mailroom.html()
-    assert word in html
-    assert f'href="http://testserver{path}"' in html
-    assert code in html
-    assert "Ines &lt;Prado&gt; &amp; Söhne" in html
-    assert "<script" not in html
-
-
-def test_a_mail_to_a_dead_mailbox_is_told_to_the_leader(client, mailroom, person):
-    mailroom.refused.add(person.email)
-    client.force_login(person.leader)
-    answer = client.post(reverse("participants:way-in-mail", args=[person.uuid]), follow=True)
-    assert "was not sent" in answer.content.decode()
-
-
-def test_a_refused_mail_leaves_the_link_before_it_as_it_was(client, mailroom, person):
-    services.link_send(person=person)
-    path, code = link_and_code(mailroom)
-    mailroom.refused.add(person.email)
-    client.force_login(person.leader)
-    client.post(reverse("participants:way-in-mail", args=[person.uuid]))
-    assert press(Client(), path, code).status_code == 302
-    mailroom.refused.clear()
-    services.link_send(person=person)
-    assert press(Client(), path, code).status_code == 410
-    assert press(Client(), *link_and_code(mailroom)).status_code == 302
-
-
-def test_a_first_mail_that_is_refused_is_not_told_as_sent(client, mailroom, person):
-    mailroom.refused.add(person.email)
-    client.force_login(person.leader)
-    client.post(reverse("participants:way-in-mail", args=[person.uuid]))
-    page = client.get(reverse("participants:way-in-show", args=[person.uuid])).content.decode()
-    assert "The last link was sent" not in page
 
 
 def test_the_leader_hands_over_and_revokes(client, person, settings):

@@ -1,18 +1,18 @@
 """A task for tests of a busy database: it ends when it is told to."""
 
-import time
 from pathlib import Path
 
 from django.contrib.auth import get_user_model
 from django_tasks import task
+
+from tests.waiting import until
 
 
 @task()
 def wait_and_write(folder: str, username: str) -> str:
     """Say "started", wait for "go", and make that user (none for an empty name)."""
     (Path(folder) / "started").touch()
-    while not (Path(folder) / "go").exists():
-        time.sleep(0.05)
+    until((Path(folder) / "go").exists, within_s=240, what="go")
     if username:
         get_user_model().objects.create_user(username=username)
     return "written"

@@ -3,7 +3,6 @@
 import json
 import sqlite3
 import subprocess
-import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from io import BytesIO
@@ -16,6 +15,7 @@ from django.db import OperationalError, connection, connections
 
 from config.views import server_error
 from tests.trips.own_database import OwnDatabase
+from tests.waiting import until
 from trips.management.plain_command import database_sentence
 from trips.services.backup import backup_write
 from trips.services.busy import is_busy
@@ -181,12 +181,6 @@ def told(process: subprocess.Popen[str], words: str) -> str:
         if words in line:
             return line
     raise AssertionError(f"the worker ended and never said: {words}")
-
-
-def until(true: Callable[[], bool]) -> None:
-    """Look until it is so; the test's own limit of time ends what never is."""
-    while not true():
-        time.sleep(0.05)
 
 
 def task_state(own: OwnDatabase) -> tuple[str, int]:

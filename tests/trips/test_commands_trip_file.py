@@ -18,13 +18,13 @@ from tests import factories
 from tests.trips.command_line import run
 from tests.trips.full_trip import full_trip
 from tests.trips.made_once import forget_everything
-from tests.trips.test_trip_file import small_trip
+from tests.trips.small_trip import small_trip
 from trips import models
 from trips.services.demo import DEMO_FILE
 from trips.services.trip_file import trip_file_bytes
 from trips.services.trip_file.tables import TABLES
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 ROOT = Path(__file__).resolve().parents[2]
 
 

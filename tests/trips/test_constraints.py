@@ -9,10 +9,10 @@ import pytest
 from django.apps import apps
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
-from django.utils import timezone
 
 from participants.models import AccessLink
 from tests import factories
+from tests.frozen_clock import MOMENT
 from tests.trips.full_trip import full_trip
 from tests.trips.made_once import made_once
 from trips.models import Car, PaperPack, Place, Rota, Session, Turn
@@ -34,7 +34,7 @@ CHECKS: dict[str, list[dict[str, Any]]] = {
     "converter_factor": [{"factor": 1}, {"factor": 4.1}],
     "tube_length": [{"length_mm": 0}, {"length_mm": 301}],
     "battery_values": [{"volts": 0}, {"ampere_hours": 0}, {"count": 0}],
-    "access_link_ends_later": [{"expires_at": timezone.now() - timedelta(days=9999)}],
+    "access_link_ends_later": [{"expires_at": MOMENT - timedelta(days=9999)}],
     "site_on_earth": [{"latitude_deg": 90.1}, {"latitude_deg": -91}, {"longitude_deg": 180.1}, {"longitude_deg": -181}],
     "site_meeting_point_on_earth": [{"meeting_latitude_deg": 91}, {"meeting_longitude_deg": -181}],
     "site_elevation": [{"elevation_m": -501}, {"elevation_m": 9001}],
@@ -178,8 +178,8 @@ def good_row(name: str) -> Any:
 def make_everything() -> None:
     """A row in every table that has constraints."""
     trip = full_trip()
-    PaperPack.objects.create(trip=trip, rota=trip.rotas.get(state="issued"), asked_at=timezone.now())
-    AccessLink.objects.create(owner_uuid=trip.uuid, kind="feed_trip", made_at=timezone.now() - timedelta(days=1))
+    PaperPack.objects.create(trip=trip, rota=trip.rotas.get(state="issued"), asked_at=MOMENT)
+    AccessLink.objects.create(owner_uuid=trip.uuid, kind="feed_trip", made_at=MOMENT - timedelta(days=1))
 
 
 everything = made_once(make_everything)
@@ -281,5 +281,5 @@ def test_two_halves_of_a_seat_stand_beside_each_other_but_not_beside_a_whole_tur
 @pytest.mark.usefixtures("everything")
 def test_other_trips_have_their_own_numbers_and_names():
     other = factories.trip()
-    Rota.objects.create(trip=other, number=1, state="issued", made_at=timezone.now())
+    Rota.objects.create(trip=other, number=1, state="issued", made_at=MOMENT)
     Car.objects.create(trip=other, name="van")

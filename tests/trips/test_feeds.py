@@ -15,7 +15,7 @@ from tests.trips.issued_trips import issue, issued_trip, seated_rota
 from trips.services.calendars import CalendarOf, calendars_of, feed_address, feed_address_replace
 from trips.services.my_data import person_erase
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture

@@ -1,12 +1,10 @@
-"""Runs of the planner: one at a time, with signs of life, cancelled, silent, impossible; and a real worker killed."""
+"""Runs of the planner: one at a time, with signs of life, cancelled, silent, impossible."""
 
-import sqlite3
 import threading
-import time
 from contextlib import suppress
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import partial
-from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from django.db import OperationalError
@@ -14,20 +12,13 @@ from django.db.models import F
 from django.http import Http404
 from django_tasks_db.models import DBTaskResult
 
-from tests.trips.own_database import OwnDatabase
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
+from tests.waiting import until
 from trips.core.rota.search.outcome import NOTHING_FOUND, Outcome
 from trips.models import Making, Pairing, Rota
 from trips.selectors.making import NO_SIGN_AFTER_S, STALE_AFTER_S, active_making, last_making, making_for, making_state
 from trips.services import making_run as room
-from trips.services.making import (
-    NothingIssued,
-    Wanted,
-    making_cancel,
-    making_open,
-    making_start,
-    makings_give_up,
-)
+from trips.services.making import NothingIssued, Wanted, making_cancel, making_open, making_start, makings_give_up
 from trips.services.making_run import PULSE_EVERY_S, Pulse, making_run
 
 LITTLE = Wanted(effort=A_LITTLE)
@@ -179,12 +170,14 @@ def waits_for_a_pulse(making: Making, outcome: Outcome):
 
     def silent(problem, **ignored) -> Outcome:
         first = Making.objects.get(pk=making.pk).heartbeat_at
-        for _ in range(400):
-            time.sleep(0.05)
+
+        def has_new_sign() -> bool:
             with suppress(OperationalError):  # a database in memory tells a reader that it is being written to
-                if Making.objects.get(pk=making.pk).heartbeat_at > first:
-                    return outcome
-        raise AssertionError("no sign of life while the planner was silent")
+                return Making.objects.get(pk=making.pk).heartbeat_at > first
+            return False
+
+        until(has_new_sign, what="a sign of life while the planner is silent")
+        return outcome
 
     return silent
 
@@ -201,142 +194,23 @@ def test_a_planner_that_is_silent_for_long_is_not_taken_for_gone(monkeypatch: py
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_run_that_was_given_up_gets_no_sign_of_life_any_more() -> None:
+def test_a_run_that_was_given_up_gets_no_sign_of_life_any_more(monkeypatch: pytest.MonkeyPatch) -> None:
     made, _ = making_open(trip=estate(), wanted=LITTLE, by=None, now=LONG_BEFORE)
     Making.objects.filter(pk=made.pk).update(
         state="not_finished", heartbeat_at=LONG_BEFORE, ended_at=LONG_BEFORE, version=F("version") + 1
     )
-    with Pulse(made, every_s=0.05):
-        time.sleep(0.4)
+    looks: list[datetime] = []
+
+    def looked_at() -> datetime:
+        looks.append(LONG_BEFORE + timedelta(hours=1 + len(looks)))
+        return looks[-1]
+
+    monkeypatch.setattr(room, "timezone", SimpleNamespace(now=looked_at))
+    with Pulse(made, every_s=0.01):
+        until(lambda: len(looks) > 3, what="the pulse has beaten three times")
     made.refresh_from_db()
     assert made.heartbeat_at == LONG_BEFORE
 
 
 def test_a_sign_of_life_comes_well_before_it_is_missed() -> None:
     assert PULSE_EVERY_S * 3 <= NO_SIGN_AFTER_S
-
-
-# --- A worker of its own --------------------------------------------------------------------------------------------
-
-BIG_TRIP = """
-from tests.trips.rota_trips import estate
-from trips.services.making import Wanted, making_start
-from django.utils import timezone
-trip = estate(people=14, seats=(4, 4, 4, 4), sessions=14)
-making = making_start(trip=trip, wanted=Wanted(effort=5000), by=trip.leader, now=timezone.now())
-import sys
-answer = [str(trip.uuid), str(making.uuid), "ortools" in sys.modules]
-"""
-AFTERWARDS = """
-from datetime import timedelta
-from django.utils import timezone
-from trips.models import Making, Trip
-from trips.selectors.making import STALE_AFTER_S, last_making, making_state
-from trips.services.making import Wanted, making_start
-trip = Trip.objects.get()
-old = last_making(trip)
-later = timezone.now() + timedelta(seconds=STALE_AFTER_S + 1)
-shown = making_state(old, later)
-new = making_start(trip=trip, wanted=Wanted(effort=1), by=None, now=later)
-old.refresh_from_db()
-answer = {"shown": shown, "stored": old.state, "new": new.pk != old.pk, "rotas": trip.rotas.count()}
-"""
-
-
-SILENT_RUN = """
-from functools import partial
-from time import sleep
-from tests.trips.rota_trips import estate
-from trips.services import making_run as room
-from trips.services.making import Wanted, making_open
-from trips.services.making_run import Pulse
-from django.utils import timezone
-room.solve, room.Pulse = lambda problem, **ignored: sleep(600), partial(Pulse, every_s=0.2)
-making, _ = making_open(trip=estate(), wanted=Wanted(effort=1), by=None, now=timezone.now())
-room.making_run(making_uuid=making.uuid)
-"""
-
-
-def asked(path: Path, columns: str) -> tuple[object, ...] | None:
-    """The latest run's columns, read past Django."""
-    with sqlite3.connect(path, timeout=20) as database:
-        row: tuple[object, ...] | None = database.execute(
-            f"SELECT {columns} FROM trips_making ORDER BY id DESC LIMIT 1"
-        ).fetchone()
-        return row
-
-
-def wait_for(path: Path, columns: str, wanted: object, seconds: float = 120) -> tuple[object, ...]:
-    """Look until the first column is as wanted."""
-    until = time.monotonic() + seconds
-    row: tuple[object, ...] | None = None
-    while time.monotonic() < until:
-        row = asked(path, columns)
-        if row and row[0] == wanted:
-            return row
-        time.sleep(0.1)
-    raise AssertionError(f"never {wanted}: {row}")
-
-
-def test_a_killed_worker_leaves_a_run_that_is_not_finished_and_a_new_one_can_start(tmp_path: Path) -> None:
-    own = OwnDatabase(tmp_path)
-    _, _, solver_loaded = own.program(BIG_TRIP)
-    assert not solver_loaded
-    worker = own.worker()
-    try:
-        wait_for(own.path, "state", "running")
-        wait_for(own.path, "best IS NOT NULL", 1)
-    finally:
-        worker.kill()
-        worker.wait(timeout=30)
-    state, heartbeat_at = asked(own.path, "state, heartbeat_at")
-    assert (state, bool(heartbeat_at)) == ("running", True)
-    after = own.program(AFTERWARDS)
-    assert after == {"shown": "not_finished", "stored": "not_finished", "new": True, "rotas": 0}
-    second = own.worker()
-    try:
-        wait_for(own.path, "state", "finished")
-    finally:
-        second.kill()
-        second.wait(timeout=30)
-    assert asked(own.path, "rota_id IS NOT NULL")[0] == 1
-
-
-def test_a_worker_hears_that_a_run_is_cancelled(tmp_path: Path) -> None:
-    own = OwnDatabase(tmp_path)
-    own.program(BIG_TRIP)
-    worker = own.worker()
-    try:
-        wait_for(own.path, "best IS NOT NULL", 1)
-        own.program(
-            "from trips.models import Making\nfrom trips.services.making import making_cancel\n"
-            "from django.utils import timezone\n"
-            "making_cancel(making=Making.objects.get(), now=timezone.now())\nanswer = 0"
-        )
-        wait_for(own.path, "state", "stopped")
-    finally:
-        worker.kill()
-        worker.wait(timeout=30)
-    found = own.program("from trips.models import Rota\nanswer = [r.result['status'] for r in Rota.objects.all()]")
-    assert found == ["stopped_early"]
-
-
-def test_signs_of_life_go_on_while_the_planner_is_silent_and_end_with_the_process(tmp_path: Path) -> None:
-    own = OwnDatabase(tmp_path)
-    silent = own.start(SILENT_RUN)
-    try:
-        wait_for(own.path, "(SELECT COUNT(*) FROM trips_making WHERE state = 'running')", 1)
-        seen = {asked(own.path, "heartbeat_at")}
-        until = time.monotonic() + 60
-        while len(seen) < 4 and time.monotonic() < until:
-            time.sleep(0.05)
-            seen.add(asked(own.path, "heartbeat_at"))
-        assert len(seen) >= 4
-    finally:
-        silent.kill()
-        silent.wait(timeout=30)
-    last = asked(own.path, "heartbeat_at")
-    time.sleep(1)
-    assert asked(own.path, "heartbeat_at") == last
-    after = own.program(AFTERWARDS)
-    assert after == {"shown": "not_finished", "stored": "not_finished", "new": True, "rotas": 0}

@@ -1,33 +1,29 @@
-"""Runs whose trip changes while the planner runs, and runs that come back after they were given up."""
+"""Runs whose trip changes while the planner runs."""
 
 import logging
-from collections.abc import Callable
-from datetime import timedelta
 
 import pytest
 from django.core.management import call_command
-from django.utils import timezone
 
 from participants.versions import row_save
 from tests import factories
+from tests.trips.making_runs import LITTLE, meanwhile, started
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
-from trips.core.rota.search.outcome import Outcome, Progress
+from trips.core.rota.search.outcome import Outcome
 from trips.core.rota.search.solve import solve
 from trips.management.plain_command import Refusal
-from trips.models import Hide, Making, Place, Rota, Session, Trip
-from trips.selectors.making import STALE_AFTER_S, active_making, making_panel
+from trips.models import Hide, Place, Rota, Session, Trip
+from trips.selectors.making import active_making, making_panel
 from trips.selectors.rota import changed_since
 from trips.services import making_run as room
 from trips.services import rota as rotas
-from trips.services.making import Wanted, making_open, makings_give_up
+from trips.services.making import Wanted, making_open
 from trips.services.making_run import making_run
 from trips.services.person import place_remove
 from trips.services.rota import rota_follow, rota_issue, rota_retire
 from trips.services.rota_rows import InputsGone
 from trips.services.session import session_delete
 from trips.services.site import HideParts, hide_delete, hide_save
-
-LITTLE = Wanted(effort=A_LITTLE)
 
 
 def a_person_goes(trip: Trip) -> None:
@@ -52,22 +48,6 @@ def a_person_and_a_hide_go(trip: Trip) -> None:
     a_hide_goes(trip)
 
 
-def meanwhile(monkeypatch: pytest.MonkeyPatch, happens: Callable[[], object]) -> None:
-    """The planner as it is; before it hands its plan back, something happens."""
-
-    def slow(problem, **asked) -> Outcome:
-        outcome = solve(problem, **asked)
-        happens()
-        return outcome
-
-    monkeypatch.setattr(room, "solve", slow)
-
-
-def started(trip: Trip, wanted: Wanted = LITTLE) -> Making:
-    making, _ = making_open(trip=trip, wanted=wanted, by=trip.leader, now=LONG_BEFORE)
-    return making
-
-
 TAKEN_OUT = [
     (a_person_goes, "(person P2 was taken out)"),
     (a_session_goes, "(session early on {start:%-d %B}, "),
@@ -89,7 +69,7 @@ def test_a_run_names_what_was_taken_out_while_it_ran(
     with caplog.at_level(logging.WARNING):
         done = making_run(making_uuid=making.uuid)
     assert (done.state, done.rota, Rota.objects.count()) == ("trip_changed", None, 0)
-    panel = making_panel(done, timezone.now())
+    panel = making_panel(done, LONG_BEFORE)
     assert panel is not None
     (sentence,) = panel.sentences
     assert sentence.startswith("The trip changed while the rota was made (")
@@ -233,68 +213,3 @@ def test_a_draft_by_hand_names_what_was_taken_out_meanwhile(monkeypatch: pytest.
     with pytest.raises(InputsGone) as refused:
         rota_follow(rota=issued, by=None, now=LONG_BEFORE)
     assert refused.value.gone == ("person P2",)
-
-
-# --- A run that comes back --------------------------------------------------------------------------------------------
-
-
-def given_up_for_another(trip: Trip) -> Making:
-    """The run under way goes silent; somebody starts another, which a worker takes up."""
-    late = timezone.now() + timedelta(seconds=STALE_AFTER_S + 1)
-    assert makings_give_up(trip=trip, now=late) == 1
-    second = started(trip)
-    Making.objects.filter(pk=second.pk).update(state="running", heartbeat_at=late)
-    return second
-
-
-@pytest.mark.django_db
-def test_a_run_that_comes_back_after_it_was_given_up_writes_nothing(
-    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
-) -> None:
-    trip = estate()
-    making = started(trip)
-    meanwhile(monkeypatch, lambda: given_up_for_another(trip))
-    with caplog.at_level(logging.WARNING):
-        done = making_run(making_uuid=making.uuid)
-    assert (done.state, done.rota, Rota.objects.count()) == ("not_finished", None, 0)
-    second = active_making(trip)
-    assert second is not None
-    assert (second.pk != making.pk, second.state, second.rota, second.best) == (True, "running", None, None)
-    assert not caplog.records
-
-
-@pytest.mark.django_db
-def test_a_run_that_breaks_after_it_was_given_up_stays_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    trip = estate()
-    making = started(trip)
-
-    def breaks(problem, **asked) -> Outcome:
-        given_up_for_another(trip)
-        raise MemoryError
-
-    monkeypatch.setattr(room, "solve", breaks)
-    with pytest.raises(MemoryError):
-        making_run(making_uuid=making.uuid)
-    making.refresh_from_db()
-    assert (making.state, making.explanation) == ("not_finished", {})
-
-
-@pytest.mark.django_db
-def test_a_run_that_was_given_up_is_told_to_stop_and_shows_no_sign_of_life(monkeypatch: pytest.MonkeyPatch) -> None:
-    trip = estate()
-    making = started(trip)
-    monkeypatch.setattr(room, "BEAT_EVERY_S", 0.0)
-    heard = []
-
-    def listens(problem, *, progress, cancel, **asked) -> Outcome:
-        heard.append(cancel())
-        given_up_for_another(trip)
-        progress(Progress(stage="worst_share", worst_share=0.5, bound=0.9))
-        heard.append(cancel())
-        return solve(problem, progress=progress, cancel=lambda: False, **asked)
-
-    monkeypatch.setattr(room, "solve", listens)
-    making_run(making_uuid=making.uuid)
-    making.refresh_from_db()
-    assert heard == [False, True]
-    assert (making.state, making.stage, making.best) == ("not_finished", "", None)

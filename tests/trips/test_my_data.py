@@ -20,7 +20,7 @@ from trips.services.issue_erased import unnamed
 from trips.services.my_data import person_erase
 from trips.services.notices import NotAllSent
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture

@@ -1,21 +1,20 @@
-"""A participant's days: the next turn first, changes until read, withdrawn turns, three people who ask."""
+"""A participant's days: the next turn first, drawings, weight, three people who ask."""
 
 import re
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 
 from tests import factories
-from tests.trips.form_reading import FormReader
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
+from tests.trips.my_days_pages import days, page_of
 from trips.assemble.days import RotaPages
-from trips.models import Issue, Notice, Session, Trip
+from trips.models import Session
 from trips.services.issue_payload import payload_of
 
-pytestmark = pytest.mark.django_db
-CLOCK = re.compile('name="site-zone" content="([^"]*)"')
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture
@@ -26,27 +25,6 @@ def trip():
 @pytest.fixture
 def place(trip):
     return trip.places.first()
-
-
-def days(place):
-    return reverse("trips:my-days", args=[place.participant.uuid])
-
-
-def own_car_for_each_hide(trip):
-    for hide in trip.sites.get().hides.all():
-        car = trip.cars.create(name=f"Car to {hide.name}")
-        for session in trip.sessions.all():
-            session.runs.create(car=car).stops.create(hide=hide, position=1)
-
-
-def read(place, phone, number, **headers):
-    """Press "I have read it" on a page that shows a rota's issue."""
-    shown = {"issue": place.trip.rotas.get(number=number).issue.uuid}
-    return phone.post(reverse("trips:my-days-read", args=[place.participant.uuid]), shown, headers=headers)
-
-
-def page_of(place, client=None):
-    return (client or phone_of(place.participant)).get(days(place)).content.decode()
 
 
 def test_my_days_says_where_when_and_what(place):
@@ -87,111 +65,6 @@ def test_my_days_shows_the_next_turn_first(trip, place):
     page = page_of(place)
     part = page[page.index("Next turn") : page.index("All days")]
     assert ", late" in part
-
-
-def test_a_change_is_told_only_to_those_it_changes_something_for(trip):
-    first, _, third, _ = trip.places.all()
-    own_car_for_each_hide(trip)
-    issue(seated_rota(trip))
-    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
-    told = set(Notice.objects.filter(issue__rota__number=3).values_list("place", flat=True))
-    assert told == {first.pk}
-    moved = trip.rotas.get(number=3).turns.get(place=first, session=trip.sessions.all()[1])
-    page = page_of(first)
-    assert "another hide" not in page_of(third)
-    assert moved.hide.name in page
-
-
-def test_a_change_is_marked_until_it_is_read(trip, place):
-    phone = phone_of(place.participant)
-    page = page_of(place, phone)
-    assert "Your days are out" in page
-    assert "changed for you" not in page
-    read(place, phone, 1)
-    assert "Your days are out" not in page_of(place, phone)
-    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
-    for _ in range(2):
-        page = page_of(place, phone)
-        assert "Changed since you last read it" in page
-        assert "another hide" in page
-    read(place, phone, 2)
-    assert "another hide" not in page_of(place, phone)
-    assert Notice.objects.filter(place=place, confirmed_at__isnull=True).count() == 0
-
-
-def test_reading_an_old_copy_does_not_read_what_came_after(trip, place):
-    phone = phone_of(place.participant)
-    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
-    read(place, phone, 1)
-    assert "another hide" in page_of(place, phone)
-
-
-def test_a_reading_is_noted_at_its_own_moment_also_when_it_waited_for_a_network(trip, place):
-    other, now = trip.places.last(), timezone.now()
-    Issue.objects.update(issued_at=now - timedelta(days=3))
-    read(place, phone_of(place.participant), 1)
-    waited = {"X-Queued": "1", "X-Queued-Seconds": str(2 * 3600)}
-    assert read(other, phone_of(other.participant), 1, **waited).json()["taken"] is True
-    at_once, later = (Notice.objects.get(place=one) for one in (place, other))
-    assert at_once.read_at == at_once.confirmed_at
-    assert timedelta(0) <= at_once.read_at - now < timedelta(hours=1)
-    assert timedelta(0) <= later.read_at - now + timedelta(hours=2) < timedelta(hours=1)
-
-
-@pytest.mark.parametrize("typed", ["", "x", "\x00", "9" * 400, "2027-13-45T00:00:00Z", "9999-12-31T23:59:59-23:59"])
-def test_a_reading_of_nothing_that_was_shown_reads_nothing(trip, place, typed):
-    phone, address = phone_of(place.participant), reverse("trips:my-days-read", args=[place.participant.uuid])
-    fields = {"issue": typed, "issued_at": typed}
-    assert phone.post(address, fields).url == days(place)
-    said = phone.post(address, fields, headers={"X-Queued": "1"}).json()
-    assert (said["taken"], len(said["errors"])) == (False, 1)
-    stranger = issued_trip(people=1, hides=1, sessions=1)
-    phone.post(address, {"issue": stranger.rotas.get().issue.uuid})
-    assert not Notice.objects.exclude(read_at=None).exists()
-
-
-def test_two_changes_that_cancel_out_say_so(trip, place):
-    phone = phone_of(place.participant)
-    read(place, phone, 1)
-    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
-    issue(seated_rota(trip))
-    page = page_of(place, phone)
-    assert "Changed twice, now as before" in page
-    assert "another hide" not in page
-
-
-def test_three_changes_that_cancel_out_are_not_called_two(trip, place):
-    phone = phone_of(place.participant)
-    read(place, phone, 1)
-    for moves in ({(0, 1): (2, 0)}, {(0, 1): (2, 1)}, {}):
-        issue(seated_rota(trip, moves=moves))
-    assert "Changed, now as before" in page_of(place, phone)
-
-
-def test_a_change_is_marked_also_for_whoever_never_said_they_read(trip, place):
-    phone = phone_of(place.participant)
-    issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
-    issue(seated_rota(trip, moves={(0, 1): (2, 1)}))
-    page = page_of(place, phone)
-    assert "Your days are out" in page
-    assert "Rota 3 changed for you" in page
-    assert "another seat" in page
-    assert "another hide" not in page
-    assert page.count(">changed</span>") >= 1
-
-
-def test_a_withdrawn_turn_is_shown_as_withdrawn(trip, place):
-    was = place.turns.order_by("session__starts_at")[1]
-    issue(seated_rota(trip, moves={(0, 1): None}))
-    page = page_of(place)
-    assert f"withdrawn</span> was {was.hide.name}, {was.seat.name}" in page
-    assert "do not go there" in page
-
-
-def test_a_rota_that_was_taken_back_says_so(trip, place):
-    assert "Taken back" not in page_of(place)
-    trip.rotas.filter(state="issued").update(state="retired")
-    assert "Taken back" in page_of(place)
 
 
 def test_a_rest_says_why(trip, place):
@@ -268,83 +141,6 @@ def test_three_people_ask_for_a_persons_days(client, trip, place):
     assert client.post(reverse("trips:my-days-read", args=[place.participant.uuid])).status_code == 404
     client.force_login(factories.leader())
     assert client.get(address).status_code == 404
-
-
-def test_what_was_read_is_of_the_trip_that_the_page_showed(trip, place):
-    shown = FormReader(page_of(place)).forms
-    (form,) = (form for form in shown if "issue" in form.names)
-    today = timezone.now().date()
-    later = factories.trip(leader=trip.leader, starts_on=today, ends_on=today)
-    factories.place(participant=place.participant, trip=later)
-    Trip.objects.filter(pk=trip.pk).update(starts_on=today - timedelta(days=9), ends_on=today - timedelta(days=5))
-    phone_of(place.participant).post(form.action, form.sent)
-    assert Notice.objects.get(place=place).read_at is not None
-
-
-def test_the_trip_of_somebody_else_is_404(trip, place):
-    stranger = factories.trip()
-    assert phone_of(place.participant).get(days(place), {"trip": stranger.uuid}).status_code == 404
-
-
-def test_a_trip_that_was_asked_for_stays_asked_for_in_the_tabs(trip, place):
-    second = factories.place(
-        participant=place.participant, trip=factories.trip(leader=trip.leader, name="Second marsh")
-    )
-    phone = phone_of(place.participant)
-    page = phone.get(days(place), {"trip": second.trip.uuid}).content.decode()
-    assert "Second marsh" in page
-    assert f"/wishes/?trip={second.trip.uuid}" in page
-    assert "?trip=" not in phone.get(days(place)).content.decode()
-
-
-PAGES = [
-    "my-days",
-    "my-wishes",
-    "my-details",
-    "my-health",
-    "my-data",
-    "my-briefing",
-    "my-calendar",
-    "kit-show",
-    "kit-picture",
-    "packing-show",
-]
-
-
-def test_every_page_names_the_clock_of_the_trip_that_it_is_about(trip, place):
-    elsewhere = factories.site(leader=trip.leader, time_zone="Africa/Windhoek")
-    start, end = date(2037, 9, 1), date(2037, 9, 4)
-    later = factories.trip(leader=trip.leader, sites=[elsewhere], starts_on=start, ends_on=end)
-    factories.place(participant=place.participant, trip=later)
-    phone = phone_of(place.participant)
-    pages = [reverse(f"trips:{name}", args=[place.participant.uuid]) for name in (*PAGES, "my-start")]
-    pages.append(reverse("participants:device-list", args=[place.participant.uuid]))
-
-    def clocks(**asked):
-        return {clock for page in pages for clock in CLOCK.findall(phone.get(page, asked).content.decode())}
-
-    assert clocks() == {"Europe/Madrid"}
-    assert clocks(trip=later.uuid) == {"Africa/Windhoek"}
-    Trip.objects.filter(pk=trip.pk).update(starts_on=date(2026, 1, 1), ends_on=date(2026, 1, 5))
-    assert clocks() == {"Africa/Windhoek"}
-    later.places.update(state="cancelled")
-    assert clocks() == {"Europe/Madrid"}
-
-
-def test_without_a_trip_no_clock_is_named():
-    person = factories.participant()
-    page = phone_of(person).get(reverse("trips:my-start", args=[person.uuid])).content.decode()
-    assert CLOCK.findall(page) == [""]
-
-
-def test_my_start_goes_to_the_only_trip_and_lists_several(trip, place):
-    phone = phone_of(place.participant)
-    start = reverse("trips:my-start", args=[place.participant.uuid])
-    assert phone.get(start).url == days(place)
-    other = factories.place(participant=place.participant, trip=factories.trip(leader=trip.leader, name="Second marsh"))
-    page = phone.get(start).content.decode()
-    for address in (days(place), f"{days(place)}?trip={other.trip.uuid}"):
-        assert f'href="{address}"' in page
 
 
 def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num_queries):

@@ -13,7 +13,7 @@ from tests.trips.form_reading import FormReader
 from tests.trips.issued_trips import phone_of
 from trips.models import Place, Trip
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 STALE = "changed since you opened it"
 

@@ -11,7 +11,7 @@ from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from trips.models import Issue, Notice
 from trips.services.notices import NotAllSent, notices_read, notices_send
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture

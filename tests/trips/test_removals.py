@@ -19,7 +19,7 @@ from trips.services.site import hide_delete
 from trips.services.subject import subject_delete
 from trips.services.trip import trip_update
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 Work = Callable[[], Any]
 
 

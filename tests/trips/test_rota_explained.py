@@ -6,7 +6,6 @@ from unittest.mock import patch
 
 import pytest
 from django.core.management import call_command
-from django.utils import timezone
 
 from tests import factories
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned, seats_of
@@ -98,7 +97,7 @@ def test_a_hide_is_offered_only_while_there_is_time_to_make_it_ready() -> None:
     assert "Cedar is made ready" not in told(trip, now=session.starts_at - timedelta(hours=23))
 
 
-def test_a_hide_that_closes_after_its_car_has_left_makes_no_repair_impossible(monkeypatch) -> None:
+def test_a_hide_that_closes_after_its_car_has_left_makes_no_repair_impossible(clock) -> None:
     trip = estate(people=4, seats=(2, 2, 2), sessions=3)
     issued = planned(trip)
     rota_issue(rota=issued, by=None, now=LONG_BEFORE)
@@ -107,7 +106,7 @@ def test_a_hide_that_closes_after_its_car_has_left_makes_no_repair_impossible(mo
     SessionHide.objects.create(session=session, hide=gone, state="unavailable", reason="flooded")
     shortly_before = session.starts_at - timedelta(minutes=1)
     assert trip_explained(trip, now=shortly_before).verdict == "possible"
-    monkeypatch.setattr(timezone, "now", lambda: shortly_before)
+    clock.moment = shortly_before
     repaired = planned(trip, repair="fewest")
     assert seats_of(repaired) == seats_of(issued)
     assert rota_checked(repaired).faults == ()

@@ -13,7 +13,7 @@ from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from trips.models import Notice, Pairing
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture

@@ -15,6 +15,7 @@ from tests import factories
 from tests.trips.full_trip import full_trip
 from tests.trips.made_once import forget_everything
 from tests.trips.made_trips import trip_files
+from tests.trips.small_trip import small_trip
 from trips import models
 from trips.services.trip_file import TripFileRefused, trip_file_bytes, trip_file_import
 from trips.services.trip_file.layout import file_bytes
@@ -160,39 +161,6 @@ def test_what_was_written_by_hand_may_leave_out_what_has_a_default():
     hide = models.Hide.objects.get()
     assert (done.trip.leader.get_username(), hide.doors, hide.version) == ("anna", "free", 1)
     assert models.Session.objects.get().starts_at == datetime(2027, 5, 8, 4, 45, tzinfo=UTC)
-
-
-def small_trip() -> dict[str, Any]:
-    """A trip file as a person would write it: clock times of the place, only what is required."""
-    site, hide, trip, session = (f"00000000-0000-4000-8000-00000000000{number}" for number in range(4))
-    return {
-        "format": "fairhide trip",
-        "format_version": 1,
-        "health_notes_included": False,
-        "leaders": [{"username": "anna"}],
-        "sites": [
-            {
-                "uuid": site,
-                "leader": "anna",
-                "name": "Estate",
-                "latitude_deg": 39.5,
-                "longitude_deg": -6.2,
-                "time_zone": "Europe/Madrid",
-            }
-        ],
-        "hides": [{"uuid": hide, "site": site, "name": "Alder"}],
-        "trip": {
-            "uuid": trip,
-            "leader": "anna",
-            "name": "Small",
-            "starts_on": "2027-05-08",
-            "ends_on": "2027-05-09",
-            "sites": [site],
-        },
-        "sessions": [
-            {"uuid": session, "site": site, "starts_at": "2027-05-08T06:45", "ends_at": "2027-05-08T10:45:00+02:00"}
-        ],
-    }
 
 
 def test_a_mark_that_would_turn_a_line_round_is_left_behind():

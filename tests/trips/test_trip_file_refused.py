@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tests.trips.full_trip import full_trip
 from tests.trips.made_once import forget_everything
-from tests.trips.test_trip_file import small_trip
+from tests.trips.small_trip import small_trip
 from trips.services.trip_file import TripFileRefused, trip_file_bytes, trip_file_import
 from trips.services.trip_file.reading import LARGEST_BYTES
 from trips.services.trip_file.tables import TABLES

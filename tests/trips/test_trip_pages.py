@@ -1,4 +1,4 @@
-"""Trips: list, one trip, new, change, rules - as the leader, a stranger, and nobody."""
+"""Trips: list, one trip, new, change, co-leaders - as the leader, a stranger, and nobody."""
 
 import re
 from html import unescape
@@ -8,9 +8,8 @@ from django.urls import reverse
 from django.utils.html import strip_tags
 
 from tests import factories
-from tests.trips.issued_trips import issue, seated_rota
-from trips.forms.trip import RULE_BOUNDS
-from trips.models import PaperPack, Trip
+from tests.trips.trip_forms import url
+from trips.models import Trip
 
 pytestmark = pytest.mark.django_db
 
@@ -24,10 +23,6 @@ def trip():
 def as_leader(client, trip):
     client.force_login(trip.leader)
     return client
-
-
-def url(name, trip):
-    return reverse(f"trips:{name}", kwargs={"trip_uuid": trip.uuid})
 
 
 def test_trip_list_shows_own_trips_only(as_leader, trip):
@@ -222,148 +217,8 @@ def test_a_trip_is_in_years_of_which_the_sun_is_computed(client, day):
     assert not Trip.objects.exists()
 
 
-def rules_data(**changes):
-    data = {
-        "leader_policy": "spare_seats",
-        "tolerance": "0.01",
-        "light_dial": "0.5",
-        "set_up_min": "15",
-        "settle_min": "0",
-        "stop_min": "5",
-        "pick_up_window_min": "15",
-        "hand_over_min": "60",
-        "burden_walk_m": "200",
-        "seen_version": "1",
-    }
-    return data | changes
-
-
-def test_rules_edit_shows_whole_numbers_as_such(as_leader, trip):
-    page = as_leader.get(url("rules-edit", trip)).content.decode()
-    assert 'name="set_up_min" value="15"' in page
-    assert 'name="tolerance" value="0.01"' in page
-
-
-def test_rules_edit_saves_and_refuses_what_cannot_be(as_leader, trip):
-    assert as_leader.post(url("rules-edit", trip), rules_data(visits_at_most="2")).status_code == 302
-    trip.rules.refresh_from_db()
-    assert trip.rules.visits_at_most == 2
-    data = rules_data(consecutive_turns_at_most="3", seen_version="2")
-    assert as_leader.post(url("rules-edit", trip), data).status_code == 302
-    trip.rules.refresh_from_db()
-    assert trip.rules.consecutive_turns_at_most == 3
-    answer = as_leader.post(url("rules-edit", trip), rules_data(light_dial="1.5", seen_version="3"))
-    assert "This is from 0 to 1." in answer.content.decode()
-
-
-@pytest.mark.parametrize("value", ["-1", "1e30"])
-@pytest.mark.parametrize("name", sorted(RULE_BOUNDS))
-def test_a_rule_out_of_range_is_refused_at_its_field(as_leader, trip, name, value):
-    answer = as_leader.post(url("rules-edit", trip), rules_data(**{name: "-21" if name == "heat_limit_c" else value}))
-    assert answer.status_code == 200
-    assert f'<a href="#id_{name}">' in answer.content.decode()
-    assert type(trip.rules).objects.get(trip=trip).version == trip.rules.version
-
-
-def test_a_rule_tells_its_range_in_words(as_leader, trip):
-    page = as_leader.post(url("rules-edit", trip), rules_data(hand_over_min="0", set_up_min="99999")).content.decode()
-    assert "This is from 1 to 720." in page
-    assert "This is from 0 to 240." in page
-
-
-def test_each_choice_of_the_leaders_seat_is_explained(as_leader, trip):
-    page = as_leader.get(url("rules-edit", trip)).content.decode()
-    for choice in ("No seat:", "Spare seats only:", "Beside people in turn:"):
-        assert choice in page
-
-
-def test_rules_default_shows_what_changes_and_puts_the_rules_back_but_not_the_marks(as_leader, trip):
-    rules = trip.rules
-    rules.set_up_min, rules.visits_at_most, rules.never_twice_running, rules.leader_policy = 40, 2, True, "never"
-    rules.front_deg, rules.good_score, rules.visit_loss = 30, 0.5, [0, 0.1, 0.2]
-    rules.save()
-    page = strip_tags(as_leader.get(url("rules-default", trip)).content.decode())
-    lines = re.findall(r"(Setting up \(min\) 40 15|Visits to one hide at most 2 no limit|twice running yes no)", page)
-    assert len(lines) == 3
-    assert "Front light" not in page
-    rules.refresh_from_db()
-    assert rules.set_up_min == 40
-    data = {"seen_version": rules.version}
-    assert as_leader.post(url("rules-default", trip), data).status_code == 302
-    rules.refresh_from_db()
-    assert (rules.set_up_min, rules.visits_at_most, rules.never_twice_running) == (15, None, False)
-    assert rules.leader_policy == "spare_seats"
-    assert (rules.front_deg, rules.good_score, rules.visit_loss) == (30, 0.5, [0, 0.1, 0.2])
-    assert "nothing to put back" in as_leader.get(url("rules-default", trip)).content.decode()
-
-
-def test_rules_default_on_an_old_page_shows_how_it_stands_now(as_leader, trip):
-    seen = trip.rules.version
-    assert as_leader.post(url("rules-edit", trip), rules_data(set_up_min="20")).status_code == 302
-    for data in ({"seen_version": seen}, {}):
-        answer = as_leader.post(url("rules-default", trip), data)
-        assert answer.status_code == 200
-        assert "changed since you opened it" in answer.content.decode()
-        assert "Setting up (min) 20 15" in strip_tags(answer.content.decode())
-    trip.rules.refresh_from_db()
-    assert trip.rules.set_up_min == 20
-
-
 @pytest.mark.parametrize("name", ["trip-show", "trip-edit", "rules-edit", "rules-default"])
 def test_another_leader_gets_404_everywhere(client, trip, name):
     client.force_login(factories.leader())
     for method in (client.get, client.post):
         assert method(url(name, trip)).status_code in (404, 405)
-
-
-def states_of(answer):
-    """The way through a trip as the page was given it: title of a step -> its state."""
-    return {step.title: step.state for step in answer.context["path"]}
-
-
-def test_the_way_through_begins_with_what_is_needed(client):
-    trip = factories.trip(sites=[])
-    client.force_login(trip.leader)
-    answer = client.get(url("trip-show", trip))
-    states = states_of(answer)
-    assert (states["Site and hides"], states["Sessions"], states["People and gear"]) == ("needed",) * 3
-    assert (states["Rules"], states["Rota"], states["Issue it"]) == ("done", "later", "later")
-    page = answer.content.decode()
-    assert url("trip-hides", trip) in page
-    assert "Make a rota" not in page
-
-
-def test_the_way_through_goes_on_to_the_rota_and_its_issue(as_leader, trip):
-    states = states_of(as_leader.get(url("trip-show", trip)))
-    assert (states["Site and hides"], states["Rota"], states["Issue it"]) == ("assumed", "next", "later")
-    rota = factories.rota(trip=trip)
-    states = states_of(as_leader.get(url("trip-show", trip)))
-    assert (states["Rota"], states["Issue it"]) == ("done", "next")
-    issue(rota)
-    factories.rota(trip=trip)
-    answer = as_leader.get(url("trip-show", trip))
-    assert states_of(answer)["Issue it"] == "done"
-    assert f"Rota {rota.number} is issued" in answer.content.decode()
-    assert f"Rota {rota.number + 1} is a newer draft." in answer.content.decode()
-
-
-def test_the_way_through_ends_when_all_have_confirmed_and_the_papers_are_printed(as_leader, trip):
-    assert states_of(as_leader.get(url("trip-show", trip)))["Papers"] == "later"
-    row = issue(seated_rota(trip, moves={(0, 0): (0, 0), (1, 0): (0, 1)}))
-    answer = as_leader.get(url("trip-show", trip))
-    assert (states_of(answer)["Everybody knows"], states_of(answer)["Papers"]) == ("next", "next")
-    assert "3 have not confirmed." in answer.content.decode()
-    assert f"Print those of rota {row.rota.number}." in answer.content.decode()
-    row.notices.update(confirmed_at=row.issued_at)
-    PaperPack.objects.create(trip=trip, rota=row.rota, state="finished", asked_at=row.issued_at, content=b"PK")
-    answer = as_leader.get(url("trip-show", trip))
-    assert (states_of(answer)["Everybody knows"], states_of(answer)["Papers"]) == ("done", "done")
-    assert not [step for step in answer.context["path"] if step.is_now]
-
-
-def test_one_step_alone_is_the_one_to_go_on_with(client, as_leader, trip):
-    for where, title in ((factories.trip(leader=trip.leader, sites=[]), "Site and hides"), (trip, "Rota")):
-        answer = as_leader.get(url("trip-show", where))
-        assert [step.title for step in answer.context["path"] if step.is_now] == [title]
-        assert answer.content.decode().count("btn-primary") == 1
-        assert answer.content.decode().count('aria-current="step"') == 1

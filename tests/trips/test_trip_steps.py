@@ -1,0 +1,74 @@
+"""The steps of a trip, from what is needed to printed papers."""
+
+import pytest
+
+from tests import factories
+from tests.trips.issued_trips import issue, seated_rota
+from tests.trips.trip_forms import url
+from trips.models import PaperPack
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def trip():
+    return factories.planned_trip()
+
+
+@pytest.fixture
+def as_leader(client, trip):
+    client.force_login(trip.leader)
+    return client
+
+
+def states_of(answer):
+    """The way through a trip as the page was given it: title of a step -> its state."""
+    return {step.title: step.state for step in answer.context["path"]}
+
+
+def test_the_way_through_begins_with_what_is_needed(client):
+    trip = factories.trip(sites=[])
+    client.force_login(trip.leader)
+    answer = client.get(url("trip-show", trip))
+    states = states_of(answer)
+    assert (states["Site and hides"], states["Sessions"], states["People and gear"]) == ("needed",) * 3
+    assert (states["Rules"], states["Rota"], states["Issue it"]) == ("done", "later", "later")
+    page = answer.content.decode()
+    assert url("trip-hides", trip) in page
+    assert "Make a rota" not in page
+
+
+def test_the_way_through_goes_on_to_the_rota_and_its_issue(as_leader, trip):
+    states = states_of(as_leader.get(url("trip-show", trip)))
+    assert (states["Site and hides"], states["Rota"], states["Issue it"]) == ("assumed", "next", "later")
+    rota = factories.rota(trip=trip)
+    states = states_of(as_leader.get(url("trip-show", trip)))
+    assert (states["Rota"], states["Issue it"]) == ("done", "next")
+    issue(rota)
+    factories.rota(trip=trip)
+    answer = as_leader.get(url("trip-show", trip))
+    assert states_of(answer)["Issue it"] == "done"
+    assert f"Rota {rota.number} is issued" in answer.content.decode()
+    assert f"Rota {rota.number + 1} is a newer draft." in answer.content.decode()
+
+
+def test_the_way_through_ends_when_all_have_confirmed_and_the_papers_are_printed(as_leader, trip):
+    assert states_of(as_leader.get(url("trip-show", trip)))["Papers"] == "later"
+    row = issue(seated_rota(trip, moves={(0, 0): (0, 0), (1, 0): (0, 1)}))
+    answer = as_leader.get(url("trip-show", trip))
+    assert (states_of(answer)["Everybody knows"], states_of(answer)["Papers"]) == ("next", "next")
+    assert "3 have not confirmed." in answer.content.decode()
+    assert f"Print those of rota {row.rota.number}." in answer.content.decode()
+    row.notices.update(confirmed_at=row.issued_at)
+    PaperPack.objects.create(trip=trip, rota=row.rota, state="finished", asked_at=row.issued_at, content=b"PK")
+    answer = as_leader.get(url("trip-show", trip))
+    assert (states_of(answer)["Everybody knows"], states_of(answer)["Papers"]) == ("done", "done")
+    assert not [step for step in answer.context["path"] if step.is_now]
+
+
+def test_one_step_alone_is_the_one_to_go_on_with(client, as_leader, trip):
+    for where, title in ((factories.trip(leader=trip.leader, sites=[]), "Site and hides"), (trip, "Rota")):
+        answer = as_leader.get(url("trip-show", where))
+        assert [step.title for step in answer.context["path"] if step.is_now] == [title]
+        assert answer.content.decode().count("btn-primary") == 1
+        assert answer.content.decode().count('aria-current="step"') == 1
