@@ -1,4 +1,4 @@
-"""What an issue still keeps of somebody who was erased: their turns, without a name and without their gear."""
+"""What issues, rotas and runs still keep of somebody who was erased: their turns, without a name and their gear."""
 
 import re
 from collections.abc import Iterable
@@ -15,7 +15,7 @@ NO_SET = dict.fromkeys(("reach", "still", "moving", "carry"))  # of a window on 
 
 
 def place_unnamed(place: Place, name: str) -> set[str]:
-    """Take a person out of all that issues and changes of the trip keep; returns every name they were told under.
+    """Take a person out of what issues, rotas and changes of the trip keep; returns every name they were told under.
 
     Packs of papers that were printed hold the name in a form that cannot be mended: they go, and are printed anew.
     """
