@@ -15,7 +15,7 @@ from tests import factories
 from tests.frozen_clock import MOMENT
 from tests.trips.full_trip import full_trip
 from tests.trips.made_once import made_once
-from trips.models import Car, PaperPack, Place, Rota, Session, Turn
+from trips.models import Car, PaperPack, Place, Rota, Session, SitePlanner, Turn
 from trips.services.broken_constraint import constraint_sentence
 
 pytestmark = pytest.mark.django_db
@@ -117,6 +117,7 @@ UNIQUE: dict[str, Callable[[Any], dict[str, Any]]] = {
     "again_once": _same(),
     "pairing_once": _same(),
     "absence_once": _same(),
+    "site_planner_once": _same(),
     "pin_person_once": _same(seat=None),
     "pin_leader_once": _same(place=None, seat=None),
     "pin_seat_once": lambda row: {"place": Place.objects.exclude(pk=row.place_id).first()},
@@ -178,6 +179,7 @@ def good_row(name: str) -> Any:
 def make_everything() -> None:
     """A row in every table that has constraints."""
     trip = full_trip()
+    SitePlanner.objects.create(site=trip.sites.first(), leader=factories.leader())
     PaperPack.objects.create(trip=trip, rota=trip.rotas.get(state="issued"), asked_at=MOMENT)
     AccessLink.objects.create(owner_uuid=trip.uuid, kind="feed_trip", made_at=MOMENT - timedelta(days=1))
 

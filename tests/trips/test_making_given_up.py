@@ -64,12 +64,12 @@ def test_a_run_that_was_given_up_is_told_to_stop_and_shows_no_sign_of_life(monke
     monkeypatch.setattr(room, "BEAT_EVERY_S", 0.0)
     heard = []
 
-    def listens(problem, *, progress, cancel, **asked) -> Outcome:
-        heard.append(cancel())
+    def listens(problem, *, progress, stop, **asked) -> Outcome:
+        heard.append(stop.now())
         given_up_for_another(trip)
         progress(Progress(stage="worst_share", worst_share=0.5, bound=0.9))
-        heard.append(cancel())
-        return solve(problem, progress=progress, cancel=lambda: False, **asked)
+        heard.append(stop.now())
+        return solve(problem, progress=progress, **asked)
 
     monkeypatch.setattr(room, "solve", listens)
     making_run(making_uuid=making.uuid)
