@@ -11,7 +11,7 @@ register = template.Library()
 # key, label, url name; pages that mix people with trips live there, under their names only
 TABS = (
     ("days", "Days", "trips:my-days"),
-    ("kit", "Kit", "trips:kit-show"),
+    ("kit", "Gear", "trips:kit-show"),
     ("wishes", "Wishes", "trips:my-wishes"),
     ("details", "Details", "trips:my-details"),
     ("briefing", "Briefing", "trips:my-briefing"),

@@ -42,7 +42,7 @@ def test_from_the_link_to_days_to_kit(phone, trip):
     page.locator("details[data-turn] > summary").nth(1).click()
     page.locator("details[data-turn]").nth(1).get_by_role("link", name="Show the light from the seat").click()
     expect(page.locator("details[data-turn] svg.drawing-seat").first).to_be_visible()
-    page.get_by_role("link", name="Kit").click()
+    page.get_by_role("link", name="Gear", exact=True).click()
     expect(page.get_by_text("600 mm f/4").first).to_be_visible()
 
 

@@ -211,8 +211,7 @@ def test_a_persons_other_devices_say_that_a_new_one_signed_in(person):
 
 
 def test_devices_are_told_by_the_clock_of_the_trip(person):
-    site = factories.site(leader=person.leader, time_zone="Asia/Kolkata")
-    factories.place(trip=factories.trip(sites=[site], leader=person.leader), participant=person)
+    person.places.get().trip.sites.update(time_zone="Asia/Kolkata")
     phone, leader = phone_of(person), Client()
     leader.force_login(person.leader)
     Device.objects.update(signed_in_at=datetime(2027, 5, 7, 20, 0, tzinfo=UTC))

@@ -83,7 +83,7 @@ def test_a_guest_without_a_camera_sees_days_and_meals_but_no_gear(trip, place):
     page = page_of(place)
     assert "no nuts" in page
     assert "Leave" in page
-    for word in ("600 mm", "Starting settings", "ISO", "front light", ">Kit<"):
+    for word in ("600 mm", "Starting settings", "ISO", "front light", ">Gear<"):
         assert word not in page
     phone, person = phone_of(place.participant), place.participant.uuid
     for name in ("kit-show", "my-wishes", "my-briefing"):
@@ -100,7 +100,7 @@ def test_a_guest_of_one_trip_who_takes_pictures_on_another_keeps_the_kit(trip, p
     factories.place(participant=place.participant, trip=factories.trip(leader=trip.leader, name="Second marsh"))
     page = phone_of(place.participant).get(reverse("trips:kit-show", args=[place.participant.uuid])).content.decode()
     assert "Add a lens" in page
-    assert ">Kit<" in page
+    assert ">Gear<" in page
 
 
 def test_nobody_reads_a_hides_position(trip, place):
