@@ -1,6 +1,6 @@
 """What every test shares: quick passwords, and the marks that script/test chooses by."""
 
-from collections.abc import Sequence
+from collections.abc import Generator
 from pathlib import Path
 
 import pytest
@@ -9,18 +9,31 @@ from django.conf import settings
 from tests.frozen_clock import clock  # noqa: F401
 from tests.plain_pages import read_plainly
 
+# A file runs on one worker. Begun last, these would each keep one busy while the other has nothing left to do.
+LONGEST_FILES = (
+    "test_demo.py",
+    "test_making_worker.py",
+    "test_nasty_input.py",
+    "test_access.py",
+    "test_trade_cases.py",
+    "test_leader_journey.py",
+    "test_participant_phone.py",
+    "test_participant_trouble_phone.py",
+)
 BROWSER_FOLDER = Path(__file__).resolve().parent / "browser"
 
 
-@pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items: Sequence[pytest.Item]) -> None:
-    """Mark what touches the database and what drives a browser (before -m chooses)."""
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> Generator[None]:
+    """Mark what touches the database and what drives a browser (before -m chooses); then the longest files first."""
     for item in items:
         fixtures = set(getattr(item, "fixturenames", ()))
         if item.get_closest_marker("django_db") or fixtures & {"db", "transactional_db", "live_server"}:
             item.add_marker("database")
         if BROWSER_FOLDER in Path(item.path).parents:
             item.add_marker("browser")
+    yield
+    items.sort(key=lambda item: Path(item.path).name not in LONGEST_FILES)
 
 
 @pytest.fixture(scope="session")

@@ -30,13 +30,14 @@ from trips.selectors.meal import meals_by_day
 from trips.services.notices import notices_read
 from trips.views.my_place import place_filled, place_shown
 
-# What pages of a pack load beyond the page on which the pack is asked for, and every module with what it imports.
+# What pages of a pack load beyond the page on which the pack is asked for, and every script with what it imports.
 PACK_STYLES = ("trips/kit.css", "trips/light.css")
 PACK_MODULES = (
     "trips/head_only.js",
     "participants/colours.js",
     "participants/copy.js",
     "participants/device.js",
+    "participants/early_press.js",
     "participants/filled_form.js",
     "participants/form_store.js",
     "participants/my_page.js",
