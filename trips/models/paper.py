@@ -59,3 +59,8 @@ class PaperPack(Row):
 
     def __str__(self) -> str:
         return f"papers {self.get_state_display()}"
+
+    @property
+    def is_active(self) -> bool:
+        """Whether it waits or is being printed."""
+        return self.state in ACTIVE_PACK_STATES

@@ -80,8 +80,11 @@ def rota_making(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     panel = making_panel(last_making(trip), timezone.now())
     if request.htmx and panel is not None and not panel.is_active:  # type: ignore[attr-defined]
         response = HttpResponse()
-        ended = ("trips:rota-number", trip_uuid, panel.rota_number) if panel.rota_number else None
-        response["HX-Redirect"] = redirect(*(ended or ("trips:rota-making", trip_uuid)))["Location"]
+        made = panel.making.rota
+        ended = (
+            redirect("trips:rota-number", trip_uuid, made.number) if made else redirect("trips:rota-making", trip_uuid)
+        )
+        response["HX-Redirect"] = ended["Location"]
         return response
     part = "#panel" if request.htmx else ""  # type: ignore[attr-defined]
     return render(request, f"trips/rota_making.html{part}", {"trip": trip, "panel": panel})
