@@ -10,8 +10,7 @@ from django.forms import inlineformset_factory
 from participants.core.isolation import isolated
 from trips.core.session_rules import LONGEST_H
 from trips.documents.wording.sessions import session_hours
-from trips.form_fields import LocalMomentField
-from trips.forms.named_lines import NamedLines
+from trips.form_fields import LocalMomentField, NamedLines
 from trips.models import Car, Hide, HideState, Run, Session, SessionHide, Trip
 from trips.selectors.session import local_hours
 from trips.services.day import PlannedStop

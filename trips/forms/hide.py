@@ -11,8 +11,7 @@ from django.forms import inlineformset_factory
 from participants.form_fields import LengthField, NumberField, keep_stored
 from trips.assemble import point_value
 from trips.core.values import Point
-from trips.form_fields import LocalMomentField
-from trips.forms.named_lines import NamedLines
+from trips.form_fields import LocalMomentField, NamedLines
 from trips.forms.position import PlacedForm, PositionField
 from trips.forms.view import ViewForm
 from trips.models import Hide, Seat, Site, View

@@ -10,7 +10,7 @@ from django import forms
 from participants.form_fields import NumberField, keep_stored, number_read
 from trips.documents.wording.marks import GROUPS, REACH_CHANGES, VISIT_WORDS, WISH_ANGLES_DEG, WISH_WORDS, Mark
 from trips.documents.wording.reach import VERDICTS
-from trips.forms.table import fill_cells
+from trips.form_fields import fill_cells
 from trips.models import TripRules
 
 SPARE_HEIGHTS = 2

@@ -10,6 +10,7 @@ from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.forms.person import PlaceChoiceField
 from trips.models import ON_TRIP, Place, Rota, Seat, Session, Trip
 from trips.services.making import Wanted
+from trips.services.notices import TICKS
 from trips.services.turn import Edit
 
 EFFORTS = [
@@ -185,3 +186,9 @@ class CompareForm(forms.Form):
             field = self.fields[name]
             assert isinstance(field, forms.TypedChoiceField)
             field.choices = choices
+
+
+class ToldTickForm(forms.Form):
+    """Which tick was pressed."""
+
+    tick = forms.ChoiceField(choices=[(tick, tick) for tick in TICKS])

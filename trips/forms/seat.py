@@ -5,9 +5,9 @@ from typing import Any
 from django.forms import inlineformset_factory
 from django.http import QueryDict
 
+from trips.form_fields import fill_cells
 from trips.forms.hide import Lines, SeatForm
 from trips.forms.stale import SeenVersion
-from trips.forms.table import fill_cells
 from trips.models import Hide, Seat
 
 

@@ -8,8 +8,7 @@ from django.forms import BaseModelFormSet, modelformset_factory
 
 from participants.form_fields import NumberField, keep_stored
 from trips.documents.wording.light import MONTHS_SHORT
-from trips.form_fields import RowsField
-from trips.forms.table import fill_cells
+from trips.form_fields import RowsField, fill_cells
 from trips.models import Hide, HideSubject, Subject
 from trips.models.subject import CHANCES
 from trips.selectors.subject import chances_at, subjects_not_at

@@ -16,9 +16,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from participants.core.errors import CoreError
 from trips.assemble.rota_result import stored_rota
-from trips.documents.wording.making import stop_sentence
 from trips.documents.wording.rota import issued_sentence
-from trips.documents.wording.rota_refusals import rota_refusal
+from trips.documents.wording.rota_refusals import rota_refusal, stop_sentence
 from trips.forms.rota import CompareForm, MakeForm
 from trips.forms.stale import seen_version
 from trips.models import Issue, Rota, RotaState, Trip

@@ -11,11 +11,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from participants.queued import client_uuid, filled_at, is_queued
-from trips.forms.told import ToldTickForm
+from trips.forms.rota import ToldTickForm
 from trips.selectors.person import trip_zone
 from trips.selectors.told import notice_for, told_issues
 from trips.selectors.trip import trip_for
-from trips.services.told import ReadByPerson, notice_tick
+from trips.services.notices import ReadByPerson, notice_tick
 
 
 @login_required

@@ -1,4 +1,4 @@
-"""Trips: the list, one trip with what it still lacks, its rules."""
+"""Trips: the list, one trip with what it still lacks, its rules; and the words of the house."""
 
 from uuid import UUID
 
@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from participants.versions import Stale
+from trips.documents.wording.glossary import CHAPTERS
 from trips.forms.stale import STALE, seen_version
 from trips.forms.trip import RulesForm, TripForm
 from trips.selectors.trip import trip_for, trip_gaps, trip_rows
@@ -86,3 +87,9 @@ def rules_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
         except Stale:
             form.add_error(None, STALE)
     return render(request, "trips/rules_edit.html", {"form": form, "trip": trip, "seen": seen})
+
+
+@require_safe
+def glossary(request: HttpRequest) -> HttpResponse:
+    """Every word with what it means; open to all, since it tells nothing of anybody."""
+    return render(request, "trips/glossary.html", {"chapters": CHAPTERS})
