@@ -12,10 +12,9 @@ from participants.versions import Stale
 from trips.forms.seat import HideSeats, all_valid, problems_of, seat_tables
 from trips.forms.stale import STALE, seen_version
 from trips.forms.subject import ChanceForms, SubjectForm
-from trips.models import Hide, Subject
+from trips.models import Hide, Subject, Trip
 from trips.selectors.site import hide_for, seats_of, trip_of_page
 from trips.selectors.subject import own_subject_for, subject_for, subject_rows
-from trips.selectors.trip import trip_for
 from trips.services.site import HideInUse, HideParts, hides_save
 from trips.services.subject import (
     ChanceParts,
@@ -25,6 +24,7 @@ from trips.services.subject import (
     subject_delete,
     subject_update,
 )
+from trips.views.trip_page import trip_page
 
 
 @login_required
@@ -104,15 +104,14 @@ def _parts(forms: ChanceForms, hide: Hide) -> ChanceParts:
     return ChanceParts(saved, list(forms.chances.deleted_objects), list(forms.also.cleaned_data["also"]), new)
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def seat_table(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def seat_table(request: HttpRequest, trip: Trip) -> HttpResponse:
     """Add, rename and judge the seats of a trip, all hides in one page."""
-    trip = trip_for(request.user, trip_uuid)
     tables = seat_tables(request.POST or None, seats_of(request.user, trip))
     if request.method == "POST" and all_valid(tables) and _saved(tables):
         messages.success(request, "The seats are saved.")
-        return redirect("trips:seat-table", trip_uuid=trip_uuid)
+        return redirect("trips:seat-table", trip_uuid=trip.uuid)
     context = {"trip": trip, "tables": tables, "problems": problems_of(tables)}
     return render(request, "trips/seat_table.html", context)
 
