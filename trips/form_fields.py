@@ -161,3 +161,21 @@ def fill_cells(form: forms.BaseForm, about: str) -> None:
             own = widget.attrs.get("aria-label")
             widget.attrs["aria-label"] = ", ".join(filter(None, [str(field.label or ""), own, about]))
             widget.attrs["class"] = BOX_CLASSES.get(type(widget), "form-control")
+
+
+class OwnedForm(forms.ModelForm):
+    """A form of a row that belongs to another, which the form sets; constraints with that owner are checked too."""
+
+    owner = ""
+
+    def _get_validation_exclusions(self) -> set[str]:
+        return super()._get_validation_exclusions() - {self.owner}  # type: ignore[misc]
+
+
+def form_problems(form: forms.BaseForm, about: str = "") -> list[tuple[str, str, str]]:
+    """(id of the box, what it is about, what is wrong) for the summary; `about` goes before each label."""
+    if not form.is_bound:
+        return []
+    found = [("", about, str(error)) for error in form.non_field_errors()]
+    labels = {field.name: ", ".join(filter(None, [about, str(field.label)])) for field in form}
+    return found + [(field.id_for_label, labels[field.name], str(error)) for field in form for error in field.errors]
