@@ -131,13 +131,17 @@ class SessionPage:
 
 @dataclass(frozen=True, slots=True)
 class DayPage:
-    """A day of the trip: its light, None where the sun does not pass that height."""
+    """The sun of a local day: None where it does not pass that height; `stays`: "up" or "down" all day, or empty.
+
+    First and last light are civil dawn and dusk.
+    """
 
     day: date
     first_light: datetime | None = None
     sunrise: datetime | None = None
     sunset: datetime | None = None
     last_light: datetime | None = None
+    stays: str = ""
 
 
 @dataclass(frozen=True, slots=True)
