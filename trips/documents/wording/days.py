@@ -19,8 +19,8 @@ from trips.documents.wording.advice import carry_sentences, iso_words, setting_w
 from trips.documents.wording.reach import (
     assumed_sentences,
     reach_sentence,
+    reach_words,
     verdict_level,
-    verdict_words,
     warning_sentence,
 )
 
@@ -170,7 +170,7 @@ def view_words(view: ViewPage, session: SessionPage, units: str) -> ViewWords:
         notices=tuple(notice_sentence(notice) for notice in view.notices),
         reach=reach_sentence(reach, view.subject, units) if reach else "",
         level=verdict_level(reach.verdict) if reach and reach.best else "fault" if _is_fault(view) else "assumed",
-        verdict=verdict_words(reach.verdict) if reach and (reach.best or _is_fault(view)) else "no gear typed in",
+        verdict=reach_words(reach) if reach and (reach.best or _is_fault(view)) else "no gear typed in",
         carry=carry_sentences(view.carry, units) if view.carry else (),
         settings=tuple(
             SettingsWords(

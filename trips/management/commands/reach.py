@@ -2,6 +2,7 @@ import json
 from typing import Any
 
 from django.core.management.base import CommandParser
+from django.utils import timezone
 
 from trips.management.plain_command import PlainCommand, Refusal
 from trips.selectors.reach_report import reach_lines, reach_report
@@ -22,7 +23,7 @@ class Command(PlainCommand):
             trip = trip_named(options["trip"])
         except (NoSuchTrip, SeveralTrips) as unknown:
             raise Refusal(trip_named_sentence(unknown)) from unknown
-        report = reach_report(trip)
+        report = reach_report(trip, today=timezone.now().date())
         if options["json"]:
             self.stdout.write(json.dumps(report, ensure_ascii=False, indent=1, allow_nan=False))
         else:

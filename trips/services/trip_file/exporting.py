@@ -31,6 +31,7 @@ PATHS = {
     "agains": "place__trip",
     "pairings": "trip",
     "absences": "place__trip",
+    "gear_away": "trip",
     "pins": "trip",
     "rotas": "trip",
     "turns": "rota__trip",
