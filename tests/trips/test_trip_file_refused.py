@@ -253,7 +253,7 @@ def test_gear_lent_to_its_owner_or_without_a_piece_or_of_nobody_on_the_trip_is_r
     said = refusal(as_bytes(data | {"gear_away": [row | {"borrower": own}]}))
     assert said == [f'gear_away[0].borrower: "{own}" is the owner of the piece.']
     said = refusal(as_bytes(data | {"gear_away": [row | {"tube": None}]}))
-    assert said == ["gear_away[0]: Name one piece of gear: a body, a lens, a converter or a tube."]
+    assert said == ["gear_away[0]: is refused: Name one piece of gear: a body, a lens, a converter or a tube."]
 
 
 def test_health_notes_in_a_file_that_says_it_has_none_are_refused(everything):

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 
 from trips.assemble import session_value
@@ -49,8 +48,6 @@ class GearAwayForm(forms.Form):
         for name, found in rows.items():
             field: Any = self.fields[name]
             field.queryset = found
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def clean(self) -> dict[str, Any]:
         """Somebody else has it, the end is not before the start, and nobody else has the piece meanwhile."""
@@ -87,8 +84,6 @@ class PieceLostForm(forms.Form):
         super().__init__(*args, **kwargs)
         field: Any = self.fields["from_session"]
         field.queryset = sessions_to_name(trip)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
 
 def _typed(row: GearAway, sessions: list[Session]) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models import Body, Converter, Lens, Row, Tube
+from participants.models.row import holds
 from trips.models.place import Place
 from trips.models.session import Session
 from trips.models.trip import Trip
@@ -34,22 +35,20 @@ class GearAway(Row):
         ordering = ["from_at", "uuid"]
         verbose_name_plural = "gear away"
         constraints = [
-            models.CheckConstraint(
-                condition=Q(
-                    *(Q(**{f"{other}__isnull": other != one for other in PIECES}) for one in PIECES), _connector=Q.OR
-                ),
-                name="gear_away_one_piece",
-                violation_error_message="Name one piece of gear: a body, a lens, a converter or a tube.",
+            holds(
+                "gear_away_one_piece",
+                "Name one piece of gear: a body, a lens, a converter or a tube.",
+                Q(*(Q(**{f"{other}__isnull": other != one for other in PIECES}) for one in PIECES), _connector=Q.OR),
             ),
-            models.CheckConstraint(
-                condition=Q(until_at__isnull=True) | Q(until_at__gt=F("from_at")),
-                name="gear_away_ends_after_start",
-                violation_error_message="A loan ends after it begins.",
+            holds(
+                "gear_away_ends_after_start",
+                "A loan ends after it begins.",
+                Q(until_at__isnull=True) | Q(until_at__gt=F("from_at")),
             ),
-            models.CheckConstraint(
-                condition=Q(shared=False) | Q(borrower__isnull=False),
-                name="gear_away_shared_with_somebody",
-                violation_error_message="Say who shares the piece.",
+            holds(
+                "gear_away_shared_with_somebody",
+                "Say who shares the piece.",
+                Q(shared=False) | Q(borrower__isnull=False),
             ),
         ]
 
