@@ -148,7 +148,9 @@ def weight_of(subject: str, hide: Hide, wishes: Wishes) -> tuple[float, float]:
 def _subject_line(row: OneSetReach, names: dict[str, str], units: str) -> SubjectLine:
     name = names.get(row.subject or "", "")
     reach, sentence = row.reach, reach_sentence(row.reach, name, units)
-    other = other_set_words(reach.best, row.other) if reach.best and row.other else ""
+    other = ""
+    if reach.best and row.other and row.other.best:
+        other = other_set_words(reach.best, row.other.best, row.other.fill)
     words = (reach_words(reach), verdict_level(reach.verdict))
     sentence = f"{sentence.rstrip('.')}; {other}." if other else sentence
     return SubjectLine(row.subject or "", name, reach.verdict, *words, sentence, reach, other)

@@ -74,11 +74,8 @@ def reach_words(reach: Reach) -> str:
     return LACKING[reach.reason.kind].lower() if reach.reason.kind in LACKING else verdict_words(reach.verdict)
 
 
-def other_set_words(card: GearSet, other: Reach) -> str:
+def other_set_words(card: GearSet, gear: GearSet, fill: float | None) -> str:
     """What another set of the same person would do, by its difference alone: "with the 2×: 60 %"."""
-    gear = other.best
-    if gear is None:
-        return ""
     told = [gear.body.name] if gear.body != card.body else []
     if gear.lens != card.lens:
         told.append(focal_words(gear) if gear.lens.focal_min_mm < gear.lens.focal_max_mm else set_words(gear))
@@ -89,7 +86,7 @@ def other_set_words(card: GearSet, other: Reach) -> str:
             told.append(f"the {gear.tube_mm:g} mm tube" if gear.tube else "no tube")
         if gear.focal_mm != card.focal_mm:
             told.append(f"{gear.focal_mm:.0f} mm")
-    return f"with {' and '.join(told)}: {100 * (other.fill or 0.0):.0f} %"
+    return f"with {' and '.join(told)}: {100 * (fill or 0.0):.0f} %"
 
 
 def reach_sentence(reach: Reach, subject: str = "", units: str = "metric") -> str:
