@@ -13,12 +13,9 @@ ERASED_NAME = "Erased person"
 NO_KIT: dict[str, list[Any]] = {"windows": [], "packing": []}  # of a person's papers
 NO_SET: dict[str, Any] = {  # of a window on a person's page
     **dict.fromkeys(("reach", "still", "moving", "carry", "circle_mm")),
-    **{"fills": [], "depths": []},
-}
-    **dict.fromkeys(("reach", "still", "moving", "carry", "circle_mm")),
     "fills": [],
     "depths": [],
-}  # of a window on a person's page
+}
 
 
 def place_unnamed(place: Place, name: str) -> set[str]:
