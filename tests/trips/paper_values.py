@@ -12,12 +12,12 @@ from trips.documents.briefing import DayLine, HideSafety, PackGroup, PackItem, P
 from trips.documents.briefing_cards import Card
 from trips.documents.briefing_pages import Briefing
 from trips.documents.day_sheet import DaySheet, DropLine, PickUpLine, RunLine, SeatLine, SessionSheet
-from trips.documents.days import CallPage, LightCaution, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, DepthFact, FillFact, LightCaution, SessionPage, TurnPage, ViewPage
 from trips.documents.door_card import DoorCard
 from trips.documents.etiquette import etiquette_for
 from trips.documents.gear_table import GearTable, gear_line
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
-from trips.documents.paper_facts import DepthFact, FillFact, WindowFacts
+from trips.documents.paper_facts import WindowFacts
 from trips.documents.quantities import Fact, fact
 from trips.documents.registration_form import RegistrationForm, form_parts
 from trips.documents.safety import Circumstances, cautions_for
@@ -57,6 +57,13 @@ def gear(lens: str = "600 mm f/4") -> GearSet:
     return GearSet(body, Lens(lens, 600, 600, 4, 4, 5.2), 600, Converter("1.4×", 1.4))
 
 
+FILLS = (
+    FillFact("European bee-eater", 27, 29, 0.62, "good"),
+    FillFact("Hawfinch", 16, 18, 0.38, "good"),
+    FillFact("Great tit", 13, 15, 0.31, "good"),
+)
+
+
 def view(start: datetime, **changes) -> ViewPage:
     """A window with front light, then side light, and the hide's shadow for a while."""
     turned, ends_at = start + timedelta(hours=3, minutes=2), start + timedelta(hours=4)
@@ -72,18 +79,15 @@ def view(start: datetime, **changes) -> ViewPage:
         "still": line("still", 500, (6400, 1600, 400)),
         "moving": line("moving", 2000, (25600, 6400, 1600)),
         "carry": Carry(("600 mm f/4", "1.4× converter"), "bean_bag", "bean bag", 3800.0, 40.0, False),
+        "fills": FILLS,
+        "depths": (DepthFact(6.0, 5.95, 6.06, 5.6),),
+        "circle_mm": 0.029,
     }
     return ViewPage(**(values | changes))
 
 
 def window(**changes) -> WindowFacts:
-    fills = (
-        FillFact("European bee-eater", 27, 29, 0.62, "good"),
-        FillFact("Hawfinch", 16, 18, 0.38, "good"),
-        FillFact("Great tit", 13, 15, 0.31, "good"),
-    )
-    depths = (DepthFact(6.0, 5.95, 6.06, 5.6),)
-    values = {"bearing_deg": 250.0, "water_edge_m": 4.5, "fills": fills, "depths": depths, "circle_mm": 0.029}
+    values = {"bearing_deg": 250.0, "water_edge_m": 4.5}
     return WindowFacts(**({"hide": "alder", "window": "pool window"} | values | changes))
 
 
@@ -169,13 +173,13 @@ def briefing(sessions: tuple[SessionPage, ...] | None = None, **changes) -> Brie
 
 def full_briefing() -> Briefing:
     """A briefing of nine turns with as much on every card as on those of a real trip."""
-    fills = tuple(replace(window().fills[0], subject=f"European bee-eater {number}") for number in range(4))
-    windows = (window(fills=fills), window(window="east window", bearing_deg=100.0, water_edge_m=None))
+    fills = tuple(replace(FILLS[0], subject=f"European bee-eater {number}") for number in range(4))
+    windows = (window(), window(window="east window", bearing_deg=100.0, water_edge_m=None))
     too_low = Why("light_too_low", 204800, 6400)
     sessions = []
     for number in range(9):
         start = turn(number).starts_at
-        first = view(start, still=replace(line("still", 500, (6400, 1600, 400)), reasons=(too_low,)))
+        first = view(start, fills=fills, still=replace(line("still", 500, (6400, 1600, 400)), reasons=(too_low,)))
         second = view(start, name="east window", near_m=7.0, far_m=8.0, number=1)
         sessions.append(turn(number, views=(first, second)))
     cards = tuple(card(one, windows=windows) for one in sessions)

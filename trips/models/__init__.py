@@ -1,5 +1,6 @@
 """The rows of a trip."""
 
+from trips.models.gear_away import GearAway
 from trips.models.log import OutBack, SessionLog, Sighting
 from trips.models.paper import PackState, PaperPack
 from trips.models.place import NOT_CANCELLED, ON_TRIP, Absence, Again, Pairing, Pin, Place, PlaceState, Wish
@@ -17,6 +18,7 @@ __all__ = [
     "Car",
     "Change",
     "Forecast",
+    "GearAway",
     "Hide",
     "HideState",
     "HideSubject",

@@ -18,6 +18,7 @@ for words in (
     briefing_cards.drive_words,
     briefing_cards.expected_iso,
     briefing_cards.fill_length,
+    briefing_cards.fill_other,
     briefing_cards.fill_share,
     briefing_cards.focus_words,
     briefing_cards.shutter_words,

@@ -2,6 +2,7 @@ import json
 from typing import Any
 
 from django.core.management.base import CommandParser
+from django.utils import timezone
 
 from trips.management.plain_command import PlainCommand
 from trips.selectors.reach_report import reach_lines, reach_report
@@ -19,7 +20,7 @@ class Command(PlainCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         trip = trip_named(options["trip"])
-        report = reach_report(trip)
+        report = reach_report(trip, today=timezone.now().date())
         if options["json"]:
             self.stdout.write(json.dumps(report, ensure_ascii=False, indent=1, allow_nan=False))
         else:

@@ -89,6 +89,7 @@ TABLES = (
     FileTable("agains", models.Again, ("place", "hide")),
     FileTable("pairings", models.Pairing, ("first", "second")),
     FileTable("absences", models.Absence, ("place", "session")),
+    FileTable("gear_away", models.GearAway, ("from_at",)),
     FileTable("pins", models.Pin, ("session", "hide")),
     FileTable("rotas", models.Rota, ("number",)),
     FileTable("turns", models.Turn, ("rota", "session", "hide", "seat", "part")),
