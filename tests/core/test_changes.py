@@ -81,7 +81,7 @@ def test_a_session_that_is_gone_withdraws_its_turn():
 
 
 def test_a_later_start_because_of_the_heat():
-    hot = replace(TURN, heat=HeatPage(1.5, 2, starts_at=START + timedelta(hours=2)))
+    hot = replace(TURN, heat=HeatPage(3.0, 3, starts_at=START + timedelta(hours=2)))
     assert said(page(), page(hot)) == ["Sat 8 May, 06:45: because of the heat: from 08:45"]
     assert said(page(hot), page()) == ["Sat 8 May, 06:45: no later start because of the heat"]
 
@@ -114,3 +114,33 @@ def test_a_language_nobody_wrote_is_english():
 def test_a_page_is_stored_and_read_back_unchanged():
     whole = page(replace(TURN, own_hours=((START, START + timedelta(hours=1)),), views=(ViewPage("window", 6.0, 6.0),)))
     assert from_json(DaysPage, as_json(whole)) == whole
+
+
+@pytest.mark.parametrize(
+    ("language", "sentence"),
+    [
+        ("en", "Sat 8 May, 06:45: the sky is to be overcast (was: clear)"),
+        ("de", "Sa 8. Mai, 06:45: der Himmel wird bedeckt (vorher: klar)"),
+        ("es", "sáb 8 may, 06:45: el cielo estará cubierto (antes: despejado)"),
+    ],
+)
+def test_another_sky_is_told(language, sentence):
+    assert said(page(sky="clear"), page(sky="overcast"), language) == [sentence]
+    assert kinds(page(), page(sky="overcast")) == []  # an issue from before the sky was kept
+
+
+def test_another_forecast_is_told_where_it_asks_for_other_clothes_care_or_water():
+    def forecast(air_c, **fields):
+        heat = HeatPage(**({"water_l": 3.0, "bottles": 3, "worst_air_c": air_c, "worst_hide_c": air_c} | fields))
+        return page(replace(TURN, heat=heat))
+
+    assert kinds(forecast(27.0), forecast(28.0)) == []
+    assert said(forecast(20.0), forecast(27.0)) == ["Sat 8 May, 06:45: the forecast is up to 27 °C (was: 20 °C)"]
+    assert said(forecast(20.0), forecast(27.0), units="feet") == [
+        "Sat 8 May, 06:45: the forecast is up to 81 °F (was: 68 °F)"
+    ]
+    assert kinds(forecast(30.0), forecast(31.0, tier="danger")) == ["forecast"]
+    assert kinds(forecast(None), forecast(31.0)) == ["forecast"]
+    assert said(forecast(27.0), forecast(27.0, water_l=1.25, bottles=2)) == [
+        "Sat 8 May, 06:45: take 1.25 l of water (was: 3 l)"
+    ]

@@ -50,7 +50,7 @@ def test_page_and_paper_ask_for_water_when_no_half_hour_is_cool_enough():
     assert "No half hour of it stays below the limit: ask your leader." in words.heat
     trip = TripFacts("Oaks", "Lea", STARTS_AT.date(), ENDS_AT.date(), "Europe/Madrid")
     source = BriefingSource(None, DaysPage("Oaks", 1, "Europe/Madrid"), PersonFacts("Marta", "metric"), trip)  # type: ignore[arg-type]
-    assert "Water: 3 l in 3 bottles of one litre." in turn_card(turn, "late", source).carry
+    assert "Water: 3 l in 3 bottles of one litre." in turn_card(turn, session, source).carry
 
 
 @pytest.mark.parametrize(
@@ -58,7 +58,8 @@ def test_page_and_paper_ask_for_water_when_no_half_hour_is_cool_enough():
     [
         (2.25, 3, "metric", "2.25 l in 3 bottles of one litre"),
         (0.75, 1, "metric", "0.75 l in 1 bottle of one litre"),
-        (3.0, 3, "feet", "3.2 US quarts in 3 bottles of one litre"),
+        (3.0, 3, "feet", "3.2 US quarts in 4 bottles of one quart"),
+        (0.75, 1, "feet", "0.8 US quarts in 1 bottle of one quart"),
     ],
 )
 def test_water_is_told_to_the_quarter_litre(litres, bottles, units, words):

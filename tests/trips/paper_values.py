@@ -14,7 +14,6 @@ from trips.documents.briefing import (
     PackGroup,
     PackItem,
     PaperHead,
-    SettingsLine,
     TurnCard,
     TurnTimes,
     ViewCard,
@@ -27,6 +26,7 @@ from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
 from trips.documents.quantities import Fact, fact
 from trips.documents.registration_form import RegistrationForm, form_parts
 from trips.documents.safety import Circumstances, cautions_for
+from trips.documents.wording.advice import SettingsRow
 
 MADRID = ZoneInfo("Europe/Madrid")
 DRAWING = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 220" width="200" height="220">
@@ -74,9 +74,11 @@ def card() -> TurnCard:
     return TurnCard(
         views=(view(),),
         settings=(
-            SettingsLine("still", "1/500 s", "f/5.6", "6400 → 1600 → 400", "one point on the eye", "short bursts"),
-            SettingsLine("moving", "1/2000 s", "f/5.6", "25600! → 6400 → 1600", "a group of points", "the fastest"),
+            SettingsRow("06:45", "no sun", "too dark", "too dark", ""),
+            SettingsRow("07:06", "no sun", "1/125 s, f/4, ISO 6400", "too dark", ""),
+            SettingsRow("10:45", "front", "1/1000 s, f/5.6, ISO 400", "1/2000 s, f/5.6, ISO 800", "+1"),
         ),
+        handling="Focus continuous: one point on the eye, a group of points for flight.",
         reasons=("A full stop down from f/4, because of the converter.", "Computed for feeding at 0.3 m/s."),
         notes=("Depth of field 11 cm at 6 m (circle 0.029 mm).",),
         warnings=("Birds at the near edge (4.5 m) are inside the lens's near limit of 5.2 m.",),

@@ -24,8 +24,6 @@ from trips.documents.paper_facts import (
 from trips.models import Hide as HideRow
 from trips.models import Place, Site
 
-NO_LIGHT = (None, None, None)
-
 
 def trip_facts(values: TripValues) -> TripFacts:
     """What the papers of everybody share."""
@@ -122,7 +120,7 @@ def _card(values: TripValues, key: str, hide: Hide, view: View, rows: list[ViewR
     best = min((row.reach for row in rows if row.reach.best), key=lambda one: one.rank, default=None)
     if best is None or best.judged_at_m is None:
         return None
-    return advise(values.kits[key], best, Situation(hide, view, None, NO_LIGHT), values.rules.advice)
+    return advise(values.kits[key], best, Situation(hide, view, None), values.rules.advice)
 
 
 def _fill(subject: Subject, reach: Reach) -> FillFact:

@@ -108,5 +108,11 @@ def hide_value(row: HideRow, month: int | None = None) -> Hide:
 def subject_value(row: SubjectRow) -> Subject:
     """A subject."""
     return Subject(
-        str(row.uuid), row.name, row.length_min_cm, row.length_max_cm, row.standing_height_cm, row.speed or "feeding"
+        str(row.uuid),
+        row.name,
+        row.length_min_cm,
+        row.length_max_cm,
+        row.standing_height_cm,
+        row.speed or "feeding",
+        row.tone,
     )

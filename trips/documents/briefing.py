@@ -9,6 +9,7 @@ from datetime import date, datetime
 
 from trips.documents.meals import DayMeals
 from trips.documents.quantities import Fact, clock_range_text, clock_text, short_day_text
+from trips.documents.wording.advice import SettingsRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,18 +71,6 @@ class TurnTimes:
 
 
 @dataclass(frozen=True, slots=True)
-class SettingsLine:
-    """One line of settings, for still or for moving subjects; values that change go from start over middle to end."""
-
-    label: str
-    shutter: str
-    aperture: str
-    iso: str
-    focus: str
-    drive: str
-
-
-@dataclass(frozen=True, slots=True)
 class FillLine:
     """How large a subject gets in the frame: its length, share of the frame, and what that means."""
 
@@ -105,15 +94,16 @@ class ViewCard:
 
 @dataclass(frozen=True, slots=True)
 class TurnCard:
-    """The second look at a turn: windows, settings with their reasons, warnings, what to carry, with whom.
+    """The second look at a turn: windows, settings by clock time, warnings, what to carry, with whom.
 
-    `windows`: the other windows of the hide in a line each. `reasons`: why the settings are what they are; `limits`:
-    where the light of this turn does not allow them.
+    `windows`: the other windows of the hide in a line each. `handling`: focus and bursts; `reasons`: why the settings
+    are what they are; `limits`: what dawn and dusk allow from when.
     """
 
     views: tuple[ViewCard, ...] = ()
     windows: tuple[str, ...] = ()
-    settings: tuple[SettingsLine, ...] = ()
+    settings: tuple[SettingsRow, ...] = ()
+    handling: str = ""
     reasons: tuple[str, ...] = ()
     limits: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
@@ -135,6 +125,7 @@ class BriefingTurn:
     hide: str = ""
     seat: str = ""
     car: str = ""
+    sky: str = ""
     light: str = ""
     lens: str = ""
     way: str = ""

@@ -4,12 +4,20 @@ import math
 import re
 from dataclasses import replace
 
-from trips.core.advice import Depth, Line, Setting, Why
-from trips.documents.briefing import FillLine, SettingsLine, TurnCard, ViewCard
-from trips.documents.days import TurnPage, ViewPage
+from trips.core.advice import Depth
+from trips.documents.briefing import FillLine, TurnCard, ViewCard
+from trips.documents.days import SessionPage, TurnPage, ViewPage
 from trips.documents.paper_facts import BriefingSource, DepthFact, FillFact, WindowFacts
 from trips.documents.quantities import Fact, length_text, size_text
-from trips.documents.wording.advice import carry_sentences, depth_words, why_sentence
+from trips.documents.wording.advice import (
+    background_sentence,
+    carry_sentences,
+    compass_text,
+    depth_words,
+    handling_sentence,
+    settings_rows,
+    step_sentences,
+)
 from trips.documents.wording.days import (
     DOORS,
     company_names,
@@ -17,26 +25,23 @@ from trips.documents.wording.days import (
     heat_sentences,
     light_words,
     notice_sentence,
+    reasons_of,
     water_words,
 )
 from trips.documents.wording.reach import assumed_sentences, reach_sentence, verdict_words, warning_sentence
 
-POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 FILLS_SHOWN = 4
 CAUTION_LETTERS, CAUTION_LINES = 220, 2
 _METRES_DRAWN = re.compile(r">(\d+(?:\.\d+)?) m</text>")
-SEEN_IN_SETTINGS = ("open_up_first", "shutter_follows_light", "light_too_low")
-FOCUS = {"single_point": "one point", "group": "group"}
-DRIVE = {"short_bursts": "short", "high": "fastest"}
 
 
-def turn_card(turn: TurnPage, session_key: str, source: BriefingSource) -> TurnCard:
-    """The card; a guest reads nothing of light, gear and settings."""
+def turn_card(turn: TurnPage, session: SessionPage, source: BriefingSource) -> TurnCard:
+    """The card of a session's turn; a guest reads nothing of light, gear and settings."""
     units = source.person.units
     views = () if source.page.guest else turn.views
     facts = {window.window: window for window in source.person.windows if window.hide == turn.hide_key}
     best = views[0] if views else None
-    key = f"{session_key}/{turn.hide_key}"
+    key = f"{session.key}/{turn.hide_key}"
     cards = [
         _view_card(view, facts.get(view.name), units, _drawn(source.drawings.get(f"{key}/{view.number}", ""), units))
         for view in views
@@ -44,9 +49,10 @@ def turn_card(turn: TurnPage, session_key: str, source: BriefingSource) -> TurnC
     return TurnCard(
         views=tuple(_named(card) if len(cards) > 1 else card for card in cards[:1]),
         windows=tuple(_window_line(card) for card in cards[1:]),
-        settings=_settings(best) if best else (),
-        reasons=_reasons(best) if best else (),
-        limits=_limits(best) if best else (),
+        settings=settings_rows(best.rows) if best else (),
+        handling=handling_sentence(best.still, best.moving) if best and best.still and best.moving else "",
+        reasons=reasons_of(best) if best else (),
+        limits=step_sentences(best.steps, session.starts_at, session.ends_at) if best else (),
         notes=_notes(turn, best, facts.get(best.name) if best else None, units),
         warnings=_warnings(turn, views, units),
         carry=_carry(turn, best, units),
@@ -76,7 +82,7 @@ def _warnings(turn: TurnPage, views: tuple[ViewPage, ...], units: str) -> tuple[
         found += [warning_sentence(one, units) for one in best.reach.warnings]
     found += [notice_sentence(notice) for view in views for notice in view.notices]
     if turn.heat and turn.heat.above_limit:
-        found += heat_sentences(turn.heat, units)
+        found += heat_sentences(turn.heat, units, turn.call.leaves_at)
     found += [text for text in (DOORS[turn.doors], _own_cautions(turn)) if text.strip()]
     return tuple(dict.fromkeys(found))
 
@@ -86,11 +92,6 @@ def _own_cautions(turn: TurnPage) -> str:
     text = turn.cautions.strip()
     is_long = len(text) > CAUTION_LETTERS or text.count("\n") >= CAUTION_LINES
     return f"See {turn.hide} under Your hides." if is_long else text
-
-
-def compass_text(bearing_deg: float) -> str:
-    """A bearing with its compass point: 250° (WSW)."""
-    return f"{bearing_deg:.0f}° ({POINTS[round(bearing_deg / 22.5) % 16]})"
 
 
 def _view_card(view: ViewPage, facts: WindowFacts | None, units: str, drawing: str) -> ViewCard:
@@ -132,58 +133,6 @@ def _fill_line(fill: FillFact, units: str) -> FillLine:
     return FillLine(fill.subject, length, share, verdict_words(fill.verdict))
 
 
-def _settings(view: ViewPage) -> tuple[SettingsLine, ...]:
-    return tuple(
-        SettingsLine(
-            label="still" if line.kind == "still" else "moving",
-            shutter=_shutters(line),
-            aperture=_apertures(line),
-            iso=_isos(line),
-            focus=FOCUS[line.focus],
-            drive=DRIVE[line.drive],
-        )
-        for line in (view.still, view.moving)
-        if line is not None
-    )
-
-
-def _whys(view: ViewPage) -> list[Why]:
-    return [why for line in (view.still, view.moving) if line is not None for why in line.reasons]
-
-
-def _reasons(view: ViewPage) -> tuple[str, ...]:
-    """Why the settings are what they are in general, each said once."""
-    return tuple(dict.fromkeys(why_sentence(why) for why in _whys(view) if why.kind not in SEEN_IN_SETTINGS))
-
-
-def _limits(view: ViewPage) -> tuple[str, ...]:
-    """Where this turn's light is too low, by the line that needs most."""
-    low = [why for why in _whys(view) if why.kind == "light_too_low"]
-    return (why_sentence(max(low, key=lambda why: why.value or 0.0)),) if low else ()
-
-
-def _shutters(line: Line) -> str:
-    return f"{_through([f'1/{setting.shutter_part}' for setting in line.moments])} s"
-
-
-def _apertures(line: Line) -> str:
-    return f"f/{_through([f'{setting.f_number:g}' for setting in line.moments])}"
-
-
-def _isos(line: Line) -> str:
-    """Expected ISO at the start, the middle and the end; an exclamation mark where the body cannot give it well."""
-
-    def one(setting: Setting) -> str:
-        return "auto" if setting.iso is None else f"{setting.iso}{'!' if setting.too_low else ''}"
-
-    return _through([one(setting) for setting in line.moments])
-
-
-def _through(values: list[str]) -> str:
-    kept = [value for index, value in enumerate(values) if index == 0 or value != values[index - 1]]
-    return " → ".join(kept)
-
-
 def _notes(turn: TurnPage, view: ViewPage | None, facts: WindowFacts | None, units: str) -> tuple[str, ...]:
     notes = []
     if view and view.reach and view.reach.best and not (facts and facts.fills):
@@ -193,6 +142,8 @@ def _notes(turn: TurnPage, view: ViewPage | None, facts: WindowFacts | None, uni
         notes.append(f"Depth of field {depths} (circle {facts.circle_mm:.3f} mm).")
     if turn.heat and not turn.heat.above_limit and turn.heat.worst_air_c is not None:
         notes += heat_sentences(turn.heat, units)
+    if view and background_sentence(view):
+        notes.append(background_sentence(view))
     return (*notes, *assumed_sentences(view.assumed if view else ()))
 
 

@@ -21,6 +21,7 @@ from trips.documents.paper_facts import BriefingSource, DayAir, HideFacts, Perso
 from trips.documents.quantities import (
     TO_FOLLOW,
     Fact,
+    clock_range_text,
     clock_text,
     count_text,
     day_text,
@@ -31,7 +32,8 @@ from trips.documents.quantities import (
     temperature_text,
 )
 from trips.documents.safety import Circumstances, cautions_for
-from trips.documents.wording.days import pick_up_words, way_words
+from trips.documents.wording.advice import LIGHT_SHORT
+from trips.documents.wording.days import SKIES, pick_up_words, way_words
 from trips.documents.wording.reach import set_words
 
 PACK_TITLES = {
@@ -43,7 +45,6 @@ PACK_TITLES = {
     "manners": "In the hide",
     "air": "On the aircraft",
 }
-CLASSES = {"front": "front", "side": "side", "back": "back", "top": "sun overhead", "none": "no sun"}
 KINDS = {"early": "Early", "midday": "Midday", "late": "Late", "night": "Night"}
 
 
@@ -97,13 +98,14 @@ def _turn_lines(session: SessionPage, source: BriefingSource) -> tuple[BriefingT
         hide=turn.hide,
         seat=turn.seat,
         car=call.car,
+        sky=SKIES.get(session.sky, ""),
         light="" if source.page.guest else _best_light(turn),
         lens="" if source.page.guest else _best_lens(turn),
         way=_short_way(turn, units),
         stays=turn.stays,
         already_there=call.leaves_at is None,
         fetched="" if call.pick_up_from else pick_up_words(call, stays=turn.stays),
-        card=turn_card(turn, session.key, source),
+        card=turn_card(turn, session, source),
     )
     return (line,)
 
@@ -117,12 +119,12 @@ def _short_way(turn: TurnPage, units: str) -> str:
 
 
 def _best_light(turn: TurnPage) -> str:
-    """The light of the best window in few words: "front 07:18–10:23, side 10:23–10:45"."""
+    """When the perch of the best window is lit, and how: "front 07:44–10:23, side 10:23–10:45"."""
     if not turn.views:
         return ""
     view = turn.views[0]
-    lit = [part for part in view.light if part.name != "none"] or list(view.light)[:1]
-    words = ", ".join(f"{CLASSES[part.name]} {clock_text(part.starts_at)}–{clock_text(part.ends_at)}" for part in lit)
+    lit = [part for part in view.light if part.name not in ("none", "shade")] or list(view.light)[:1]
+    words = ", ".join(f"{LIGHT_SHORT[part.name]} {clock_range_text(part.starts_at, part.ends_at)}" for part in lit)
     return f"{isolated(view.name)}: {words}" if len(turn.views) > 1 else words
 
 

@@ -7,13 +7,13 @@ hide's position, a health note, anybody's contact, or who is kept apart from who
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from trips.core.advice import Carry, Line
+from trips.core.advice import Carry, Line, Row, Step
 from trips.core.reach import Reach
 
 
 @dataclass(frozen=True, slots=True)
 class LightInterval:
-    """A stretch of a session with one class of light (front, side, back, top, none)."""
+    """A stretch of a session with one light on the perch, named as in `ViewLight.on_perch`."""
 
     name: str
     starts_at: datetime
@@ -35,7 +35,9 @@ class ViewPage:
     """One window of the hide for this turn: its light, and what the person's gear does there for `subject`.
 
     `reach` None: no gear is typed in or nothing may be seen; its `focus_m` is left out. `still`, `moving`, `carry`:
-    the settings card, None where there is no set to advise on. `number`: the window's place among the hide's, from 0.
+    the settings card, None where there is no set to advise on; `rows` and `steps`: its settings by clock time.
+    `number`: the window's place among the hide's, from 0. `water`: whether the perch stands at water: "low" from a
+    sunken seat, "below" from another, empty without. `bearing_deg`: the way the window looks, true.
     """
 
     name: str
@@ -48,9 +50,13 @@ class ViewPage:
     reach: Reach | None = None
     still: Line | None = None
     moving: Line | None = None
+    rows: tuple[Row, ...] = ()
+    steps: tuple[Step, ...] = ()
     carry: Carry | None = None
     assumed: tuple[str, ...] = ()
     number: int = 0
+    water: str = ""
+    bearing_deg: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +116,10 @@ class TurnPage:
 
 @dataclass(frozen=True, slots=True)
 class SessionPage:
-    """A session of the trip as one person has it: a turn, a rest (`rest`: why), or not there (`absent`)."""
+    """A session of the trip as one person has it: a turn, a rest (`rest`: why), or not there (`absent`).
+
+    `sky`: clear, partly or overcast, as it was entered; empty where nothing was kept of it.
+    """
 
     key: str
     name: str
@@ -121,6 +130,7 @@ class SessionPage:
     turn: TurnPage | None = None
     rest: str | None = None
     absent: bool = False
+    sky: str = ""
 
 
 @dataclass(frozen=True, slots=True)

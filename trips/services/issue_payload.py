@@ -14,6 +14,7 @@ those of one person.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from trips.assemble.days import RotaPages
@@ -53,7 +54,24 @@ def payload_of(page: DaysPage) -> dict[str, Any]:
 
 def days_page(payload: Mapping[str, Any]) -> DaysPage:
     """The page that a payload keeps."""
+    for session in payload.get("sessions", ()):
+        for view in (session.get("turn") or {}).get("views", ()):
+            _rows_of_lines(view, session)
     return from_json(DaysPage, dict(payload))
+
+
+def _rows_of_lines(view: dict[str, Any], session: Mapping[str, Any]) -> None:
+    """Issues once kept settings at start, middle and end in each line; the same by clock time."""
+    lines = {kind: view.get(kind) or {} for kind in ("still", "moving")}
+    if "rows" in view or "start" not in lines["still"]:
+        return
+    starts_at, ends_at = (datetime.fromisoformat(session[name]) for name in ("starts_at", "ends_at"))
+    moments = {"start": starts_at, "middle": starts_at + (ends_at - starts_at) / 2, "end": ends_at}
+    view["rows"] = [
+        {"at": at.isoformat(), "light": ""}
+        | {kind: None if line[name].get("too_low") else line[name] for kind, line in lines.items()}
+        for name, at in moments.items()
+    ]
 
 
 def changes_between(old: Mapping[str, Any] | None, new: Mapping[str, Any]) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """A person's days in plain words and in their units: what the page, the mail and the paper say alike."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -15,7 +16,16 @@ from trips.documents.quantities import (
     short_day_text,
     temperature_text,
 )
-from trips.documents.wording.advice import carry_sentences, iso_words, setting_words, why_sentence
+from trips.documents.wording.advice import (
+    SettingsRow,
+    background_sentence,
+    carry_sentences,
+    compensation_sentence,
+    handling_sentence,
+    settings_rows,
+    step_sentences,
+    why_sentences,
+)
 from trips.documents.wording.reach import (
     assumed_sentences,
     reach_sentence,
@@ -29,8 +39,11 @@ LIGHT = {
     "side": "side light",
     "back": "back light",
     "top": "sun high overhead",
+    "soft": "soft light, no direction",
+    "shade": "the perch in shade",
     "none": "no sun on the perch",
 }
+SKIES = {"clear": "clear sky", "partly": "partly cloudy", "overcast": "overcast"}
 WAYS_IN = {"walk": "", "stoop": "stoop to get in", "ladder": "a ladder leads in", "crawl": "crawl to get in"}
 DOORS = {
     "free": "",
@@ -46,15 +59,6 @@ TIERS = {
 
 
 @dataclass(frozen=True, slots=True)
-class SettingsWords:
-    """One line of settings: for what, the settings, and the ISO over the session."""
-
-    label: str
-    settings: str
-    iso: str
-
-
-@dataclass(frozen=True, slots=True)
 class ViewWords:
     """One window: its light in words, gear with the reason, settings, warnings."""
 
@@ -66,7 +70,10 @@ class ViewWords:
     level: str
     verdict: str
     carry: tuple[str, ...]
-    settings: tuple[SettingsWords, ...]
+    settings: tuple[SettingsRow, ...]
+    handling: str
+    background: str
+    steps: tuple[str, ...]
     reasons: tuple[str, ...]
     warnings: tuple[str, ...]
     assumed: tuple[str, ...]
@@ -108,6 +115,7 @@ class SessionWords:
     rest: str = ""
     absent: bool = False
     was: str = ""
+    sky: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +142,7 @@ def session_words(session: SessionPage, reader: Reader, was: TurnPage | None = N
         turn=turn_words(turn, session, reader) if turn else None,
         rest=rest,
         absent=session.absent,
+        sky=SKIES.get(session.sky, ""),
         was=f"{isolated(was.hide)}, {isolated(was.seat)}" if was and not turn else "",
     )
 
@@ -153,7 +162,7 @@ def turn_words(turn: TurnPage, session: SessionPage, reader: Reader) -> TurnWord
         doors=DOORS[turn.doors],
         own_hours=", ".join(clock_range_text(start, end) for start, end in turn.own_hours),
         water=water_words(turn.heat, units) if turn.heat else "",
-        heat=heat_sentences(turn.heat, units) if turn.heat else (),
+        heat=heat_sentences(turn.heat, units, turn.call.leaves_at) if turn.heat else (),
         views=() if reader.guest else tuple(view_words(view, session, units) for view in turn.views),
         cautions=turn.cautions,
     )
@@ -162,7 +171,6 @@ def turn_words(turn: TurnPage, session: SessionPage, reader: Reader) -> TurnWord
 def view_words(view: ViewPage, session: SessionPage, units: str) -> ViewWords:
     """One window in words."""
     reach = view.reach
-    lines = [line for line in (view.still, view.moving) if line is not None]
     return ViewWords(
         name=view.name,
         distance=distance_range(view.near_m, view.far_m, units),
@@ -172,29 +180,22 @@ def view_words(view: ViewPage, session: SessionPage, units: str) -> ViewWords:
         level=verdict_level(reach.verdict) if reach and reach.best else "fault" if _is_fault(view) else "assumed",
         verdict=verdict_words(reach.verdict) if reach and (reach.best or _is_fault(view)) else "no gear typed in",
         carry=carry_sentences(view.carry, units) if view.carry else (),
-        settings=tuple(
-            SettingsWords(
-                "still" if line.kind == "still" else "moving",
-                setting_words(line.middle),
-                iso_words(line),
-            )
-            for line in lines
-        ),
-        reasons=_reasons(view),
+        settings=settings_rows(view.rows),
+        handling=handling_sentence(view.still, view.moving) if view.still and view.moving else "",
+        background=background_sentence(view),
+        steps=step_sentences(view.steps, session.starts_at, session.ends_at),
+        reasons=reasons_of(view),
         warnings=tuple(warning_sentence(remark, units) for remark in (reach.warnings if reach else ())),
         assumed=assumed_sentences(view.assumed),
         number=view.number,
     )
 
 
-def _reasons(view: ViewPage) -> tuple[str, ...]:
-    """Why the settings are what they are: what holds for both lines once, then what is the one's or the other's."""
-    if view.still is None or view.moving is None:
-        return ()
-    still, moving = ([why_sentence(why) for why in line.reasons] for line in (view.still, view.moving))
-    both = [sentence for sentence in still if sentence in moving]
-    own = [(name, one) for name, line in (("Still", still), ("Moving", moving)) for one in line if one not in both]
-    return (*both, *(f"{name}: {one}" for name, one in own))
+def reasons_of(view: ViewPage) -> tuple[str, ...]:
+    """Why the settings are what they are."""
+    lines = tuple(line for line in (view.still, view.moving) if line is not None)
+    dial = compensation_sentence(view.rows)
+    return (*why_sentences(lines), *((dial,) if dial else ()))
 
 
 def _is_fault(view: ViewPage) -> bool:
@@ -262,16 +263,17 @@ def way_words(turn: TurnPage, units: str) -> str:
 
 
 def water_words(heat: HeatPage, units: str) -> str:
-    """Water to take: litres or US quarts, and bottles of a litre."""
+    """Water to take, in bottles of a litre or of a US quart."""
     if heat.bottles == 0:
         return ""
-    litres = f"{round(heat.water_l, 2):g} l"
-    amount = f"{quarts_from_litres(heat.water_l):.1f} US quarts" if units == "feet" else litres
-    return f"{amount} in {count_text(heat.bottles, 'bottle')} of one litre"
+    if units == "feet":
+        quarts = quarts_from_litres(heat.water_l)
+        return f"{quarts:.1f} US quarts in {count_text(math.ceil(quarts - 0.05), 'bottle')} of one quart"
+    return f"{round(heat.water_l, 2):g} l in {count_text(heat.bottles, 'bottle')} of one litre"
 
 
-def heat_sentences(heat: HeatPage, units: str) -> tuple[str, ...]:
-    """What the forecast means for the turn."""
+def heat_sentences(heat: HeatPage, units: str, leaves_at: datetime | None = None) -> tuple[str, ...]:
+    """What the forecast means for the turn, and what to do where the car leaves into the heat."""
     if heat.worst_hide_c is None or heat.worst_air_c is None:
         return ("The forecast is to follow.",)
     air, hide = temperature_text(heat.worst_air_c, units), temperature_text(heat.worst_hide_c, units)
@@ -281,7 +283,11 @@ def heat_sentences(heat: HeatPage, units: str) -> tuple[str, ...]:
     if heat.tier in TIERS:
         found.append(TIERS[heat.tier])
     if heat.above_limit and heat.starts_at and heat.ends_at:
-        found.append(f"Cool enough from {clock_range_text(heat.starts_at, heat.ends_at)} only.")
+        found.append(f"Cool enough {clock_range_text(heat.starts_at, heat.ends_at)} only.")
+        if leaves_at is not None and leaves_at < heat.starts_at:
+            found.append(f"Your car leaves at {clock_text(leaves_at)}: before that, ask your leader for a later one.")
+        else:
+            found.append("Ask your leader beforehand to be fetched when it grows too hot.")
     elif heat.above_limit:
         found.append("No half hour of it stays below the limit: ask your leader.")
     return tuple(found)
