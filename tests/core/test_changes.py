@@ -6,8 +6,9 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from trips.documents.changes import changes
-from trips.documents.days import CallPage, DayPage, DaysPage, HeatPage, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, DayPage, DaysPage, HeatPage, SessionPage, TurnPage, ViewPage, page_of
 from trips.documents.frozen_json import as_json, from_json
+from trips.documents.wording.advice import settings_reasons
 from trips.documents.wording.changes import SENTENCES, change_sentence
 
 START = datetime(2027, 5, 8, 4, 45, tzinfo=UTC)
@@ -114,6 +115,24 @@ def test_a_language_nobody_wrote_is_english():
 def test_a_page_is_stored_and_read_back_unchanged():
     whole = page(replace(TURN, own_hours=((START, START + timedelta(hours=1)),), views=(ViewPage("window", 6.0, 6.0),)))
     assert from_json(DaysPage, as_json(whole)) == whole
+
+
+def test_a_page_of_an_issue_written_before_opens_as_it_was_told():
+    moment = "2027-05-08T06:45:00+02:00"
+    turn = {"hide_key": "a", "hide": "Alder", "seat": "left", "call": {"car": "Car 1", "leaves_at": moment}}
+    turn |= {"walk_m": 40, "views": [{"name": "window", "near_m": 6.0, "far_m": 6.0}], "own_hours": [[moment, moment]]}
+    session = {"key": "s1", "name": "early", "kind": "early", "starts_at": moment, "ends_at": moment}
+    session |= {"time_zone": "Europe/Madrid", "turn": turn, "rest": None, "gone_since": "a field that is no more"}
+    setting = {"f_number": 5.6, "shutter_part": 2000, "iso": 1600, "too_low": False}
+    line = {"kind": "still", "start": setting | {"iso": 204800, "too_low": True}, "middle": setting, "end": setting}
+    line |= {"computed_part": 800, "blur_pixels": 2.0, "focus": "group", "drive": "high"}
+    line |= {"reasons": [{"kind": "light_too_low", "value": 204800.0, "limit": 6400.0}]}
+    turn["views"].append({"name": "old", "near_m": 6.0, "far_m": 6.0, "still": line, "moving": line})
+    page = page_of({"trip": "Marsh", "rota_number": 1, "time_zone": "UTC", "sessions": [session]})
+    told = page.sessions[0].turn
+    assert (told.where, told.call.leaves_at, told.views[0].lines) == ("Alder, left", page.sessions[0].starts_at, ())
+    assert [row.still and row.still.iso for row in told.views[1].rows] == [None, 1600, 1600]
+    assert settings_reasons(told.views[1]) == ()
 
 
 @pytest.mark.parametrize(

@@ -26,15 +26,16 @@ from trips.core.light import Glance
 from trips.core.reach import Offer, reach, what_would_help
 from trips.core.rota.problem.points import TurnFactors
 from trips.core.values import AdviceSettings, Hide, Limit, Point, ReachSettings, Seat, Subject, View
+from trips.documents.days import SessionPage, ViewPage
 from trips.documents.wording.advice import (
-    SettingsRow,
     carry_sentences,
-    compensation_sentence,
     depth_words,
     handling_sentence,
-    settings_rows,
+    light_short,
+    setting_words,
+    settings_reasons,
     step_sentences,
-    why_sentences,
+    stops_words,
 )
 from trips.documents.wording.reach import (
     access_sentence,
@@ -147,10 +148,12 @@ def test_access_says_both_numbers():
 START = datetime(2027, 5, 8, 6, 45, tzinfo=ZoneInfo("Europe/Madrid"))
 
 
+SESSION = SessionPage("s", "early", "early", START, START + timedelta(minutes=90), "Europe/Madrid")
+
+
 def advice(*evs, light="front"):
-    """The card in a light that goes from one EV to the next in an hour and a half."""
+    """The page of a window in a light that goes from one EV to the next in an hour and a half, and its card."""
     marks = [index * 90 / (len(evs) - 1) for index in range(len(evs))]
-    ends = START + timedelta(minutes=90)
     glances = tuple(
         Glance(START + timedelta(minutes=minute), light, None if None in evs else float(np.interp(minute, marks, evs)))
         for minute in range(91)
@@ -158,40 +161,43 @@ def advice(*evs, light="front"):
     card = advise(
         KIT, reach(KIT, VIEW, SPARROW, "web", MARKS), Situation(HIDE, VIEW, SPARROW, glances), AdviceSettings()
     )
-    return card, step_sentences(card.steps, START, ends)
+    return ViewPage("pool", 6.0, 6.0, still=card.still, moving=card.moving, rows=card.rows, steps=card.steps), card
 
 
 def test_the_card_reads_as_settings_by_clock_time_with_reasons():
-    card, steps = advice(2.0, 9.0, 12.0, light="back")
-    rows = settings_rows(card.rows)
-    assert rows[0] == SettingsRow("06:45", "back", "too dark", "too dark", "+1")
-    assert (rows[-1].at, rows[-1].still) == ("08:15", "1/1000 s, f/5, ISO 800")
-    dark, possible = steps
+    view, card = advice(2.0, 9.0, 12.0, light="back")
+    first, last = view.rows[0], view.rows[-1]
+    assert (setting_words(first.still), light_short(first.light), stops_words(first.compensation)) == (
+        "too dark", "back", "+1",
+    )  # fmt: skip
+    assert (last.at, setting_words(last.still)) == (SESSION.ends_at, "1/1000 s, f/5, ISO 800")
+    dark, possible = step_sentences(view, SESSION)
     assert dark == "Too dark until 07:20."
     assert possible.startswith("Wide open at the top ISO: 1/640 s on a rest from 07:20, 1/1000 s from 07:")
     assert depth_words(card.depths[0]).endswith(" mm at 6.0 m and f/5")
-    assert handling_sentence(card.still, card.moving).startswith("Focus continuous: one point on the eye. ")
-    reasons = why_sentences((card.still, card.moving))
+    assert handling_sentence(view).startswith("Focus continuous: one point on the eye. ")
+    reasons = settings_reasons(view)
     assert len(set(reasons)) == len(reasons)
-    assert any("common practice" in reason for reason in reasons)
     assert "at the size of your picture" in " ".join(reasons)
-    assert "204800" not in str((rows, steps, reasons))
-    assert "back light take more" in compensation_sentence(card.rows)
+    assert "back light take more" in reasons[-1]
+    assert "Dial" not in str(settings_reasons(advice(12.0, 12.0)[0]))
 
 
 def test_dusk_and_a_dark_night_are_told_in_words():
-    _, steps = advice(12.0, 0.0)
-    assert steps[0].startswith("Too dark from 0")
-    assert "until" in steps[1]
-    assert "from" not in steps[1]
-    assert advice(-8.0, -8.0)[1] == ("Too dark for a picture throughout, with all that body, lens and seat give.",)
-    assert advice(12.0, 12.0)[1] == ()
-    assert settings_rows(advice(None, None)[0].rows)[0].still == "1/1000 s, f/5, automatic ISO"
-    assert compensation_sentence(advice(12.0, 12.0)[0].rows) == ""
+    dark, possible = step_sentences(advice(12.0, 0.0)[0], SESSION)
+    assert dark.startswith("Too dark from 0")
+    assert "until" in possible
+    assert "from" not in possible
+    assert step_sentences(advice(-8.0, -8.0)[0], SESSION) == (
+        "Too dark for a picture throughout, with all that body, lens and seat give.",
+    )
+    assert step_sentences(advice(12.0, 12.0)[0], SESSION) == ()
+    assert setting_words(advice(None, None)[0].rows[0].still) == "1/1000 s, f/5, automatic ISO"
+    assert stops_words(-1.0) == "−1"
 
 
 def test_what_to_carry_is_told_in_the_persons_units():
-    card, _ = advice(12.0, 12.0)
+    _, card = advice(12.0, 12.0)
     assert carry_sentences(card.carry)[-1] == "The walk is 300 m. The lens alone weighs 3.2 kg."
     assert carry_sentences(card.carry, "feet")[-1] == "The walk is 984 ft. The lens alone weighs 7.1 lb."
     seats = [

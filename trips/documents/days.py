@@ -4,11 +4,15 @@ Everything is in SI and aware moments; words and the person's units come when a 
 hide's position, a health note, anybody's contact, or who is kept apart from whom.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
+from participants.core.isolation import isolated
 from trips.core.advice import Carry, Line, Row, Step
 from trips.core.reach import Reach
+from trips.documents.frozen_json import from_json
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,13 +54,18 @@ class ViewPage:
     reach: Reach | None = None
     still: Line | None = None
     moving: Line | None = None
-    rows: tuple[Row, ...] = ()
-    steps: tuple[Step, ...] = ()
     carry: Carry | None = None
     assumed: tuple[str, ...] = ()
     number: int = 0
+    rows: tuple[Row, ...] = ()
+    steps: tuple[Step, ...] = ()
     water: str = ""
     bearing_deg: float | None = None
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """The lines of the settings card, none where there is no set to advise on."""
+        return tuple(line for line in (self.still, self.moving) if line is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +102,10 @@ class CallPage:
 
 @dataclass(frozen=True, slots=True)
 class TurnPage:
-    """One person's turn in a session. `company`: the keys of the places who sit there too; `leaders`: by name."""
+    """One person's turn in a session: what phone, briefing, calendar and the telling of changes all read.
+
+    `company`: the keys of the places who sit there too; `leaders`: by name.
+    """
 
     hide_key: str
     hide: str
@@ -112,6 +124,11 @@ class TurnPage:
     views: tuple[ViewPage, ...] = ()
     heat: HeatPage | None = None
     cautions: str = ""
+
+    @property
+    def where(self) -> str:
+        """Hide and seat: "Alder, left"."""
+        return f"{isolated(self.hide)}, {isolated(self.seat)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,3 +192,25 @@ class DaysPage:
     def session(self, key: str) -> SessionPage | None:
         """The session of that key, None when the trip has none such."""
         return next((session for session in self.sessions if session.key == key), None)
+
+
+def page_of(payload: Mapping[str, Any]) -> DaysPage:
+    """The page that an issue keeps as JSON, of whatever age."""
+    for session in payload.get("sessions", ()):
+        for view in (session.get("turn") or {}).get("views", ()):
+            _rows_of_lines(view, session)
+    return from_json(DaysPage, dict(payload))
+
+
+def _rows_of_lines(view: dict[str, Any], session: Mapping[str, Any]) -> None:
+    """Issues once kept settings at start, middle and end in each line; the same by clock time."""
+    lines = {kind: view.get(kind) or {} for kind in ("still", "moving")}
+    if "rows" in view or "start" not in lines["still"]:
+        return
+    starts_at, ends_at = (datetime.fromisoformat(session[name]) for name in ("starts_at", "ends_at"))
+    moments = {"start": starts_at, "middle": starts_at + (ends_at - starts_at) / 2, "end": ends_at}
+    view["rows"] = [
+        {"at": at.isoformat(), "light": ""}
+        | {kind: None if line[name].get("too_low") else line[name] for kind, line in lines.items()}
+        for name, at in moments.items()
+    ]

@@ -4,7 +4,6 @@ from collections.abc import Iterable
 from datetime import timedelta
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 from django.forms import inlineformset_factory
 
@@ -66,11 +65,6 @@ class BaseCars(NamedLines):
             self._ordered = super().get_queryset().order_by("name", "uuid")
         return self._ordered  # one and the same, so that its rows are asked for once
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-
     @property
     def changed(self) -> list[tuple[Car, int | None]]:
         """Cars to save, each with the version that the form saw."""
@@ -111,8 +105,6 @@ class OwnerForm(forms.ModelForm):
             assert isinstance(field, LocalMomentField)
             field.time_zone = session.site.time_zone
         self.fields["seen_version"].initial = self.instance.version if self.instance.pk else 0
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     @property
     def has_own_hours(self) -> bool:
@@ -168,8 +160,6 @@ class StopForm(forms.Form):
         assert isinstance(field, forms.ModelChoiceField)
         field.queryset = Car.objects.filter(pk__in=[car.pk for car in cars])
         field.choices = [("", BY_DRIVE_TIME), *((car.pk, f"{isolated(car.name)} ({car.seats} seats)") for car in cars)]
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
 
 class RunsForm(forms.Form):

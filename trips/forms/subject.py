@@ -3,7 +3,6 @@
 import re
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 from django.forms import BaseModelFormSet, modelformset_factory
 
@@ -84,8 +83,6 @@ class SubjectForm(forms.ModelForm):
         self.instance.leader = leader
         self.fields["tone"].required = False
         keep_stored(self)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def _get_validation_exclusions(self) -> set[str]:
         return super()._get_validation_exclusions() - {"leader"}  # type: ignore[misc]

@@ -97,8 +97,6 @@ class TripForm(forms.ModelForm):
             self.fields[name].validators.append(in_years_of_the_sun)
         self.leader = self.instance.leader if self.instance.pk else asker
         self._co_leaders_for(asker)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def _co_leaders_for(self, asker: Asker) -> None:
         field = self.fields["co_leaders"]

@@ -1,13 +1,11 @@
 """The settings card in plain words."""
 
 import math
-from dataclasses import dataclass
-from datetime import datetime
 from itertools import pairwise
 
 from participants.core.units import pounds_from_kilograms
-from trips.core.advice import Carry, Depth, Line, Row, Setting, Step, Why
-from trips.documents.days import ViewPage
+from trips.core.advice import Carry, Depth, Setting, Step, Why
+from trips.documents.days import SessionPage, ViewPage
 from trips.documents.quantities import clock_text, length_text
 from trips.documents.wording.reach import distance_words, width_words
 
@@ -24,6 +22,10 @@ LIGHT_SHORT = {
 FOCUS = {"single_point": "one point on the eye", "group": "a group of points"}
 STEPS = {"rest": " on a rest", "still": "", "moving": ""}
 TOO_DARK = "too dark"
+COMPENSATION = (
+    "Dial: stops of exposure compensation. A meter shows middle grey: white and back light take more, black takes less "
+    "(common practice)."
+)
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 BACKGROUNDS = {
     "front": "in the sun like the subject: look for an even part of it",
@@ -37,31 +39,6 @@ REFLECTIONS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class SettingsRow:
-    """What to set from a clock time on, and the light then; `dial`: stops of exposure compensation, empty for none."""
-
-    at: str
-    light: str
-    still: str
-    moving: str
-    dial: str
-
-
-def settings_rows(rows: tuple[Row, ...]) -> tuple[SettingsRow, ...]:
-    """The settings by clock time; the last row is the session's end."""
-    return tuple(
-        SettingsRow(
-            clock_text(row.at),
-            LIGHT_SHORT.get(row.light, row.light),
-            setting_words(row.still),
-            setting_words(row.moving),
-            f"{row.compensation:+g}".replace("-", "−") if row.compensation else "",
-        )
-        for row in rows
-    )
-
-
 def setting_words(setting: Setting | None) -> str:
     """ "1/2000 s, f/5, ISO 1600", or that it is too dark."""
     if setting is None:
@@ -70,27 +47,35 @@ def setting_words(setting: Setting | None) -> str:
     return f"1/{setting.shutter_part} s, f/{setting.f_number:g}, {iso}"
 
 
-def step_sentences(steps: tuple[Step, ...], starts_at: datetime, ends_at: datetime) -> tuple[str, ...]:
+def light_short(name: str) -> str:
+    """The light on the perch in a word or two."""
+    return LIGHT_SHORT.get(name, name)
+
+
+def stops_words(stops: float) -> str:
+    """Exposure compensation as on the dial, empty for none: +1, −1."""
+    return f"{stops:+g}".replace("-", "−") if stops else ""
+
+
+def step_sentences(view: ViewPage, session: SessionPage) -> tuple[str, ...]:
     """What dawn and dusk allow: "Too dark until 07:06." and "1/125 s on a rest from 07:06, 1/2000 s from 07:41."."""
-    if not steps:
+    if not view.steps:
         return ()
-    spans = steps[0].spans
+    spans = view.steps[0].spans
     if not spans:
         return ("Too dark for a picture throughout, with all that body, lens and seat give.",)
-    dark = []
-    if spans[0][0] > starts_at:
-        dark.append(f"until {clock_text(spans[0][0])}")
+    dark = [f"until {clock_text(spans[0][0])}"] if spans[0][0] > session.starts_at else []
     dark += [f"{clock_text(one[1])} to {clock_text(after[0])}" for one, after in pairwise(spans)]
-    if spans[-1][1] < ends_at:
+    if spans[-1][1] < session.ends_at:
         dark.append(f"from {clock_text(spans[-1][1])}")
-    told = [f"1/{step.shutter_part} s{STEPS[step.kind]} {_spans_words(step, starts_at, ends_at)}" for step in steps]
+    told = [f"1/{step.shutter_part} s{STEPS[step.kind]} {_spans_words(step, session)}" for step in view.steps]
     return (*((f"Too dark {', '.join(dark)}.",) if dark else ()), f"Wide open at the top ISO: {', '.join(told)}.")
 
 
-def _spans_words(step: Step, starts_at: datetime, ends_at: datetime) -> str:
+def _spans_words(step: Step, session: SessionPage) -> str:
     said = []
     for begun, over in step.spans:
-        late, early = begun > starts_at, over < ends_at
+        late, early = begun > session.starts_at, over < session.ends_at
         if late and early:
             said.append(f"{clock_text(begun)}–{clock_text(over)}")
         elif late or early:
@@ -100,18 +85,22 @@ def _spans_words(step: Step, starts_at: datetime, ends_at: datetime) -> str:
     return " and ".join(said) or "never"
 
 
-def handling_sentence(still: Line, moving: Line) -> str:
+def handling_sentence(view: ViewPage) -> str:
     """Focus and bursts of both lines in one sentence."""
-    group = f", {FOCUS['group']} for flight" if moving.focus == "group" else ""
+    if view.moving is None:
+        return ""
+    group = f", {FOCUS['group']} for flight" if view.moving.focus == "group" else ""
     return (
-        f"Focus continuous: {FOCUS[still.focus]}{group}. "
+        f"Focus continuous: {FOCUS['single_point']}{group}. "
         "Short bursts at rest, the fastest your body gives for movement."
     )
 
 
-def why_sentences(lines: tuple[Line, ...]) -> tuple[str, ...]:
+def settings_reasons(view: ViewPage) -> tuple[str, ...]:
     """Why the settings are what they are, each reason once."""
-    said = [_why_sentence(why, line.kind) for line in lines for why in line.reasons]
+    said = [_why_sentence(why, line.kind) for line in view.lines for why in line.reasons]
+    if any(row.compensation for row in view.rows):
+        said.append(COMPENSATION)
     return tuple(dict.fromkeys(sentence for sentence in said if sentence))
 
 
@@ -137,16 +126,6 @@ def _why_sentence(why: Why, kind: str) -> str:
         "iso_acceptable": f"ISO {value:.0f} to {limit:.0f} is acceptable (common practice).",
     }
     return sentences.get(why.kind, "")
-
-
-def compensation_sentence(rows: tuple[Row, ...]) -> str:
-    """Why stops are dialled in, where any are."""
-    if not any(row.compensation for row in rows):
-        return ""
-    return (
-        "Dial: stops of exposure compensation. A meter shows middle grey: white and back light take more, black takes "
-        "less (common practice)."
-    )
 
 
 def depth_words(depth: Depth, units: str = "metric") -> str:
