@@ -136,6 +136,9 @@ ACCESS: dict[str, Answers] = {
     "trips:pairing-list": leaders(),
     "trips:pairing-delete": posts(leaders),
     "trips:gear-table": leaders(),
+    "trips:gear-away-new": leaders(),
+    "trips:gear-away-edit": leaders(),
+    "trips:gear-away-remove": posts(leaders),
     "trips:kit-export": leaders(),
     "trips:people-export": leaders(),
     "trips:people-import": leaders(),
@@ -225,5 +228,7 @@ ACCESS: dict[str, Answers] = {
     "trips:piece-try": posts(persons),
     "trips:piece-edit": persons(),
     "trips:piece-remove": posts(persons),
+    "trips:piece-lost": persons(),
+    "trips:piece-found": posts(persons),
     "trips:packing-show": persons(),
 }

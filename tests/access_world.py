@@ -41,6 +41,8 @@ def make_world() -> World:
     trip = issued_trip()
     first, second = trip.places.all()[:2]
     pairing = models.Pairing.objects.create(trip=trip, first=first, second=second, kind="half")
+    lens = first.participant.lenses.first()
+    away = models.GearAway.objects.create(trip=trip, lens=lens, borrower=second, from_at=FIRST_START)
     draft = seated_rota(trip)
     change = models.Change.objects.create(rota=draft, who=trip.leader, when=FIRST_START - timedelta(days=9))
     making = models.Making.objects.create(
@@ -70,6 +72,7 @@ def make_world() -> World:
         "person_uuid": first.participant.uuid,
         "place_uuid": first.uuid,
         "device_uuid": first.participant.devices.get().uuid,
+        "away_uuid": away.uuid,
         "piece_uuid": first.participant.lenses.first().uuid,
         "kind": "lens",
         "pairing_uuid": pairing.uuid,

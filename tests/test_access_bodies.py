@@ -92,6 +92,18 @@ def pairing(two: Two) -> tuple[str, dict[str, Any]]:
     return reverse("trips:pairing-list", args=[two.own.uuid]), data
 
 
+def loan(two: Two) -> tuple[str, dict[str, Any]]:
+    own, theirs = two.own.places.first().participant.lenses.get(), two.foreign.places.last()
+    data = {"piece": f"lens:{own.uuid}", "what": "lent", "borrower": theirs.pk}
+    return reverse("trips:gear-away-new", args=[two.own.uuid]), data | {"from_session": two.foreign.sessions.get().pk}
+
+
+def lent(two: Two) -> tuple[str, dict[str, Any]]:
+    theirs = two.foreign.places.last().participant.lenses.get()
+    data = {"piece": f"lens:{theirs.uuid}", "what": "lost", "from_session": two.own.sessions.get().pk}
+    return reverse("trips:gear-away-new", args=[two.own.uuid]), data
+
+
 def absence(two: Two) -> tuple[str, dict[str, Any]]:
     place = two.own.places.first()
     address = reverse("trips:absences-edit", args=[two.own.uuid, place.uuid])
@@ -201,7 +213,22 @@ def calendar(two: Two) -> tuple[str, dict[str, Any]]:
 
 
 BODIES: tuple[Callable[[Two], tuple[str, dict[str, Any]]], ...] = (
-    *(sites, session_site, person, helped, pairing, absence, seats, hides_seats, window, measured, subject, chance),
+    *(
+        sites,
+        session_site,
+        person,
+        helped,
+        pairing,
+        loan,
+        lent,
+        absence,
+        seats,
+        hides_seats,
+        window,
+        measured,
+        subject,
+        chance,
+    ),
     *(wish, run, car, owners_say, tick, turn, swap, calendar),
 )
 
@@ -221,6 +248,7 @@ def state_of(trip: models.Trip) -> dict[str, Any]:
         "helped": models.Place.objects.filter(helps__in=places),
         "Run": models.Run.objects.filter(car__in=trip.cars.all()),
     }
+    found |= {"GearAway": models.GearAway.objects.filter(borrower__in=places)}
     found |= {"Session": site.sessions, "Place": models.Place.objects.filter(participant__leader=trip.leader)}
     found |= {
         "Pairing": models.Pairing.objects.filter(first__in=places) | models.Pairing.objects.filter(second__in=places)

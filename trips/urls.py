@@ -138,8 +138,13 @@ urlpatterns = [
     path(f"{MY}kit/try/<slug:kind>/", kit.piece_try, name="piece-try"),
     path(PIECE, kit.piece_edit, name="piece-edit"),
     path(f"{PIECE}remove/", kit.piece_remove, name="piece-remove"),
+    path(f"{PIECE}lost/", kit.piece_lost, name="piece-lost"),
+    path(f"{PIECE}found/", kit.piece_found, name="piece-found"),
     path(f"{MY}packing/", kit.packing_show, name="packing-show"),
     path(f"{TRIP}gear/", gear.gear_table, name="gear-table"),
+    path(f"{TRIP}gear/away/", gear.gear_away_edit, name="gear-away-new"),
+    path(f"{TRIP}gear/away/<uuid:away_uuid>/", gear.gear_away_edit, name="gear-away-edit"),
+    path(f"{TRIP}gear/away/<uuid:away_uuid>/remove/", gear.gear_away_remove, name="gear-away-remove"),
     path(f"{TRIP}gear/kit.csv", people_csv.kit_export, name="kit-export"),
     # A participant's days, wishes, data, briefing and calendar
     path(MY, my_days.my_start, name="my-start"),

@@ -1,10 +1,19 @@
 """A participant's gear as plain values. Lengths of lenses in millimetres, distances in metres."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any, Self
 
 from participants.core.errors import BadValue
 from participants.core.units import need
 
+LIST_OF = {  # a kind of piece and the list of a kit that holds it
+    "body": "bodies",
+    "lens": "lenses",
+    "converter": "converters",
+    "tube": "tubes",
+    "support": "supports",
+    "battery": "batteries",
+}
 SUPPORT_KINDS = ("tripod", "bean_bag", "clamp", "monopod")
 
 
@@ -82,7 +91,7 @@ class Support:
 
 @dataclass(frozen=True, slots=True)
 class Kit:
-    """All gear of one person."""
+    """All gear of one person; `away`: names of pieces that are theirs, but lost or lent and so not among the others."""
 
     bodies: tuple[Body, ...] = ()
     lenses: tuple[Lens, ...] = ()
@@ -90,6 +99,36 @@ class Kit:
     tubes: tuple[Tube, ...] = ()
     supports: tuple[Support, ...] = ()
     batteries: tuple[Battery, ...] = ()
+    away: tuple[str, ...] = ()
+
+    @property
+    def is_entered(self) -> bool:
+        """Whether a body or a lens was ever typed in, be it with the person now or not."""
+        return bool(self.bodies or self.lenses or self.away)
+
+    @property
+    def lacks(self) -> str:
+        """ "lens" or "body": gear was typed in, but none of these is with the person; "" otherwise."""
+        if not self.is_entered or (self.bodies and self.lenses):
+            return ""
+        return "body" if self.lenses else "lens"
+
+    def piece(self, kind: str, key: str) -> Any:
+        """The piece of that key; None where the kit has none."""
+        return next((one for one in getattr(self, LIST_OF[kind]) if one.key == key), None)
+
+    def with_piece(self, kind: str, piece: Any, replaced: str = "") -> Self:
+        """The kit with one more piece, in place of the one whose key is `replaced`, if any."""
+        name = LIST_OF[kind]
+        kept = tuple(one for one in getattr(self, name) if not replaced or one.key != replaced)
+        changes: dict[str, Any] = {name: (*kept, piece)}
+        return replace(self, **changes)
+
+    def without(self, kind: str, piece: Any) -> Self:
+        """The kit while one of its pieces is away."""
+        name = LIST_OF[kind]
+        kept: dict[str, Any] = {name: tuple(one for one in getattr(self, name) if one.key != piece.key)}
+        return replace(self, **kept, away=(*self.away, piece.name))
 
 
 def check_body(body: Body) -> Body:

@@ -16,6 +16,9 @@ def full_trip() -> models.Trip:
     trip.subjects.set(models.Subject.objects.filter(hide_subjects__hide__site__trips=trip))
     places = list(trip.places.all())
     _kit(places[0].participant)
+    models.GearAway.objects.create(
+        trip=trip, tube=places[0].participant.tubes.get(), borrower=places[1], from_at=FIRST_START, shared=True
+    )
     _wishes(trip, places)
     _drives(trip)
     rota = _rota(trip, places)

@@ -5,6 +5,8 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from participants.core.kit import LIST_OF
+from trips.models.gear_away import PIECES
 from trips.services.trip_file.tables import BY_NAME, FORMAT, FORMAT_VERSION, TABLES, FileTable
 
 LEADERS = ("anna", "bërta", "chen")
@@ -87,6 +89,7 @@ RISING = (
     ("arrives_at", "leaves_at"),
     ("starts_on", "ends_on"),
     ("out_at", "back_at"),
+    ("from_at", "until_at"),
     ("front_deg", "side_deg"),
     ("crop_below", "tight_above"),
     ("tight_above", "portrait_above"),
@@ -250,6 +253,10 @@ def fitted(table: FileTable, row: dict[str, Any], index: int) -> dict[str, Any]:
         row |= {"latitude_deg": None, "longitude_deg": None}
     if table.name in ("turns", "outs"):
         row["leader"] = None if row["place"] else LEADERS[0]
+    if table.name == "gear_away":
+        named = next((kind for kind in PIECES if row[kind]), None)
+        row |= {kind: None for kind in PIECES if kind != named} | {"shared": row["shared"] and bool(row["borrower"])}
+        row["until_at"] = None if row["until_at"] == row["from_at"] else row["until_at"]
     if table.name == "makings":
         row["state"] = "finished"
     return row
@@ -290,6 +297,13 @@ def trip_files(draw: Any) -> dict[str, Any]:
     for table in TABLES:
         if "participant" in table.references:
             rows[table.name] = [row for row in rows[table.name] if row["participant"] in people]
+    owners = {piece["uuid"]: piece["participant"] for kind in PIECES for piece in rows[LIST_OF[kind]]}
+    whose = {row["uuid"]: row["participant"] for row in rows["places"]} | {None: None}
+    rows["gear_away"] = [
+        row
+        for row in rows["gear_away"]
+        if any(row[kind] in owners and owners[row[kind]] != whose[row["borrower"]] for kind in PIECES)
+    ]
     rows["pairings"] = [row for row in rows["pairings"] if row["first"] != row["second"]]
     tables = {name: (found[0] if found else None) if BY_NAME[name].single else found for name, found in rows.items()}
     head = {"format": FORMAT, "format_version": FORMAT_VERSION, "health_notes_included": True}

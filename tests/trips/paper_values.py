@@ -5,18 +5,27 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from participants.core.kit import Battery, Body, Converter, Kit, Lens, Support
-from trips.core.advice import Carry, Line, Row, Setting, Step, Why
+from trips.core.advice import Carry, Line, Row, Setting, ShutterStep, Why
 from trips.core.reach import GearSet, Reach, Remark
 from trips.documents.briefing import DayLine, HideSafety, PackGroup, PackItem, PaperHead
 from trips.documents.briefing_cards import Card
 from trips.documents.briefing_pages import Briefing
 from trips.documents.day_sheet import DaySheet, DropLine, PickUpLine, RunLine, SeatLine, SessionSheet
-from trips.documents.days import CallPage, LightCaution, LightInterval, SessionPage, TurnPage, ViewPage
+from trips.documents.days import (
+    CallPage,
+    DepthFact,
+    FillFact,
+    LightCaution,
+    LightInterval,
+    SessionPage,
+    TurnPage,
+    ViewPage,
+)
 from trips.documents.door_card import DoorCard
 from trips.documents.etiquette import etiquette_for
 from trips.documents.gear_table import GearTable, gear_line
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
-from trips.documents.paper_facts import DepthFact, FillFact, WindowFacts
+from trips.documents.paper_facts import WindowFacts
 from trips.documents.quantities import Fact, fact
 from trips.documents.registration_form import RegistrationForm, form_parts
 from trips.documents.safety import Circumstances, cautions_for
@@ -66,6 +75,13 @@ def gear(lens: str = "600 mm f/4") -> GearSet:
     return GearSet(body, Lens(lens, 600, 600, 4, 4, 5.2), 600, Converter("1.4×", 1.4))
 
 
+FILLS = (
+    FillFact("European bee-eater", 27, 29, 0.62, "good"),
+    FillFact("Hawfinch", 16, 18, 0.38, "good"),
+    FillFact("Great tit", 13, 15, 0.31, "good"),
+)
+
+
 def view(start: datetime, **changes) -> ViewPage:
     """A window with front light, then side light, and the hide's shadow for a while."""
     turned, ends_at = start + timedelta(hours=3, minutes=2), start + timedelta(hours=4)
@@ -82,18 +98,15 @@ def view(start: datetime, **changes) -> ViewPage:
         "moving": line("moving", 2000),
         "rows": rows(start),
         "carry": Carry(("600 mm f/4", "1.4× converter"), "bean_bag", "bean bag", 3800.0, 40.0, False),
+        "fills": FILLS,
+        "depths": (DepthFact(6.0, 5.95, 6.06, 5.6),),
+        "circle_mm": 0.029,
     }
     return ViewPage(**(values | changes))
 
 
 def window(**changes) -> WindowFacts:
-    fills = (
-        FillFact("European bee-eater", 27, 29, 0.62, "good"),
-        FillFact("Hawfinch", 16, 18, 0.38, "good"),
-        FillFact("Great tit", 13, 15, 0.31, "good"),
-    )
-    depths = (DepthFact(6.0, 5.95, 6.06, 5.6),)
-    values = {"bearing_deg": 250.0, "water_edge_m": 4.5, "fills": fills, "depths": depths, "circle_mm": 0.029}
+    values = {"bearing_deg": 250.0, "water_edge_m": 4.5}
     return WindowFacts(**({"hide": "alder", "window": "pool window"} | values | changes))
 
 
@@ -179,14 +192,16 @@ def briefing(sessions: tuple[SessionPage, ...] | None = None, **changes) -> Brie
 
 def full_briefing() -> Briefing:
     """A briefing of nine turns with as much on every card as on those of a real trip."""
-    fills = tuple(replace(window().fills[0], subject=f"European bee-eater {number}") for number in range(4))
-    windows = (window(fills=fills), window(window="east window", bearing_deg=100.0, water_edge_m=None))
+    fills = tuple(replace(FILLS[0], subject=f"European bee-eater {number}") for number in range(4))
+    windows = (window(), window(window="east window", bearing_deg=100.0, water_edge_m=None))
     sessions = []
     for number in range(9):
         start = turn(number).starts_at
         dawn = ((start + timedelta(minutes=21), start + timedelta(hours=4)),)
-        steps = tuple(Step(kind, part, dawn) for kind, part in (("rest", 125), ("still", 1000), ("moving", 2000)))
-        first = view(start, steps=steps, rows=(rows(start) * 2)[:5])
+        steps = tuple(
+            ShutterStep(kind, part, dawn) for kind, part in (("rest", 125), ("still", 1000), ("moving", 2000))
+        )
+        first = view(start, fills=fills, steps=steps, rows=(rows(start) * 2)[:5])
         second = view(start, name="east window", near_m=7.0, far_m=8.0, number=1)
         sessions.append(turn(number, views=(first, second)))
     cards = tuple(card(one, windows=windows) for one in sessions)
@@ -242,7 +257,7 @@ def door_card(**changes) -> DoorCard:
             Fact("Call", "112"), Fact("You are at", "39.50310° N, 6.19870° W"), fact("Rescue point", "gate 4"),
         ),
         "facts": (Fact("Seats", "left, right"), Fact("Perch", "6 m")),
-        "cautions": ("Step at the door.",),
+        "cautions": ("ShutterStep at the door.",),
         "etiquette": etiquette_for(True),
     }  # fmt: skip
     return DoorCard(**(values | changes))

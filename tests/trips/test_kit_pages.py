@@ -89,7 +89,12 @@ def test_kit_show_in_feet_for_whoever_reads_feet(browser, person):
 def test_kit_show_without_gear_counts_as_good_and_says_so(browser, person):
     person.lenses.all().delete()
     page = text(browser.get(url("kit-show", person)))
+    assert "No usable lens: no picture from here." in page
+    assert "counts as good" not in page
+    person.bodies.all().delete()
+    page = text(browser.get(url("kit-show", person)))
     assert "every hide counts as good for you" in page
+    assert "No usable" not in page
 
 
 def test_kit_show_costs_the_same_queries_with_many_pieces_and_hides(
@@ -98,7 +103,7 @@ def test_kit_show_costs_the_same_queries_with_many_pieces_and_hides(
     for _ in range(10):
         factories.lens(participant=person)
         factories.hide_subject(hide=factories.hide(site=trip.sites.get()))
-    with django_assert_max_num_queries(35):
+    with django_assert_max_num_queries(36):
         browser.get(url("kit-show", person))
 
 

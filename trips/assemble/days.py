@@ -6,6 +6,7 @@ from datetime import timedelta
 from functools import cached_property
 from typing import Any
 
+from participants.core.kit import Kit
 from trips.assemble.calls import HideCall, session_calls, trip_cars
 from trips.assemble.from_row import from_row
 from trips.assemble.people import place_key
@@ -41,7 +42,7 @@ class RotaPages:
         self._by_place = {(turn.place_id, turn.session_id): turn for turn in self._turns if turn.place_id}
         self._rests = {(rest.place_id, rest.session_id): rest.reason for rest in rota.rests.all()}
         self._cars = trip_cars(self.values)
-        self._reach: dict[tuple[str, str], HideReach] = {}
+        self._reach: dict[tuple[str, str, Kit], HideReach] = {}
         self._sessions = {
             row.pk: value for row, value in zip(self.values.session_rows, self.values.sessions, strict=True)
         }
@@ -121,7 +122,8 @@ class RotaPages:
     def _turn_page(self, place: Place, turn: Turn) -> TurnPage:
         key = str(turn.hide.uuid)
         stand = HideSession(self.values.hide(key), self._hours(turn), self.values.subjects, self.values.rules)
-        person = TurnPerson(self.values.kits[place_key(place)], self.values.wishes[place_key(place)])
+        kit = self.values.kit_then(place_key(place), stand.session.key)
+        person = TurnPerson(kit, self.values.wishes[place_key(place)])
         reach = self._reach_of(place_key(place), person, stand)
         light = turn_light(person, stand, reach) if person.wishes.photographs else None
         return from_row(
@@ -146,9 +148,10 @@ class RotaPages:
         return with_hours(session, own.starts_at if own else None, own.ends_at if own else None)
 
     def _reach_of(self, key: str, person: TurnPerson, stand: HideSession) -> HideReach:
-        if (key, stand.hide.key) not in self._reach:
-            self._reach[key, stand.hide.key] = person_reach(person, stand.hide, stand.subjects, stand.rules)
-        return self._reach[key, stand.hide.key]
+        asked = (key, stand.hide.key, person.kit)
+        if asked not in self._reach:
+            self._reach[asked] = person_reach(person, stand.hide, stand.subjects, stand.rules)
+        return self._reach[asked]
 
     def _company(self, turn: Turn) -> tuple[str, ...]:
         """The keys of the others who sit in that hide then, by name; names themselves are not kept with an issue."""

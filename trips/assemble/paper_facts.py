@@ -1,6 +1,5 @@
 """Rows into what papers need beyond the days pages."""
 
-import math
 from collections import defaultdict
 from datetime import date
 from zoneinfo import ZoneInfo
@@ -9,13 +8,9 @@ from participants.core.packing import TripNeeds, packing_list
 from trips.assemble.from_row import from_row
 from trips.assemble.people import place_key
 from trips.assemble.trip import TripValues
-from trips.core.advice import Advice, Situation, advise
-from trips.core.reach import HideReach, Reach, ViewReach, hide_reach
-from trips.core.values import Hide, Subject, View
+from trips.core.values import Hide, View
 from trips.documents.paper_facts import (
     DayAir,
-    DepthFact,
-    FillFact,
     HideFacts,
     PersonFacts,
     SiteFacts,
@@ -60,7 +55,7 @@ def person_facts(values: TripValues, place: Place, hides: set[str], needs: TripN
         arrives_at=place.arrives_at.astimezone(zone) if place.arrives_at else None,
         leaves_at=place.leaves_at.astimezone(zone) if place.leaves_at else None,
         emergency_contact=person.emergency_contact,
-        windows=tuple(window for hide in own for window in _windows(values, place_key(place), hide)),
+        windows=tuple(_window(hide, view) for hide in own for view in hide.views),
         packing=packing_list(values.kits[place_key(place)], needs),
         page_path=f"/my/{person.uuid}/",
     )
@@ -78,44 +73,5 @@ def _air(values: TripValues) -> tuple[DayAir, ...]:
     return tuple(DayAir(day, min(airs), max(airs)) for day, airs in sorted(by_day.items()) if airs)
 
 
-def _windows(values: TripValues, key: str, hide: Hide) -> list[WindowFacts]:
-    kit, wishes = values.kits[key], values.wishes[key]
-    reach = hide_reach(kit, hide, values.subjects, wishes, values.rules.reach)
-    return [_window(values, key, hide, view, reach) for view in hide.views]
-
-
-def _window(values: TripValues, key: str, hide: Hide, view: View, reach: HideReach) -> WindowFacts:
-    rows = sorted(reach.in_view(view.key), key=lambda row: (row.reach.rank, -(row.reach.fill or 0.0)))
-    subjects = {subject.key: subject for subject in values.subjects}
-    marks = dict(values.wishes[key].marks)
-    rows.sort(key=lambda row: -marks.get(row.subject or "", 0))
-    card = _card(values, key, hide, view, rows)
-    return WindowFacts(
-        hide=hide.key,
-        window=view.name,
-        bearing_deg=view.bearing_deg,
-        water_edge_m=view.water_edge_m,
-        glass_loss_stops=view.glass_loss_stops,
-        fills=tuple(_fill(subjects[row.subject], row.reach) for row in rows if row.subject in subjects),
-        depths=_depths(card) if card else (),
-        circle_mm=card.circle_mm if card else None,
-    )
-
-
-def _card(values: TripValues, key: str, hide: Hide, view: View, rows: list[ViewReach]) -> Advice | None:
-    """The settings card for the depths of field, which do not depend on the light."""
-    best = min((row.reach for row in rows if row.reach.best), key=lambda one: one.rank, default=None)
-    if best is None or best.judged_at_m is None:
-        return None
-    return advise(values.kits[key], best, Situation(hide, view, None), values.rules.advice)
-
-
-def _fill(subject: Subject, reach: Reach) -> FillFact:
-    return FillFact(subject.name, subject.length_min_cm, subject.length_max_cm, reach.fill, reach.verdict)
-
-
-def _depths(card: Advice) -> tuple[DepthFact, ...]:
-    return tuple(
-        DepthFact(one.distance_m, one.near_m, None if math.isinf(one.far_m) else one.far_m, one.f_number)
-        for one in card.depths
-    )
+def _window(hide: Hide, view: View) -> WindowFacts:
+    return WindowFacts(hide.key, view.name, view.bearing_deg, view.water_edge_m, view.glass_loss_stops)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 
+from participants.core.kit import Kit
 from trips.assemble.trip import TripValues
 from trips.core.access import access
 from trips.core.light import moment_scores, trip_scores
@@ -14,15 +15,15 @@ NO_GEAR_NEEDED = 1.0  # a guest without a camera has no reach to fail
 
 @dataclass(frozen=True)
 class PointsTable:
-    """`points[person][session][hide]`, the factors behind them, reach by (person, hide), faults (person, hide).
+    """`points[person][session][hide]`; the factors, reach and faults of reach by (person, session, hide).
 
-    `good`: (person, session, hide) with light long enough for a good turn and reach that is no fault.
+    `good`: those with light long enough for a good turn and reach that is no fault.
     """
 
     points: tuple[tuple[tuple[float, ...], ...], ...]
     factors: dict[tuple[int, int, int], TurnFactors] = field(repr=False)
-    reaches: dict[tuple[int, int], HideReach] = field(repr=False)
-    faults: frozenset[tuple[int, int]] = frozenset()
+    reaches: dict[tuple[int, int, int], HideReach] = field(repr=False)
+    faults: frozenset[tuple[int, int, int]] = frozenset()
     good: frozenset[tuple[int, int, int]] = frozenset()
 
 
@@ -58,25 +59,25 @@ def light_table(values: TripValues) -> dict[tuple[int, int, str], Numbers]:
 
 
 def points_table(values: TripValues) -> PointsTable:
-    """Points of everybody everywhere. The light is computed once for all, reach once for a person and hide."""
+    """Points of everybody everywhere. The light is computed once for all, reach once for a kit and hide."""
     light = light_table(values)
     points: list[tuple[tuple[float, ...], ...]] = []
     factors: dict[tuple[int, int, int], TurnFactors] = {}
-    reaches: dict[tuple[int, int], HideReach] = {}
-    faults: set[tuple[int, int]] = set()
+    reaches: dict[tuple[int, int, int], HideReach] = {}
+    faults: set[tuple[int, int, int]] = set()
     good: set[tuple[int, int, int]] = set()
-    for p in range(len(values.place_rows)):
-        person = _Person(values, p)
-        for h, found in enumerate(person.reaches):
-            reaches[p, h] = found
-            if found.fault:
-                faults.add((p, h))
+    for p, row in enumerate(values.place_rows):
+        with_kit: dict[Kit, _Person] = {}
         rows = []
         for s, session in enumerate(values.sessions):
+            kit = values.kit_then(str(row.uuid), session.key)
+            person = with_kit[kit] = with_kit.get(kit) or _Person(values, p, kit)
+            reaches |= {(p, s, h): found for h, found in enumerate(person.reaches)}
+            faults |= {(p, s, h) for h, found in enumerate(person.reaches) if found.fault}
             for h, hide in enumerate(values.hides):
                 seen = light[s, h, person.wishes.light]
                 factors[p, s, h] = person.factors(seen, session, h, hide)
-                if (p, h) not in faults and is_good_light(seen, values.rules.light):
+                if (p, s, h) not in faults and is_good_light(seen, values.rules.light):
                     good.add((p, s, h))
             rows.append(tuple(factors[p, s, h].points for h in range(len(values.hides))))
         points.append(tuple(rows))
@@ -91,14 +92,14 @@ def is_good_light(light: Numbers, settings: LightSettings) -> bool:
 
 
 class _Person:
-    """One person's wishes, reach and limits, looked up once."""
+    """One person's wishes, limits and reach with what they have with them, looked up once."""
 
-    def __init__(self, values: TripValues, number: int) -> None:
+    def __init__(self, values: TripValues, number: int, kit: Kit) -> None:
         self.key = str(values.place_rows[number].uuid)
         self.values = values
         self.wishes: Wishes = values.wishes[self.key]
         self.marks = dict(self.wishes.marks)
-        self.kit = values.kits[self.key]
+        self.kit = kit
         settings = values.rules.reach
         self.reaches: list[HideReach] = []
         if self.wishes.photographs:

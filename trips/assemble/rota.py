@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
+from trips.assemble.people import place_key
 from trips.assemble.points import PointsTable, points_table
 from trips.assemble.presence_and_states import (
     absent,
@@ -67,6 +68,11 @@ def rota_inputs(
     """
     table = points_table(values)
     cannot_then, cannot = access_limits(values)
+    never = {
+        (p, h)
+        for p, h in {(p, h) for p, _, h in table.faults}
+        if all((p, s, h) in table.faults for s in range(len(values.sessions)))
+    }
     problem = Problem(
         name=values.trip.name,
         people=tuple(row.participant.name for row in values.place_rows),
@@ -75,8 +81,8 @@ def rota_inputs(
         points=table.points,
         closed=closed(values),
         absent=absent(values),
-        cannot=frozenset(cannot | table.faults),
-        cannot_then=frozenset(cannot_then),
+        cannot=frozenset(cannot | never),
+        cannot_then=frozenset(cannot_then | {cell for cell in table.faults if (cell[0], cell[2]) not in never}),
         in_demand=tuple(index for index, hide in enumerate(values.hides) if hide.in_demand),
         joined=joined(values),
         rests_allowed=tuple(row.rests_allowed for row in values.session_rows),
@@ -148,7 +154,9 @@ def _rules(values: TripValues) -> dict[str, Any]:
 
 
 def _people(values: TripValues) -> dict[str, Any]:
-    """Guests, helpers and pairings."""
+    """Guests, helpers, pairings, and who shares a piece of gear."""
+    keys = {place_key(row): index for index, row in enumerate(values.place_rows)}
+    when = {session.key: index for index, session in enumerate(values.sessions)}
     numbers = {row.pk: index for index, row in enumerate(values.place_rows)}
     pairs: dict[str, list[tuple[int, int]]] = {"together": [], "half": [], "apart": []}
     for pairing in values.trip.pairings.order_by("uuid"):
@@ -159,6 +167,9 @@ def _people(values: TripValues) -> dict[str, Any]:
         "guests": frozenset(p for p, row in enumerate(values.place_rows) if not row.photographs),
         "helpers": tuple(
             (p, numbers[row.helps_id]) for p, row in enumerate(values.place_rows) if row.helps_id in numbers
+        ),
+        "sharers": frozenset(
+            (*sorted((keys[one], keys[other])), when[session]) for one, other, session in values.gear_then.sharers
         ),
         "together": tuple(sorted(pairs["together"])),
         "half_together": tuple(sorted(pairs["half"])),

@@ -57,7 +57,7 @@ def _facts(inputs: RotaInputs, turn: Turn) -> TurnFacts:
         factors=inputs.table.factors[turn.person, turn.session, turn.hide],
         light_wish=wishes.light,
         photographs=wishes.photographs,
-        reach=inputs.table.reaches.get((turn.person, turn.hide)),
+        reach=inputs.table.reaches.get((turn.person, turn.session, turn.hide)),
         subjects={subject.key: subject.name for subject in values.subjects},
         wanted=wanted,
         hide=hide.name,

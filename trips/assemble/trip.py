@@ -1,19 +1,20 @@
 """A whole trip as values beside its rows: read once, in a fixed number of queries."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from django.db.models import Prefetch
 
 from participants.core.kit import Kit
-from trips.assemble.people import GEAR, kit_value, limit_values, wishes_value
+from trips.assemble.people import GEAR, GearThen, gear_then, kit_value, limit_values, wishes_value
 from trips.assemble.places import hide_value, subject_value
 from trips.assemble.sessions import rules_value, session_value
 from trips.core.values import Hide, Limit, Rules, Session, Subject, Wishes
-from trips.models import ON_TRIP, Trip
+from trips.models import ON_TRIP, GearAway, Trip
 from trips.models import Hide as HideRow
 from trips.models import HideSubject as HideSubjectRow
 from trips.models import Place as PlaceRow
 from trips.models import Session as SessionRow
+from trips.models.gear_away import OWNED_PIECES
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,12 @@ class TripValues:
     kits: dict[str, Kit]
     wishes: dict[str, Wishes]
     limits: dict[str, tuple[Limit, ...]]
+    away_rows: tuple[GearAway, ...] = ()
+    gear_then: GearThen = field(default_factory=GearThen)
+
+    def kit_then(self, place: str, session: str) -> Kit:
+        """What a person has with them in a session: as typed in, but for what is lost, lent or borrowed."""
+        return self.gear_then.kits.get((place, session), self.kits[place])
 
     def hide(self, key: str) -> Hide:
         """The hide of that key."""
@@ -73,6 +80,8 @@ def trip_values(trip: Trip) -> TripValues:
     wanted |= {subject.pk: subject for subject in trip.subjects.all()}
     subject_rows = tuple(sorted(wanted.values(), key=lambda subject: (subject.name, str(subject.uuid))))
     keys = [str(row.uuid) for row in place_rows]
+    kits = {key: kit_value(row.participant) for key, row in zip(keys, place_rows, strict=True)}
+    away = tuple(trip.gear_away.select_related("borrower__participant", *OWNED_PIECES))
     return TripValues(
         trip=trip,
         rules=rules_value(rules_row),
@@ -82,7 +91,9 @@ def trip_values(trip: Trip) -> TripValues:
         sessions=tuple(session_value(row, rules_row) for row in session_rows),
         hides=tuple(hide_value(row, trip.starts_on.month) for row in hide_rows),
         subjects=tuple(subject_value(row) for row in subject_rows),
-        kits={key: kit_value(row.participant) for key, row in zip(keys, place_rows, strict=True)},
+        kits=kits,
         wishes={key: wishes_value(row) for key, row in zip(keys, place_rows, strict=True)},
         limits={key: limit_values(row) for key, row in zip(keys, place_rows, strict=True)},
+        away_rows=away,
+        gear_then=gear_then(place_rows, session_rows, away, kits),
     )

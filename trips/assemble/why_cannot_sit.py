@@ -23,8 +23,9 @@ def barred_phrases(inputs: RotaInputs) -> dict[tuple[int, int], tuple[str, ...]]
         units = values.trip.units
         breaches = access(values.limits[str(place.uuid)], values.hides[hide], _longest_h(inputs)).cannot
         phrases = [breach_sentence(breach, units) for breach in breaches]
-        reach = inputs.table.reaches.get((person, hide))
-        if reach is not None and reach.fault:
+        faulty = next((s for p, s, h in sorted(inputs.table.faults) if (p, h) == (person, hide)), None)
+        if faulty is not None:
+            reach = inputs.table.reaches[person, faulty, hide]
             phrases.append(reach_sentence(reach.best.reach, units=units).rstrip("."))
         found[person, hide] = tuple(phrases)
     return found
@@ -33,12 +34,13 @@ def barred_phrases(inputs: RotaInputs) -> dict[tuple[int, int], tuple[str, ...]]
 def smallest_changes(inputs: RotaInputs) -> dict[int, int]:
     """By person the hide within reach of their gear that asks for the smallest change of a limit."""
     values, found = inputs.values, {}
+    faulty = {(person, hide) for person, _, hide in inputs.table.faults}
     for person in sorted({person for person, _ in inputs.problem.cannot}):
         limits = values.limits[str(inputs.people[person].uuid)]
         closed = {
             hide.key: index
             for index, hide in enumerate(values.hides)
-            if (person, index) in inputs.problem.cannot and (person, index) not in inputs.table.faults
+            if (person, index) in inputs.problem.cannot and (person, index) not in faulty
         }
         least = smallest_change(tuple(access(limits, hide) for hide in values.hides if hide.key in closed))
         if least is not None:

@@ -5,9 +5,10 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from participants.core.isolation import isolated
 from trips.core.advice import Depth
-from trips.documents.days import SessionPage, TurnPage, ViewPage
-from trips.documents.paper_facts import DepthFact, FillFact, WindowFacts
+from trips.documents.days import DepthFact, FillFact, SessionPage, TurnPage, ViewPage
+from trips.documents.paper_facts import WindowFacts
 from trips.documents.quantities import Fact, length_text, size_text
 from trips.documents.wording.advice import (
     background_sentence,
@@ -26,7 +27,14 @@ from trips.documents.wording.days import (
     perch_words,
     water_words,
 )
-from trips.documents.wording.reach import assumed_sentences, reach_sentence, warning_sentence
+from trips.documents.wording.reach import (
+    assumed_sentences,
+    focal_words,
+    other_set_words,
+    reach_sentence,
+    set_words,
+    warning_sentence,
+)
 
 FILLS_SHOWN = 4
 CAUTION_LETTERS, CAUTION_LINES = 220, 2
@@ -79,9 +87,16 @@ class Card:
 
     @property
     def fills(self) -> tuple[FillFact, ...]:
-        """How large the subjects get in the frame, those that matter most."""
-        window = self._window(self.view)
-        return window.fills[:FILLS_SHOWN] if window else ()
+        """How large the subjects get in the frame with the card's set, those that matter most."""
+        return self.view.fills[:FILLS_SHOWN] if self.view else ()
+
+    @property
+    def of_set(self) -> str:
+        """The set that everything on the card is about, and for which subject it was chosen."""
+        gear = self.view.reach.best if self.view and self.view.reach else None
+        if self.view is None or gear is None:
+            return ""
+        return f"{set_words(gear)}{f' for {isolated(self.view.subject)}' if self.view.subject else ''}"
 
     @property
     def drawing_text(self) -> str:
@@ -120,12 +135,14 @@ class Card:
     @property
     def notes(self) -> tuple[str, ...]:
         """Reach, depth of field, heat that is no warning, and what is assumed."""
-        view, window, heat, notes = self.view, self._window(self.view), self.turn.heat, []
-        if view and view.reach and view.reach.best and not (window and window.fills):
+        view, heat, notes = self.view, self.turn.heat, []
+        if view and view.reach and view.reach.best and not view.fills:
             notes.append(reach_sentence(view.reach, view.subject, self.units))
-        if window is not None and window.depths and window.circle_mm:
-            depths = "; ".join(depth_words(_depth(one), self.units) for one in window.depths)
-            notes.append(f"Depth of field {depths} (circle {window.circle_mm:.3f} mm).")
+        if view and view.reach and view.reach.best and view.depths and view.circle_mm:
+            depths = "; ".join(depth_words(_depth(one), self.units) for one in view.depths)
+            notes.append(
+                f"Depth of field with {focal_words(view.reach.best)}: {depths} (circle {view.circle_mm:.3f} mm)."
+            )
         if heat and not heat.above_limit and heat.worst_air_c is not None:
             notes += heat_sentences(self.turn, self.units)
         if view and background_sentence(view):
@@ -172,8 +189,14 @@ def fill_length(fill: FillFact, units: str) -> str:
 
 
 def fill_share(fill: FillFact) -> str:
-    """The part of the frame that it fills; empty where no set fits."""
+    """The part of the frame that it fills; empty where the set does not focus."""
     return "" if fill.fill is None else f"{100 * fill.fill:.0f} %"
+
+
+def fill_other(fill: FillFact, view: ViewPage) -> str:
+    """What another set would do for it; empty where the card's serves it best."""
+    card = view.reach.best if view.reach else None
+    return other_set_words(card, fill.other, fill.other_fill) if card and fill.other else ""
 
 
 def _own_cautions(turn: TurnPage) -> str:

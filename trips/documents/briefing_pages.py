@@ -27,7 +27,7 @@ from trips.documents.quantities import (
 from trips.documents.safety import Circumstances, cautions_for
 from trips.documents.wording.advice import light_short
 from trips.documents.wording.days import way_words
-from trips.documents.wording.reach import set_words
+from trips.documents.wording.reach import reach_words, set_words
 
 PACK_TITLES = {
     "camera": "Camera",
@@ -144,7 +144,9 @@ def best_lens(turn: TurnPage) -> str:
     reach = turn.views[0].reach
     if reach is None or (reach.best is None and reach.verdict != "fault"):
         return f"gear {TO_FOLLOW}"
-    return set_words(reach.best) if reach.best else "no lens of yours focuses here: see the card"
+    if reach.best is None:
+        return f"{reach_words(reach)}: see the card"
+    return set_words(reach.best)
 
 
 def _day_line(day: DayPage, airs: tuple[DayAir, ...], units: str) -> DayLine:

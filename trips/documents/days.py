@@ -10,8 +10,8 @@ from datetime import date, datetime
 from typing import Any
 
 from participants.core.isolation import isolated
-from trips.core.advice import Carry, Line, Row, Step
-from trips.core.reach import Reach
+from trips.core.advice import Carry, Line, Row, ShutterStep
+from trips.core.reach import GearSet, Reach
 from trips.documents.frozen_json import from_json
 
 
@@ -35,13 +35,40 @@ class LightCaution:
 
 
 @dataclass(frozen=True, slots=True)
+class FillFact:
+    """A subject in a window with the card's set: lengths in centimetres, part of the frame's long side, verdict.
+
+    `fill` None: the set does not focus there. `other`, `other_fill`: another set of the person's that serves it better.
+    """
+
+    subject: str
+    length_min_cm: float
+    length_max_cm: float
+    fill: float | None
+    verdict: str
+    other: GearSet | None = None
+    other_fill: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DepthFact:
+    """Depth of field at a distance, metres; `far_m` None = to infinity."""
+
+    distance_m: float
+    near_m: float
+    far_m: float | None
+    f_number: float
+
+
+@dataclass(frozen=True, slots=True)
 class ViewPage:
     """One window of the hide for this turn: its light, and what the person's gear does there for `subject`.
 
     `reach` None: no gear is typed in or nothing may be seen; its `focus_m` is left out. `still`, `moving`, `carry`:
-    the settings card, None where there is no set to advise on; `rows` and `steps`: its settings by clock time.
-    `number`: the window's place among the hide's, from 0. `water`: whether the perch stands at water: "low" from a
-    sunken seat, "below" from another, empty without. `bearing_deg`: the way the window looks, true.
+    the settings card, None where there is no set to advise on; `rows` and `steps`: its settings by clock time; `fills`,
+    `depths` (with the circle of confusion behind them) are of the same set, `reach.best`. `number`: the window's place
+    among the hide's, from 0. `water`: whether the perch stands at water: "low" from a sunken seat, "below" from
+    another, empty without. `bearing_deg`: the way the window looks, true.
     """
 
     name: str
@@ -55,10 +82,13 @@ class ViewPage:
     still: Line | None = None
     moving: Line | None = None
     carry: Carry | None = None
+    fills: tuple[FillFact, ...] = ()
+    depths: tuple[DepthFact, ...] = ()
+    circle_mm: float | None = None
     assumed: tuple[str, ...] = ()
     number: int = 0
     rows: tuple[Row, ...] = ()
-    steps: tuple[Step, ...] = ()
+    steps: tuple[ShutterStep, ...] = ()
     water: str = ""
     bearing_deg: float | None = None
 

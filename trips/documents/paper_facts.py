@@ -14,41 +14,14 @@ from trips.documents.meals import DayMeals
 
 
 @dataclass(frozen=True, slots=True)
-class FillFact:
-    """A subject in a window: lengths in centimetres, part of the frame's long side (None: no set fits), verdict."""
-
-    subject: str
-    length_min_cm: float
-    length_max_cm: float
-    fill: float | None
-    verdict: str
-
-
-@dataclass(frozen=True, slots=True)
-class DepthFact:
-    """Depth of field at a distance, metres; `far_m` None = to infinity."""
-
-    distance_m: float
-    near_m: float
-    far_m: float | None
-    f_number: float
-
-
-@dataclass(frozen=True, slots=True)
 class WindowFacts:
-    """One window of a hide for one person: bearing (true), water edge, glass, fills, depths of field.
-
-    `circle_mm`: the circle of confusion behind the depths.
-    """
+    """One window of a hide: bearing (true), water edge, glass."""
 
     hide: str
     window: str
     bearing_deg: float
     water_edge_m: float | None = None
     glass_loss_stops: float = 0.0
-    fills: tuple[FillFact, ...] = ()
-    depths: tuple[DepthFact, ...] = ()
-    circle_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,24 +1,38 @@
 """Reach as people read it: for one person all hides, for the leader all people by all views, and what to lend."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 from participants.core.kit import Kit
 from trips.core.access import access
-from trips.core.reach import Addition, HideReach, Offer, Reach, ViewReach, hide_reach, what_would_help
+from trips.core.reach import (
+    Addition,
+    HideReach,
+    Offer,
+    OneSetReach,
+    Reach,
+    ViewReach,
+    hide_reach,
+    what_would_help,
+    with_one_set,
+)
 from trips.core.values import Hide, Limit, ReachSettings, Subject, View, Wishes
 from trips.documents.wording.reach import (
     access_sentence,
     assumed_sentences,
     focal_words,
     help_sentence,
+    loss_words,
+    other_set_words,
     reach_sentence,
+    reach_words,
     set_words,
     verdict_level,
-    verdict_words,
     warning_sentence,
 )
 
 NO_GEAR = Kit()
+MOST_LENDERS = 3  # of one kind of piece: who loses least comes first
 FILLS_MUCH = ("tight", "portrait_only")  # a large animal close by: worth no line where nothing would help
 
 
@@ -36,7 +50,10 @@ class GearOwner:
 
 @dataclass(frozen=True, slots=True)
 class SubjectLine:
-    """One subject in a view; `key` empty for the distance alone."""
+    """One subject in a view with the view's set; `key` empty for the distance alone.
+
+    `other_set`: what another set of the same person would do, where it is better.
+    """
 
     key: str
     subject: str
@@ -45,6 +62,7 @@ class SubjectLine:
     level: str
     sentence: str
     reach: Reach
+    other_set: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +103,10 @@ class PersonHide:
 
 @dataclass(frozen=True, slots=True)
 class Loan:
-    """What would help one person in views that lack the same; `spare`: whether somebody on the trip has it to lend."""
+    """What would help one person in views that lack the same.
+
+    `spare`: whether somebody on the trip has it to lend; `lacks`: the person has no usable lens or body at all.
+    """
 
     person: str
     where: tuple[str, ...]
@@ -93,15 +114,17 @@ class Loan:
     level: str
     helps: tuple[str, ...]
     spare: bool
+    lacks: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Lender:
-    """A piece that can be lent: the person's key and name."""
+    """A piece that can be lent: the person's key and name; `worse`: in how many views they lose reach without it."""
 
     piece: str
     person: str
     name: str
+    worse: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,20 +145,27 @@ def weight_of(subject: str, hide: Hide, wishes: Wishes) -> tuple[float, float]:
     return dict(wishes.marks).get(subject, 0) * best, best
 
 
-def _subject_line(row: ViewReach, names: dict[str, str], units: str) -> SubjectLine:
+def _subject_line(row: OneSetReach, names: dict[str, str], units: str) -> SubjectLine:
     name = names.get(row.subject or "", "")
-    verdict = row.reach.verdict
-    sentence = reach_sentence(row.reach, name, units)
-    return SubjectLine(
-        row.subject or "", name, verdict, verdict_words(verdict), verdict_level(verdict), sentence, row.reach
-    )
+    reach, sentence = row.reach, reach_sentence(row.reach, name, units)
+    other = ""
+    if reach.best and row.other and row.other.best:
+        other = other_set_words(reach.best, row.other.best, row.other.fill)
+    words = (reach_words(reach), verdict_level(reach.verdict))
+    sentence = f"{sentence.rstrip('.')}; {other}." if other else sentence
+    return SubjectLine(row.subject or "", name, reach.verdict, *words, sentence, reach, other)
 
 
-def _view_line(view: View, rows: list[ViewReach], names: dict[str, str], units: str) -> ViewLine:
-    lines = [_subject_line(row, names, units) for row in rows]
-    best = lines[0].reach.best
-    remarks = dict.fromkeys(remark for row in rows for remark in row.reach.warnings)
-    guesses = tuple(name for row in rows for name in row.reach.assumed)
+def _view_line(view: View, rows: list[ViewReach], person: GearOwner, scene: Scene) -> ViewLine:
+    """All subjects of a view with the set that serves the first of them."""
+    units, best = person.units, rows[0].reach.best
+    names = {subject.key: subject.name for subject in scene.subjects}
+    judged = tuple(OneSetReach(row.subject, row.reach) for row in rows)
+    if best is not None:
+        judged = with_one_set(best, view, tuple(rows), scene.subjects, (person.wishes.output, scene.settings))
+    lines = [_subject_line(row, names, units) for row in judged]
+    remarks = dict.fromkeys(remark for row in judged for remark in row.reach.warnings)
+    guesses = tuple(name for row in judged for name in row.reach.assumed)
     return ViewLine(
         key=view.key,
         name=view.name,
@@ -161,11 +191,8 @@ def _rows_of(found: HideReach, view: View, hide: Hide, wishes: Wishes) -> list[V
 def hide_line(person: GearOwner, hide: Hide, scene: Scene) -> PersonHide:
     """One hide for one person: every view, and what stands against getting there."""
     found = hide_reach(person.kit, hide, scene.subjects, person.wishes, scene.settings)
-    names = {subject.key: subject.name for subject in scene.subjects}
     there = access(person.limits, hide)
-    views = tuple(
-        _view_line(view, _rows_of(found, view, hide, person.wishes), names, person.units) for view in hide.views
-    )
+    views = tuple(_view_line(view, _rows_of(found, view, hide, person.wishes), person, scene) for view in hide.views)
     words = access_sentence(there, hide.name, person.units)
     return PersonHide(hide.key, hide.name, views, words, not there.open, found.fault)
 
@@ -176,26 +203,44 @@ def hide_lines(person: GearOwner, scene: Scene) -> tuple[PersonHide, ...]:
 
 
 def loans(person: GearOwner, lines: tuple[PersonHide, ...], scene: Scene) -> tuple[Loan, ...]:
-    """What would help a person wherever the subject that matters most is not good; nothing for an empty kit."""
-    if not person.kit.bodies or not person.kit.lenses:
+    """What would help a person wherever the subject that matters most is not good; nothing before gear is typed in."""
+    if not person.kit.is_entered:
         return ()
-    lenders = {one.piece: one.name for one in scene.lenders if one.person != person.key}
+    lenders = {one.piece: one for one in scene.lenders if one.person != person.key}
     others = _only(scene.spare, set(lenders))
+    losses = {one.piece: one.worse for one in scene.lenders}
     found: dict[tuple[str, str, tuple[str, ...], bool], list[str]] = {}
     for hide, line in zip(scene.hides, lines, strict=True):
         for view, seen in zip(hide.views, line.views, strict=True):
             if seen.main.verdict == "good":
                 continue
-            about, helps = _helps(person, view, seen, scene, Offer(others, hide.views))
+            about, helps = _helps(person, view, seen, scene, Offer(others, hide.views, losses))
             if not helps and seen.main.verdict in FILLS_MUCH:
                 continue
-            words = tuple(help_sentence(one, lenders.get(one.key, "") if one.spare else "") for one in helps)
+            words = _help_words(helps, lenders, sum(len(one.views) for one in scene.hides))
             now = f"{about.subject}: {about.words}" if about.subject else about.words
             where = f"{hide.name}, {view.name}" if len(hide.views) > 1 else hide.name
             found.setdefault((now, about.level, words, any(one.spare for one in helps)), []).append(where)
     return tuple(
-        Loan(person.name, tuple(where), now, level, words, lent) for (now, level, words, lent), where in found.items()
+        Loan(person.name, tuple(where), now, level, words, lent, bool(person.kit.lacks))
+        for (now, level, words, lent), where in found.items()
     )
+
+
+def _help_words(helps: tuple[Addition, ...], lenders: dict[str, Lender], views: int) -> tuple[str, ...]:
+    """Each help in a sentence; of each kind of piece the few lenders who lose least, each with one piece."""
+    told: list[str] = []
+    named: Counter[str] = Counter()
+    seen: set[tuple[str, str]] = set()
+    for one in helps:
+        lender = lenders.get(one.key) if one.spare else None
+        if lender is None:
+            told.append(help_sentence(one))
+        elif (one.kind, lender.person) not in seen and named[one.kind] < MOST_LENDERS:
+            seen.add((one.kind, lender.person))
+            named[one.kind] += 1
+            told.append(help_sentence(one, lender.name, loss_words(lender.worse, views)))
+    return tuple(told)
 
 
 def _helps(
@@ -214,8 +259,9 @@ def _helps(
 
 
 def _only(kit: Kit, keys: set[str]) -> Kit:
-    """The pieces of a kit that go on a body and whose keys are among these."""
+    """The pieces of a kit that make up sets and whose keys are among these."""
     return Kit(
+        bodies=tuple(one for one in kit.bodies if one.key in keys),
         lenses=tuple(one for one in kit.lenses if one.key in keys),
         converters=tuple(one for one in kit.converters if one.key in keys),
         tubes=tuple(one for one in kit.tubes if one.key in keys),

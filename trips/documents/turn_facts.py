@@ -2,14 +2,15 @@
 
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from math import isinf
 
 from participants.core.kit import Kit
 from trips.core.advice import Situation, advise
 from trips.core.heat import session_heat, water_for
 from trips.core.light import Framing, SessionLight, ViewLight, session_light
-from trips.core.reach import HideReach, ViewReach, hide_reach, pixels_needed
-from trips.core.values import Hide, Rules, Session, Subject, Wishes
-from trips.documents.days import HeatPage, LightCaution, LightInterval, ViewPage
+from trips.core.reach import HideReach, ViewReach, hide_reach, pixels_needed, with_one_set
+from trips.core.values import Hide, Rules, Session, Subject, View, Wishes
+from trips.documents.days import DepthFact, FillFact, HeatPage, LightCaution, LightInterval, ViewPage
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,8 @@ def turn_light(person: TurnPerson, stand: HideSession, reach: HideReach | None) 
         return None
     settings = stand.rules.light
     framing = Framing(focal_mm=settings.frame_focal_mm)
-    gear = reach.best.reach.best if reach and reach.rows else None
+    wanted = _wanted_row(person, stand, reach.rows) if reach else None
+    gear = wanted.reach.best if wanted else None
     if gear is not None:
         body = gear.body
         focal_mm = gear.focal_mm * gear.converter_factor
@@ -57,9 +59,7 @@ def view_pages(
         return ()
     best = light.best_view.view.key
     ordered = sorted(enumerate(light.views), key=lambda one: one[1].view.key != best)
-    pages = [
-        (number, _view_page(person, stand, _wanted_row(person, stand, reach, one), one)) for number, one in ordered
-    ]
+    pages = [(number, _view_page(person, stand, reach.in_view(one.view.key), one)) for number, one in ordered]
     return tuple(replace(page, number=number) for number, page in pages)
 
 
@@ -96,8 +96,8 @@ def own_stretches(
     return tuple(found)
 
 
-def _wanted_row(person: TurnPerson, stand: HideSession, reach: HideReach, light: ViewLight) -> ViewReach | None:
-    """The subject that matters most in this view now: marks times chance, then the better reach."""
+def _by_worth(person: TurnPerson, stand: HideSession, rows: tuple[ViewReach, ...]) -> list[ViewReach]:
+    """Rows by how much their subject matters now: marks times chance, the chance, then the better reach."""
     chances = {chance.subject: chance.at(stand.session.kind) for chance in stand.hide.chances}
     marks = dict(person.wishes.marks)
 
@@ -105,10 +105,15 @@ def _wanted_row(person: TurnPerson, stand: HideSession, reach: HideReach, light:
         subject = row.subject or ""
         return marks.get(subject, 0) * chances.get(subject, 0.0), chances.get(subject, 0.0), -row.reach.rank
 
-    return max(reach.in_view(light.view.key), key=worth, default=None)
+    return sorted(rows, key=worth, reverse=True)
 
 
-def _view_page(person: TurnPerson, stand: HideSession, row: ViewReach | None, light: ViewLight) -> ViewPage:
+def _wanted_row(person: TurnPerson, stand: HideSession, rows: tuple[ViewReach, ...]) -> ViewReach | None:
+    """The row whose set is the turn's."""
+    return next(iter(_by_worth(person, stand, rows)), None)
+
+
+def _view_page(person: TurnPerson, stand: HideSession, rows: tuple[ViewReach, ...], light: ViewLight) -> ViewPage:
     page = ViewPage(
         name=light.view.name,
         near_m=light.view.near_m,
@@ -123,10 +128,14 @@ def _view_page(person: TurnPerson, stand: HideSession, row: ViewReach | None, li
         water="" if light.view.water_edge_m is None else "low" if light.hide.sunken else "below",
         bearing_deg=light.view.bearing_deg,
     )
-    return page if row is None else _with_gear(page, person, stand, row, light)
+    return _with_gear(page, person, stand, _by_worth(person, stand, rows), light) if rows else page
 
 
-def _with_gear(page: ViewPage, person: TurnPerson, stand: HideSession, row: ViewReach, light: ViewLight) -> ViewPage:
+def _with_gear(
+    page: ViewPage, person: TurnPerson, stand: HideSession, rows: list[ViewReach], light: ViewLight
+) -> ViewPage:
+    """The card: everything on it is of one set, that of the subject which matters most (the first row)."""
+    row = rows[0]
     subject = next((one for one in stand.subjects if one.key == row.subject), None)
     page = replace(page, subject=subject.name if subject else "", reach=replace(row.reach, focus_m=None))
     if row.reach.best is None or row.reach.judged_at_m is None:
@@ -141,7 +150,35 @@ def _with_gear(page: ViewPage, person: TurnPerson, stand: HideSession, row: View
         rows=card.rows,
         steps=card.steps,
         carry=card.carry,
+        fills=_fills(person, stand, rows, light.view),
+        depths=tuple(
+            DepthFact(one.distance_m, one.near_m, None if isinf(one.far_m) else one.far_m, one.f_number)
+            for one in card.depths
+        ),
+        circle_mm=card.circle_mm,
         assumed=card.assumed,
+    )
+
+
+def _fills(person: TurnPerson, stand: HideSession, rows: list[ViewReach], view: View) -> tuple[FillFact, ...]:
+    """How large each subject gets with the card's set, and another set of the person's where that serves it better."""
+    gear = rows[0].reach.best
+    if gear is None:
+        return ()
+    subjects = {subject.key: subject for subject in stand.subjects}
+    asked = (person.wishes.output, stand.rules.reach)
+    return tuple(
+        FillFact(
+            subject=subjects[one.subject].name,
+            length_min_cm=subjects[one.subject].length_min_cm,
+            length_max_cm=subjects[one.subject].length_max_cm,
+            fill=one.reach.fill,
+            verdict=one.reach.verdict,
+            other=one.other.best if one.other else None,
+            other_fill=one.other.fill if one.other else None,
+        )
+        for one in with_one_set(gear, view, tuple(rows), stand.subjects, asked)
+        if one.subject
     )
 
 

@@ -9,13 +9,14 @@ from django import forms
 from django.forms.models import model_to_dict
 
 from participants.core.errors import BadShape
+from participants.core.kit import LIST_OF
 from participants.core.table_text import BYTES_AT_MOST, DELIMITERS, ENCODINGS, ROWS_AT_MOST, Table, table_read
 from participants.form_fields import NumberField
 from participants.mail import leader_name
 from participants.models import Participant
 from trips.documents.kit_columns import KIT, KIT_FIELDS, KNOWN, PEOPLE, yes_or_no
 from trips.forms.kit import FORMS
-from trips.selectors.gear import KINDS, LISTS
+from trips.selectors.gear import KINDS
 
 ANY = ""
 REFUSALS = {
@@ -187,7 +188,7 @@ def _kit_row(
     if wrong:
         plan.faults += [RowFault(number, column, row[column], "Write yes or no.") for column in wrong]
         return
-    owned = getattr(owners[0], LISTS[kind]).all()
+    owned = getattr(owners[0], LIST_OF[kind]).all()
     same = next((one for one in owned if one.name.casefold() == row.get("name", "").strip().casefold()), None)
     form = FORMS[kind](data, instance=same)
     for box in form.fields.values():

@@ -1,5 +1,6 @@
 """The rows of a trip."""
 
+from trips.models.gear_away import GearAway
 from trips.models.log import OutBack, SessionLog, Sighting
 from trips.models.meal import Meal
 from trips.models.paper import PackState, PaperPack
@@ -18,6 +19,7 @@ __all__ = [
     "Car",
     "Change",
     "Forecast",
+    "GearAway",
     "Hide",
     "HideState",
     "HideSubject",

@@ -1,20 +1,25 @@
 """Gear read for pages: a person's pieces, their reach on a trip, the group's table and what can be lent."""
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 from uuid import UUID
 
+from django.db.models import QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
-from participants.core.kit import Kit
+from participants.core.isolation import isolated
+from participants.core.kit import LIST_OF, Kit
 from participants.models import Battery, Body, Converter, Lens, Participant, Support, Tube
 from trips.assemble import kit_value, place_key
 from trips.assemble.trip import GEAR, TripValues, trip_values
+from trips.core.reach import hide_reach
 from trips.documents.reach_table import GearOwner, Lender, Loan, PersonHide, Scene, hide_lines, loans
-from trips.models import Place, Trip
+from trips.models import ON_TRIP, GearAway, Place, Session, Trip
+from trips.models.gear_away import OWNED_PIECES
+from trips.models.gear_away import PIECES as LENT
 from trips.selectors.my import place_of
 
 KINDS: dict[str, Any] = {
@@ -25,25 +30,40 @@ KINDS: dict[str, Any] = {
     "support": Support,
     "battery": Battery,
 }
-LISTS = dict(zip(KINDS, ("bodies", "lenses", "converters", "tubes", "supports", "batteries"), strict=True))
 
 
 @dataclass(frozen=True)
 class PersonReach:
-    """A person on a trip: the trip, their place, and what their kit does in every hide."""
+    """A person on a trip: the trip, their place, and what their kit does in every hide.
+
+    `away`: what is said of their pieces that are lost, lent or shared; `borrowed`: what others lend them.
+    """
 
     trip: Trip
     place: Place
     lines: tuple[PersonHide, ...]
+    away: dict[UUID, str] = field(default_factory=dict)
+    borrowed: list[str] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
 class GearRow:
-    """One person's line of the leader's table."""
+    """One person's line of the leader's table; `has_gear`: any was typed in; `lacks`: "lens" or "body" is missing."""
 
     place: Place
     has_gear: bool
+    lacks: str
     lines: tuple[PersonHide, ...]
+
+
+@dataclass(frozen=True)
+class GearOfTrip:
+    """The leader's table for a session (its key): rows, and the loans wanted, who has no usable gear first."""
+
+    values: TripValues
+    session: str
+    rows: tuple[GearRow, ...]
+    wanted: tuple[Loan, ...]
 
 
 def piece_kind(kind: str) -> Any:
@@ -61,7 +81,7 @@ def piece_of(person: Participant, kind: str, uuid: UUID) -> Any:
 def pieces_of(person: Participant) -> dict[str, list[Any]]:
     """All gear of a person by kind, in a fixed number of queries."""
     whole = Participant.objects.prefetch_related(*GEAR).get(pk=person.pk)
-    return {kind: list(getattr(whole, name).all()) for kind, name in LISTS.items()}
+    return {kind: list(getattr(whole, name).all()) for kind, name in LIST_OF.items()}
 
 
 def kit_mark(pieces: dict[str, list[Any]]) -> str:
@@ -75,41 +95,122 @@ def kit_of(person: Participant) -> Kit:
     return kit_value(Participant.objects.prefetch_related(*GEAR).get(pk=person.pk))
 
 
-def kit_with(kit: Kit, kind: str, piece: Any, replaced: str = "") -> Kit:
-    """A kit with one more piece of that kind, in the place of the one whose key is `replaced`, if any."""
-    name = LISTS[kind]
-    kept = tuple(one for one in getattr(kit, name) if not replaced or one.key != replaced)
-    return replace(kit, **{name: (*kept, piece)})
+def pieces_on_trip(trip: Trip) -> list[tuple[str, Any]]:
+    """(kind, piece) of everything that decides reach and belongs to somebody who comes, by owner."""
+    places = trip.places.filter(state__in=ON_TRIP).select_related("participant")
+    gear = [f"participant__{LIST_OF[kind]}" for kind in LENT]
+    people = [place.participant for place in places.prefetch_related(*gear)]
+    found = [(kind, piece) for person in people for kind in LENT for piece in getattr(person, LIST_OF[kind]).all()]
+    for _, piece in found:
+        piece.participant = next(person for person in people if person.pk == piece.participant_id)
+    return found
 
 
-def scene_of(values: TripValues) -> Scene:
-    """What a trip offers everybody."""
-    lenders, spare = [], []
-    for row in values.place_rows:
-        for kind in ("lenses", "converters", "tubes"):
-            for piece in getattr(row.participant, kind).all():
-                if piece.spare:
-                    lenders.append(Lender(str(piece.uuid), place_key(row), row.participant.name))
-        spare.append(values.kits[place_key(row)])
-    whole = Kit(
-        lenses=tuple(one for kit in spare for one in kit.lenses),
-        converters=tuple(one for kit in spare for one in kit.converters),
-        tubes=tuple(one for kit in spare for one in kit.tubes),
-    )
-    return Scene(values.hides, values.subjects, values.rules.reach, whole, tuple(lenders))
+def gear_away_of(trip: Trip) -> list[GearAway]:
+    """What is lost, lent or shared on a trip, with its owners and who has it, the earliest first."""
+    return list(trip.gear_away.select_related("borrower__participant", *OWNED_PIECES))
 
 
-def person_value(values: TripValues, place: Place, units: str, kit: Kit | None = None) -> GearOwner:
-    """A person of a trip as values; another kit may be tried on."""
+def sessions_to_name(trip: Trip) -> QuerySet[Session]:
+    """The sessions with what their names are made of."""
+    return trip.sessions.select_related("site").prefetch_related("forecasts")
+
+
+def gear_away_rows(values: TripValues) -> list[tuple[GearAway, str]]:
+    """What is lost, lent or shared, with words: "lent to Ben, Sat 8 May, early to Sun 9 May, late"."""
+    return [(row, gear_away_words(row, values)) for row in values.away_rows]
+
+
+def away_words(person: Participant, values: TripValues) -> tuple[dict[UUID, str], list[str]]:
+    """What is said of a person's pieces on a trip, by uuid, and what others lend them."""
+    rows = values.away_rows
+    own = {row.piece.uuid: gear_away_words(row, values) for row in rows if row.piece.participant_id == person.pk}
+    theirs = [row for row in rows if row.borrower and row.borrower.participant_id == person.pk]
+    return own, [f"{row.piece.name} of {isolated(row.piece.participant.name)}{_hours(row, values)}" for row in theirs]
+
+
+def gear_away_words(row: GearAway, values: TripValues) -> str:
+    """What a row says of its piece."""
+    how = "shared with" if row.shared else "lent to"
+    said = f"{how} {isolated(row.borrower.participant.name)}" if row.borrower else "lost or broken"
+    return said + _hours(row, values)
+
+
+def _hours(row: GearAway, values: TripValues) -> str:
+    """From which session to which, by name; the end is left out where it stays away."""
+    pairs = zip(values.session_rows, values.sessions, strict=True)
+    within = [session.name for session_row, session in pairs if row.covers(session_row)]
+    if not within:
+        return ", in no session"
+    if row.until_at is None:
+        return f", from {within[0]} on"
+    return f", {within[0]}" if len(within) == 1 else f", {within[0]} to {within[-1]}"
+
+
+def gear_away_for(trip: Trip, uuid: UUID) -> GearAway:
+    """One of them; 404 for another trip's."""
+    found = next((row for row in gear_away_of(trip) if row.uuid == uuid), None)
+    if found is None:
+        raise Http404("no such loan")
+    return found
+
+
+def session_asked(values: TripValues, today: date, session_uuid: str | None = None) -> str:
+    """The key of the session whose gear is asked for: a known one, else the next that is not over, else the last."""
+    known = {session.key for session in values.sessions}
+    if session_uuid in known:
+        return str(session_uuid)
+    ahead = [session.key for session in values.sessions if session.ends_at.date() >= today]
+    return (ahead or [session.key for session in values.sessions[-1:]] or [""])[0]
+
+
+def scene_of(values: TripValues, session: str = "", *, losses: bool = False) -> Scene:
+    """What a trip offers everybody in a session; `losses`: with what each lender would do without."""
+    kits = {place_key(row): values.kit_then(place_key(row), session) for row in values.place_rows}
+    lenders = [
+        Lender(
+            str(piece.uuid),
+            key,
+            row.participant.name,
+            _views_worse(values, row, kits[key], (kind, str(piece.uuid))) if losses and row.photographs else 0,
+        )
+        for row in values.place_rows
+        for key in (place_key(row),)
+        for kind in LENT
+        for piece in getattr(row.participant, LIST_OF[kind]).all()
+        if piece.spare and kits[key].piece(kind, str(piece.uuid))
+    ]
+    lent: dict[str, Any] = {
+        LIST_OF[kind]: tuple(one for kit in kits.values() for one in getattr(kit, LIST_OF[kind])) for kind in LENT
+    }
+    return Scene(values.hides, values.subjects, values.rules.reach, Kit(**lent), tuple(lenders))
+
+
+def _views_worse(values: TripValues, row: Place, kit: Kit, piece: tuple[str, str]) -> int:
+    """In how many views a person's reach gets worse for any subject without one of their pieces."""
+    kind, key = piece
+    left = kit.without(kind, kit.piece(kind, key))
+    worse = set()
+    for hide in values.hides:
+        asked = (hide, values.subjects, values.wishes[place_key(row)], values.rules.reach)
+        pairs = zip(hide_reach(kit, *asked).rows, hide_reach(left, *asked).rows, strict=True)
+        worse |= {(hide.key, now.view) for now, then in pairs if then.reach.rank > now.reach.rank}
+    return len(worse)
+
+
+def person_value(values: TripValues, place: Place, units: str, kit: Kit) -> GearOwner:
+    """A person of a trip as values, with these pieces."""
     key = place_key(place)
-    owned = values.kits[key] if kit is None else kit
-    return GearOwner(key, place.participant.name, owned, values.wishes[key], values.limits[key], units)
+    return GearOwner(key, place.participant.name, kit, values.wishes[key], values.limits[key], units)
 
 
 def person_reach(
     person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID | str | None = None, kit: Kit | None = None
 ) -> PersonReach | None:
-    """What a person's kit (or the one being typed) does on the trip asked for, else on the running or next one."""
+    """What a person's kit (or the one being typed) does on the trip asked for, else on the running or next one.
+
+    Without a kit being typed: what they have in the next session, be it lent to them or not.
+    """
     place = place_of(person, typed_by=typed_by, today=today, trip_uuid=trip_uuid)
     if place is None:
         return None
@@ -117,20 +218,24 @@ def person_reach(
     row = next((one for one in values.place_rows if one.pk == place.pk), None)
     if row is None or not place.photographs:
         return PersonReach(place.trip, place, ())
-    return PersonReach(place.trip, place, hide_lines(person_value(values, row, person.units, kit), scene_of(values)))
+    session = session_asked(values, today)
+    owner = person_value(values, row, person.units, kit or values.kit_then(place_key(row), session))
+    return PersonReach(place.trip, place, hide_lines(owner, scene_of(values, session)), *away_words(person, values))
 
 
-def gear_rows(trip: Trip) -> tuple[TripValues, tuple[GearRow, ...], tuple[Loan, ...]]:
-    """Everybody's reach in every view, and what would help where it is not good. Guests are left out."""
+def gear_rows(trip: Trip, *, today: date, session_uuid: str | None = None) -> GearOfTrip:
+    """Everybody's reach in every view in a session, and what would help where it is not good. Guests are left out."""
     values = trip_values(trip)
-    scene = scene_of(values)
+    session = session_asked(values, today, session_uuid)
+    scene = scene_of(values, session, losses=True)
     rows: list[GearRow] = []
     wanted: list[Loan] = []
     for place in values.place_rows:
         if not place.photographs:
             continue
-        person = person_value(values, place, trip.units)
+        kit = values.kit_then(place_key(place), session)
+        person = person_value(values, place, trip.units, kit)
         lines = hide_lines(person, scene)
-        rows.append(GearRow(place, bool(person.kit.bodies and person.kit.lenses), lines))
+        rows.append(GearRow(place, kit.is_entered, kit.lacks, lines))
         wanted += loans(person, lines, scene)
-    return values, tuple(rows), tuple(wanted)
+    return GearOfTrip(values, session, tuple(rows), tuple(sorted(wanted, key=lambda loan: not loan.lacks)))

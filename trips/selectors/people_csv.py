@@ -2,12 +2,12 @@
 
 from typing import Any
 
+from participants.core.kit import LIST_OF
 from participants.core.table_text import table_written
 from participants.models import Participant
 from trips.assemble.trip import GEAR
 from trips.documents.kit_columns import KIT, KIT_FIELDS, PEOPLE, number_written
 from trips.models import NOT_CANCELLED, Trip
-from trips.selectors.gear import LISTS
 
 
 def people_on(trip: Trip, *, with_gear: bool = False) -> list[Participant]:
@@ -35,7 +35,7 @@ def kit_table(trip: Trip) -> bytes:
     """Everybody's gear as a file, a row a piece."""
     rows = []
     for person in people_on(trip, with_gear=True):
-        for kind, name in LISTS.items():
+        for kind, name in LIST_OF.items():
             for piece in getattr(person, name).all():
                 cells = {"person": person.name, "kind": kind, "name": piece.name}
                 for field in KIT_FIELDS[kind]:

@@ -1,6 +1,7 @@
 """Reach of a whole trip as plain data for the command line."""
 
 import math
+from datetime import date
 from typing import Any
 
 from trips.core.reach import Reach
@@ -9,9 +10,10 @@ from trips.models import Trip
 from trips.selectors.gear import gear_rows
 
 
-def reach_report(trip: Trip) -> dict[str, Any]:
+def reach_report(trip: Trip, *, today: date) -> dict[str, Any]:
     """People by hides, views and subjects: verdict, factor, fill, pixels, set; then what would help."""
-    values, rows, wanted = gear_rows(trip)
+    found = gear_rows(trip, today=today)
+    values, rows, wanted = found.values, found.rows, found.wanted
     people = [
         {
             "person": str(row.place.participant.uuid),

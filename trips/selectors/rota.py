@@ -99,6 +99,7 @@ def _sources(trip: Trip) -> list[QuerySet[Any]]:
         Wish.objects.filter(place__trip=trip),
         Again.objects.filter(place__trip=trip),
         Absence.objects.filter(place__trip=trip),
+        trip.gear_away.all(),
         *gear,
     ]
 

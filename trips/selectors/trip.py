@@ -1,6 +1,7 @@
 """Trips of the person who asks, and what a trip still lacks. A stranger's id is a 404."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -9,12 +10,14 @@ from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.db.models import Count, F, Q, QuerySet
 from django.shortcuts import get_object_or_404
 
+from participants.core.kit import LIST_OF
 from participants.models import Participant
 from trips.documents.wording.gaps import Concerned, Gap
-from trips.models import ON_TRIP, Hide, Place, PlaceState, Site, SitePlanner, Trip
+from trips.models import ON_TRIP, GearAway, Hide, Place, PlaceState, Site, SitePlanner, Trip
+from trips.models.gear_away import PIECES
 
 Asker = AbstractBaseUser | AnonymousUser | Any
-GEAR_COUNTS = ("bodies", "lenses")
+GEAR_COUNTS = ("body", "lens")
 SITE_FACTS = ("meeting_point", "emergency_number", "hospital", "rescue_point")
 
 
@@ -108,19 +111,34 @@ def _hide_gaps(hides: list[Hide]) -> list[Gap]:
     )
 
 
-def _people_gaps(places: list[Place]) -> list[Gap]:
+def _people_gaps(places: list[Place], away: list[GearAway]) -> list[Gap]:
     photographers = [place for place in places if place.photographs]
+    gear = {place.pk: _gear_said(place, away) for place in photographers}
     return _gaps(
         {
-            "people_without_gear": [place.participant for place in photographers if not _has_gear(place)],
+            "people_without_gear": [place.participant for place in photographers if not gear[place.pk].typed],
+            "people_gear_unusable": [place for place in photographers if gear[place.pk].unusable],
             "people_without_wishes": [place.participant for place in photographers if not place.wishes.all()],
             "people_not_confirmed": [place for place in places if place.state == PlaceState.INVITED],
         }
     )
 
 
-def _has_gear(place: Place) -> bool:
-    return all(getattr(place.participant, kind).all() for kind in GEAR_COUNTS)
+@dataclass(frozen=True, slots=True)
+class _GearSaid:
+    """Whether a body or lens was ever typed in, and whether some were but no set can be made for good."""
+
+    typed: bool
+    unusable: bool
+
+
+def _gear_said(place: Place, away: list[GearAway]) -> _GearSaid:
+    gone = {(row.kind, row.piece) for row in away if not row.shared}
+    borrowed = {row.kind for row in away if row.borrower_id == place.pk}
+    own = {kind: list(getattr(place.participant, LIST_OF[kind]).all()) for kind in GEAR_COUNTS}
+    typed = any(own.values())
+    left = all(kind in borrowed or any((kind, one) not in gone for one in own[kind]) for kind in GEAR_COUNTS)
+    return _GearSaid(typed, typed and not left)
 
 
 def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
@@ -136,14 +154,15 @@ def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
     places = list(
         trip.places.filter(state__in=ON_TRIP)
         .select_related("participant")
-        .prefetch_related("wishes", *[f"participant__{kind}" for kind in GEAR_COUNTS])
+        .prefetch_related("wishes", *[f"participant__{LIST_OF[kind]}" for kind in GEAR_COUNTS])
     )
+    away = list(trip.gear_away.filter(until_at=None).select_related(*PIECES))
     sessions = trip.sessions.count()
     gaps = [Gap("no_site")] if not sites else []
     gaps += [Gap("no_hides")] if opened and not hides else []
     gaps += [Gap("no_people")] if not places else []
     gaps += [Gap("no_sessions")] if not sessions else []
-    gaps += _hide_gaps(hides) + _people_gaps(places)
+    gaps += _hide_gaps(hides) + _people_gaps(places, away)
     gaps += [Gap("no_car")] if not trip.cars.count() else []
     closed = [site for site in sites if site not in opened]
     bare = [site for site in opened if not all(getattr(site, fact) for fact in SITE_FACTS)]

@@ -11,7 +11,11 @@ from trips.selectors.my import PEOPLE
 
 ERASED_NAME = "Erased person"
 NO_KIT: dict[str, list[Any]] = {"windows": [], "packing": []}  # of a person's papers
-NO_SET = dict.fromkeys(("reach", "still", "moving", "carry"))  # of a window on a person's page
+NO_SET: dict[str, Any] = {  # of a window on a person's page
+    **dict.fromkeys(("reach", "still", "moving", "carry", "circle_mm")),
+    "fills": [],
+    "depths": [],
+}
 
 
 def place_unnamed(place: Place, name: str) -> set[str]:

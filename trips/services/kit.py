@@ -8,7 +8,7 @@ from django.db import transaction
 from participants.models import Participant
 from participants.services import submission_first
 from participants.versions import row_save
-from trips.models import Trip
+from trips.models import GearAway, Trip
 from trips.selectors.rota import GEAR_OF_ROTAS
 from trips.services.staleness import inputs_changed
 
@@ -56,3 +56,21 @@ def piece_delete(*, piece: Any, seen_version: int, client_uuid: UUID | None = No
     piece.delete()
     if isinstance(piece, GEAR_OF_ROTAS):
         inputs_changed(Trip.objects.filter(places__participant=piece.participant))
+
+
+@transaction.atomic
+def gear_away_save(*, row: GearAway, seen_version: int | None = None) -> GearAway:
+    """A piece lost, lent or shared; `Stale` where a row that is changed was changed since."""
+    row.full_clean()
+    if row.pk:
+        row_save(row=row, seen_version=seen_version)
+    else:
+        row.save()
+    return row
+
+
+@transaction.atomic
+def gear_away_delete(*, row: GearAway) -> None:
+    """As if it had never been away: the undo of a loss or loan."""
+    row.delete()
+    inputs_changed([row.trip])

@@ -10,6 +10,7 @@ from participants.models import AccessLink, HealthNote, Participant
 from participants.services import devices_revoke
 from participants.tasks import task_traces_delete
 from trips.models import Pairing, Place
+from trips.models.gear_away import PIECES
 from trips.selectors.my_wishes import reader_name
 from trips.services.issue_erased import ERASED_NAME, place_unnamed, runs_unnamed
 from trips.services.staleness import inputs_changed
@@ -50,7 +51,8 @@ def my_data(*, person: Participant, with_health: bool = False) -> dict[str, Any]
 
 def _piece(piece: Any) -> dict[str, Any]:
     names = [field.attname for field in piece._meta.concrete_fields if field.attname not in NOT_GEAR]
-    return {name: getattr(piece, name) for name in names}
+    away = piece.away.values("from_at", "until_at", "shared") if hasattr(piece, "away") else ()
+    return {name: getattr(piece, name) for name in names} | ({"away": list(away)} if away else {})
 
 
 def _place(place: Place) -> dict[str, Any]:
@@ -63,6 +65,10 @@ def _place(place: Place) -> dict[str, Any]:
         **{name: getattr(place, name) for name in PLACE_FIELDS},
         "wishes": list(place.wishes.values("subject__name", "marks")),
         "again": list(place.agains.values_list("hide__name", flat=True)),
+        "borrowed": [
+            {"piece": str(row), "from_at": row.from_at, "until_at": row.until_at, "shared": row.shared}
+            for row in place.borrowed.select_related(*PIECES)
+        ],
         "absences": list(place.absences.values("session__starts_at", "reason")),
         "turns": list(turns.values(*moments)),
         "rests": list(place.rests.filter(rota__issue__isnull=False).values("rota__number", "session__starts_at")),
@@ -107,5 +113,6 @@ def _place_emptied(place: Place) -> None:
     place.absences.update(reason="")
     Pairing.objects.filter(first=place).delete()
     Pairing.objects.filter(second=place).delete()
+    place.borrowed.all().delete()
     limits = {"steps_limit": None, "walk_limit_m": None, "entry_limit": "", "hours_limit": None}
     Place.objects.filter(pk=place.pk).update(**limits, carry_help=False, light_wish="", version=F("version") + 1)

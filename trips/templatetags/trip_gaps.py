@@ -17,6 +17,7 @@ PAGES = {
     "hide_without_horizon": ("trips:hide-edit", "views"),
     "hide_without_subjects": ("trips:hide-subjects", ""),
     "people_without_gear": ("trips:kit-show", ""),
+    "people_gear_unusable": ("trips:gear-table", ""),
     "people_without_wishes": ("trips:my-wishes", ""),
     "people_not_confirmed": ("trips:place-edit", ""),
     "site_closed": ("trips:trip-hides", "closed"),
@@ -34,6 +35,8 @@ def _page(trip: Trip, kind: str, one: Concerned) -> str:
     name, part = PAGES[kind]
     if name == "trips:trip-hides":
         return reverse(name, args=[trip.uuid], fragment=part)
+    if name == "trips:gear-table":
+        return reverse(name, args=[trip.uuid])
     if name.startswith("trips:place"):
         return reverse(name, args=[trip.uuid, one.key])
     return reverse(name, args=[one.key], query={"trip": str(trip.uuid)}, fragment=part or None)

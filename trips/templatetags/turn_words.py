@@ -20,6 +20,7 @@ for words in (
     advice.step_sentences,
     advice.stops_words,
     briefing_cards.fill_length,
+    briefing_cards.fill_other,
     briefing_cards.fill_share,
     briefing_pages.best_lens,
     briefing_pages.best_light,

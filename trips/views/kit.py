@@ -16,12 +16,16 @@ from participants.core.exif import HEAD_BYTES, PIXELS_AT_MOST, read_picture
 from participants.queued import client_uuid, form_page, form_taken, is_queued, row_uuid
 from participants.versions import Stale
 from participants.wording import picture_lines, picture_questions, picture_refused_sentence
+from trips.forms.gear import PieceLostForm
 from trips.forms.kit import FORMS, PieceForm
 from trips.forms.kit_picture import PictureForm, confirm_forms, confirmed_pieces
 from trips.forms.stale import STALE, STALE_LOOK, seen_version
-from trips.selectors.gear import kit_of, kit_with, person_reach, piece_kind, piece_of, pieces_of
+from trips.models import GearAway
+from trips.models.gear_away import PIECES
+from trips.selectors.gear import kit_of, person_reach, piece_kind, piece_of, pieces_of
+from trips.selectors.my import place_of
 from trips.selectors.packing import packing_groups
-from trips.services.kit import piece_delete, piece_update, pieces_add
+from trips.services.kit import gear_away_delete, gear_away_save, piece_delete, piece_update, pieces_add
 from trips.views.uploads import upload_page
 
 MOST_PICTURE_BYTES = 80 * 1024 * 1024
@@ -59,10 +63,13 @@ def kit_show(request: PersonRequest) -> HttpResponse:
     pieces = pieces_of(request.person)
     trip_uuid = request.GET.get("trip") or None
     asked: dict[str, Any] = {"typed_by": request.typed_by, "today": timezone.now().date(), "trip_uuid": trip_uuid}
+    found = person_reach(request.person, **asked)
+    away = found.away if found else {}
+    told = {kind: [(piece, away.get(piece.uuid, "")) for piece in pieces[kind]] for kind, _, _ in GROUPS}
     context = {
-        "groups": [(kind, title, words, pieces[kind]) for kind, title, words in GROUPS],
-        "found": person_reach(request.person, **asked),
-        "has_gear": bool(pieces["body"] and pieces["lens"]),
+        "groups": [(kind, title, words, told[kind]) for kind, title, words in GROUPS],
+        "found": found,
+        "has_gear": bool(pieces["body"] or pieces["lens"]),
     }
     return render(request, "trips/kit_show.html", context)
 
@@ -99,6 +106,7 @@ def piece_edit(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpRespo
         except Stale:
             form.add_error(None, STALE)
     context = {"form": form, "kind": kind, "piece": piece, "piece_name": name, "seen": seen}
+    context |= {"lost": _is_lost(request, kind, piece)}
     return form_page(request, "trips/piece_edit.html", context | {"found": _tried(request, kind, None)}, form)
 
 
@@ -124,6 +132,47 @@ def piece_remove(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpRes
     return form_page(request, "trips/piece_remove.html", context, form)
 
 
+@require_http_methods(["GET", "POST"])
+@person_page
+def piece_lost(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpResponse:
+    """A piece of one's own that is lost or broken from a session on; it stays in the list."""
+    piece, place = _piece_on_trip(request, kind, piece_uuid)
+    form = PieceLostForm(_posted(request), trip=place.trip)
+    if request.method == "POST" and form.is_valid():
+        asked: dict[str, Any] = {"trip": place.trip, "borrower": None, kind: piece}
+        row = GearAway.objects.filter(**asked).first() or GearAway(**asked)
+        row.from_at, row.until_at = form.cleaned_data["from_session"].starts_at, None
+        gear_away_save(row=row)
+        return _taken(request, f"{piece.name} is noted as lost. Your leader sees it.")
+    return form_page(request, "trips/piece_lost.html", {"form": form, "kind": kind, "piece": piece}, form)
+
+
+@require_POST
+@person_page
+def piece_found(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpResponse:
+    """Undo it: the piece is there again, as if it had never been lost."""
+    piece, place = _piece_on_trip(request, kind, piece_uuid)
+    for row in place.trip.gear_away.filter(borrower=None, **{kind: piece}):
+        gear_away_delete(row=row)
+    return _taken(request, f"{piece.name} is with you again.")
+
+
+def _piece_on_trip(request: PersonRequest, kind: str, piece_uuid: UUID) -> tuple[Any, Any]:
+    """A piece of the person that decides reach, and their place on the running or next trip; 404 without."""
+    place = place_of(request.person, typed_by=request.typed_by, today=timezone.now().date())
+    if kind not in PIECES or place is None:
+        raise Http404("nothing that can be lost on a trip")
+    return piece_of(request.person, kind, piece_uuid), place
+
+
+def _is_lost(request: PersonRequest, kind: str, piece: Any) -> bool | None:
+    """Whether a piece is noted as lost on the running or next trip; None where it cannot be."""
+    place = place_of(request.person, typed_by=request.typed_by, today=timezone.now().date())
+    if kind not in PIECES or place is None:
+        return None
+    return place.trip.gear_away.filter(borrower=None, **{kind: piece}).exists()
+
+
 @require_POST
 @person_page
 def piece_try(request: PersonRequest, kind: str) -> HttpResponse:
@@ -137,7 +186,7 @@ def piece_try(request: PersonRequest, kind: str) -> HttpResponse:
 
 def _tried(request: PersonRequest, kind: str, form: PieceForm | None, replaced: str = "") -> Any:
     """The reach of the person's kit, with the piece of a valid form added or in the place of another."""
-    kit = None if form is None else kit_with(kit_of(request.person), kind, form.value(), replaced)
+    kit = None if form is None else kit_of(request.person).with_piece(kind, form.value(), replaced)
     return person_reach(request.person, typed_by=request.typed_by, today=timezone.now().date(), kit=kit)
 
 

@@ -53,6 +53,9 @@ def odd(draw: st.DrawFn) -> Problem:
         together=tuple(sorted(draw(pairs))),
         half_together=tuple(sorted(draw(pairs))),
         apart=tuple(sorted(draw(pairs))),
+        sharers=frozenset(
+            (*pair, draw(when)) for pair in (draw(st.sets(st.sampled_from(all_pairs), max_size=2)) if all_pairs else ())
+        ),
         helpers=tuple(sorted(draw(pairs))),
         guests=draw(st.frozensets(who, max_size=1)),
         shared=draw(st.frozensets(st.tuples(when, where), max_size=1)),

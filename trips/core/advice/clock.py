@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from itertools import groupby, pairwise
 
 from trips.core.advice.lines import Frame
-from trips.core.advice.values import Line, Row, Step
+from trips.core.advice.values import Line, Row, ShutterStep
 from trips.core.light import Glance
 
 LONGEST_GAP = timedelta(minutes=100)  # a row stands between two that are farther apart; the light goes on changing
@@ -22,10 +22,10 @@ def compensation_stops(light: str, tone: str) -> float:
     return TONE_STOPS[tone] + (BACK_LIGHT_STOPS if light == "back" else 0.0)
 
 
-def steps_of(frame: Frame, still: Line, moving: Line, light: tuple[Glance, ...]) -> tuple[Step, ...]:
+def steps_of(frame: Frame, still: Line, moving: Line, light: tuple[Glance, ...]) -> tuple[ShutterStep, ...]:
     """The shutters of use, the longest first, and when each can be had; none where each can throughout."""
     parts = {still.slowest_part: "rest", still.shutter_part: "still", moving.shutter_part: "moving"}
-    found = tuple(Step(kind, part, _spans(frame, part, light)) for part, kind in sorted(parts.items()))
+    found = tuple(ShutterStep(kind, part, _spans(frame, part, light)) for part, kind in sorted(parts.items()))
     whole = ((light[0].at, light[-1].at),) if light else ()
     return () if all(step.spans == whole for step in found) else found
 
@@ -38,7 +38,7 @@ def _spans(frame: Frame, part: int, light: tuple[Glance, ...]) -> tuple[tuple[da
 
 
 def rows_of(
-    frame: Frame, still: Line, moving: Line, tone: str, light: tuple[Glance, ...], steps: Iterable[Step]
+    frame: Frame, still: Line, moving: Line, tone: str, light: tuple[Glance, ...], steps: Iterable[ShutterStep]
 ) -> tuple[Row, ...]:
     """Settings at the start, when the light or what it allows changes, between moments far apart, and at the end.
 

@@ -41,7 +41,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class ShutterStep:
     """A shutter (one over, marked) and the stretches of the session in which it can be had, wide open at the top ISO.
 
     `kind`: rest (the longest that the seat's support and a subject at rest allow), still, moving.
@@ -110,7 +110,7 @@ class Advice:
     top_iso: int
     assumed: tuple[str, ...]
     rows: tuple[Row, ...] = ()
-    steps: tuple[Step, ...] = ()
+    steps: tuple[ShutterStep, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

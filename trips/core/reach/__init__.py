@@ -1,8 +1,9 @@
 """Whether a person's gear works in a hide, and what would help."""
 
 from trips.core.reach.help import Addition, Offer, what_would_help
+from trips.core.reach.hides import HideReach, OneSetReach, ViewReach, hide_reach, with_one_set
 from trips.core.reach.sets import GearSet
-from trips.core.reach.verdict import VERDICTS, HideReach, Reach, Remark, ViewReach, hide_reach, pixels_needed, reach
+from trips.core.reach.verdict import VERDICTS, Reach, Remark, pixels_needed, reach
 
 __all__ = [
     "VERDICTS",
@@ -10,6 +11,7 @@ __all__ = [
     "GearSet",
     "HideReach",
     "Offer",
+    "OneSetReach",
     "Reach",
     "Remark",
     "ViewReach",
@@ -17,4 +19,5 @@ __all__ = [
     "pixels_needed",
     "reach",
     "what_would_help",
+    "with_one_set",
 ]

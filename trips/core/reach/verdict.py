@@ -4,8 +4,8 @@ import math
 from dataclasses import dataclass
 
 from participants.core.kit import Kit
-from trips.core.reach.sets import ROUNDING, Bench, GearSet, Stand, close_focus_assumed, focus_range_m
-from trips.core.values import Hide, ReachSettings, Subject, View, Wishes
+from trips.core.reach.sets import ROUNDING, Bench, GearSet, Stand, close_focus_assumed, focus_range_m, stand_in
+from trips.core.values import ReachSettings, Subject, View
 
 VERDICTS = ("good", "tight", "needs_crop", "portrait_only", "small_file", "out_of_reach", "fault")  # best first
 
@@ -14,11 +14,12 @@ VERDICTS = ("good", "tight", "needs_crop", "portrait_only", "small_file", "out_o
 class Remark:
     """A reason or a warning as data; what `value` and `limit` mean depends on `kind`.
 
-    inside_near_limit: perch at `value` m, nearest focus `limit` m with `item`; water_edge_inside_limit: the same for
-    the near water edge; near_part_inside_limit, far_part_beyond_tube: the cut end of the perch and the limit;
-    fills_frame, fills_little, fills_much, fills_beyond: `value` part of the frame; few_pixels: `value` of `limit`
-    needed; distance_only: no subject known; manual_focus: widest f-number `value` against the body's `limit`;
-    near_limit_unknown, focus_uncertain, no_gear: `item` only.
+    inside_near_limit: perch at `value` m, nearest focus `limit` m with `item`; beyond_tube: farthest focus `limit` m;
+    water_edge_inside_limit: the same for the near water edge; near_part_inside_limit, far_part_beyond_tube: the cut end
+    of the perch and the limit; fills_frame, fills_little, fills_much, fills_beyond: `value` part of the frame;
+    few_pixels: `value` of `limit` needed; distance_only: no subject known; manual_focus: widest f-number `value`
+    against the body's `limit`; near_limit_unknown, focus_uncertain: `item` only; no_gear: none typed in; no_lens,
+    no_body: typed in, but none with the person, `item`: what is away.
     """
 
     kind: str
@@ -52,37 +53,6 @@ class Reach:
     def rank(self) -> int:
         """0 for the best verdict, 6 for a fault."""
         return VERDICTS.index(self.verdict)
-
-
-@dataclass(frozen=True, slots=True)
-class ViewReach:
-    """Reach in one view for one subject (None: the distance alone)."""
-
-    view: str
-    subject: str | None
-    reach: Reach
-
-
-@dataclass(frozen=True, slots=True)
-class HideReach:
-    """Reach in all views of a hide for the subjects that may come there."""
-
-    hide: str
-    rows: tuple[ViewReach, ...]
-
-    @property
-    def fault(self) -> bool:
-        """Whether no view of the hide can be focused at all."""
-        return bool(self.rows) and all(row.reach.verdict == "fault" for row in self.rows)
-
-    @property
-    def best(self) -> ViewReach:
-        """The row with the best verdict; the first of equals."""
-        return min(self.rows, key=lambda row: row.reach.rank)
-
-    def in_view(self, view: str) -> tuple[ViewReach, ...]:
-        """The rows of one view."""
-        return tuple(row for row in self.rows if row.view == view)
 
 
 def pixels_needed(output: str, settings: ReachSettings) -> int:
@@ -244,9 +214,14 @@ def _best_of(bench: Bench, level: tuple[GearSet, ...], asked: _Question) -> _Tri
 
 def _fault(bench: Bench, view: View, settings: ReachSettings) -> Reach:
     """The fault of a kit none of whose sets focuses on the perch; names the lens that comes nearest."""
-    bare = min(bench.levels[0], key=lambda gear: focus_range_m(gear)[0])
-    nearest, farthest = focus_range_m(bare)
-    reason = Remark("inside_near_limit", bare.lens.name, view.far_m, nearest)
+    return _out_of_focus(min(bench.levels[0], key=lambda gear: focus_range_m(gear)[0]), view, settings)
+
+
+def _out_of_focus(gear: GearSet, view: View, settings: ReachSettings) -> Reach:
+    nearest, farthest = focus_range_m(gear)
+    reason = Remark("inside_near_limit", gear.lens.name, view.far_m, nearest)
+    if view.near_m > farthest:
+        reason = Remark("beyond_tube", gear.tube.name if gear.tube else "", view.near_m, farthest)
     return Reach("fault", settings.factor("fault"), reason, focus_m=(nearest, farthest))
 
 
@@ -265,9 +240,12 @@ def reach_each(
     kit: Kit, view: View, subjects: tuple[Subject | None, ...], output: str, settings: ReachSettings
 ) -> tuple[Reach, ...]:
     """`reach` for several subjects in one view; the sets are worked out once."""
-    if not kit.bodies or not kit.lenses:
+    if not kit.is_entered:
         nothing = Reach("good", settings.factor("good"), Remark("no_gear"), assumed=("kit",))
         return (nothing,) * len(subjects)
+    if kit.lacks:
+        unusable = Reach("fault", settings.factor("fault"), Remark(f"no_{kit.lacks}", ", ".join(kit.away)))
+        return (unusable,) * len(subjects)
     bench = Bench(kit, view)
     return tuple(_answer(bench, view, _Question(subject, output, settings)) for subject in subjects)
 
@@ -277,19 +255,15 @@ def reach(kit: Kit, view: View, subject: Subject | None, output: str, settings: 
 
     Every body x lens x (no, one) converter x (no, one) tube; the best verdict wins, ties to the simpler set, then to
     more pixels (to more of the subject, where it is larger than the frame). A tube is tried only where its lens cannot
-    focus the whole perch without one. Sets that the body focuses by itself come first. Without gear: good, assumed.
+    focus the whole perch without one. Sets that the body focuses by itself come first. No gear typed in: good, assumed;
+    typed in, but no lens or no body left: a fault.
     """
     return reach_each(kit, view, (subject,), output, settings)[0]
 
 
-def hide_reach(
-    kit: Kit, hide: Hide, subjects: tuple[Subject, ...], wishes: Wishes, settings: ReachSettings
-) -> HideReach:
-    """Reach in every view of a hide for those of `subjects` that may come there; the distance alone without any."""
-    likely = {chance.subject for chance in hide.chances if max(chance.early, chance.midday, chance.late, chance.night)}
-    wanted: tuple[Subject | None, ...] = tuple(subject for subject in subjects if subject.key in likely) or (None,)
-    rows = []
-    for view in hide.views:
-        for subject, found in zip(wanted, reach_each(kit, view, wanted, wishes.output, settings), strict=True):
-            rows.append(ViewReach(view.key, None if subject is None else subject.key, found))
-    return HideReach(hide.key, tuple(rows))
+def reach_with(gear: GearSet, view: View, subject: Subject | None, output: str, settings: ReachSettings) -> Reach:
+    """What one set does in a view for a subject, at the focal length it is set to and nothing else tried."""
+    stand = stand_in(gear, view)
+    if stand is None:
+        return _out_of_focus(gear, view, settings)
+    return _trial(stand, _Question(subject, output, settings)).answer(view, settings)

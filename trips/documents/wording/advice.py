@@ -4,7 +4,7 @@ import math
 from itertools import pairwise
 
 from participants.core.units import pounds_from_kilograms
-from trips.core.advice import Carry, Depth, Setting, Step, Why
+from trips.core.advice import Carry, Depth, Setting, ShutterStep, Why
 from trips.documents.days import SessionPage, ViewPage
 from trips.documents.quantities import clock_text, length_text
 from trips.documents.wording.reach import distance_words, width_words
@@ -72,7 +72,7 @@ def step_sentences(view: ViewPage, session: SessionPage) -> tuple[str, ...]:
     return (*((f"Too dark {', '.join(dark)}.",) if dark else ()), f"Wide open at the top ISO: {', '.join(told)}.")
 
 
-def _spans_words(step: Step, session: SessionPage) -> str:
+def _spans_words(step: ShutterStep, session: SessionPage) -> str:
     said = []
     for begun, over in step.spans:
         late, early = begun > session.starts_at, over < session.ends_at

@@ -15,7 +15,7 @@ from trips.documents.quantities import (
     short_day_text,
     temperature_text,
 )
-from trips.documents.wording.reach import reach_sentence, verdict_level, verdict_words
+from trips.documents.wording.reach import reach_sentence, reach_words, verdict_level
 
 LIGHT = {
     "front": "front light",
@@ -84,7 +84,7 @@ def gear_level(view: ViewPage) -> str:
 
 def gear_verdict(view: ViewPage) -> str:
     """The verdict on the gear in few words."""
-    return verdict_words(view.reach.verdict) if view.reach and _is_judged(view.reach) else "no gear typed in"
+    return reach_words(view.reach) if view.reach and _is_judged(view.reach) else "no gear typed in"
 
 
 def gear_sentence(view: ViewPage, units: str) -> str:

@@ -1,5 +1,6 @@
 """What a kit can do in a view, in plain words; lengths in metres or feet."""
 
+from participants.core.isolation import isolated
 from participants.core.units import MILLIMETRES_PER_INCH, feet_from_metres
 from trips.core.access import Access, Breach
 from trips.core.reach import Addition, GearSet, Reach, Remark
@@ -24,6 +25,7 @@ ASSUMED = {
     "kit": "No gear typed in yet: counted as good.",
     "top_iso": "The body's highest good ISO is assumed.",
 }
+LACKING = {"no_lens": "No usable lens", "no_body": "No usable body"}
 ENTRIES = {"walk": "walking in", "stoop": "stooping in", "ladder": "a ladder", "crawl": "crawling in"}
 
 
@@ -67,6 +69,26 @@ def focal_words(gear: GearSet) -> str:
     return words + (f" + {gear.tube_mm:g} mm tube" if gear.tube is not None else "")
 
 
+def reach_words(reach: Reach) -> str:
+    """The verdict of a reach as people read it; gear that is away is not a matter of focus."""
+    return LACKING[reach.reason.kind].lower() if reach.reason.kind in LACKING else verdict_words(reach.verdict)
+
+
+def other_set_words(card: GearSet, gear: GearSet, fill: float | None) -> str:
+    """What another set of the same person would do, by its difference alone: "with the 2×: 60 %"."""
+    told = [gear.body.name] if gear.body != card.body else []
+    if gear.lens != card.lens:
+        told.append(focal_words(gear) if gear.lens.focal_min_mm < gear.lens.focal_max_mm else set_words(gear))
+    else:
+        if gear.converter != card.converter:
+            told.append(f"the {gear.converter_factor:g}×" if gear.converter else "no converter")
+        if gear.tube != card.tube:
+            told.append(f"the {gear.tube_mm:g} mm tube" if gear.tube else "no tube")
+        if gear.focal_mm != card.focal_mm:
+            told.append(f"{gear.focal_mm:.0f} mm")
+    return f"with {' and '.join(told)}: {100 * (fill or 0.0):.0f} %"
+
+
 def reach_sentence(reach: Reach, subject: str = "", units: str = "metric") -> str:
     """The verdict as a sentence that gives its numbers."""
     reason = reach.reason
@@ -94,7 +116,12 @@ def reach_sentence(reach: Reach, subject: str = "", units: str = "metric") -> st
 
 
 def _fault_sentence(reason: Remark, units: str) -> str:
+    if reason.kind in LACKING:
+        away = f" ({isolated(reason.item)} is away)" if reason.item else ""
+        return f"{LACKING[reason.kind]}{away}: no picture from here."
     limit, there = distance_words(reason.limit or 0.0, units), distance_words(reason.value or 0.0, units)
+    if reason.kind == "beyond_tube":
+        return f"With {reason.item or 'the tube'} nothing beyond {limit} is sharp, and the perch is at {there}."
     return f"{reason.item} focuses from {limit} on, and the perch is at {there}: it cannot focus here."
 
 
@@ -120,9 +147,11 @@ def assumed_sentences(names: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(ASSUMED[name] for name in names if name in ASSUMED))
 
 
-def help_sentence(one: Addition, lender: str = "") -> str:
-    """One thing that would help; `lender`: whose spare piece it is."""
+def help_sentence(one: Addition, lender: str = "", loses: str = "") -> str:
+    """One thing that would help; `lender`: whose spare piece it is; `loses`: what that person then does without."""
     becomes = verdict_words(one.reach.verdict)
+    if loses:
+        return f"{help_sentence(one, lender)} {lender} {loses}."
     whose = f" (lent by {lender})" if lender else ""
     if one.kind == "view":
         return f"The view “{one.item}” of the same hide: {becomes}."
@@ -130,7 +159,12 @@ def help_sentence(one: Addition, lender: str = "") -> str:
         return f"A {one.size:g}× converter{whose}: {becomes}."
     if one.kind == "tube":
         return f"An extension tube of {one.size:g} mm{whose}: {becomes}."
-    return f"The lens {one.item}{whose}: {becomes}."
+    return f"The {one.kind} {one.item}{whose}: {becomes}."
+
+
+def loss_words(worse: int, views: int) -> str:
+    """What a lender does without: "loses nothing", "loses reach in 2 of 6 windows"."""
+    return f"loses reach in {worse} of {views} windows" if worse else "loses nothing"
 
 
 def breach_sentence(breach: Breach, units: str = "metric") -> str:

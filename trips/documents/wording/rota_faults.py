@@ -43,6 +43,7 @@ _SENTENCES: dict[str, Callable[[RuleFacts], str]] = {
         f"{f.who} sit together half the time: {f.count('wanted', 'session')}, but only {f.number('shared')}."
     ),
     "apart": lambda f: f"{f.apart}, but share {f.hide} in {f.when}.",
+    "one_piece": lambda f: f"{f.who} share a piece of gear, but sit in different hides in {f.when}.",
     "twice_running": lambda f: f"{f.who} sits in {f.hide} in two sessions running ({f.when}).",
     "pin": lambda f: f"{f.pinned}, but does not sit there.",
     "pin_seat": lambda f: f"{f.who} is pinned to another seat of {f.hide} in {f.when}.",

@@ -97,6 +97,7 @@ _REASONS: dict[str, Callable[[RuleFacts], str]] = {
     "pins_open_at_once": lambda f: f"{f.pinned}: {f.count('open', 'hide')}, at most {f.number('most')} may be open.",
     "pins_apart": lambda f: f"{f.pinned}, but are kept apart.",
     "pins_together": lambda f: f"{f.pinned}, but sit together always.",
+    "pins_one_piece": lambda f: f"{f.pinned}, but share a piece of gear.",
     "pins_running": lambda f: f"{f.pinned}: never the same hide twice running.",
     "pins_visits": lambda f: (
         f"{f.who} {f.are} pinned to {f.hide} {times(f.number('pins'))}; at most {f.allowed('most', 'visit')}."
@@ -126,6 +127,7 @@ _REASONS: dict[str, Callable[[RuleFacts], str]] = {
     "helper": lambda f: f"{f.who} sit together: one helps the other.",
     "half_together": lambda f: f"{f.who} sit together in {f.count('wanted', 'session')} or more.",
     "apart": lambda f: f"{f.apart}.",
+    "one_piece": lambda f: f"{f.who} share a piece of gear in {f.when}: it is at one hide at a time.",
     "pin": lambda f: f"{f.pinned}.",
     "stay": lambda f: f"{f.who} {f.verb('stays', 'stay')} in {f.hide} through the break after {f.when}.",
     "joined": lambda f: f"{f.hide} has the same people throughout {f.when}.",
@@ -146,6 +148,7 @@ _HELPS: dict[str, Callable[[RuleFacts], str]] = {
     "let_sit_apart": lambda f: f"{f.who} do not have to sit together",
     "less_together": lambda f: f"{f.who} sit together less often",
     "apart_may_meet": lambda f: f"{f.who} may share a hide",
+    "end_sharing": lambda f: f"{f.who} no longer share a piece of gear in {f.when}",
     "lower_minimum": lambda f: f"{f.either} opens for {f.count('minimum', 'person', 'people')}",
     "allow_running": lambda f: "the same hide twice running is allowed",
     "part_sessions": lambda f: f"people may change over in {f.hide} between {f.when}",

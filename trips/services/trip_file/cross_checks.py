@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from django.db.models import UniqueConstraint
 
+from trips.models.gear_away import PIECES
 from trips.services.trip_file.problems import FileFault
 from trips.services.trip_file.records import Record, Records
 
@@ -93,6 +94,18 @@ def pairs_said_once(records: Records) -> Iterator[FileFault]:
             yield FileFault(record.path, f"is about the same two people as {seen[pair].path}")
 
 
+def gear_of_people_on_the_trip(records: Records) -> Iterator[FileFault]:
+    coming = {record.given["participant"] for record in records.of("places")}
+    for record in records.of("gear_away"):
+        pieces = {name: piece for name in PIECES if (piece := records.target(record, name)) is not None}
+        for name, piece in pieces.items():
+            borrower = records.target(record, "borrower")
+            if piece.given["participant"] not in coming:
+                yield record.problem(name, "belongs to nobody on this trip")
+            elif borrower and borrower.given["participant"] == piece.given["participant"]:
+                yield record.problem("borrower", "is the owner of the piece")
+
+
 def nobody_helps_themselves(records: Records) -> Iterator[FileFault]:
     for record in records.of("places"):
         if record.given.get("helps") == record.uuid:
@@ -114,6 +127,7 @@ CHECKS = (
     seats_of_the_hide,
     marks_spent,
     pairs_said_once,
+    gear_of_people_on_the_trip,
     nobody_helps_themselves,
     rotas_follow_earlier_ones,
 )

@@ -80,6 +80,7 @@ PLANTED: list[tuple[str, dict[str, object], Callable[[Plan], Plan]]] = [
     ("helper", {"helpers": ((0, 2),)}, lambda plan: plan),
     ("half_together", {"half_together": ((0, 3),)}, lambda plan: plan),
     ("apart", {"apart": ((0, 1),)}, lambda plan: plan),
+    ("one_piece", {"sharers": frozenset({(0, 2, 0)})}, lambda plan: plan),
     ("pin", {"pins": (Pin(0, 0, 2),)}, lambda plan: plan),
     ("pin_seat", {"pins": (Pin(0, 0, 0, 1),)}, lambda plan: plan),
     ("pin", {"pins": (Pin(LEADER, 0, 0),)}, lambda plan: plan),
@@ -280,3 +281,11 @@ def test_people_may_share_a_handed_over_seat_where_it_is_allowed() -> None:
 def test_a_single_fault_names_exactly_the_people_who_matter() -> None:
     (fault,) = check(camp(apart=((1, 2),)), plan_of(["ABBC", "BBAA", "CABA", "ABCB"])).faults
     assert (fault.rule, fault.people, fault.sessions, fault.hides) == ("apart", (1, 2), (0,), (1,))
+
+
+def test_a_shared_piece_binds_nobody_who_rests_or_whose_car_has_left() -> None:
+    problem = camp(sharers=frozenset({(0, 2, 0)}), rests_allowed=(1,))
+    resting = Plan(tuple(turn for turn in plan_of(SOUND).turns if (turn.person, turn.session) != (2, 0)), ((2, 0),))
+    assert "one_piece" not in rules(problem, resting)
+    left = replace(problem, issued=plan_of(SOUND), frozen=frozenset({(0, 1)}))
+    assert "one_piece" not in rules(left, plan_of(SOUND))

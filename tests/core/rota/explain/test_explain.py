@@ -123,6 +123,14 @@ def test_too_many_sessions_in_a_row_are_a_conflict_of_the_trip() -> None:
     assert {"unpin", "more_in_a_row"} <= set(helps(conflict))
 
 
+def test_people_who_share_a_piece_and_fit_no_one_hide_are_told_to_do_without_it_or_to_rest() -> None:
+    cannot = frozenset({(0, 1), (0, 2), (1, 0)})
+    conflict = only_conflict(camp(sharers=frozenset({(0, 1, 2)}), cannot=cannot))
+    assert {reason.rule for reason in conflict.reasons} >= {"one_piece", "cannot"}
+    assert helps(conflict)["end_sharing"] == Help("end_sharing", (0, 1), (2,))
+    assert helps(conflict)["rest"].figure("people") == 1
+
+
 def test_too_few_visits_are_counted_for_each_person() -> None:
     problem = camp(people=people(1), hides=(hide("A", 2), hide("B", 1)), visits_at_most=1)
     (reason,) = only_conflict(problem).reasons
@@ -143,6 +151,7 @@ def test_too_few_visits_are_counted_for_each_person() -> None:
         ("pins_one_seat", {"pins": (Pin(LEADER, 0, 0, 1), Pin(1, 0, 0, 1)), "shared": frozenset({(0, 0)})}),
         ("pins_apart", {"pins": (Pin(0, 0, 0), Pin(1, 0, 0)), "apart": ((0, 1),)}),
         ("pins_together", {"pins": (Pin(0, 0, 0), Pin(1, 0, 1)), "together": ((0, 1),)}),
+        ("pins_one_piece", {"pins": (Pin(0, 0, 0), Pin(1, 0, 1)), "sharers": frozenset({(0, 1, 0)})}),
         ("pins_running", {"pins": (Pin(0, 0, 0), Pin(0, 1, 0)), "never_twice_running": True}),
         ("pins_visits", {"pins": (Pin(0, 0, 0), Pin(0, 2, 0)), "visits_at_most": 1, "rests_allowed": (4, 4, 4, 4)}),
         (

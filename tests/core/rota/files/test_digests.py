@@ -38,7 +38,7 @@ CHANGED = {
     "kinds": ("early",) * 4,
 }
 PAIRS = ("closed", "absent", "cannot", "no_loss", "owed", "shared", "burdens", "frozen")
-TRIPLES = ("cannot_then", "stays", "good")
+TRIPLES = ("sharers", "cannot_then", "stays", "good")
 
 
 @pytest.mark.parametrize("name", [field.name for field in fields(Problem) if field.name not in LEFT_OUT])

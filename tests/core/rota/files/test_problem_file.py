@@ -64,6 +64,7 @@ def test_a_file_becomes_a_problem_of_indices() -> None:
             no_loss=[["Ada", "Birch"]],
             owed=[["Ben", "Alder"]],
             want_mixing=True,
+            sharers=[["Ben", "Ada", "S2"]],
         )
     )
     assert problem.people == ("Ada", "Ben")
@@ -79,6 +80,7 @@ def test_a_file_becomes_a_problem_of_indices() -> None:
     assert problem.no_loss == {(0, 1)}
     assert problem.owed == {(1, 0)}
     assert problem.want_mixing
+    assert problem.sharers == {(0, 1, 1)}
     assert problem.visits_at_most is None
     assert problem.consecutive_turns_at_most is None
 

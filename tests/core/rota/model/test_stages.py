@@ -219,3 +219,12 @@ def test_stages_come_in_the_order_in_which_they_are_wanted() -> None:
         "burden_excess",
         "pairs_met",
     ]
+
+
+def test_two_people_with_one_piece_of_gear_sit_in_one_hide_while_they_share_it() -> None:
+    """Each would rather sit where the other would not; only in the first session does one piece serve both."""
+    points = (((90.0, 10.0),) * 2, ((10.0, 90.0),) * 2)
+    outcome, _ = planned(a_problem(2, 2, (2, 2), points=points, sharers=frozenset({(0, 1, 0)})))
+    hides = {(turn.person, turn.session): turn.hide for turn in outcome.plan.turns}
+    assert hides[0, 0] == hides[1, 0]
+    assert (hides[0, 1], hides[1, 1]) == (0, 1)

@@ -106,6 +106,15 @@ def apart_pairs(seating: Seating) -> Iterator[Fault]:
                 yield Fault("apart", (one, other), (session,), (hide,))
 
 
+def one_piece_at_one_hide(seating: Seating) -> Iterator[Fault]:
+    """A piece of gear that two people share is in one hide at a time, unless a car with one of them has left."""
+    for one, other, session in sorted(seating.problem.sharers):
+        first, second = seating.hide_of(one, session), seating.hide_of(other, session)
+        if first is None or second is None or first == second or _either_fixed(seating, session, first, second):
+            continue
+        yield Fault("one_piece", (one, other), (session,), (first, second))
+
+
 def visits_at_most(seating: Seating) -> Iterator[Fault]:
     """Nobody visits a hide more often than the rule allows, unless visits that have begun alone do."""
     limit = seating.problem.visits_at_most
@@ -221,6 +230,7 @@ RULES = (
     together_pairs,
     half_together_pairs,
     apart_pairs,
+    one_piece_at_one_hide,
     visits_at_most,
     never_twice_running,
     consecutive_turns_at_most,

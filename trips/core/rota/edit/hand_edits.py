@@ -16,7 +16,7 @@ class NothingToChange(CoreError):
 # Several people keep these together: where one has to leave, they stand broken until the others have followed.
 KEPT_BY_SEVERAL = frozenset(
     ("together", "helper", "half_together", "joined", "too_few", "open_at_once", "parts", "hand_over_missing")
-)
+) | {"one_piece"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ MOST_ALIKE = 3  # offers of one kind about different people
 # What is left out first when a smaller conflict is looked for: what only leaders may read, then what is easily changed.
 FIRST_OUT = (
     "apart",
+    "one_piece",
     "half_together",
     "helper",
     "together",
@@ -183,6 +184,13 @@ def _let_meet(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> It
             yield Trial(Help("apart_may_meet", tuple(sorted(pair))), replace(problem, apart=pairs))
 
 
+def _let_go(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
+    """One of the two does without the piece; then who is left without it may no longer sit everywhere."""
+    then = tuple(session for session in reason.sessions if (*reason.people, session) in problem.sharers)
+    left = problem.sharers - {(*reason.people, session) for session in then}
+    yield Trial(Help("end_sharing", reason.people, then), replace(problem, sharers=left))
+
+
 def _fewer(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> Iterator[Trial]:
     (hide,) = reason.hides
     for minimum in range(problem.hides[hide].minimum_people - 1, 0, -1):
@@ -244,6 +252,8 @@ _BY_RULE: dict[str, tuple[_Maker, ...]] = {
     "pair_fits_nowhere": (_part, _lift_limit),
     "half_together": (_half,),
     "apart": (_let_meet,),
+    "one_piece": (_let_go,),
+    "pins_one_piece": (_unpin, _let_go),
     "apart_hides": (_let_meet, _more_hides, _openings),
     "minimum": (_fewer,),
     "twice_running": (_running,),

@@ -67,6 +67,8 @@ def _pins_against_rules(problem: Problem) -> Iterator[Reason]:
                 yield Reason("pins_apart", pair, (one.session,), (one.hide,))
             if pair in _sorted(problem.together + problem.helpers) and one.hide != other.hide:
                 yield Reason("pins_together", pair, (one.session,), tuple(sorted((one.hide, other.hide))))
+            if (*pair, one.session) in problem.sharers and one.hide != other.hide:
+                yield Reason("pins_one_piece", pair, (one.session,), tuple(sorted((one.hide, other.hide))))
         elif problem.never_twice_running and one.person == other.person and one.hide == other.hide:
             first, second = sorted((one, other), key=lambda pin: pin.session)
             if first.session + 1 == second.session and not _one_visit(problem, first, second):

@@ -17,6 +17,7 @@ RULES = (
     "visit_loss",
 )
 LATER_RULES = tuple(name for name in LIMITS if name not in RULES)  # left out while off, so that older digests compare
+LATER_INPUTS = ("sharers",)  # left out while empty, for the same reason
 LEFT_OUT = ("notes", "possible")  # what a plan does not depend on
 
 
@@ -30,6 +31,7 @@ def inputs_digest(problem: Problem) -> str:
     """SHA-256 of everything else that a plan depends on, in hexadecimal."""
     others = {*RULES, *LATER_RULES, *LEFT_OUT}
     names = [field.name for field in fields(problem) if field.name not in others]
+    names = [name for name in names if name not in LATER_INPUTS or getattr(problem, name)]
     return _digest({name: getattr(problem, name) for name in names})
 
 

@@ -98,6 +98,7 @@ def _problem(data: dict[str, Any]) -> Problem:
         want_mixing=data.get("want_mixing", False),
         **{key: frozenset(rows[key]) for key in ("closed", "absent", "cannot", "no_loss", "owed")},  # type: ignore[arg-type]
         **{key: _pairs(rows[key], key) for key in ("together", "apart")},  # type: ignore[arg-type]
+        sharers=frozenset((*pair, row[2]) for row in rows["sharers"] for pair in _pairs([row[:2]], "sharers")),
         pins=_pins(rows["pins"]),
         joined=_joined(data.get("joined", []), names),
         in_demand=_group(data.get("in_demand", []), "in_demand", names["hides"]),

@@ -41,6 +41,7 @@ RELATIONS = {
     "together": ("people", "people"),
     "apart": ("people", "people"),
     "pins": ("people", "sessions", "hides"),
+    "sharers": ("people", "people", "sessions"),
 }
 
 
@@ -79,7 +80,7 @@ PROBLEM_SCHEMA: Schema = {
             "joined": _list_of(_entry(REFERENCE, _list_of(NAME))),
             "in_demand": _list_of(NAME),
             "rests_allowed": _list_of(_entry(REFERENCE, COUNT)),
-            **{key: _rows_of(key) for key in ("no_loss", "owed")},
+            **{key: _rows_of(key) for key in ("no_loss", "owed", "sharers")},
             "want_mixing": FLAG,
             "optimum": {},
             "reference": {},

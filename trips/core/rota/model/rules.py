@@ -5,6 +5,7 @@ switches.
 """
 
 from collections.abc import Iterable
+from itertools import permutations
 
 from trips.core.rota.model.folded_rules import FOLDED_RULES
 from trips.core.rota.model.rota_model import RotaModel, Rule, Term, both_there
@@ -207,6 +208,17 @@ def apart_never_meet(model: RotaModel) -> None:
                     _not_both(model, model.term(one, session, hide), model.term(other, session, hide), rule)
 
 
+def one_piece_at_one_hide(model: RotaModel) -> None:
+    """Two people who share a piece of gear in a session never sit in different hides then."""
+    space = model.space
+    for one, other, session in sorted(space.problem.sharers):
+        if session not in model.free_sessions or not space.held.isdisjoint({(one, session), (other, session)}):
+            continue
+        for hide, elsewhere in permutations(range(space.hides), 2):
+            first, second = model.term(one, session, hide), model.term(other, session, elsewhere)
+            _not_both(model, first, second, Rule("one_piece", (one, other), (session,)))
+
+
 def visits_at_most(model: RotaModel) -> None:
     """Nobody visits a hide more often than the rule allows."""
     space = model.space
@@ -276,6 +288,7 @@ RULES_OF_MANY = (
     rests_are_allowed,
     guests_only_in_spare_seats,
     apart_never_meet,
+    one_piece_at_one_hide,
     visits_at_most,
     never_twice_running,
     consecutive_turns_at_most,

@@ -8,6 +8,8 @@ The solver and the checker both read this module and nothing of each other. What
 - `together` and helper pairs who are both present sit in one hide or both rest; `apart` pairs never share a hide;
   `half_together` pairs share one in at least half (rounded down) of the sessions in which both are present. A repair
   asks for no more than half of those left, besides what is fixed.
+- A piece of gear is at one hide at a time: `sharers` (two people and a session in which one piece serves both) who both
+  have a turn then sit in one hide. It binds nobody whose turn is fixed.
 - A visit is one turn, or all of one person's turns in a group of `joined` sessions or linked by a stay. The limit, the
   losses, hides in demand and "twice running" count visits. Who sits in one session of a joined group sits in all.
 - Sessions in a row count turns of one person without a rest or an absence between. What is fixed counts, but only a row
@@ -108,6 +110,7 @@ class Problem(Limits):
 
     `cannot`: (person, hide) by reach or limits, in every session; `cannot_then`: (person, session, hide).
     `points[person][session][hide]`: 0-100. `joined`: (hide, (sessions ...)) with the same people throughout.
+    `sharers`: (person, person, session) with one piece of gear between them, the lower person first.
     `rests_allowed[session]`: how many may rest. `shared`: (session, hide) in which one seat is handed over, so that
     one more person fits. `burdens`: (session, hide) that count as a burden. `past`: number of leading sessions that
     are over; `frozen`: (session, hide) whose car has left; turns there stay as in `issued`. `helpers`: (helper,
@@ -133,6 +136,7 @@ class Problem(Limits):
     together: tuple[tuple[int, int], ...] = ()
     half_together: tuple[tuple[int, int], ...] = ()
     apart: tuple[tuple[int, int], ...] = ()
+    sharers: frozenset[tuple[int, int, int]] = frozenset()
     pins: tuple[Pin, ...] = ()
     joined: tuple[tuple[int, tuple[int, ...]], ...] = ()
     in_demand: tuple[int, ...] = ()

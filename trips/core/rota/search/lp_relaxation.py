@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import permutations
 
 from trips.core.rota.model.group_wishes import DemandExcess, Served, able_for
 from trips.core.rota.model.space import NONE, SCALE, Space
@@ -118,6 +119,10 @@ class LpRelaxation:
                 for hide in range(space.hides):
                     if not space.is_fixed(session, hide):
                         self._not_both((one, session, hide), (other, session, hide))
+        for one, other, session in space.problem.sharers:
+            if space.held.isdisjoint({(one, session), (other, session)}):
+                for hide, elsewhere in permutations(range(space.hides), 2):
+                    self._not_both((one, session, hide), (other, session, elsewhere))
         if not space.problem.never_twice_running:
             return
         for person, session, hide in list(self.turns):

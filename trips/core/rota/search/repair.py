@@ -122,8 +122,18 @@ def _holds(space: Space, draft: Draft, issued: dict[Cell, int], session: int) ->
         for one, other in space.problem.apart
     ):
         return False
+    if any(
+        when == session and _parted(space, session, hides[one], hides[other])
+        for one, other, when in space.problem.sharers
+    ):
+        return False
     resting = sum(hide == NONE and person not in space.problem.guests for person, hide in enumerate(hides))
     return not space.problem.guests and resting <= space.problem.rests(session) and _hides_hold(space, hides, session)
+
+
+def _parted(space: Space, session: int, one: int, other: int) -> bool:
+    """Whether two people sit in different hides, neither of which is fixed."""
+    return one != other and min(one, other) >= 0 and not any(space.is_fixed(session, hide) for hide in (one, other))
 
 
 def _hides_hold(space: Space, hides: list[int], session: int) -> bool:

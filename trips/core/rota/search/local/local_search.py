@@ -73,13 +73,14 @@ class LocalSearch:
         barred = {(s, h) for (s, h) in space.joined_of} | problem.shared
         demanded = set(problem.in_demand)
         half = {person for pair in problem.half_together for person in pair}
+        tied = {(person, session) for *pair, session in problem.sharers for person in pair}
         may = np.zeros((space.people, space.sessions, space.hides), dtype=bool)
         for person in range(space.people):
             if person in half or person in problem.guests:
                 continue
             for session in range(space.first_free, space.sessions):
                 options = space.options[person][session]
-                if len(options) > 1:
+                if len(options) > 1 and (person, session) not in tied:
                     for hide in options:
                         may[person, session, hide] = (
                             hide >= 0 and hide not in demanded and (session, hide) not in barred

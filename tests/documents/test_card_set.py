@@ -1,0 +1,79 @@
+"""Everything on a card is of one set: fills, depth of field, settings, what to carry and the framing of the sun."""
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from participants.core.kit import Body, Converter, Kit, Lens
+from participants.core.optics import circle_mm, depth_of_field_mm
+from trips.core.reach.sets import effective_focal_at_mm
+from trips.core.values import Chance, Hide, Point, Rules, Seat, Session, Subject, View, Wishes
+from trips.documents.briefing_cards import Card, fill_other
+from trips.documents.days import CallPage, SessionPage, TurnPage
+from trips.documents.frozen_json import as_json, from_json
+from trips.documents.turn_facts import HideSession, TurnPerson, person_reach, turn_light, view_pages
+
+ZONE = ZoneInfo("Europe/Madrid")
+STARTS_AT, ENDS_AT = datetime(2027, 5, 8, 7, tzinfo=ZONE), datetime(2027, 5, 8, 11, tzinfo=ZONE)
+BODY = Body("45 MP", 36.0, 24.0, 8256, 5504, top_iso=12800, key="b")
+LENS = Lens("400 mm f/5.6", 400, 400, 5.6, 5.6, near_limit_m=3.5, key="l")
+DOUBLE = Converter("2x", 2.0, key="c")
+ZOOM = Lens("200-600 mm f/5.6-6.3", 200, 600, 5.6, 6.3, near_limit_m=2.4, key="z")
+SPARROW, HERON = Subject("s", "House sparrow", 14, 18), Subject("h", "Grey heron", 90, 98)
+VIEW = View("pool", "pool", 250.0, 6.0, 6.0)
+
+
+def page(kit: Kit, marks: tuple[tuple[str, int], ...]):
+    chances = tuple(Chance(one.key, 0.6, 0.3, 0.6, 0.0) for one in (SPARROW, HERON))
+    point = Point(39.5, -6.2, 300, "Europe/Madrid")
+    hide = Hide("a", "Alder", point, (VIEW,), (Seat("s", "left"),), chances=chances)
+    session = Session(key="e", name="early", starts_at=STARTS_AT, ends_at=ENDS_AT, kind="early")
+    stand = HideSession(hide, session, (SPARROW, HERON), Rules())
+    person = TurnPerson(kit, Wishes(marks=marks))
+    reach = person_reach(person, hide, stand.subjects, stand.rules)
+    (found,) = view_pages(person, stand, reach, turn_light(person, stand, reach))
+    return found
+
+
+def card(view) -> Card:
+    turn = TurnPage("a", "Alder", "left", CallPage(), views=(view,))
+    return Card(SessionPage("e", "early", "early", STARTS_AT, ENDS_AT, "Europe/Madrid", turn), turn)
+
+
+def test_a_card_for_the_bare_lens_names_the_converter_where_that_serves_another_subject():
+    found = page(Kit((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
+    gear = found.reach.best
+    assert (gear.lens, gear.converter, found.subject) == (LENS, None, "Grey heron")
+    assert found.carry.pieces == ("45 MP", "400 mm f/5.6")
+    heron, sparrow = found.fills
+    assert sparrow.fill == pytest.approx(heron.fill * 16 / 94)
+    assert sparrow.verdict == "needs_crop"
+    assert sparrow.other.converter == DOUBLE
+    assert fill_other(sparrow, found) == f"with the 2×: {200 * sparrow.fill:.0f} %"
+    assert fill_other(heron, found) == ""
+    told = card(found)
+    assert told.of_set == "400 mm f/5.6 for Grey heron"
+    assert any(note.startswith("Depth of field with 400 mm: ") for note in told.notes)
+
+
+def test_depth_of_field_is_that_of_the_cards_own_lens_and_aperture():
+    found = page(Kit((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
+    (depth,) = found.depths
+    f_number = found.still.middle.f_number
+    focal = effective_focal_at_mm(found.reach.best, 6.0)
+    near, far = depth_of_field_mm(focal, f_number, 6000.0, circle_mm(36, 24))
+    assert (depth.near_m, depth.far_m, depth.f_number) == (near / 1000, far / 1000, f_number)
+
+
+def test_a_zoom_prints_one_focal_length_and_the_fills_at_it():
+    found = page(Kit((BODY,), (ZOOM,)), (("h", 6),))
+    heron, sparrow = found.fills
+    assert sparrow.fill == pytest.approx(heron.fill * 16 / 94)
+    assert fill_other(sparrow, found).startswith("with 600 mm: ")
+    assert f"at {found.reach.best.focal_mm:.0f} mm" in card(found).of_set
+
+
+def test_what_an_issue_keeps_of_a_card_comes_back_as_it_was():
+    found = page(Kit((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
+    assert from_json(type(found), as_json(found)) == found
