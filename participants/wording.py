@@ -1,5 +1,6 @@
 """Sentences about gear: what is wrong with a value, what a picture says, what to pack."""
 
+import math
 from typing import Any
 
 from participants.core.errors import BadValue, PictureRefused
@@ -152,7 +153,7 @@ def item_sentence(item: Item, units: str = "metric") -> str:
         "cards": f"Cards for {names}: about {amount:.0f} GB for the fullest day{about}",
         "charged_batteries": f"Charged batteries for {names}: {amount:.0f} for the fullest day{about}",
         "spare_battery": f"{_battery_words(names)}, {amount:g} Wh: {AIR.get(item.rule, '')}",
-        "warm_layers": f"Warm layers: down to {_degrees(amount, units)}",
+        "warm_layers": f"Warm layers for sitting still: down to {_degrees(amount, units)}",
         "sun_and_salt": f"Sun hat and something salty: up to {_degrees(amount, units)}",
         "knee_pad": f"Something to kneel on for {names}",
     }
@@ -160,9 +161,13 @@ def item_sentence(item: Item, units: str = "metric") -> str:
 
 
 def _water_words(litres: str, bottles: float, units: str) -> str:
-    """Water for a day: litres or US quarts, and bottles of a litre."""
-    amount = f"{quarts_from_litres(float(litres)):.1f} US quarts" if units == "feet" else f"{litres} l"
-    return f"Water for the fullest day: {amount}, so {bottles:.0f} bottle{'' if bottles == 1 else 's'} of one litre"
+    """Water for a day, in bottles of a litre or of a US quart."""
+    amount, size = f"{litres} l", "litre"
+    if units == "feet":
+        quarts = quarts_from_litres(float(litres))
+        amount, size, bottles = f"{quarts:.1f} US quarts", "quart", math.ceil(quarts - 0.05)
+    count = f"{bottles:.0f} bottle{'' if bottles == 1 else 's'}"
+    return f"Water for the day that asks for most: {amount}, so {count} of one {size}"
 
 
 def _battery_words(name: str) -> str:

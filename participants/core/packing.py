@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from participants.core.kit import Battery, Body, Kit
 from participants.core.units import need
 
-WATER_L_PER_HOUR = 0.75  # drunk in small amounts; the trip's rule, below the ceiling that OSHA gives (about 1.4 l/h)
+WATER_L_PER_HOUR = 0.75  # where no forecast says less; in small amounts, below OSHA's ceiling of about 1.4 l/h
 BOTTLE_L = 1.0
 FREE_WH = 100.0  # ICAO/IATA passenger rules for lithium batteries, from memory: up to 100 Wh without asking ...
 CARRIER_WH = 160.0  # ... 100 to 160 Wh, at most two spares, only if the carrier agrees; none above
@@ -18,7 +18,7 @@ MEGABYTES_PER_MEGAPIXEL = 1.2  # a raw file; from memory, cameras differ
 FRAMES_PER_CHARGE = 2000  # bursts on one battery; common practice, no source
 HOURS_PER_CHARGE = 4.0  # switched on in a hide; common practice, no source
 FRAMES_PER_S_ASSUMED = 10.0
-COLD_C = 5.0
+COLD_C = 15.0  # sitting still for hours; common practice, no source
 WARM_C = 30.0
 
 
@@ -36,13 +36,15 @@ class HideVisit:
 class TripNeeds:
     """What the trip asks of a person's bag.
 
-    `session_hours`: hours of each session they sit in, of the fullest day; `sessions`: of the whole trip;
+    `session_hours`: hours of each session they sit in, of the fullest day; `sessions`: of the whole trip; `water_l`:
+    for the day that asks for most, None where nobody worked it out from the heat;
     `lowest_c` / `highest_c`: of the forecast, None without one; `dark`: whether anybody walks before dawn or after
     dusk; `flies`: whether they come by air; `cabin_bag_kg`: the carrier's limit as the person entered it.
     """
 
     session_hours: tuple[float, ...] = ()
     sessions: int = 0
+    water_l: float | None = None
     hides: tuple[HideVisit, ...] = ()
     lowest_c: float | None = None
     highest_c: float | None = None
@@ -161,6 +163,8 @@ def _body_and_soul(needs: TripNeeds) -> list[Item]:
     items = []
     if needs.session_hours:
         litres, count = bottles(sum(needs.session_hours))
+        if needs.water_l is not None:
+            litres, count = needs.water_l, math.ceil(needs.water_l / BOTTLE_L - 1e-9)
         items.append(Item("water", "bottles", count, "l", (f"{litres:g}",), "fullest_day"))
     items += [Item("clothing", "quiet_soles"), Item("clothing", "muted_colours")]
     if needs.dark:

@@ -6,6 +6,7 @@ from participants.core.errors import BadValue
 
 METRES_PER_FOOT = 0.3048  # exact, international foot (1959)
 MILLIMETRES_PER_INCH = 25.4  # exact
+KILOGRAMS_PER_POUND = 0.45359237  # exact, international pound (1959)
 LITRES_PER_US_QUART = 0.946352946  # exact: a quarter of 231 cubic inches
 
 
@@ -17,6 +18,11 @@ def feet_from_metres(length_m: float) -> float:
 def quarts_from_litres(volume_l: float) -> float:
     """Volume in US liquid quarts of `volume_l` litres (exact factor)."""
     return volume_l / LITRES_PER_US_QUART
+
+
+def pounds_from_kilograms(mass_kg: float) -> float:
+    """Mass in pounds of `mass_kg` kilograms (exact factor)."""
+    return mass_kg / KILOGRAMS_PER_POUND
 
 
 def fahrenheit_from_celsius(temperature_c: float) -> float:

@@ -6,8 +6,9 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from trips.documents.changes import changes
-from trips.documents.days import CallPage, DayPage, DaysPage, HeatPage, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, DayPage, DaysPage, HeatPage, SessionPage, TurnPage, ViewPage, page_of
 from trips.documents.frozen_json import as_json, from_json
+from trips.documents.wording.advice import settings_reasons
 from trips.documents.wording.changes import SENTENCES, change_sentence
 
 START = datetime(2027, 5, 8, 4, 45, tzinfo=UTC)
@@ -81,7 +82,7 @@ def test_a_session_that_is_gone_withdraws_its_turn():
 
 
 def test_a_later_start_because_of_the_heat():
-    hot = replace(TURN, heat=HeatPage(1.5, 2, starts_at=START + timedelta(hours=2)))
+    hot = replace(TURN, heat=HeatPage(3.0, 3, starts_at=START + timedelta(hours=2)))
     assert said(page(), page(hot)) == ["Sat 8 May, 06:45: because of the heat: from 08:45"]
     assert said(page(hot), page()) == ["Sat 8 May, 06:45: no later start because of the heat"]
 
@@ -122,6 +123,43 @@ def test_a_page_of_an_issue_written_before_opens_as_it_was_told():
     turn |= {"walk_m": 40, "views": [{"name": "window", "near_m": 6.0, "far_m": 6.0}], "own_hours": [[moment, moment]]}
     session = {"key": "s1", "name": "early", "kind": "early", "starts_at": moment, "ends_at": moment}
     session |= {"time_zone": "Europe/Madrid", "turn": turn, "rest": None, "gone_since": "a field that is no more"}
-    page = from_json(DaysPage, {"trip": "Marsh", "rota_number": 1, "time_zone": "UTC", "sessions": [session]})
+    setting = {"f_number": 5.6, "shutter_part": 2000, "iso": 1600, "too_low": False}
+    line = {"kind": "still", "start": setting | {"iso": 204800, "too_low": True}, "middle": setting, "end": setting}
+    line |= {"computed_part": 800, "blur_pixels": 2.0, "focus": "group", "drive": "high"}
+    line |= {"reasons": [{"kind": "light_too_low", "value": 204800.0, "limit": 6400.0}]}
+    turn["views"].append({"name": "old", "near_m": 6.0, "far_m": 6.0, "still": line, "moving": line})
+    page = page_of({"trip": "Marsh", "rota_number": 1, "time_zone": "UTC", "sessions": [session]})
     told = page.sessions[0].turn
     assert (told.where, told.call.leaves_at, told.views[0].lines) == ("Alder, left", page.sessions[0].starts_at, ())
+    assert [row.still and row.still.iso for row in told.views[1].rows] == [None, 1600, 1600]
+    assert settings_reasons(told.views[1]) == ()
+
+
+@pytest.mark.parametrize(
+    ("language", "sentence"),
+    [
+        ("en", "Sat 8 May, 06:45: the sky is to be overcast (was: clear)"),
+        ("de", "Sa 8. Mai, 06:45: der Himmel wird bedeckt (vorher: klar)"),
+        ("es", "sáb 8 may, 06:45: el cielo estará cubierto (antes: despejado)"),
+    ],
+)
+def test_another_sky_is_told(language, sentence):
+    assert said(page(sky="clear"), page(sky="overcast"), language) == [sentence]
+    assert kinds(page(), page(sky="overcast")) == []  # an issue from before the sky was kept
+
+
+def test_another_forecast_is_told_where_it_asks_for_other_clothes_care_or_water():
+    def forecast(air_c, **fields):
+        heat = HeatPage(**({"water_l": 3.0, "bottles": 3, "worst_air_c": air_c, "worst_hide_c": air_c} | fields))
+        return page(replace(TURN, heat=heat))
+
+    assert kinds(forecast(27.0), forecast(28.0)) == []
+    assert said(forecast(20.0), forecast(27.0)) == ["Sat 8 May, 06:45: the forecast is up to 27 °C (was: 20 °C)"]
+    assert said(forecast(20.0), forecast(27.0), units="feet") == [
+        "Sat 8 May, 06:45: the forecast is up to 81 °F (was: 68 °F)"
+    ]
+    assert kinds(forecast(30.0), forecast(31.0, tier="danger")) == ["forecast"]
+    assert kinds(forecast(None), forecast(31.0)) == ["forecast"]
+    assert said(forecast(27.0), forecast(27.0, water_l=1.25, bottles=2)) == [
+        "Sat 8 May, 06:45: take 1.25 l of water (was: 3 l)"
+    ]

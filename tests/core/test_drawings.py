@@ -103,7 +103,7 @@ def test_the_seat_is_in_the_middle_the_subject_above_and_the_sun_behind_in_the_m
     feet = float(re.findall(r"-?\d+\.?\d*", bird.get("transform", ""))[1])
     assert feet < -60.0
     suns = [circle for circle in root.iter(f"{SVG}circle") if circle.get("class") == "drawing-sun"]
-    assert len(suns) == 2
+    assert len(suns) == 3  # sunrise, the hide's shadow off the perch, the end
     assert all(float(sun.get("cy", "")) > RIM * 0.9 for sun in suns)
     assert rise(0.0) == 0.0
     assert rise(90.0) == pytest.approx(92.0)
@@ -135,7 +135,7 @@ def test_an_open_horizon_is_said_to_be_assumed_and_hills_are_drawn() -> None:
 def test_the_description_tells_classes_and_cautions() -> None:
     found = light.session_light(HIDE, session(6, 11)).views[0]
     text = seat_description(found)
-    assert "front light 07:18–11:00" in text
+    assert "perch in shade 07:18–07:44; front light 07:44–11:00" in text
     assert "near edge of the water" in text
     assert "6 m to 8 m" in text
 

@@ -1,7 +1,10 @@
 """Sentences about gear: numbers are in them, units are the person's, nothing is left as a code."""
 
 from dataclasses import replace
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
+import numpy as np
 import pytest
 
 from participants.core.errors import BadValue, PictureRefused
@@ -19,11 +22,21 @@ from participants.wording import (
 from tests.core.pictures import FULL_FRAME, RATIO, SHORT, jpeg
 from trips.core.access import access
 from trips.core.advice import Situation, advise
+from trips.core.light import Glance
 from trips.core.reach import Offer, reach, what_would_help
 from trips.core.rota.problem.points import TurnFactors
 from trips.core.values import AdviceSettings, Hide, Limit, Point, ReachSettings, Seat, Subject, View
-from trips.documents.wording.advice import carry_sentences, depth_words, iso_words, why_sentence
-from trips.documents.wording.advice import setting_words as shown
+from trips.documents.days import SessionPage, ViewPage
+from trips.documents.wording.advice import (
+    carry_sentences,
+    depth_words,
+    handling_sentence,
+    light_short,
+    setting_words,
+    settings_reasons,
+    step_sentences,
+    stops_words,
+)
 from trips.documents.wording.reach import (
     access_sentence,
     assumed_sentences,
@@ -132,18 +145,61 @@ def test_access_says_both_numbers():
     assert access_sentence(access((), HIDE), "Alder") == ""
 
 
-def test_the_card_reads_as_settings_with_reasons():
-    found = reach(KIT, VIEW, SPARROW, "web", MARKS)
-    card = advise(KIT, found, Situation(HIDE, VIEW, SPARROW, (2.0, 9.0, 12.0)), AdviceSettings())
-    assert shown(card.still.end).startswith("1/1000 s at f/5, ISO about ")
-    assert "more than this body gives well" in shown(card.moving.start)
-    assert iso_words(card.still).startswith(f"about {card.still.start.iso} at the start")
-    assert depth_words(card.depths[0]).endswith(f" mm at 6.0 m and f/{card.still.middle.f_number:g}")
-    reasons = [why_sentence(why) for line in (card.still, card.moving) for why in line.reasons]
-    assert any("simply too low" in reason for reason in reasons)
-    assert any("common practice" in reason for reason in reasons)
+START = datetime(2027, 5, 8, 6, 45, tzinfo=ZoneInfo("Europe/Madrid"))
+
+
+SESSION = SessionPage("s", "early", "early", START, START + timedelta(minutes=90), "Europe/Madrid")
+
+
+def advice(*evs, light="front"):
+    """The page of a window in a light that goes from one EV to the next in an hour and a half, and its card."""
+    marks = [index * 90 / (len(evs) - 1) for index in range(len(evs))]
+    glances = tuple(
+        Glance(START + timedelta(minutes=minute), light, None if None in evs else float(np.interp(minute, marks, evs)))
+        for minute in range(91)
+    )
+    card = advise(
+        KIT, reach(KIT, VIEW, SPARROW, "web", MARKS), Situation(HIDE, VIEW, SPARROW, glances), AdviceSettings()
+    )
+    return ViewPage("pool", 6.0, 6.0, still=card.still, moving=card.moving, rows=card.rows, steps=card.steps), card
+
+
+def test_the_card_reads_as_settings_by_clock_time_with_reasons():
+    view, card = advice(2.0, 9.0, 12.0, light="back")
+    first, last = view.rows[0], view.rows[-1]
+    assert (setting_words(first.still), light_short(first.light), stops_words(first.compensation)) == (
+        "too dark", "back", "+1",
+    )  # fmt: skip
+    assert (last.at, setting_words(last.still)) == (SESSION.ends_at, "1/1000 s, f/5, ISO 800")
+    dark, possible = step_sentences(view, SESSION)
+    assert dark == "Too dark until 07:20."
+    assert possible.startswith("Wide open at the top ISO: 1/640 s on a rest from 07:20, 1/1000 s from 07:")
+    assert depth_words(card.depths[0]).endswith(" mm at 6.0 m and f/5")
+    assert handling_sentence(view).startswith("Focus continuous: one point on the eye. ")
+    reasons = settings_reasons(view)
+    assert len(set(reasons)) == len(reasons)
+    assert "at the size of your picture" in " ".join(reasons)
+    assert "back light take more" in reasons[-1]
+    assert "Dial" not in str(settings_reasons(advice(12.0, 12.0)[0]))
+
+
+def test_dusk_and_a_dark_night_are_told_in_words():
+    dark, possible = step_sentences(advice(12.0, 0.0)[0], SESSION)
+    assert dark.startswith("Too dark from 0")
+    assert "until" in possible
+    assert "from" not in possible
+    assert step_sentences(advice(-8.0, -8.0)[0], SESSION) == (
+        "Too dark for a picture throughout, with all that body, lens and seat give.",
+    )
+    assert step_sentences(advice(12.0, 12.0)[0], SESSION) == ()
+    assert setting_words(advice(None, None)[0].rows[0].still) == "1/1000 s, f/5, automatic ISO"
+    assert stops_words(-1.0) == "−1"
+
+
+def test_what_to_carry_is_told_in_the_persons_units():
+    _, card = advice(12.0, 12.0)
     assert carry_sentences(card.carry)[-1] == "The walk is 300 m. The lens alone weighs 3.2 kg."
-    assert carry_sentences(card.carry, "feet")[-1] == "The walk is 984 ft. The lens alone weighs 3.2 kg."
+    assert carry_sentences(card.carry, "feet")[-1] == "The walk is 984 ft. The lens alone weighs 7.1 lb."
     seats = [
         carry_sentences(replace(card.carry, support="tripod", support_name=name))[1]
         for name in ("tripod", "carbon tripod", "")
@@ -153,9 +209,6 @@ def test_the_card_reads_as_settings_with_reasons():
         "The seat takes a tripod: carbon tripod.",
         "The seat takes a tripod, which is not in your list: ask your leader.",
     ]
-    blank = advise(KIT, found, Situation(HIDE, VIEW, SPARROW, (None, None, None)), AdviceSettings())
-    assert "automatic ISO" in shown(blank.still.middle)
-    assert "not known" in iso_words(blank.still)
 
 
 def test_every_field_of_gear_has_words():
@@ -203,11 +256,11 @@ def test_every_line_of_the_packing_list_has_words():
     lines = [item_sentence(item) for item in packing_list(kit, needs)]
     assert "Spare battery giant, 200 Wh: above 160 Wh: not allowed on passenger aircraft" in lines
     assert "Cabin bag (2, one bag): lenses 3.2 kg, the lenses alone are above your limit" in lines
-    assert "Warm layers: down to 2 °C" in lines
+    assert "Warm layers for sitting still: down to 2 °C" in lines
     assert "Bean bag for Alder: not in your list, ask your leader" in lines
     assert any("36 °F" in item_sentence(item, "feet") for item in packing_list(kit, needs))
-    assert "Water for the fullest day: 6 l, so 6 bottles of one litre" in lines
-    quarts = "Water for the fullest day: 6.3 US quarts, so 6 bottles of one litre"
+    assert "Water for the day that asks for most: 6 l, so 6 bottles of one litre" in lines
+    quarts = "Water for the day that asks for most: 6.3 US quarts, so 7 bottles of one quart"
     assert quarts in [item_sentence(item, "feet") for item in packing_list(kit, needs)]
     assert all(item_sentence(item) for item in packing_list(Kit(), TripNeeds()))
     called = replace(kit, batteries=(Battery("spare batteries", 7.0, 1.9, 2),))

@@ -25,8 +25,10 @@ def hide(**changes: object) -> Hide:
     return Hide(**(values | changes))  # type: ignore[arg-type]
 
 
-def session(hours: tuple[tuple[int, float], ...] = HOT, **changes: object) -> Session:
-    forecast = tuple(HourForecast(datetime(2027, 7, 8, hour, tzinfo=ZONE), air_c, 30.0) for hour, air_c in hours)
+def session(hours: tuple[tuple[int, float], ...] = HOT, humidity_pct: float = 30.0, **changes: object) -> Session:
+    forecast = tuple(
+        HourForecast(datetime(2027, 7, 8, hour, tzinfo=ZONE), air_c, humidity_pct) for hour, air_c in hours
+    )
     values: dict[str, object] = {
         "key": "late",
         "name": "late",
@@ -92,6 +94,36 @@ def test_a_measured_excess_moves_the_start_further() -> None:
     assert found.worst_hide_c == pytest.approx(40.5)
 
 
+@pytest.mark.parametrize(
+    ("air_c", "hpa"), [(0.0, 6.112), (10.0, 12.28), (20.0, 23.39), (30.0, 42.46), (40.0, 73.85), (50.0, 123.5)]
+)
+def test_the_vapour_pressure_is_that_of_the_steam_tables(air_c: float, hpa: float) -> None:
+    """CRC Handbook, vapour pressure of water (IAPWS); values from memory. The formula is stated to 0.4 per cent."""
+    assert heat.saturation_hpa(air_c) == pytest.approx(hpa, rel=0.004)
+
+
+def test_a_hotter_hide_holds_the_same_vapour_and_not_the_same_relative_humidity() -> None:
+    """32.75 C at 32 % outside is 37.75 C at 24 % inside: 99.2 F; 32 % there would be 103.4 F, danger."""
+    found = heat.session_heat(hide(excess_c=5.0), session(((17, 32.75), (22, 32.75)), humidity_pct=32.0))
+    assert found.moments[0].index_c == pytest.approx((99.2 - 32.0) / 1.8, abs=0.06)
+    assert found.tier == "extreme_caution"
+    assert heat.humidity_at(32.75, 32.0, 37.75) == pytest.approx(24.3, abs=0.1)
+    assert heat.heat_index_f(37.75 * 1.8 + 32.0, 32.0) == pytest.approx(103.4, abs=0.1)
+    assert heat.humidity_at(20.0, 90.0, 10.0) == 100.0
+
+
+@pytest.mark.parametrize(("air_c", "litres", "bottles"), [(11.0, 1.0, 1), (29.0, 2.0, 2), (36.0, 3.0, 3)])
+def test_four_hours_ask_for_more_water_the_hotter_it_feels(air_c: float, litres: float, bottles: int) -> None:
+    found = heat.session_heat(hide(), session(((17, air_c), (22, air_c))))
+    assert (found.water_l, found.bottles) == (litres, bottles)
+
+
+def test_the_cool_end_of_a_session_asks_for_less_and_quarters_are_rounded_up() -> None:
+    assert heat.session_heat(hide(), session(((17, 36.0), (19, 36.0), (20, 20.0), (22, 20.0)))).water_l == 2.25
+    short = session((), ends_at=datetime(2027, 7, 8, 18, 40, tzinfo=ZONE))
+    assert heat.session_heat(hide(), short).water_l == 1.0  # 70 minutes of 0.75 l/h
+
+
 @pytest.mark.parametrize("changes", [{"fan": True}, {"sunken": False}])
 def test_a_hide_that_does_not_keep_the_heat_keeps_its_start(changes: dict[str, object]) -> None:
     found = heat.session_heat(hide(**changes), session(heat_limit_c=37.0))
@@ -144,7 +176,7 @@ def test_a_night_across_the_clock_change_counts_real_hours() -> None:
     night = session(
         (), starts_at=datetime(2027, 10, 31, 0, 30, tzinfo=ZONE), ends_at=datetime(2027, 10, 31, 6, 30, tzinfo=ZONE)
     )
-    assert heat.session_heat(hide(), night).water_l == pytest.approx(7 * 0.75)
+    assert heat.session_heat(hide(), night).water_l == 5.25
 
 
 @given(st.floats(20.0, 45.0), st.floats(20.0, 45.0), st.floats(25.0, 42.0))

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from participants.core.kit import Battery, Body, Converter, Kit, Lens, Support
-from trips.core.advice import Carry, Line, Setting, Why
+from trips.core.advice import Carry, Line, Row, Setting, ShutterStep, Why
 from trips.core.light import Interval
 from trips.core.reach import GearSet, Reach, Remark
 from trips.documents.briefing import DayLine, HideSafety, PackGroup, PackItem, PaperHead
@@ -45,11 +45,21 @@ def head(**changes) -> PaperHead:
     return PaperHead(**(values | changes))
 
 
-def line(kind: str, shutter: int, isos: tuple[int, int, int]) -> Line:
-    start, middle, end = (Setting(5.6, shutter, iso, too_low=iso > 6400) for iso in isos)
+def line(kind: str, shutter: int) -> Line:
     reasons = (Why("stop_down_converter", 5.6, 4.0), Why("speed_feeding", 0.3, 1.0))
     focus, drive = ("single_point", "short_bursts") if kind == "still" else ("group", "high")
-    return Line(kind, start, middle, end, shutter, 1.0, focus, drive, reasons)
+    return Line(kind, shutter, 1.0, focus, drive, reasons)
+
+
+def rows(start: datetime) -> tuple[Row, ...]:
+    """Settings by clock time: too dark, then from 21 minutes on, then to the end."""
+    still, moving = Setting(4.0, 125, 6400), Setting(5.6, 2000, 1600)
+    later = start + timedelta(minutes=21)
+    return (
+        Row(start, "none", None, None),
+        Row(later, "front", still, None, 1.0),
+        Row(start + timedelta(hours=4), "side", Setting(5.6, 1000, 800), moving),
+    )
 
 
 def gear(lens: str = "600 mm f/4") -> GearSet:
@@ -76,8 +86,9 @@ def view(start: datetime, **changes) -> ViewPage:
         "notices": (LightCaution("shadow_on_water", start, start + timedelta(minutes=72), True),),
         "subject": "European bee-eater",
         "reach": Reach("good", 1.0, Remark("fills_frame", "", 0.62), gear(), 0.62, 5100, warnings=(near_edge,)),
-        "still": line("still", 500, (6400, 1600, 400)),
-        "moving": line("moving", 2000, (25600, 6400, 1600)),
+        "still": line("still", 500),
+        "moving": line("moving", 2000),
+        "rows": rows(start),
         "carry": Carry(("600 mm f/4", "1.4× converter"), "bean_bag", "bean bag", 3800.0, 40.0, False),
         "fills": FILLS,
         "depths": (DepthFact(6.0, 5.95, 6.06, 5.6),),
@@ -175,11 +186,14 @@ def full_briefing() -> Briefing:
     """A briefing of nine turns with as much on every card as on those of a real trip."""
     fills = tuple(replace(FILLS[0], subject=f"European bee-eater {number}") for number in range(4))
     windows = (window(), window(window="east window", bearing_deg=100.0, water_edge_m=None))
-    too_low = Why("light_too_low", 204800, 6400)
     sessions = []
     for number in range(9):
         start = turn(number).starts_at
-        first = view(start, fills=fills, still=replace(line("still", 500, (6400, 1600, 400)), reasons=(too_low,)))
+        dawn = ((start + timedelta(minutes=21), start + timedelta(hours=4)),)
+        steps = tuple(
+            ShutterStep(kind, part, dawn) for kind, part in (("rest", 125), ("still", 1000), ("moving", 2000))
+        )
+        first = view(start, fills=fills, steps=steps, rows=(rows(start) * 2)[:5])
         second = view(start, name="east window", near_m=7.0, far_m=8.0, number=1)
         sessions.append(turn(number, views=(first, second)))
     cards = tuple(card(one, windows=windows) for one in sessions)
@@ -235,7 +249,7 @@ def door_card(**changes) -> DoorCard:
             Fact("Call", "112"), Fact("You are at", "39.50310° N, 6.19870° W"), fact("Rescue point", "gate 4"),
         ),
         "facts": (Fact("Seats", "left, right"), Fact("Perch", "6 m")),
-        "cautions": ("Step at the door.",),
+        "cautions": ("ShutterStep at the door.",),
         "etiquette": etiquette_for(True),
     }  # fmt: skip
     return DoorCard(**(values | changes))

@@ -142,7 +142,7 @@ def test_only_leaders_of_the_site_see_its_pages(client, trip, name):
 def test_trip_light_shows_every_hide_in_every_session(as_leader, trip):
     text = as_leader.get(reverse("trips:trip-light", kwargs={"trip_uuid": trip.uuid})).content.decode()
     assert text.count('class="light-cell"') == 8
-    assert "front light 07:18–10:45" in text
+    assert "front light 07:48–10:45" in text
     assert "good" in text
     back = as_leader.get(reverse("trips:trip-light", kwargs={"trip_uuid": trip.uuid}), {"wish": "back"})
     assert back.content.decode() != text
@@ -194,7 +194,7 @@ def test_the_command_prints_the_same_as_json(trip, capsys):
     assert alder["name"] == "Alder"
     assert 0.8 < alder["score"] <= 1.0
     [view] = alder["views"]
-    assert [interval["light"] for interval in view["intervals"]] == ["none", "front"]
+    assert [interval["light"] for interval in view["intervals"]] == ["none", "shade", "front"]
     rise = datetime.fromisoformat(view["intervals"][0]["ends_at"])
     assert abs((rise - datetime(2027, 5, 8, 5, 18, 10, tzinfo=UTC)).total_seconds()) <= 1.0
     assert view["assumed"] == ["perch_height_m", "horizon"]
@@ -203,7 +203,7 @@ def test_the_command_prints_the_same_as_json(trip, capsys):
 
 def test_the_command_prints_lines_for_people(trip, capsys):
     call_command("light", "Dehesa in May", "--wish", "back")
-    assert "Alder: front light 07:18–10:45" in capsys.readouterr().out
+    assert "Alder: front light 07:48–10:45" in capsys.readouterr().out
 
 
 def test_the_command_refuses_an_unknown_trip_in_a_sentence(trip):

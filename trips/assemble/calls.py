@@ -134,7 +134,7 @@ def _pick_up(
     met = [
         part.name
         for view in (light.views if light else ())
-        for part in view.intervals
+        for part in view.on_perch
         if part.starts_at < window.closes_at and part.ends_at > window.opens_at
     ]
     return pick_up_window(ends_at, met, window_min=window_min, closed_until_end=closed)

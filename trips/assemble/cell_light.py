@@ -35,7 +35,7 @@ def light_of_cells(values: TripValues) -> CellLight:
 def cell_of(light: SessionLight) -> dict[str, Any]:
     """One cell: the class that lasts longest, when it changes, cautions, the drawing."""
     best = light.best_view
-    longest = max(best.intervals, key=lambda interval: interval.ends_at - interval.starts_at)
+    longest = max(best.on_perch, key=lambda interval: interval.ends_at - interval.starts_at)
     cautions = [caution_words(caution) for caution in best.cautions if caution.kind not in ("class_changes", "scent")]
     cautions += [caution_words(caution) for caution in light.cautions if caution.kind == "scent"][:1]
     return {

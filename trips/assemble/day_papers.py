@@ -16,6 +16,7 @@ from trips.documents.day_sheet import DaySheet, DropLine, PickUpLine, RunLine, S
 from trips.documents.days import DaysPage, TurnPage
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
 from trips.documents.quantities import Fact, clock_range_text, clock_text, fact
+from trips.documents.wording.days import SKIES
 from trips.documents.wording.reach import set_words
 from trips.models import HideState, Rest, Rota, Session, Site, Turn
 
@@ -99,6 +100,7 @@ class DayPapers:
         return SessionSheet(
             name=row.kind.capitalize(),
             hours=self._hours(row),
+            sky=SKIES[row.sky],
             seats=tuple(_seat_line(one) for one in taken),
             runs=tuple(_runs(taken, calls)),
             pick_ups=tuple(

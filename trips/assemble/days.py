@@ -116,6 +116,7 @@ class RotaPages:
             turn=self._turn_page(place, turn) if turn else None,
             rest=self._rests.get((place.pk, session_id)),
             absent=turn is None and not is_present(place, row),
+            sky=session.sky,
         )
 
     def _turn_page(self, place: Place, turn: Turn) -> TurnPage:

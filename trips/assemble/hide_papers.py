@@ -4,12 +4,12 @@ from participants.core.isolation import isolated
 from trips.assemble.people import place_key
 from trips.assemble.trip import TripValues
 from trips.documents.briefing import PaperHead
-from trips.documents.briefing_cards import compass_text
 from trips.documents.door_card import DoorCard
 from trips.documents.etiquette import etiquette_for
 from trips.documents.gear_table import GearTable, gear_line
 from trips.documents.quantities import Fact, fact, length_text, position_text
 from trips.documents.registration_form import RegistrationForm, form_parts
+from trips.documents.wording.advice import compass_text
 from trips.models import Hide, Place, View
 
 KNOWN_QUESTIONS = (

@@ -42,9 +42,16 @@ WORK_REST_F: dict[str, tuple[tuple[int, int, int], ...]] = {
 }
 
 
+# Water in an hour of sitting in shade, by how warm it feels (the index where known, else the air in the hide), deg F,
+# from that mark on. From caution on half a litre, as for easy work from 78 F WBGT (Montain and others, Military
+# Medicine 164, 1999: half a quart); from extreme caution on OSHA's cup every 15 to 20 minutes; below that common
+# practice, no source.
+WATER_L_PER_H = ((-math.inf, 0.25), (80.0, 0.5), (90.0, 0.75))
+
+
 @dataclass(frozen=True, slots=True)
 class HeatSettings:
-    """Water a person needs in an hour of sitting (common practice, no source), bottle size, step of a later start."""
+    """Water in an hour where no forecast says how warm it is, bottle size, step of a later start."""
 
     water_l_per_h: float = 0.75
     bottle_l: float = 1.0
@@ -53,7 +60,10 @@ class HeatSettings:
 
 @dataclass(frozen=True, slots=True)
 class HeatMoment:
-    """A moment of a session: air in the shade, in the hide (with its measured excess), index and tier if known."""
+    """A moment of a session: air in the shade, in the hide (with its measured excess), index and tier if known.
+
+    The index is that of the hide's air: as much vapour as outside, so less relative humidity where it is hotter.
+    """
 
     moment: datetime
     air_c: float
@@ -120,6 +130,20 @@ def heat_index_f(temperature_f: float, humidity_pct: float) -> float:
     return index
 
 
+def saturation_hpa(air_c: float) -> float:
+    """Pressure of water vapour over water at which air is full of it, hPa.
+
+    Magnus form of Alduchov & Eskridge (1996, Journal of Applied Meteorology 35, eq. 21), within 0.4 % from -40 to 50 C.
+    """
+    return 6.1094 * math.exp(17.625 * air_c / (air_c + 243.04))
+
+
+def humidity_at(air_c: float, humidity_pct: float, other_c: float) -> float:
+    """Relative humidity of the same air, with the same vapour in it, at another temperature; at most 100 per cent."""
+    require_between("humidity_pct", humidity_pct, 0.0, 100.0, "%")
+    return min(100.0, humidity_pct * saturation_hpa(air_c) / saturation_hpa(other_c))
+
+
 def tier_of(index_f: float) -> str:
     """The National Weather Service's tier of a heat index in deg F; "none" below 80."""
     reached = [name for mark_f, name in TIERS_F if index_f >= mark_f]
@@ -180,7 +204,7 @@ def session_heat(
     ends_at: datetime | None = session.ends_at
     if above and limit_c is not None:
         starts_at, ends_at = _stretch_below(moments, limit_c)
-    water_l, bottles = water_for(starts_at, ends_at, settings) if starts_at and ends_at else (0.0, 0)
+    water_l, bottles = water_for(moments, starts_at, ends_at, settings) if starts_at and ends_at else (0.0, 0)
     worst = max(moments, key=lambda moment: (moment.index_c or -99.0, moment.hide_c), default=None)
     return SessionHeat(
         moments=moments,
@@ -197,12 +221,35 @@ def session_heat(
     )
 
 
-def water_for(starts_at: datetime, ends_at: datetime, settings: HeatSettings | None = None) -> tuple[float, int]:
-    """Water for one person who sits from one aware moment to another: litres, and the whole bottles that hold them."""
+def water_for(
+    moments: tuple[HeatMoment, ...], starts_at: datetime, ends_at: datetime, settings: HeatSettings | None = None
+) -> tuple[float, int]:
+    """Water for one person who sits from one aware moment to another: litres to the next quarter, whole bottles.
+
+    `moments`: of a SessionHeat that covers the stretch; each step counts by its hotter end. Without any: the settings'
+    water in an hour, as in the heat.
+    """
     settings = settings or HeatSettings()
-    hours = (ends_at.timestamp() - starts_at.timestamp()) / 3600.0
-    water_l = round(settings.water_l_per_h * hours, 6)
+    first, last = starts_at.timestamp(), ends_at.timestamp()
+    if moments:
+        steps = [
+            (
+                min(late.moment.timestamp(), last) - max(early.moment.timestamp(), first),
+                max(map(_thirst, (early, late))),
+            )
+            for early, late in pairwise(moments)
+        ]
+        litres = sum(seconds * rate for seconds, rate in steps if seconds > 0.0) / 3600.0
+    else:
+        litres = settings.water_l_per_h * (last - first) / 3600.0
+    water_l = math.ceil(litres * 4.0 - 1e-6) / 4.0
     return water_l, math.ceil(water_l / settings.bottle_l - 1e-9)
+
+
+def _thirst(moment: HeatMoment) -> float:
+    """Litres in an hour at a moment."""
+    feels_f = fahrenheit_from_celsius(moment.hide_c if moment.index_c is None else moment.index_c)
+    return [litres for mark_f, litres in WATER_L_PER_H if feels_f >= mark_f - 1e-9][-1]
 
 
 def _held(forecast: tuple[HourForecast, ...], moment: datetime) -> tuple[float, float | None] | None:
@@ -233,7 +280,8 @@ def _moments(hide: Hide, session: Session, step_min: float) -> tuple[HeatMoment,
         if air is None:
             continue
         hide_c = air[0] + (hide.excess_c or 0.0)
-        index_f = None if air[1] is None else heat_index_f(fahrenheit_from_celsius(hide_c), air[1])
+        humidity_pct = None if air[1] is None else humidity_at(air[0], air[1], hide_c)
+        index_f = None if humidity_pct is None else heat_index_f(fahrenheit_from_celsius(hide_c), humidity_pct)
         tier = "unknown" if index_f is None else tier_of(index_f)
         index_c = None if index_f is None else celsius_from_fahrenheit(index_f)
         found.append(HeatMoment(moment, air[0], hide_c, index_c, tier))

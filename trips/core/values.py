@@ -9,6 +9,7 @@ SESSION_KINDS = ("early", "midday", "late", "night")
 SKIES = ("clear", "partly", "overcast")
 LIGHT_WISHES = ("front", "side", "back", "any")
 OUTPUTS = ("web", "30x20", "a3")
+TONES = ("light", "middle", "dark")
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +104,10 @@ class Hide:
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """A species wanted on the trip: length in centimetres, from smallest to largest adult."""
+    """A species wanted on the trip: length in centimetres, from smallest to largest adult.
+
+    `speed`: what it does when it moves; `tone`: light, middle or dark, as a meter sees it.
+    """
 
     key: str
     name: str
@@ -111,6 +115,7 @@ class Subject:
     length_max_cm: float
     standing_height_cm: float | None = None
     speed: str = "feeding"
+    tone: str = "middle"
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,10 +205,18 @@ class ReachSettings:
 
 @dataclass(frozen=True, slots=True)
 class AdviceSettings:
-    """Settings of the advice: working shutters in seconds, acceptable ISO, pixels of blur allowed."""
+    """Settings of the advice: working shutters in seconds, acceptable ISO, blur allowed in pixels of the output.
+
+    `shortest_s`: no shutter is computed shorter than this; `panning_left`: the part of a flight's speed that is left
+    across the frame when the lens follows it; `narrowest_f`: surplus light stops down to here before it shortens the
+    shutter. All common practice, no source.
+    """
 
     shutter_s: float = 1 / 2000
     slow_shutter_s: float = 1 / 1000
+    shortest_s: float = 1 / 4000
+    panning_left: float = 0.25
+    narrowest_f: float = 11.0
     blur_pixels: float = 3.0
     iso_good: int = 3200
     iso_top_default: int = 6400

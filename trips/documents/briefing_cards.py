@@ -6,11 +6,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from participants.core.isolation import isolated
-from trips.core.advice import Depth, Line, Setting, Why
+from trips.core.advice import Depth
 from trips.documents.days import DepthFact, FillFact, SessionPage, TurnPage, ViewPage
 from trips.documents.paper_facts import WindowFacts
 from trips.documents.quantities import Fact, length_text, size_text
-from trips.documents.wording.advice import carry_sentences, depth_words, why_sentence
+from trips.documents.wording.advice import (
+    background_sentence,
+    carry_sentences,
+    compass_text,
+    depth_words,
+    settings_reasons,
+    step_sentences,
+)
 from trips.documents.wording.days import (
     company_names,
     doors_words,
@@ -29,13 +36,9 @@ from trips.documents.wording.reach import (
     warning_sentence,
 )
 
-POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 FILLS_SHOWN = 4
 CAUTION_LETTERS, CAUTION_LINES = 220, 2
 _METRES_DRAWN = re.compile(r">(\d+(?:\.\d+)?) m</text>")
-SEEN_IN_SETTINGS = ("open_up_first", "shutter_follows_light", "light_too_low")
-FOCUS = {"single_point": "one point", "group": "group"}
-DRIVE = {"short_bursts": "short", "high": "fastest"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,13 +111,12 @@ class Card:
     @property
     def reasons(self) -> tuple[str, ...]:
         """Why the settings are what they are in general, each said once."""
-        return tuple(dict.fromkeys(why_sentence(why) for why in self._whys if why.kind not in SEEN_IN_SETTINGS))
+        return settings_reasons(self.view) if self.view else ()
 
     @property
     def limits(self) -> tuple[str, ...]:
-        """Where this turn's light is too low, by the line that needs most."""
-        low = [why for why in self._whys if why.kind == "light_too_low"]
-        return (why_sentence(max(low, key=lambda why: why.value or 0.0)),) if low else ()
+        """What dawn and dusk allow from when."""
+        return step_sentences(self.view, self.session) if self.view else ()
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -126,7 +128,7 @@ class Card:
             found += [warning_sentence(one, self.units) for one in view.reach.warnings]
         found += [notice_sentence(notice) for one in turn.views for notice in one.notices]
         if turn.heat and turn.heat.above_limit:
-            found += heat_sentences(turn.heat, self.units)
+            found += heat_sentences(turn, self.units)
         found += [text for text in (doors_words(turn), _own_cautions(turn)) if text.strip()]
         return tuple(dict.fromkeys(found))
 
@@ -142,7 +144,9 @@ class Card:
                 f"Depth of field with {focal_words(view.reach.best)}: {depths} (circle {view.circle_mm:.3f} mm)."
             )
         if heat and not heat.above_limit and heat.worst_air_c is not None:
-            notes += heat_sentences(heat, self.units)
+            notes += heat_sentences(self.turn, self.units)
+        if view and background_sentence(view):
+            notes.append(background_sentence(view))
         return (*notes, *assumed_sentences(view.assumed if view else ()))
 
     @property
@@ -157,10 +161,6 @@ class Card:
         """Who sits there too."""
         return company_names(self.turn, self.names) or "nobody, you are alone in the hide"
 
-    @property
-    def _whys(self) -> list[Why]:
-        return [why for line in (self.view.lines if self.view else ()) for why in line.reasons]
-
     def _window(self, view: ViewPage | None) -> WindowFacts | None:
         return next((window for window in self.windows if view and window.window == view.name), None)
 
@@ -174,11 +174,6 @@ class Card:
                 stops = "stop" if window.glass_loss_stops == 1 else "stops"
                 lines.append(Fact("Glass", f"takes {window.glass_loss_stops:g} {stops}"))
         return tuple(lines)
-
-
-def compass_text(bearing_deg: float) -> str:
-    """A bearing with its compass point: 250° (WSW)."""
-    return f"{bearing_deg:.0f}° ({POINTS[round(bearing_deg / 22.5) % 16]})"
 
 
 def drawing_in(drawing: str, units: str) -> str:
@@ -202,40 +197,6 @@ def fill_other(fill: FillFact, view: ViewPage) -> str:
     """What another set would do for it; empty where the card's serves it best."""
     card = view.reach.best if view.reach else None
     return other_set_words(card, fill.other, fill.other_fill) if card and fill.other else ""
-
-
-def shutter_words(line: Line) -> str:
-    """Shutter times from start over middle to end."""
-    return f"{_through([f'1/{setting.shutter_part}' for setting in line.moments])} s"
-
-
-def aperture_words(line: Line) -> str:
-    """Apertures from start over middle to end."""
-    return f"f/{_through([f'{setting.f_number:g}' for setting in line.moments])}"
-
-
-def expected_iso(line: Line) -> str:
-    """Expected ISO at the start, the middle and the end; an exclamation mark where the body cannot give it well."""
-
-    def one(setting: Setting) -> str:
-        return "auto" if setting.iso is None else f"{setting.iso}{'!' if setting.too_low else ''}"
-
-    return _through([one(setting) for setting in line.moments])
-
-
-def focus_words(line: Line) -> str:
-    """The focus area in a word or two."""
-    return FOCUS[line.focus]
-
-
-def drive_words(line: Line) -> str:
-    """The bursts in a word."""
-    return DRIVE[line.drive]
-
-
-def _through(values: list[str]) -> str:
-    kept = [value for index, value in enumerate(values) if index == 0 or value != values[index - 1]]
-    return " → ".join(kept)
 
 
 def _own_cautions(turn: TurnPage) -> str:

@@ -14,6 +14,7 @@ from trips.documents.paper_facts import BriefingSource, DayAir, HideFacts, Perso
 from trips.documents.quantities import (
     TO_FOLLOW,
     Fact,
+    clock_range_text,
     clock_text,
     count_text,
     day_text,
@@ -24,6 +25,7 @@ from trips.documents.quantities import (
     temperature_text,
 )
 from trips.documents.safety import Circumstances, cautions_for
+from trips.documents.wording.advice import light_short
 from trips.documents.wording.days import way_words
 from trips.documents.wording.reach import reach_words, set_words
 
@@ -36,7 +38,6 @@ PACK_TITLES = {
     "manners": "In the hide",
     "air": "On the aircraft",
 }
-CLASSES = {"front": "front", "side": "side", "back": "back", "top": "sun overhead", "none": "no sun"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,12 +128,12 @@ def short_way(turn: TurnPage, units: str) -> str:
 
 
 def best_light(turn: TurnPage) -> str:
-    """The light of the best window in few words: "front 07:18–10:23, side 10:23–10:45"."""
+    """When the perch of the best window is lit, and how: "front 07:44–10:23, side 10:23–10:45"."""
     if not turn.views:
         return ""
     view = turn.views[0]
-    lit = [part for part in view.light if part.name != "none"] or list(view.light)[:1]
-    words = ", ".join(f"{CLASSES[part.name]} {clock_text(part.starts_at)}–{clock_text(part.ends_at)}" for part in lit)
+    lit = [part for part in view.light if part.name not in ("none", "shade")] or list(view.light)[:1]
+    words = ", ".join(f"{light_short(part.name)} {clock_range_text(part.starts_at, part.ends_at)}" for part in lit)
     return f"{isolated(view.name)}: {words}" if len(turn.views) > 1 else words
 
 

@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from trips.documents.days import DaysPage, SessionPage, TurnPage
+from trips.documents.days import DaysPage, HeatPage, SessionPage, TurnPage
+
+WARMER_C = 3.0  # from here on another forecast asks for other clothes; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -11,8 +13,8 @@ class PageChange:
     """One change in one session.
 
     `kind`: turn_added, turn_withdrawn, rest, hide, seat, leaves_at, car, hours, own_hours, pick_up, stays, walk,
-    pieces, heat_start, session_added, session_gone. `old`, `new`: what it was and is, as plain words, numbers or
-    ISO moments. `session`, `starts_at` and `time_zone` say which session.
+    pieces, heat_start, sky, forecast (Celsius), water (litres). `old`, `new`: what it was and is, as plain words,
+    numbers or ISO moments. `session`, `starts_at` and `time_zone` say which session.
     """
 
     kind: str
@@ -59,6 +61,8 @@ def _session_changes(old: SessionPage | None, new: SessionPage | None) -> list[P
     found = [change(kind, before, after) for kind, before, after in _pairs(was, now) if before != after]
     if old and new and (old.starts_at, old.ends_at) != (new.starts_at, new.ends_at):
         found.append(change("hours", old.starts_at, new.starts_at))
+    if old and new and old.sky and old.sky != new.sky:
+        found.append(change("sky", old.sky, new.sky))
     return found
 
 
@@ -76,7 +80,19 @@ def _pairs(was: TurnPage, now: TurnPage) -> list[tuple[str, object, object]]:
         ("walk", was.walk_m, now.walk_m),
         ("pieces", _pieces(was), _pieces(now)),
         ("heat_start", was.heat.starts_at if was.heat else None, now.heat.starts_at if now.heat else None),
+        *_weather(was.heat, now.heat),
     ]
+
+
+def _weather(was: HeatPage | None, now: HeatPage | None) -> list[tuple[str, object, object]]:
+    """Another forecast, where it asks for other clothes or care, and other water."""
+    if was is None or now is None:
+        return []
+    before_c, after_c = was.worst_air_c, now.worst_air_c
+    moved = before_c is None or after_c is None or abs(before_c - after_c) >= WARMER_C
+    forecast = (before_c, after_c) if moved or was.tier != now.tier else (None, None)
+    water = (was.water_l, now.water_l) if was.bottles != now.bottles else (None, None)
+    return [("forecast", *forecast), ("water", *water)]
 
 
 def _pieces(turn: TurnPage) -> str:

@@ -67,6 +67,7 @@ class SessionSheet:
     pick_ups: tuple[PickUpLine, ...] = ()
     rests: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    sky: str = ""
 
 
 @dataclass(frozen=True, slots=True)

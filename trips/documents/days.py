@@ -4,13 +4,16 @@ Everything is in SI and aware moments; words and the person's units come when a 
 hide's position, a health note, anybody's contact, or who is kept apart from whom.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from participants.core.isolation import isolated
-from trips.core.advice import Carry, Line
+from trips.core.advice import Carry, Line, Row, ShutterStep
 from trips.core.light import Interval
 from trips.core.reach import GearSet, Reach
+from trips.documents.frozen_json import from_json
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +57,10 @@ class ViewPage:
     """One window of the hide for this turn: its light, and what the person's gear does there for `subject`.
 
     `reach` None: no gear is typed in or nothing may be seen; its `focus_m` is left out. `still`, `moving`, `carry`:
-    the settings card, None where there is no set to advise on; `fills`, `depths` (with the circle of confusion behind
-    them) are of the same set, `reach.best`. `number`: the window's place among the hide's, from 0.
+    the settings card, None where there is no set to advise on; `rows` and `steps`: its settings by clock time; `fills`,
+    `depths` (with the circle of confusion behind them) are of the same set, `reach.best`. `number`: the window's place
+    among the hide's, from 0. `water`: whether the perch stands at water: "low" from a sunken seat, "below" from
+    another, empty without. `bearing_deg`: the way the window looks, true.
     """
 
     name: str
@@ -74,6 +79,10 @@ class ViewPage:
     circle_mm: float | None = None
     assumed: tuple[str, ...] = ()
     number: int = 0
+    rows: tuple[Row, ...] = ()
+    steps: tuple[ShutterStep, ...] = ()
+    water: str = ""
+    bearing_deg: float | None = None
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -146,7 +155,10 @@ class TurnPage:
 
 @dataclass(frozen=True, slots=True)
 class SessionPage:
-    """A session of the trip as one person has it: a turn, a rest (`rest`: why), or not there (`absent`)."""
+    """A session of the trip as one person has it: a turn, a rest (`rest`: why), or not there (`absent`).
+
+    `sky`: clear, partly or overcast, as it was entered; empty where nothing was kept of it.
+    """
 
     key: str
     name: str
@@ -157,6 +169,7 @@ class SessionPage:
     turn: TurnPage | None = None
     rest: str | None = None
     absent: bool = False
+    sky: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,3 +218,25 @@ class DaysPage:
     def session(self, key: str) -> SessionPage | None:
         """The session of that key, None when the trip has none such."""
         return next((session for session in self.sessions if session.key == key), None)
+
+
+def page_of(payload: Mapping[str, Any]) -> DaysPage:
+    """The page that an issue keeps as JSON, of whatever age."""
+    for session in payload.get("sessions", ()):
+        for view in (session.get("turn") or {}).get("views", ()):
+            _rows_of_lines(view, session)
+    return from_json(DaysPage, dict(payload))
+
+
+def _rows_of_lines(view: dict[str, Any], session: Mapping[str, Any]) -> None:
+    """Issues once kept settings at start, middle and end in each line; the same by clock time."""
+    lines = {kind: view.get(kind) or {} for kind in ("still", "moving")}
+    if "rows" in view or "start" not in lines["still"]:
+        return
+    starts_at, ends_at = (datetime.fromisoformat(session[name]) for name in ("starts_at", "ends_at"))
+    moments = {"start": starts_at, "middle": starts_at + (ends_at - starts_at) / 2, "end": ends_at}
+    view["rows"] = [
+        {"at": at.isoformat(), "light": ""}
+        | {kind: None if line[name].get("too_low") else line[name] for kind, line in lines.items()}
+        for name, at in moments.items()
+    ]

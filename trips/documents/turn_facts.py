@@ -8,11 +8,9 @@ from participants.core.kit import Kit
 from trips.core.advice import Situation, advise
 from trips.core.heat import session_heat, water_for
 from trips.core.light import Framing, SessionLight, ViewLight, session_light
-from trips.core.reach import HideReach, ViewReach, hide_reach, with_one_set
+from trips.core.reach import HideReach, ViewReach, hide_reach, pixels_needed, with_one_set
 from trips.core.values import Hide, Rules, Session, Subject, View, Wishes
 from trips.documents.days import DepthFact, FillFact, HeatPage, LightCaution, ViewPage
-
-DARKEST_EV100 = -10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +66,7 @@ def view_pages(
 def heat_page(stand: HideSession) -> HeatPage:
     """Heat of the session in that hide, and water for all its hours: a cooler stretch is advice and moves nobody."""
     heat = session_heat(stand.hide, stand.session, stand.rules.heat_limit_c)
-    water_l, bottles = water_for(stand.session.starts_at, stand.session.ends_at)
+    water_l, bottles = water_for(heat.moments, stand.session.starts_at, stand.session.ends_at)
     return HeatPage(
         water_l=water_l,
         bottles=bottles,
@@ -120,13 +118,15 @@ def _view_page(person: TurnPerson, stand: HideSession, rows: tuple[ViewReach, ..
         name=light.view.name,
         near_m=light.view.near_m,
         far_m=light.view.far_m,
-        light=light.intervals,
+        light=light.on_perch,
         notices=tuple(
             LightCaution(caution.kind, caution.starts_at, caution.ends_at, caution.clears)
             for caution in light.cautions
             if caution.kind != "class_changes"
         ),
         good_minutes=light.good_minutes,
+        water="" if light.view.water_edge_m is None else "low" if light.hide.sunken else "below",
+        bearing_deg=light.view.bearing_deg,
     )
     return _with_gear(page, person, stand, _by_worth(person, stand, rows), light) if rows else page
 
@@ -140,15 +140,15 @@ def _with_gear(
     page = replace(page, subject=subject.name if subject else "", reach=replace(row.reach, focus_m=None))
     if row.reach.best is None or row.reach.judged_at_m is None:
         return replace(page, assumed=row.reach.assumed)
-    samples = light.samples
-    evs = tuple(_quotable(samples[at].ev100) for at in (0, len(samples) // 2, -1))
-    card = advise(
-        person.kit, row.reach, Situation(stand.hide, light.view, subject, (evs[0], evs[1], evs[2])), stand.rules.advice
-    )
+    pixels = pixels_needed(person.wishes.output, stand.rules.reach)
+    situation = Situation(stand.hide, light.view, subject, light.by_minute, pixels)
+    card = advise(person.kit, row.reach, situation, stand.rules.advice)
     return replace(
         page,
         still=card.still,
         moving=card.moving,
+        rows=card.rows,
+        steps=card.steps,
         carry=card.carry,
         fills=_fills(person, stand, rows, light.view),
         depths=tuple(
@@ -180,11 +180,6 @@ def _fills(person: TurnPerson, stand: HideSession, rows: list[ViewReach], view: 
         for one in with_one_set(gear, view, tuple(rows), stand.subjects, asked)
         if one.subject
     )
-
-
-def _quotable(ev100: float | None) -> float | None:
-    """An expected EV no lower than starlight: deeper night than that is "too low" all the same."""
-    return None if ev100 is None else max(ev100, DARKEST_EV100)
 
 
 def with_hours(session: Session, starts_at: datetime | None, ends_at: datetime | None) -> Session:

@@ -70,21 +70,24 @@ class SubjectForm(OwnedForm):
     class Meta:
         model = Subject
         fields = ["name", "scientific_name", "length_min_cm", "length_max_cm", "standing_height_cm", "speed"]
-        fields += ["sensitive"]
-        labels = {"speed": "What it mostly does", "sensitive": "Sensitive: its place is not named"}
+        fields += ["tone", "sensitive"]
+        labels = {"speed": "How it moves", "tone": "Its tone", "sensitive": "Sensitive: its place is not named"}
         help_texts = {
-            "speed": "Sets the shutter that the advice works out.",
+            "speed": "Sets the shutter for a moving one: “in flight” for kingfisher, swallow or bee-eater.",
+            "tone": "Sets the exposure compensation: white takes more, black less.",
             "sensitive": "A reminder for you and the briefing; it hides nothing by itself.",
         }
 
     def __init__(self, *args: Any, leader: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.instance.leader = leader
+        self.fields["tone"].required = False
         keep_stored(self)
 
     def clean(self) -> dict[str, Any]:
-        """One length given: both."""
+        """One length given: both. A form from before tones were asked for leaves the tone as it is."""
         cleaned = super().clean() or self.cleaned_data
+        cleaned["tone"] = cleaned.get("tone") or self.instance.tone
         if "length_max_cm" in cleaned:
             cleaned["length_max_cm"] = cleaned["length_max_cm"] or cleaned.get("length_min_cm")
         return cleaned

@@ -18,6 +18,7 @@ SPEEDS = [
     ("hop", "hopping"),
     ("flight", "in flight"),
 ]
+TONES = [("light", "light, as white"), ("middle", "middle"), ("dark", "dark, as black")]
 CHANCES = [
     ("nearly_always", "nearly always"),
     ("often", "often"),
@@ -46,6 +47,7 @@ class Subject(Row):
     length_max_cm = models.FloatField()
     standing_height_cm = models.FloatField(null=True, blank=True)
     speed = models.CharField(max_length=12, choices=SPEEDS, default="feeding")
+    tone = models.CharField(max_length=6, choices=TONES, default="middle")
     sensitive = models.BooleanField("do not name its place", default=False)
 
     class Meta:

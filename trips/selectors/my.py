@@ -11,8 +11,7 @@ from django.http import Http404
 from participants.models import Participant
 from participants.selectors import places_seen
 from trips.documents.changes import PageChange, changes
-from trips.documents.days import DaysPage, TurnPage
-from trips.documents.frozen_json import from_json
+from trips.documents.days import DaysPage, TurnPage, page_of
 from trips.models import NOT_CANCELLED, Issue, Notice, Place, RotaState
 
 PEOPLE = "people"  # the key of Issue.pages under which each place's payload stands
@@ -88,7 +87,7 @@ def issued_pages(place: Place) -> list[IssuedPage]:
     issues = Issue.objects.filter(rota__trip=place.trip).annotate(own=own).order_by("issued_at", "pk")
     rows = issues.values_list("uuid", "rota__number", "issued_at", "own", "rota__state")
     return [
-        IssuedPage(uuid, number, issued_at, from_json(DaysPage, payload), state == RotaState.ISSUED)
+        IssuedPage(uuid, number, issued_at, page_of(payload), state == RotaState.ISSUED)
         for uuid, number, issued_at, payload, state in rows
         if payload is not None
     ]

@@ -12,6 +12,7 @@ from participants.models import Participant
 from participants.wording import AIR_NOTE, item_sentence
 from trips.assemble import place_key
 from trips.assemble.trip import TripValues, trip_values
+from trips.documents.turn_facts import HideSession, heat_page
 from trips.models import Place, RotaState, Session, Trip
 from trips.selectors.my import place_of
 
@@ -58,19 +59,24 @@ def trip_needs(values: TripValues, place: Place, seated_in: set[str] | None = No
     """
     hides = [hide for hide in values.hides if seated_in is None or hide.key in seated_in]
     by_day: dict[date, list[float]] = defaultdict(list)
+    water: dict[date, float] = defaultdict(float)
     air: list[float] = []
     count = 0
-    for row in values.session_rows:
+    for row, session in zip(values.session_rows, values.sessions, strict=True):
         if not _present(place, row):
             continue
         count += 1
         day = row.starts_at.astimezone(ZoneInfo(row.site.time_zone)).date()
         by_day[day].append((row.ends_at - row.starts_at).total_seconds() / 3600.0)
+        water[day] += max(
+            (heat_page(HideSession(hide, session, (), values.rules)).water_l for hide in hides), default=0.0
+        )
         air += [forecast.air_c for forecast in row.forecasts.all()]
     fullest = max(by_day.values(), key=sum, default=[])
     return TripNeeds(
         session_hours=tuple(fullest),
         sessions=count,
+        water_l=max(water.values()) if water and hides else None,
         hides=tuple(HideVisit(hide.name, hide.support, hide.walk_m, hide.sunken) for hide in hides),
         lowest_c=min(air, default=None),
         highest_c=max(air, default=None),

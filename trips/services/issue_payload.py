@@ -8,7 +8,7 @@ Who issues a rota does this inside the transaction of the issue (`last`: the iss
         Notice.objects.create(issue=issue, place=places[place_uuid], summary=summary)
     notices_send.enqueue(str(issue.uuid))                       # trips.tasks.notices: mails, sets told_at
 
-Payloads are plain JSON in SI with moments in ISO form; `days_page` reads one back. `changes_between(old, new)` compares
+Payloads are plain JSON in SI with moments in ISO form; `page_of` reads one back. `changes_between(old, new)` compares
 those of one person.
 """
 
@@ -19,8 +19,8 @@ from typing import Any
 from trips.assemble.days import RotaPages
 from trips.assemble.trip import TripValues, trip_values
 from trips.documents.changes import changes
-from trips.documents.days import DaysPage
-from trips.documents.frozen_json import as_json, from_json
+from trips.documents.days import DaysPage, page_of
+from trips.documents.frozen_json import as_json
 from trips.models import Issue, Place, Rota
 from trips.selectors.my import PEOPLE
 from trips.selectors.told import reach_of, told_sentences
@@ -51,16 +51,11 @@ def payload_of(page: DaysPage) -> dict[str, Any]:
     return stored
 
 
-def days_page(payload: Mapping[str, Any]) -> DaysPage:
-    """The page that a payload keeps."""
-    return from_json(DaysPage, dict(payload))
-
-
 def changes_between(old: Mapping[str, Any] | None, new: Mapping[str, Any]) -> dict[str, Any]:
     """What changed for one person: `first` (nothing was issued before), `affected`, and `changes`, as JSON."""
     if old is None:
         return {"first": True, "affected": True, "changes": []}
-    found = changes(days_page(old), days_page(new))
+    found = changes(page_of(old), page_of(new))
     return {"first": False, "affected": bool(found), "changes": as_json(found)}
 
 

@@ -21,7 +21,7 @@ from trips.assemble.trip import TripValues, trip_values
 from trips.documents.briefing import PaperHead
 from trips.documents.briefing_pages import briefing_from
 from trips.documents.day_sheet import DaySheet
-from trips.documents.days import DaysPage
+from trips.documents.days import DaysPage, page_of
 from trips.documents.file_names import FileNames
 from trips.documents.frozen_json import from_json
 from trips.documents.meals import DayMeals
@@ -209,7 +209,7 @@ def _papers_kept(rota: Rota, issue: Issue, now: datetime) -> RotaPapers:
     return RotaPapers(
         head=_head(rota, issue, now, trip.time_zone),
         trip=trip,
-        pages={key: from_json(DaysPage, page) for key, page in issue.pages[PEOPLE].items() if key in kept["people"]},
+        pages={key: page_of(page) for key, page in issue.pages[PEOPLE].items() if key in kept["people"]},
         people=_people_kept(rota, kept["people"]),
         days=tuple(from_json(DaySheet, one) for one in kept["days"]),
         owners={key: tuple(from_json(OwnerSheet, one) for one in own) for key, own in kept["owners"].items()},

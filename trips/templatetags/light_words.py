@@ -40,8 +40,9 @@ def caution_text(caution: Caution) -> str:
 @register.filter
 def main_interval(light: SessionLight) -> Interval:
     """The longest stretch of light of the best view."""
-    lit = [interval for interval in light.best_view.intervals if interval.name != "none"]
-    return max(lit or light.best_view.intervals, key=lambda interval: interval.ends_at - interval.starts_at)
+    parts = light.best_view.on_perch
+    lit = [interval for interval in parts if interval.name not in ("none", "shade")]
+    return max(lit or parts, key=lambda interval: interval.ends_at - interval.starts_at)
 
 
 @register.filter

@@ -1,12 +1,13 @@
-"""What to set, what to carry: two lines of settings for a person, a view and a session, each value with its reason.
+"""What to set and when, what to carry: a card for a person, a view and a session, each value with its reason.
 
 Starting points, not promises: the light is quoted to a stop either way. Speeds are from memory except the head turn.
 """
 
 from trips.core.advice.card import advise
+from trips.core.advice.clock import compensation_stops
 from trips.core.advice.dial import iso_needed, longest_shutter_s, marked_f_number, marked_iso, marked_shutter
 from trips.core.advice.lines import SPEED_M_S
-from trips.core.advice.values import Advice, Carry, Depth, Line, Setting, Situation, Why
+from trips.core.advice.values import Advice, Carry, Depth, Line, Row, Setting, ShutterStep, Situation, Why
 
 __all__ = [
     "SPEED_M_S",
@@ -14,10 +15,13 @@ __all__ = [
     "Carry",
     "Depth",
     "Line",
+    "Row",
     "Setting",
+    "ShutterStep",
     "Situation",
     "Why",
     "advise",
+    "compensation_stops",
     "iso_needed",
     "longest_shutter_s",
     "marked_f_number",

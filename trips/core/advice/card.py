@@ -2,8 +2,10 @@
 
 from participants.core.errors import BadShape
 from participants.core.kit import Kit
-from participants.core.optics import circle_mm, close_up_loss_stops, depth_of_field_mm
-from trips.core.advice.lines import Frame, line
+from participants.core.optics import circle_mm, close_up_loss_stops, depth_of_field_mm, stopped_down
+from trips.core.advice.clock import rows_of, steps_of
+from trips.core.advice.dial import marked_f_number
+from trips.core.advice.lines import Frame, line, pixel_of_output_mm
 from trips.core.advice.values import Advice, Carry, Depth, Situation
 from trips.core.reach import GearSet, Reach
 from trips.core.reach.sets import effective_focal_at_mm, focusable_part_m, image_scale
@@ -39,28 +41,39 @@ def _carry(kit: Kit, gear: GearSet, hide: Hide) -> Carry:
 def advise(kit: Kit, reach: Reach, situation: Situation, settings: AdviceSettings) -> Advice:
     """The card for the best set of `reach` in a situation; BadShape when there is no set (a fault or no gear).
 
-    Two lines, still and moving; aperture 2/3 stop down from wide open, a full stop with a converter (common practice,
-    no source); 1/2000 s as the working speed (common practice, no source).
+    Settings by clock time for a still and for a moving subject: aperture 2/3 stop down from wide open, a full stop with
+    a converter; 1/2000 s as the working speed (both common practice, no source). Depth of field is that aperture's.
     """
     gear = reach.best
     if gear is None or reach.judged_at_m is None:
         raise BadShape(path="reach.best", value=reach.verdict, reason="no_gear_to_advise_on")
     scale = image_scale(gear, reach.judged_at_m)
     top = gear.body.top_iso or settings.iso_top_default
-    frame = Frame(gear, scale, close_up_loss_stops(scale / gear.converter_factor), top, settings)
-    moving_speed = situation.subject.speed if situation.subject and situation.subject.speed != "still" else "feeding"
-    still, moving = line("still", frame, "still", situation.evs), line("moving", frame, moving_speed, situation.evs)
+    subject, light = situation.subject, situation.light
+    has_support = any(one.kind == situation.hide.support for one in kit.supports)
+    frame = Frame(
+        gear,
+        scale,
+        close_up_loss_stops(scale / gear.converter_factor),
+        top,
+        situation.hide.support if has_support else "",
+        pixel_of_output_mm(gear, reach.fill, situation.output_pixels),
+        settings,
+    )
+    moving_speed = subject.speed if subject and subject.speed != "still" else "feeding"
+    still, moving = line("still", frame, "still"), line("moving", frame, moving_speed)
+    steps = steps_of(frame, still, moving, light)
     circle = circle_mm(gear.body.sensor_width_mm, gear.body.sensor_height_mm)
-    assumed = [*reach.assumed]
-    if gear.body.top_iso is None:
-        assumed.append("top_iso")
+    working = marked_f_number(stopped_down(gear.widest_f_number, frame.stops_down))
     return Advice(
         gear=gear,
         still=still,
         moving=moving,
-        depths=_depths(gear, situation.view, still.middle.f_number, circle),
+        depths=_depths(gear, situation.view, working, circle),
         circle_mm=circle,
         carry=_carry(kit, gear, situation.hide),
         top_iso=top,
-        assumed=tuple(assumed),
+        assumed=(*reach.assumed, *(("top_iso",) if gear.body.top_iso is None else ())),
+        rows=rows_of(frame, still, moving, subject.tone if subject else "middle", light, steps),
+        steps=steps,
     )

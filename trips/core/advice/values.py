@@ -1,7 +1,9 @@
 """The settings card as plain values."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
+from trips.core.light import Glance
 from trips.core.reach import GearSet
 from trips.core.values import Hide, Subject, View
 
@@ -17,36 +19,56 @@ class Why:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """Aperture (marked), shutter (one over, marked) and the ISO they need; `too_low`: more than the body gives well."""
+    """Aperture (marked), shutter (one over, marked) and the ISO they need, at most the body's top; None not known."""
 
     f_number: float
     shutter_part: int
     iso: int | None
-    too_low: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What to set from a moment on; None: too dark for it then, with all that the body, the lens and the seat give.
+
+    `light`: the light's name as in `ViewLight.on_perch`; `compensation`: stops to dial in.
+    """
+
+    at: datetime
+    light: str
+    still: Setting | None
+    moving: Setting | None
+    compensation: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class ShutterStep:
+    """A shutter (one over, marked) and the stretches of the session in which it can be had, wide open at the top ISO.
+
+    `kind`: rest (the longest that the seat's support and a subject at rest allow), still, moving.
+    """
+
+    kind: str
+    shutter_part: int
+    spans: tuple[tuple[datetime, datetime], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the card: for a still or a moving subject.
+    """What holds all session for a still or a moving subject.
 
-    `start`, `middle`, `end`: the settings at those moments, equal unless the light asks otherwise; `blur_pixels`: what
-    the subject smears at the line's shutter; `computed_part`: one over the shutter for `blur_pixels` of the settings.
+    `shutter_part`: one over the shutter wanted, `slowest_part`: over the longest that is still of use; `computed_part`:
+    over the shutter at which the subject smears over the pixels of the output that the settings allow, which are
+    `blur_pixels` of the file.
     """
 
     kind: str
-    start: Setting
-    middle: Setting
-    end: Setting
     computed_part: int | None
     blur_pixels: float | None
     focus: str
     drive: str
     reasons: tuple[Why, ...]
-
-    @property
-    def moments(self) -> tuple[Setting, Setting, Setting]:
-        """The settings at start, middle and end."""
-        return self.start, self.middle, self.end
+    shutter_part: int = 0
+    slowest_part: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +96,10 @@ class Carry:
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """The card for one person, view and session."""
+    """The card for one person, view and session. `rows`: by clock time, the first at the start, the last at the end.
+
+    `steps`: what dawn and dusk allow, the longest shutter first; empty where all is possible throughout.
+    """
 
     gear: GearSet
     still: Line
@@ -84,13 +109,17 @@ class Advice:
     carry: Carry
     top_iso: int
     assumed: tuple[str, ...]
+    rows: tuple[Row, ...] = ()
+    steps: tuple[ShutterStep, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """Where and on what: `evs`: the EV100 expected at start, middle and end of the session, None not known."""
+    """Where, on what, for what: `light`: minute by minute, the session's end last; `output_pixels`: the pixels along
+    the subject that the person's output asks for (see `ReachSettings`)."""
 
     hide: Hide
     view: View
     subject: Subject | None
-    evs: tuple[float | None, float | None, float | None]
+    light: tuple[Glance, ...] = ()
+    output_pixels: int = 960

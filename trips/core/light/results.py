@@ -1,5 +1,6 @@
 """What the doors of light hand out: intervals, samples, cautions, and the light of views and hides."""
 
+from bisect import bisect_right
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
@@ -10,8 +11,9 @@ from numpy.typing import NDArray
 from trips.core.angles import difference_deg
 from trips.core.light import geometry
 from trips.core.light.geometry import CLASS_NAMES
+from trips.core.light.score import ViewSun, lights_of, scored
 from trips.core.sun import SunTrack
-from trips.core.values import Hide, Session, View
+from trips.core.values import Hide, LightSettings, Session, View
 
 Numbers = NDArray[np.float64]
 Runs = tuple[tuple[float, float, int], ...]  # (start, end, state), seconds since 1970
@@ -27,7 +29,7 @@ _CAUTION_BITS = (
 
 @dataclass(frozen=True, slots=True)
 class Interval:
-    """A stretch of a session that has one name: a class of light, a view's key, or "lit"."""
+    """A stretch of a session that has one name: a class of light, "soft", "shade", a view's key, or "lit"."""
 
     name: str
     starts_at: datetime
@@ -63,9 +65,21 @@ class Sample:
     altitude_deg: float
 
 
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """The light on the perch at a moment: its name as in `ViewLight.on_perch`, and the EV at ISO 100 (None unknown)."""
+
+    at: datetime
+    light: str
+    ev100: float | None
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class ViewLight:
-    """What the sun does for one view during one session. Arrays run over the session's samples."""
+    """What the sun does for one view during one session. Arrays run over the session's samples.
+
+    `fine`: the sun at every minute from the start, and at the end.
+    """
 
     hide: Hide
     view: View
@@ -77,19 +91,50 @@ class ViewLight:
     runs: Runs
     score: float
     good_minutes: float
+    fine: SunTrack
 
     def _local(self, stamp: float) -> datetime:
         return datetime.fromtimestamp(stamp, self.session.starts_at.tzinfo)
 
     @property
     def intervals(self) -> tuple[Interval, ...]:
-        """The classes of light in order; together they are the session."""
+        """Where the sun stands, by class and in order; together they are the session. Blind to clouds and shadows."""
         return self._joined([(start, end, CLASS_NAMES[state & 7]) for start, end, state in self.runs])
 
     @property
+    def on_perch(self) -> tuple[Interval, ...]:
+        """The light that falls on the perch, in order; together the stretches are the session.
+
+        front, side, back, top: in the sun; shade: the sun is up but behind the horizon line, or the hide's shadow lies
+        there; soft: under an overcast sky, from no direction; none: the sun is down.
+        """
+        return self._joined([(start, end, self._named(state)) for start, end, state in self.runs])
+
+    def _named(self, state: int) -> str:
+        if state & 7 == geometry.NONE and not state & geometry.BEHIND_HORIZON:
+            return "none"
+        if self.session.sky == "overcast":
+            return "soft"
+        return CLASS_NAMES[state & 7] if state & geometry.LIT else "shade"
+
+    @property
+    def by_minute(self) -> tuple[Glance, ...]:
+        """The light on the perch at every minute from the session's start, and at its end."""
+        seen = ViewSun(self.fine, self.hide, self.view, geometry.unlit(self.fine, self.hide, self.view))
+        evs = scored(seen, lights_of(self.fine, self.session.sky), "any", LightSettings()).ev100
+        parts = self.on_perch
+        names = [part.name for part in parts]
+        ends = [part.ends_at.timestamp() for part in parts[:-1]]
+        return tuple(
+            Glance(self._local(stamp), names[bisect_right(ends, stamp)], None if np.isnan(ev) else ev)
+            for stamp, ev in zip(self.fine.stamps.tolist(), evs.tolist(), strict=True)
+        )
+
+    @property
     def lit(self) -> tuple[Interval, ...]:
-        """When the sun reaches the perch: up, above the horizon line, not in the hide's own shadow."""
-        marked = [(start, end, "lit" if state & geometry.LIT else "") for start, end, state in self.runs]
+        """When the sun reaches the perch: up, above the horizon line, not in the hide's own shadow, not overcast."""
+        sunny = self.session.sky != "overcast"
+        marked = [(start, end, "lit" if sunny and state & geometry.LIT else "") for start, end, state in self.runs]
         return tuple(interval for interval in self._joined(marked) if interval.name)
 
     @property
@@ -177,17 +222,18 @@ def _neighbours_joined(parts: list[tuple[float, float, str]]) -> list[tuple[floa
 
 
 def _cautions(light: ViewLight) -> tuple[Caution, ...]:
+    """Under an overcast sky the sun throws no shadow and stands in no frame: only the scent is left."""
     found: list[Caution] = []
+    overcast = light.session.sky == "overcast"
     lit_from = {start for start, _, state in light.runs if state & 7}
-    for kind, bit in _CAUTION_BITS:
+    for kind, bit in () if overcast else _CAUTION_BITS:
         marked = [(start, end, kind if state & bit else "") for start, end, state in light.runs]
         found += [
             Caution(kind, light.view.key, light._local(start), light._local(end), end in lit_from)
             for start, end, name in _neighbours_joined(marked)
             if name
         ]
-    intervals = light.intervals
-    for before, after in pairwise(intervals):
+    for before, after in pairwise(() if overcast else light.on_perch):
         found.append(
             Caution("class_changes", light.view.key, after.starts_at, after.ends_at, False, before.name, after.name)
         )

@@ -40,6 +40,7 @@ class SessionsSun:
         self.sampled = _piece(everything, slice(0, count))
         self.fine = _piece(everything, slice(count, None))
         self.own = [_piece(self.sampled, part) for part in self.parts]
+        self.own_fine = [_piece(self.fine, part) for part in self._fine_parts]
         self._skies = [session.sky for session in sessions]
         self._lights: dict[str, tuple[SkyLight, ...]] = {sky: lights_of(self.sampled, sky) for sky in set(self._skies)}
 

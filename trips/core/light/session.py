@@ -121,6 +121,7 @@ def _view_lights(
             runs[number],
             totals[number],
             minutes[number],
+            sun.own_fine[number],
         )
         for number, (session, part) in enumerate(zip(sun.sessions, sun.parts, strict=True))
     ]

@@ -154,8 +154,8 @@ def _path_points(light: ViewLight, starts_at: datetime, ends_at: datetime) -> li
 
 def _draw_strips(canvas: Canvas, light: ViewLight) -> None:
     """The classes: each its pattern between rim and track."""
-    for interval in light.intervals:
-        if interval.name == CLASS_NAMES[0]:
+    for interval in light.on_perch:
+        if interval.name not in CLASS_NAMES[1:]:
             continue
         points = _path_points(light, interval.starts_at, interval.ends_at)
         if len(points) < 2:
@@ -214,9 +214,9 @@ def _name_place(light: ViewLight, points: list[tuple[float, float, float]]) -> t
 
 def _draw_names(canvas: Canvas, light: ViewLight) -> None:
     """The word of each class: on its strip where that is wide enough above the hills, else inside the rim."""
-    for interval in light.intervals:
+    for interval in light.on_perch:
         points = _path_points(light, interval.starts_at, interval.ends_at)
-        if interval.name == CLASS_NAMES[0] or len(points) < 2:
+        if interval.name not in CLASS_NAMES[1:] or len(points) < 2:
             continue
         angle, low, high = _name_place(light, points)
         if high - low >= _WORD:
@@ -254,7 +254,7 @@ def _draw_track(
 def _draw_times(canvas: Canvas, light: ViewLight, points: list[tuple[float, float, float]]) -> None:
     """Change times with a small sun, whole hours with a tick; a time too near another is left to the description."""
     zone = light.session.starts_at.tzinfo
-    changes = [light.session.starts_at, *(interval.ends_at for interval in light.intervals)]
+    changes = [light.session.starts_at, *(interval.ends_at for interval in light.on_perch)]
     first = datetime.fromtimestamp(points[0][2], zone).replace(minute=0, second=0, microsecond=0)
     step = 2 if points[-1][2] - points[0][2] > 6 * 3600 else 1
     hours = [datetime.fromtimestamp(first.timestamp() + 3600.0 * number, zone) for number in range(26)]

@@ -8,7 +8,6 @@ from datetime import datetime
 import numpy as np
 
 from trips.core.light import ViewLight
-from trips.core.light.geometry import CLASS_NAMES
 from trips.core.sun import track
 from trips.documents.drawings.svg import Ring, element, number, path_of
 
@@ -34,7 +33,7 @@ def small_seat_drawing(light: ViewLight) -> str:
         element("circle", cx=0, cy=-_RIM, r=2.6, fill="currentColor"),
         element("path", d="M-4 6 L4 6 L0 0 Z", fill="currentColor"),
     ]
-    pieces += [_strip(light, one.name, one.starts_at, one.ends_at) for one in light.intervals]
+    pieces += [_strip(light, one.name, one.starts_at, one.ends_at) for one in light.on_perch]
     edge = SIZE / 2.0
     return element(
         "svg",
@@ -50,7 +49,7 @@ def small_seat_drawing(light: ViewLight) -> str:
 
 
 def _strip(light: ViewLight, name: str, starts_at: datetime, ends_at: datetime) -> str:
-    if name == CLASS_NAMES[0]:
+    if name not in _STROKES:
         return ""
     place = light.hide.point
     sun = track(

@@ -1,56 +1,131 @@
 """The settings card in plain words."""
 
 import math
+from itertools import pairwise
 
-from trips.core.advice import Carry, Depth, Line, Setting, Why
-from trips.documents.quantities import length_text
+from participants.core.units import pounds_from_kilograms
+from trips.core.advice import Carry, Depth, Setting, ShutterStep, Why
+from trips.documents.days import SessionPage, ViewPage
+from trips.documents.quantities import clock_text, length_text
 from trips.documents.wording.reach import distance_words, width_words
 
 SUPPORTS = {"tripod": "tripod", "bean_bag": "bean bag", "clamp": "clamp", "monopod": "monopod"}
-FOCUS = {
-    "single_point": "continuous, one point on the eye",
-    "group": "continuous, a group of points",
+LIGHT_SHORT = {
+    "front": "front",
+    "side": "side",
+    "back": "back",
+    "top": "sun overhead",
+    "soft": "soft, no direction",
+    "shade": "shade",
+    "none": "no sun",
 }
-DRIVE = {"short_bursts": "short bursts", "high": "the fastest your body gives"}
+FOCUS = {"single_point": "one point on the eye", "group": "a group of points"}
+STEPS = {"rest": " on a rest", "still": "", "moving": ""}
+TOO_DARK = "too dark"
+COMPENSATION = (
+    "Dial: stops of exposure compensation. A meter shows middle grey: white and back light take more, black takes less "
+    "(common practice)."
+)
+POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
+BACKGROUNDS = {
+    "front": "in the sun like the subject: look for an even part of it",
+    "side": "lit from the side: a dark part of it sets the subject off",
+    "back": "in shade behind a bright rim: dark parts of it are best",
+    "soft": "as grey as the sky: look for colour behind the subject",
+}
+REFLECTIONS = {
+    "low": "From low over the water, leave room under the subject for its reflection; wind breaks it.",
+    "below": "You look down on the water: it is the background, and reflects little of the subject.",
+}
 
 
-def setting_words(setting: Setting) -> str:
-    """ "1/2000 s at f/5, ISO about 1600"; a light that is too low says so."""
-    words = f"1/{setting.shutter_part} s at f/{setting.f_number:g}"
-    if setting.iso is None:
-        return f"{words}, automatic ISO"
-    return f"{words}, ISO about {setting.iso}" + (" (more than this body gives well)" if setting.too_low else "")
+def setting_words(setting: Setting | None) -> str:
+    """ "1/2000 s, f/5, ISO 1600", or that it is too dark."""
+    if setting is None:
+        return TOO_DARK
+    iso = "automatic ISO" if setting.iso is None else f"ISO {setting.iso}"
+    return f"1/{setting.shutter_part} s, f/{setting.f_number:g}, {iso}"
 
 
-def iso_words(line: Line) -> str:
-    """The ISO expected at start, middle and end: "6400, 1600, 400, to a stop either way"."""
-    values = [setting.iso for setting in line.moments]
-    if None in values:
-        return "not known without a time and a sky"
-    start, middle, end = values
-    return f"about {start} at the start, {middle} in the middle, {end} at the end; a stop either way"
+def light_short(name: str) -> str:
+    """The light on the perch in a word or two."""
+    return LIGHT_SHORT.get(name, name)
 
 
-def why_sentence(why: Why) -> str:
-    """One reason of a line."""
+def stops_words(stops: float) -> str:
+    """Exposure compensation as on the dial, empty for none: +1, −1."""
+    return f"{stops:+g}".replace("-", "−") if stops else ""
+
+
+def step_sentences(view: ViewPage, session: SessionPage) -> tuple[str, ...]:
+    """What dawn and dusk allow: "Too dark until 07:06." and "1/125 s on a rest from 07:06, 1/2000 s from 07:41."."""
+    if not view.steps:
+        return ()
+    spans = view.steps[0].spans
+    if not spans:
+        return ("Too dark for a picture throughout, with all that body, lens and seat give.",)
+    dark = [f"until {clock_text(spans[0][0])}"] if spans[0][0] > session.starts_at else []
+    dark += [f"{clock_text(one[1])} to {clock_text(after[0])}" for one, after in pairwise(spans)]
+    if spans[-1][1] < session.ends_at:
+        dark.append(f"from {clock_text(spans[-1][1])}")
+    told = [f"1/{step.shutter_part} s{STEPS[step.kind]} {_spans_words(step, session)}" for step in view.steps]
+    return (*((f"Too dark {', '.join(dark)}.",) if dark else ()), f"Wide open at the top ISO: {', '.join(told)}.")
+
+
+def _spans_words(step: ShutterStep, session: SessionPage) -> str:
+    said = []
+    for begun, over in step.spans:
+        late, early = begun > session.starts_at, over < session.ends_at
+        if late and early:
+            said.append(f"{clock_text(begun)}–{clock_text(over)}")
+        elif late or early:
+            said.append(f"from {clock_text(begun)}" if late else f"until {clock_text(over)}")
+        else:
+            said.append("throughout")
+    return " and ".join(said) or "never"
+
+
+def handling_sentence(view: ViewPage) -> str:
+    """Focus and bursts of both lines in one sentence."""
+    if view.moving is None:
+        return ""
+    group = f", {FOCUS['group']} for flight" if view.moving.focus == "group" else ""
+    return (
+        f"Focus continuous: {FOCUS['single_point']}{group}. "
+        "Short bursts at rest, the fastest your body gives for movement."
+    )
+
+
+def settings_reasons(view: ViewPage) -> tuple[str, ...]:
+    """Why the settings are what they are, each reason once."""
+    said = [_why_sentence(why, line.kind) for line in view.lines for why in line.reasons]
+    if any(row.compensation for row in view.rows):
+        said.append(COMPENSATION)
+    return tuple(dict.fromkeys(sentence for sentence in said if sentence))
+
+
+def _why_sentence(why: Why, kind: str) -> str:
+    """One reason of a line; empty for a kind that is no longer told."""
     value, limit = why.value or 0.0, why.limit or 0.0
     if why.kind.startswith("speed_"):
         movement = why.kind.removeprefix("speed_").replace("_", " ")
-        return f"Computed for {movement} at {value:g} m/s and {limit:g} pixels of blur."
+        return (
+            f"{kind.capitalize()}: {movement} at {value:g} m/s smears {limit:g} pixels at most, at the size of your "
+            "picture."
+        )
     sentences = {
-        "manual_with_auto_iso": "Manual exposure with automatic ISO: shutter and aperture stay, the ISO follows.",
-        "working_shutter": f"1/{value:.0f} s is the working speed; 1/{limit:.0f} s is often too slow for small birds "
+        "manual_with_auto_iso": "Manual exposure, automatic ISO: it follows the light, to a stop either way.",
+        "working_shutter": f"Moving: 1/{value:.0f} s; 1/{limit:.0f} s is often too slow for small birds (common "
+        "practice).",
+        "still_shutter": f"Still: 1/{value:.0f} s (common practice).",
+        "panning": f"Follow a flight with the lens: {value:.0%} of its speed are left, 1/{limit:.0f} s is enough "
         "(common practice).",
-        "still_shutter": f"1/{value:.0f} s for a subject at rest (common practice).",
-        "stop_down": f"Two thirds of a stop down from f/{limit:.2g} (common practice).",
+        "stop_down": f"Two thirds of a stop down from f/{limit:.2g}, less in poor light, more in glare (common "
+        "practice).",
         "stop_down_converter": f"A full stop down from f/{limit:.2g}, because of the converter (common practice).",
-        "open_up_first": f"Where the light fails, open up to f/{value:g} first.",
-        "shutter_follows_light": f"Then slow down to 1/{value:.0f} s.",
-        "light_too_low": f"The light is simply too low for a while: it would take ISO {value:.0f}, "
-        f"and {limit:.0f} is the most this body gives well.",
         "iso_acceptable": f"ISO {value:.0f} to {limit:.0f} is acceptable (common practice).",
     }
-    return sentences[why.kind]
+    return sentences.get(why.kind, "")
 
 
 def depth_words(depth: Depth, units: str = "metric") -> str:
@@ -72,7 +147,27 @@ def carry_sentences(carry: Carry, units: str = "metric") -> tuple[str, ...]:
     own = "" if carry.support_name.strip().lower() == support else own
     found = [f"Carry {pieces}.", f"The seat takes a {support}{own}."]
     if carry.long_walk:
-        weight = "" if carry.weight_g is None else f" The lens alone weighs {carry.weight_g / 1000.0:.1f} kg."
+        weight = "" if carry.weight_g is None else f" The lens alone weighs {_weight_words(carry.weight_g, units)}."
         left = f" Leave {', '.join(carry.left_behind)} behind." if carry.left_behind else ""
         found.append(f"The walk is {length_text(carry.walk_m, units)}.{weight}{left}")
     return tuple(found)
+
+
+def _weight_words(weight_g: float, units: str) -> str:
+    kilograms = weight_g / 1000.0
+    return f"{pounds_from_kilograms(kilograms):.1f} lb" if units == "feet" else f"{kilograms:.1f} kg"
+
+
+def compass_text(bearing_deg: float) -> str:
+    """A bearing with its compass point: 250° (WSW)."""
+    return f"{bearing_deg:.0f}° ({POINTS[round(bearing_deg / 22.5) % 16]})"
+
+
+def background_sentence(view: ViewPage) -> str:
+    """What stands behind the subject in the light that lasts longest, and its reflection (common practice)."""
+    if view.bearing_deg is None or not view.light:
+        return ""
+    longest = max(view.light, key=lambda part: part.ends_at - part.starts_at)
+    told = BACKGROUNDS.get(longest.name)
+    behind = f"Background, {compass_text(view.bearing_deg)}: {told}." if told else ""
+    return " ".join(part for part in (behind, REFLECTIONS.get(view.water, "")) if part)

@@ -4,8 +4,9 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from participants.core.isolation import isolated
-from participants.core.units import feet_from_metres
+from participants.core.units import feet_from_metres, quarts_from_litres
 from trips.documents.changes import PageChange
+from trips.documents.quantities import temperature_text
 
 DAYS = {
     "en": ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"),
@@ -37,6 +38,9 @@ SENTENCES = {
         "pieces": "take {new} (was: {old})",
         "heat_start": "because of the heat: from {new}",
         "no_heat_start": "no later start because of the heat",
+        "sky": "the sky is to be {new} (was: {old})",
+        "forecast": "the forecast is up to {new} (was: {old})",
+        "water": "take {new} of water (was: {old})",
         "nothing": "nothing named",
     },
     "de": {
@@ -58,6 +62,9 @@ SENTENCES = {
         "pieces": "nimm {new} (vorher: {old})",
         "heat_start": "wegen der Hitze: ab {new}",
         "no_heat_start": "kein späterer Beginn wegen der Hitze",
+        "sky": "der Himmel wird {new} (vorher: {old})",
+        "forecast": "vorhergesagt sind bis {new} (vorher: {old})",
+        "water": "nimm {new} Wasser (vorher: {old})",
         "nothing": "nichts genannt",
     },
     "es": {
@@ -79,8 +86,16 @@ SENTENCES = {
         "pieces": "lleva {new} (antes: {old})",
         "heat_start": "por el calor: desde las {new}",
         "no_heat_start": "sin comienzo más tarde por el calor",
+        "sky": "el cielo estará {new} (antes: {old})",
+        "forecast": "se esperan hasta {new} (antes: {old})",
+        "water": "lleva {new} de agua (antes: {old})",
         "nothing": "nada indicado",
     },
+}
+SKIES = {
+    "en": {"clear": "clear", "partly": "partly cloudy", "overcast": "overcast"},
+    "de": {"clear": "klar", "partly": "wechselnd bewölkt", "overcast": "bedeckt"},
+    "es": {"clear": "despejado", "partly": "parcialmente nublado", "overcast": "cubierto"},
 }
 MOMENTS = ("leaves_at", "hours", "pick_up", "heat_start")
 WITHOUT_NEW = {"leaves_at": "no_car", "pick_up": "no_pick_up", "heat_start": "no_heat_start"}
@@ -95,7 +110,7 @@ def change_sentence(change: PageChange, language: str = "en", units: str = "metr
     elif key == "rest" and not change.old:
         key = "rest_new"
     nothing = SENTENCES[language]["nothing"]
-    old, new = (_said(value, change, units) or nothing for value in (change.old, change.new))
+    old, new = (_said(value, change, units, language) or nothing for value in (change.old, change.new))
     return f"{session_label(change, language)}: {SENTENCES[language][key].format(old=old, new=new)}"
 
 
@@ -107,7 +122,7 @@ def session_label(change: PageChange, language: str) -> str:
     return f"{day}, {local:%H:%M}"
 
 
-def _said(value: str, change: PageChange, units: str) -> str:
+def _said(value: str, change: PageChange, units: str, language: str) -> str:
     if not value:
         return ""
     if change.kind in MOMENTS:
@@ -115,4 +130,10 @@ def _said(value: str, change: PageChange, units: str) -> str:
     if change.kind == "walk":
         length_m = float(value)
         return f"{feet_from_metres(length_m):.0f} ft" if units == "feet" else f"{length_m:.0f} m"
+    if change.kind == "sky":
+        return SKIES[language].get(value, value)
+    if change.kind == "forecast":
+        return temperature_text(float(value), units)
+    if change.kind == "water":
+        return f"{quarts_from_litres(float(value)):.1f} qt" if units == "feet" else f"{float(value):g} l"
     return isolated(value)

@@ -1,5 +1,6 @@
 """A person's days in plain words and in their units: what the page, the mail and the paper say alike."""
 
+import math
 from collections.abc import Mapping
 
 from participants.core.isolation import isolated
@@ -15,7 +16,6 @@ from trips.documents.quantities import (
     short_day_text,
     temperature_text,
 )
-from trips.documents.wording.advice import why_sentence
 from trips.documents.wording.reach import reach_sentence, reach_words, verdict_level
 
 LIGHT = {
@@ -23,8 +23,11 @@ LIGHT = {
     "side": "side light",
     "back": "back light",
     "top": "sun high overhead",
+    "soft": "soft light, no direction",
+    "shade": "the perch in shade",
     "none": "no sun on the perch",
 }
+SKIES = {"clear": "clear sky", "partly": "partly cloudy", "overcast": "overcast"}
 WAYS_IN = {"walk": "", "stoop": "stoop to get in", "ladder": "a ladder leads in", "crawl": "crawl to get in"}
 DOORS = {
     "free": "",
@@ -94,16 +97,6 @@ def _is_judged(reach: Reach) -> bool:
     return reach.best is not None or reach.verdict == "fault"
 
 
-def settings_reasons(view: ViewPage) -> tuple[str, ...]:
-    """Why the settings are what they are: what holds for both lines once, then what is the one's or the other's."""
-    if view.still is None or view.moving is None:
-        return ()
-    still, moving = ([why_sentence(why) for why in line.reasons] for line in (view.still, view.moving))
-    both = [sentence for sentence in still if sentence in moving]
-    own = [(name, one) for name, line in (("Still", still), ("Moving", moving)) for one in line if one not in both]
-    return (*both, *(f"{name}: {one}" for name, one in own))
-
-
 def light_words(parts: tuple[Interval, ...]) -> str:
     """The light of a window in order: "no sun on the perch until 07:18, then front light until 10:45"."""
     said = [f"{LIGHT[part.name]} until {clock_text(part.ends_at)}" for part in parts]
@@ -170,17 +163,19 @@ def way_words(turn: TurnPage, units: str) -> str:
 
 
 def water_words(heat: HeatPage, units: str) -> str:
-    """Water to take: litres or US quarts, and bottles of a litre."""
+    """Water to take, in bottles of a litre or of a US quart."""
     if heat.bottles == 0:
         return ""
-    litres = f"{round(heat.water_l, 2):g} l"
-    amount = f"{quarts_from_litres(heat.water_l):.1f} US quarts" if units == "feet" else litres
-    return f"{amount} in {count_text(heat.bottles, 'bottle')} of one litre"
+    if units == "feet":
+        quarts = quarts_from_litres(heat.water_l)
+        return f"{quarts:.1f} US quarts in {count_text(math.ceil(quarts - 0.05), 'bottle')} of one quart"
+    return f"{round(heat.water_l, 2):g} l in {count_text(heat.bottles, 'bottle')} of one litre"
 
 
-def heat_sentences(heat: HeatPage, units: str) -> tuple[str, ...]:
-    """What the forecast means for the turn."""
-    if heat.worst_hide_c is None or heat.worst_air_c is None:
+def heat_sentences(turn: TurnPage, units: str) -> tuple[str, ...]:
+    """What the forecast means for the turn, and what to do where the car leaves into the heat."""
+    heat, leaves_at = turn.heat, turn.call.leaves_at
+    if heat is None or heat.worst_hide_c is None or heat.worst_air_c is None:
         return ("The forecast is to follow.",)
     air, hide = temperature_text(heat.worst_air_c, units), temperature_text(heat.worst_hide_c, units)
     found = [f"Up to {air} outside" + (f", up to {hide} in the hide." if hide != air else ".")]
@@ -189,10 +184,19 @@ def heat_sentences(heat: HeatPage, units: str) -> tuple[str, ...]:
     if heat.tier in TIERS:
         found.append(TIERS[heat.tier])
     if heat.above_limit and heat.starts_at and heat.ends_at:
-        found.append(f"Cool enough from {clock_range_text(heat.starts_at, heat.ends_at)} only.")
+        found.append(f"Cool enough {clock_range_text(heat.starts_at, heat.ends_at)} only.")
+        if leaves_at and leaves_at < heat.starts_at:
+            found.append(f"Your car leaves at {clock_text(leaves_at)}: before that, ask your leader for a later one.")
+        else:
+            found.append("Ask your leader beforehand to be fetched when it grows too hot.")
     elif heat.above_limit:
         found.append("No half hour of it stays below the limit: ask your leader.")
     return tuple(found)
+
+
+def sky_words(session: SessionPage) -> str:
+    """The sky that was entered for the session, empty where none was kept."""
+    return SKIES.get(session.sky, "")
 
 
 def distance_range(near_m: float, far_m: float, units: str) -> str:

@@ -26,7 +26,8 @@ def heat_words(found: SessionHeat) -> str:
         return water
     if found.starts_at is None or found.ends_at is None:
         return f"above {found.limit_c:g} °C throughout: no half hour fits"
-    return f"above {found.limit_c:g} °C: sit {span_words(found.starts_at, found.ends_at)} instead, {water}"
+    cooler = span_words(found.starts_at, found.ends_at)
+    return f"above {found.limit_c:g} °C: sit {cooler} instead, {water}; typed as the hide's own hours, its car follows"
 
 
 def rest_words(found: SessionHeat) -> str:

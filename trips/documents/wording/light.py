@@ -14,6 +14,8 @@ CLASS_WORDS = {
     "side": "side light",
     "back": "back light",
     "top": "top light",
+    "soft": "soft light, no direction",
+    "shade": "perch in shade",
 }
 ASSUMED_WORDS = {
     "horizon": "open horizon, assumed",
@@ -56,7 +58,7 @@ def seat_description(light: ViewLight) -> str:
     distance = metres(view.near_m) if view.near_m == view.far_m else f"{metres(view.near_m)} to {metres(view.far_m)}"
     parts = [
         f"The lens looks along {view.bearing_deg:.0f}° at a subject {distance} away, drawn at the top.",
-        "Light: " + "; ".join(interval_words(interval) for interval in light.intervals) + ".",
+        "Light: " + "; ".join(interval_words(interval) for interval in light.on_perch) + ".",
     ]
     if view.horizon:
         highest = max(view.horizon, key=lambda point: point[1])
@@ -88,7 +90,7 @@ def best_words(found: SessionLight) -> str:
     if not found.views:
         return "no view entered"
     best = found.best_view
-    longest = max(best.intervals, key=lambda interval: interval.ends_at - interval.starts_at)
+    longest = max(best.on_perch, key=lambda interval: interval.ends_at - interval.starts_at)
     return f"{interval_words(longest)}, score {found.score:.2f}"
 
 

@@ -73,7 +73,7 @@ def _hide(light: SessionLight) -> dict[str, Any]:
                         "starts_at": interval.starts_at.isoformat(timespec="seconds"),
                         "ends_at": interval.ends_at.isoformat(timespec="seconds"),
                     }
-                    for interval in view.intervals
+                    for interval in view.on_perch
                 ],
                 "cautions": [caution_words(caution) for caution in view.cautions],
                 "assumed": list(view.view.assumed),

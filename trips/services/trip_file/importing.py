@@ -182,8 +182,8 @@ def _twin(row: Subject | Trip) -> Subject | None:
     taken = {found.name: found for found in type(row)._default_manager.filter(leader_id=row.leader_id)}
     twin = taken.get(row.name)
     if isinstance(row, Subject) and isinstance(twin, Subject):
-        same = ("scientific_name", "other_names", "length_min_cm", "length_max_cm", "standing_height_cm", "speed")
-        if all(getattr(twin, name) == getattr(row, name) for name in (*same, "sensitive")):
+        same = ("scientific_name", "other_names", "length_min_cm", "length_max_cm", "standing_height_cm")
+        if all(getattr(twin, name) == getattr(row, name) for name in (*same, "speed", "tone", "sensitive")):
             return twin
     number, name = 1, row.name
     while row.name in taken:
