@@ -82,7 +82,7 @@ def stops_data(session, stops, **more):
     return data
 
 
-def test_rounds_are_saved_in_order_and_call_times_follow(as_leader, trip, session):
+def test_rounds_are_saved_in_order_and_cars_leave_by_them(as_leader, trip, session):
     van = models.Car.objects.create(trip=trip, name="van", seats=8)
     first, second, _ = trip.sites.get().hides.all()
     stops = {second.name: (van.pk, 1, "8"), first.name: (van.pk, 2, "")}

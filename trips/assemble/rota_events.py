@@ -71,10 +71,9 @@ def owner_events(values: TripValues, papers: DayPapers) -> dict[str, tuple[Event
 
 def _hide_events(values: TripValues, papers: DayPapers, row: Session) -> tuple[EventPayload, ...]:
     session = values.session(str(row.uuid))
-    calls = papers.calls(row)
+    rides = papers.rides(row)
     found = []
     for key, hide in papers.hides_in_use(row).items():
-        call = calls.get(key)
         event = HideEvent(
             uid=hide_session_uid(values.trip.uuid, UUID(key), row.uuid),
             session=session.kind,
@@ -82,7 +81,7 @@ def _hide_events(values: TripValues, papers: DayPapers, row: Session) -> tuple[E
             ends_at=session.ends_at,
             time_zone=row.site.time_zone,
             hide=hide,
-            leaves_at=call.leaves_at if call else None,
+            leaves_at=rides[key].leaves_at,
         )
         found.append(hide_event(event, location=f"{isolated(hide.name)}, {isolated(row.site.name)}"))
     return tuple(found)

@@ -14,6 +14,12 @@ def forecast_value(row: ForecastRow) -> HourForecast:
     return HourForecast(row.hour, row.air_c, row.humidity_pct)
 
 
+def session_label(row: SessionRow) -> str:
+    """What a session is called: its name, or "Sat 8 May, early"."""
+    starts_at = row.starts_at.astimezone(ZoneInfo(row.site.time_zone))
+    return row.name or f"{starts_at:%a} {starts_at.day} {starts_at:%b}, {row.get_kind_display()}"
+
+
 def session_value(row: SessionRow, rules: RulesRow | None = None) -> Session:
     """A session in its site's zone; its heat limit, where empty, is the trip's."""
     zone = ZoneInfo(row.site.time_zone)
@@ -23,7 +29,7 @@ def session_value(row: SessionRow, rules: RulesRow | None = None) -> Session:
     starts_at, ends_at = row.starts_at.astimezone(zone), row.ends_at.astimezone(zone)
     return Session(
         key=str(row.uuid),
-        name=row.name or f"{starts_at:%a} {starts_at.day} {starts_at:%b}, {row.get_kind_display()}",
+        name=session_label(row),
         starts_at=starts_at,
         ends_at=ends_at,
         kind=row.kind,

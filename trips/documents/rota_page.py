@@ -57,6 +57,7 @@ class SessionLine:
     ends_at: datetime
     cells: tuple[Cell, ...]
     rests: tuple[tuple[str, str, str], ...] = ()  # name, reason, place
+    faults: tuple[tuple[str, str], ...] = ()  # what cannot be driven, and what would help
 
 
 @dataclass(frozen=True, slots=True)

@@ -186,7 +186,7 @@ ROAD = Chapter(
     "On the road",
     (
         Word("run", "run", "A car's round of drops for a session."),
-        Word("call-time", "call time", "When a run leaves the lodge."),
+        Word("leave", "leave", "When a car sets out: from the lodge, or from the meeting point where the site says so."),
         Word(
             "in-place",
             "in place",
