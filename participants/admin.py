@@ -5,16 +5,12 @@ from django.http import HttpRequest
 
 from participants import models
 
-
-class GearInline(admin.TabularInline):
-    """Gear below its person."""
-
-    extra = 0
+GEAR = (models.Body, models.Lens, models.Converter, models.Tube, models.Battery, models.Support)
 
 
-def gear_inline(model: type[models.Gear]) -> type[GearInline]:
-    """An inline for one kind of gear."""
-    return type(f"{model.__name__}Inline", (GearInline,), {"model": model})
+def gear_inline(model: type[models.Gear]) -> type[admin.TabularInline]:
+    """One kind of gear below its person."""
+    return type(f"{model.__name__}Inline", (admin.TabularInline,), {"model": model, "extra": 0})
 
 
 @admin.register(models.Participant)
@@ -23,10 +19,7 @@ class ParticipantAdmin(admin.ModelAdmin):
     list_filter = ("leader", "language", "units")
     search_fields = ("name", "email")
     readonly_fields = ("uuid", "version", "changed_at", "erased_at")
-    inlines = [
-        gear_inline(model)
-        for model in (models.Body, models.Lens, models.Converter, models.Tube, models.Battery, models.Support)
-    ]
+    inlines = [gear_inline(model) for model in GEAR]
 
 
 class ReadOnlyAdmin(admin.ModelAdmin):
@@ -42,14 +35,12 @@ class ReadOnlyAdmin(admin.ModelAdmin):
         return False
 
 
-class GearAdmin(admin.ModelAdmin):
-    list_display = ("name", "participant", "spare")
-    list_select_related = ("participant",)
-    search_fields = ("name", "participant__name")
-
-
-for gear in (models.Body, models.Lens, models.Converter, models.Tube, models.Battery, models.Support):
-    admin.site.register(gear, GearAdmin)
+admin.site.register(
+    GEAR,
+    list_display=("name", "participant", "spare"),
+    list_select_related=("participant",),
+    search_fields=("name", "participant__name"),
+)
 
 
 @admin.register(models.AccessLink)

@@ -10,6 +10,7 @@ from django.contrib.sessions.backends.base import SessionBase
 from django.contrib.sessions.models import Session
 from django.db.models import Count, Max, Q, QuerySet
 from django.http import Http404
+from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from participants.models import AccessLink, Device, LinkPress, Participant
@@ -54,10 +55,7 @@ def places_seen(person: Participant, typed_by: Asker | None) -> QuerySet[Any]:
 
 def participant_for_leader(*, user: Asker, person_uuid: uuid.UUID) -> Participant:
     """One person whose own leader the user is; 404 otherwise."""
-    person = participants_kept_by(user).filter(uuid=person_uuid).select_related("leader").first()
-    if person is None:
-        raise Http404("no such person")
-    return person
+    return get_object_or_404(participants_kept_by(user).select_related("leader"), uuid=person_uuid)
 
 
 def device_in_use(session: SessionBase) -> Device | None:

@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models.person import Participant
-from participants.models.row import Row
+from participants.models.row import Row, holds, once
 
 LINK_KINDS = [
     ("mail", "sign-in by mail"),
@@ -33,15 +33,11 @@ class AccessLink(Row):
     class Meta:
         ordering = ["made_at", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["owner_uuid", "kind"],
-                name="access_link_once",
-                violation_error_message="There is one address of a kind for each owner.",
-            ),
-            models.CheckConstraint(
-                condition=Q(expires_at__isnull=True) | Q(expires_at__gt=F("made_at")),
-                name="access_link_ends_later",
-                violation_error_message="A link ends after it was made.",
+            once("access_link_once", "There is one address of a kind for each owner.", "owner_uuid", "kind"),
+            holds(
+                "access_link_ends_later",
+                "A link ends after it was made.",
+                Q(expires_at__isnull=True) | Q(expires_at__gt=F("made_at")),
             ),
         ]
 

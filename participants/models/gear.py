@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models.person import Participant
-from participants.models.row import Row
+from participants.models.row import Row, holds
 
 SUPPORT_KINDS = [("tripod", "tripod"), ("bean_bag", "bean bag"), ("clamp", "clamp"), ("monopod", "monopod")]
 
@@ -40,17 +40,13 @@ class Body(Gear):
     class Meta(Gear.Meta):
         verbose_name_plural = "bodies"
         constraints = [
-            models.CheckConstraint(
-                condition=Q(sensor_width_mm__gt=0, sensor_width_mm__lte=120)
+            holds(
+                "body_sensor_size",
+                "A sensor is more than 0 and at most 120 mm wide and high.",
+                Q(sensor_width_mm__gt=0, sensor_width_mm__lte=120)
                 & Q(sensor_height_mm__gt=0, sensor_height_mm__lte=120),
-                name="body_sensor_size",
-                violation_error_message="A sensor is more than 0 and at most 120 mm wide and high.",
             ),
-            models.CheckConstraint(
-                condition=Q(pixels_wide__gt=0, pixels_high__gt=0),
-                name="body_pixels",
-                violation_error_message="A sensor has at least one pixel each way.",
-            ),
+            holds("body_pixels", "A sensor has at least one pixel each way.", Q(pixels_wide__gt=0, pixels_high__gt=0)),
         ]
 
 
@@ -70,25 +66,21 @@ class Lens(Gear):
     class Meta(Gear.Meta):
         verbose_name_plural = "lenses"
         constraints = [
-            models.CheckConstraint(
-                condition=Q(focal_min_mm__gt=0) & Q(focal_max_mm__gte=F("focal_min_mm")),
-                name="lens_focal_range",
-                violation_error_message="Focal lengths are above 0 mm, the long end not shorter than the short one.",
+            holds(
+                "lens_focal_range",
+                "Focal lengths are above 0 mm, the long end not shorter than the short one.",
+                Q(focal_min_mm__gt=0) & Q(focal_max_mm__gte=F("focal_min_mm")),
             ),
-            models.CheckConstraint(
-                condition=Q(aperture_wide__gt=0, aperture_long__gt=0),
-                name="lens_aperture",
-                violation_error_message="An f-number is above 0.",
+            holds("lens_aperture", "An f-number is above 0.", Q(aperture_wide__gt=0, aperture_long__gt=0)),
+            holds(
+                "lens_near_limit",
+                "A near limit is more than 0 m.",
+                Q(near_limit_m__isnull=True) | Q(near_limit_m__gt=0),
             ),
-            models.CheckConstraint(
-                condition=Q(near_limit_m__isnull=True) | Q(near_limit_m__gt=0),
-                name="lens_near_limit",
-                violation_error_message="A near limit is more than 0 m.",
-            ),
-            models.CheckConstraint(
-                condition=Q(max_magnification__isnull=True) | Q(max_magnification__gt=0),
-                name="lens_magnification",
-                violation_error_message="A maximum magnification is above 0.",
+            holds(
+                "lens_magnification",
+                "A maximum magnification is above 0.",
+                Q(max_magnification__isnull=True) | Q(max_magnification__gt=0),
             ),
         ]
 
@@ -101,10 +93,10 @@ class Converter(Gear):
 
     class Meta(Gear.Meta):
         constraints = [
-            models.CheckConstraint(
-                condition=Q(factor__gt=1, factor__lte=4),
-                name="converter_factor",
-                violation_error_message="A teleconverter's factor is above 1 and at most 4 (1.4 or 2.0 are usual).",
+            holds(
+                "converter_factor",
+                "A teleconverter's factor is above 1 and at most 4 (1.4 or 2.0 are usual).",
+                Q(factor__gt=1, factor__lte=4),
             )
         ]
 
@@ -117,10 +109,10 @@ class Tube(Gear):
 
     class Meta(Gear.Meta):
         constraints = [
-            models.CheckConstraint(
-                condition=Q(length_mm__gt=0, length_mm__lte=300),
-                name="tube_length",
-                violation_error_message="An extension tube is more than 0 and at most 300 mm long.",
+            holds(
+                "tube_length",
+                "An extension tube is more than 0 and at most 300 mm long.",
+                Q(length_mm__gt=0, length_mm__lte=300),
             )
         ]
 
@@ -136,10 +128,10 @@ class Battery(Gear):
     class Meta(Gear.Meta):
         verbose_name_plural = "batteries"
         constraints = [
-            models.CheckConstraint(
-                condition=Q(volts__gt=0, ampere_hours__gt=0, count__gte=1),
-                name="battery_values",
-                violation_error_message="Volts, ampere-hours and the number of batteries are above 0.",
+            holds(
+                "battery_values",
+                "Volts, ampere-hours and the number of batteries are above 0.",
+                Q(volts__gt=0, ampere_hours__gt=0, count__gte=1),
             )
         ]
 

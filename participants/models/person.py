@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from participants.models.row import Row
+from participants.models.row import Row, holds
 
 LANGUAGES = [("en", "English"), ("de", "Deutsch"), ("es", "Español")]
 UNITS = [("metric", "metres, °C"), ("feet", "feet, °F")]
@@ -29,13 +29,11 @@ class Participant(Row):
     class Meta:
         ordering = ["name", "uuid"]
         constraints = [
-            models.CheckConstraint(
-                condition=~Q(name=""), name="participant_has_a_name", violation_error_message="Give the person a name."
-            ),
-            models.CheckConstraint(
-                condition=Q(cabin_bag_kg__isnull=True) | Q(cabin_bag_kg__gt=0),
-                name="participant_cabin_bag_above_zero",
-                violation_error_message="A cabin-bag limit is more than 0 kg.",
+            holds("participant_has_a_name", "Give the person a name.", ~Q(name="")),
+            holds(
+                "participant_cabin_bag_above_zero",
+                "A cabin-bag limit is more than 0 kg.",
+                Q(cabin_bag_kg__isnull=True) | Q(cabin_bag_kg__gt=0),
             ),
         ]
 

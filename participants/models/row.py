@@ -4,6 +4,7 @@ import uuid
 from collections.abc import Collection
 
 from django.db import models
+from django.db.models import Q
 
 from participants.core.isolation import typed_text
 
@@ -25,3 +26,13 @@ class Row(models.Model):
             if isinstance(value, str) and field.name not in (exclude or ()):
                 setattr(self, field.attname, typed_text(value))
         super().clean_fields(exclude)
+
+
+def once(name: str, message: str, *columns: str, when: Q | None = None) -> models.UniqueConstraint:
+    """No two rows alike in `columns` (of those for which `when` holds); `message` is what a person reads."""
+    return models.UniqueConstraint(fields=columns, condition=when, name=name, violation_error_message=message)
+
+
+def holds(name: str, message: str, condition: Q) -> models.CheckConstraint:
+    """`condition` holds for every row; `message` is what a person reads."""
+    return models.CheckConstraint(condition=condition, name=name, violation_error_message=message)

@@ -8,6 +8,7 @@ from typing import Any
 
 from trips.assemble.drive_rows import person_key, rows_of
 from trips.assemble.drives import HideRide, TripDrives, ask_first
+from trips.assemble.from_row import from_row
 from trips.assemble.people import place_key
 from trips.assemble.presence_and_states import is_present
 from trips.assemble.trip import TripValues, trip_values
@@ -55,7 +56,7 @@ class RotaPages:
             rota_number=self.rota.number,
             time_zone=zone or (sites[0].time_zone if sites else "UTC"),
             guest=not place.photographs,
-            sites=tuple(_site_page(site) for site in sites),
+            sites=tuple(from_row(SitePage, site) for site in sites),
             days=self._days,
             sessions=tuple(self._session_page(place, row.pk) for row in self.values.session_rows),
         )
@@ -125,24 +126,19 @@ class RotaPages:
         person = TurnPerson(self.values.kits[place_key(place)], self.values.wishes[place_key(place)])
         reach = self._reach_of(place_key(place), person, stand)
         light = turn_light(person, stand, reach) if person.wishes.photographs else None
-        return TurnPage(
+        return from_row(
+            TurnPage,
+            turn.hide,
             hide_key=key,
             hide=turn.hide.name,
             seat=turn.seat.name,
             call=self._call_page(turn),
-            walk_m=stand.hide.walk_m,
-            walk_min=stand.hide.walk_min,
-            steps=stand.hide.steps,
-            entry=stand.hide.entry,
-            doors=stand.hide.doors,
-            toilet=turn.hide.toilet,
             company=self._company(turn),
             leaders=self._leaders(turn),
             own_hours=self._own_hours(turn, stand.session),
             stays=turn.stays,
             views=view_pages(person, stand, reach, light),
             heat=heat_page(stand),
-            cautions=turn.hide.cautions,
         )
 
     def _hours(self, turn: Turn) -> Session:
@@ -196,21 +192,6 @@ class RotaPages:
             return way
         window = ride.pick_up
         return replace(way, pick_up_from=window.opens_at, pick_up_to=window.closes_at, back_at=ride.back_at)
-
-
-def _site_page(site: Site) -> SitePage:
-    return SitePage(
-        name=site.name,
-        lodge=site.lodge,
-        meeting_point=site.meeting_point,
-        meeting_latitude_deg=site.meeting_latitude_deg,
-        meeting_longitude_deg=site.meeting_longitude_deg,
-        arrival=site.arrival,
-        emergency_number=site.emergency_number,
-        hospital=site.hospital,
-        radio=site.radio,
-        phone_coverage=site.phone_coverage,
-    )
 
 
 def _day_page(site: Site, day: Any) -> DayPage:

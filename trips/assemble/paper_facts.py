@@ -6,6 +6,7 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from participants.core.packing import TripNeeds, packing_list
+from trips.assemble.from_row import from_row
 from trips.assemble.people import place_key
 from trips.assemble.trip import TripValues
 from trips.core.advice import Advice, Situation, advise
@@ -22,7 +23,7 @@ from trips.documents.paper_facts import (
     WindowFacts,
 )
 from trips.models import Hide as HideRow
-from trips.models import Place, Site
+from trips.models import Place
 
 NO_LIGHT = (None, None, None)
 
@@ -37,7 +38,7 @@ def trip_facts(values: TripValues) -> TripFacts:
         ends_on=trip.ends_on,
         time_zone=trip_zone(values),
         units=trip.units,
-        sites=tuple(_site_facts(site) for site in sites),
+        sites=tuple(from_row(SiteFacts, site) for site in sites),
         hides=tuple(_hide_facts(row) for row in values.hide_rows),
         air=_air(values),
     )
@@ -67,23 +68,9 @@ def person_facts(values: TripValues, place: Place, hides: set[str], needs: TripN
     )
 
 
-def _site_facts(site: Site) -> SiteFacts:
-    return SiteFacts(site.name, site.rescue_point, site.owner, site.owner_contact, site.hazards)
-
-
 def _hide_facts(row: HideRow) -> HideFacts:
-    return HideFacts(
-        key=str(row.uuid),
-        name=row.name,
-        seats=len(row.seats.all()),
-        entry=row.entry,
-        sunken=row.sunken,
-        by_water=any(view.water_edge_m is not None for view in row.views.all()),
-        rescue_point=row.rescue_point,
-        nearest_road=row.nearest_road,
-        cautions=row.cautions,
-        etiquette=row.etiquette,
-    )
+    by_water = any(view.water_edge_m is not None for view in row.views.all())
+    return from_row(HideFacts, row, seats=len(row.seats.all()), by_water=by_water)
 
 
 def _air(values: TripValues) -> tuple[DayAir, ...]:

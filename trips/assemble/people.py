@@ -1,9 +1,21 @@
 """People's rows into values: kit, wishes, limits."""
 
+from typing import Any
+
 from participants.core import kit
 from participants.models import Participant
+from trips.assemble.from_row import from_row
 from trips.core.values import Limit, Wishes
 from trips.models import Place
+
+GEAR: dict[str, type[Any]] = {
+    "bodies": kit.Body,
+    "lenses": kit.Lens,
+    "converters": kit.Converter,
+    "tubes": kit.Tube,
+    "supports": kit.Support,
+    "batteries": kit.Battery,
+}  # the relation of a person, and what each of its rows is
 
 
 def place_key(place: Place) -> str:
@@ -13,44 +25,8 @@ def place_key(place: Place) -> str:
 
 def kit_value(participant: Participant) -> kit.Kit:
     """All gear of a person. Prefetch the gear's relations where several people are read."""
-    return kit.Kit(
-        bodies=tuple(
-            kit.Body(
-                name=row.name,
-                sensor_width_mm=row.sensor_width_mm,
-                sensor_height_mm=row.sensor_height_mm,
-                pixels_wide=row.pixels_wide,
-                pixels_high=row.pixels_high,
-                frames_per_s=row.frames_per_s,
-                af_limit_f=row.af_limit_f,
-                top_iso=row.top_iso,
-                key=str(row.uuid),
-            )
-            for row in participant.bodies.all()
-        ),
-        lenses=tuple(
-            kit.Lens(
-                name=row.name,
-                focal_min_mm=row.focal_min_mm,
-                focal_max_mm=row.focal_max_mm,
-                aperture_wide=row.aperture_wide,
-                aperture_long=row.aperture_long,
-                near_limit_m=row.near_limit_m,
-                max_magnification=row.max_magnification,
-                takes_converter=row.takes_converter,
-                weight_g=row.weight_g,
-                key=str(row.uuid),
-            )
-            for row in participant.lenses.all()
-        ),
-        converters=tuple(kit.Converter(row.name, row.factor, str(row.uuid)) for row in participant.converters.all()),
-        tubes=tuple(kit.Tube(row.name, row.length_mm, str(row.uuid)) for row in participant.tubes.all()),
-        supports=tuple(kit.Support(row.name, row.kind, str(row.uuid)) for row in participant.supports.all()),
-        batteries=tuple(
-            kit.Battery(row.name, row.volts, row.ampere_hours, row.count, str(row.uuid))
-            for row in participant.batteries.all()
-        ),
-    )
+    gear = {name: tuple(from_row(kind, row) for row in getattr(participant, name).all()) for name, kind in GEAR.items()}
+    return kit.Kit(**gear)
 
 
 def wishes_value(place: Place) -> Wishes:
@@ -66,13 +42,10 @@ def wishes_value(place: Place) -> Wishes:
 
 def limit_values(place: Place) -> tuple[Limit, ...]:
     """What a person cannot or would rather not do."""
-    limits: list[Limit] = []
-    if place.steps_limit is not None:
-        limits.append(Limit("steps", float(place.steps_limit), place.steps_firm))
-    if place.walk_limit_m is not None:
-        limits.append(Limit("walk_m", place.walk_limit_m, place.walk_firm))
-    if place.entry_limit:
-        limits.append(Limit("entry", place.entry_limit, place.entry_firm))
-    if place.hours_limit is not None:
-        limits.append(Limit("hours", place.hours_limit, place.hours_firm))
-    return tuple(limits)
+    said = (
+        ("steps", place.steps_limit, place.steps_firm),
+        ("walk_m", place.walk_limit_m, place.walk_firm),
+        ("entry", place.entry_limit or None, place.entry_firm),
+        ("hours", place.hours_limit, place.hours_firm),
+    )
+    return tuple(Limit(what, most, firm) for what, most, firm in said if most is not None)

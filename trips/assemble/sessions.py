@@ -2,16 +2,10 @@
 
 from zoneinfo import ZoneInfo
 
-from trips.core.rota.problem.values import LIMITS
+from trips.assemble.from_row import from_row
 from trips.core.values import AdviceSettings, HourForecast, LightSettings, ReachSettings, Rules, Session
-from trips.models import Forecast as ForecastRow
 from trips.models import Session as SessionRow
 from trips.models import TripRules as RulesRow
-
-
-def forecast_value(row: ForecastRow) -> HourForecast:
-    """The air at one hour."""
-    return HourForecast(row.hour, row.air_c, row.humidity_pct)
 
 
 def session_label(row: SessionRow) -> str:
@@ -27,38 +21,21 @@ def session_value(row: SessionRow, rules: RulesRow | None = None) -> Session:
     if limit is None and rules is not None:
         limit = rules.heat_limit_c
     starts_at, ends_at = row.starts_at.astimezone(zone), row.ends_at.astimezone(zone)
-    return Session(
-        key=str(row.uuid),
+    return from_row(
+        Session,
+        row,
         name=session_label(row),
         starts_at=starts_at,
         ends_at=ends_at,
-        kind=row.kind,
-        sky=row.sky,
-        wind_from_deg=row.wind_from_deg,
         heat_limit_c=limit,
-        forecast=tuple(forecast_value(forecast) for forecast in row.forecasts.all()),
+        forecast=tuple(from_row(HourForecast, hour, moment=hour.hour) for hour in row.forecasts.all()),
     )
 
 
 def _light_settings(row: RulesRow) -> LightSettings:
-    marks = {wish: tuple(float(mark) for mark in marks) for wish, marks in row.wish_marks.items()}
-    default = LightSettings()
-    return LightSettings(
-        front_deg=row.front_deg,
-        side_deg=row.side_deg,
-        top_deg=row.top_deg,
-        height_marks=tuple((float(altitude), float(mark)) for altitude, mark in row.height_marks),
-        wish_front=marks.get("front", default.wish_front),  # type: ignore[arg-type]
-        wish_side=marks.get("side", default.wish_side),  # type: ignore[arg-type]
-        wish_back=marks.get("back", default.wish_back),  # type: ignore[arg-type]
-        ev_low=row.ev_low,
-        ev_span=row.ev_span,
-        shade_factor=row.shade_factor,
-        overcast_factor=row.overcast_factor,
-        lamp_score=row.lamp_score,
-        good_score=row.good_score,
-        good_minutes=row.good_minutes,
-    )
+    marks = {f"wish_{wish}": tuple(float(mark) for mark in marks) for wish, marks in row.wish_marks.items()}
+    heights = tuple((float(altitude), float(mark)) for altitude, mark in row.height_marks)
+    return from_row(LightSettings, row, height_marks=heights, **marks)
 
 
 def _reach_factors(row: RulesRow) -> tuple[tuple[str, float], ...]:
@@ -73,31 +50,11 @@ def rules_value(row: RulesRow | None) -> Rules:
     """The trip's rules; a trip without a row has the documented defaults."""
     if row is None:
         return Rules()
-    return Rules(
-        **{name: getattr(row, name) for name in LIMITS},
-        never_twice_running=row.never_twice_running,
-        leader_policy=row.leader_policy,
-        want_mixing=row.want_mixing,
-        tolerance=row.tolerance,
+    return from_row(
+        Rules,
+        row,
         visit_loss=tuple(float(loss) for loss in row.visit_loss),
-        light_dial=row.light_dial,
-        set_up_min=row.set_up_min,
-        settle_min=row.settle_min,
-        stop_min=row.stop_min,
-        pick_up_window_min=row.pick_up_window_min,
-        hand_over_min=row.hand_over_min,
-        burden_walk_m=row.burden_walk_m,
-        heat_limit_c=row.heat_limit_c,
         light=_light_settings(row),
-        reach=ReachSettings(
-            crop_below=row.crop_below,
-            tight_above=row.tight_above,
-            portrait_above=row.portrait_above,
-            least_pixels=row.least_pixels,
-            pixels_web=row.pixels_web,
-            pixels_30x20=row.pixels_30x20,
-            pixels_a3=row.pixels_a3,
-            factors=_reach_factors(row),
-        ),
-        advice=AdviceSettings(shutter_s=row.shutter_s, iso_good=row.iso_good, iso_top_default=row.iso_top_default),
+        reach=from_row(ReachSettings, row, factors=_reach_factors(row)),
+        advice=from_row(AdviceSettings, row),
     )

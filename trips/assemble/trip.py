@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.db.models import Prefetch
 
 from participants.core.kit import Kit
-from trips.assemble.people import kit_value, limit_values, wishes_value
+from trips.assemble.people import GEAR, kit_value, limit_values, wishes_value
 from trips.assemble.places import hide_value, subject_value
 from trips.assemble.sessions import rules_value, session_value
 from trips.core.values import Hide, Limit, Rules, Session, Subject, Wishes
@@ -14,8 +14,6 @@ from trips.models import Hide as HideRow
 from trips.models import HideSubject as HideSubjectRow
 from trips.models import Place as PlaceRow
 from trips.models import Session as SessionRow
-
-GEAR = ("bodies", "lenses", "converters", "tubes", "supports", "batteries")
 
 
 @dataclass(frozen=True)

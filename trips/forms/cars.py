@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 from django.forms import inlineformset_factory
 
@@ -101,8 +100,6 @@ class BaseCars(NamedLines):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         trip = kwargs["instance"]
         super().__init__(*args, form_kwargs={"drivers": drivers_of(trip)}, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     @property
     def changed(self) -> list[tuple[Car, int | None]]:
@@ -155,8 +152,6 @@ class StopForm(forms.Form):
         field = self.fields["car"]
         assert isinstance(field, forms.ChoiceField)
         field.choices = [("", BY_DRIVE_TIME), *((key, _run_words(car, number)) for key, (car, number) in runs.items())]
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     @property
     def run(self) -> tuple[Car, int] | None:

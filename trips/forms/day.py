@@ -4,7 +4,6 @@ from collections.abc import Iterable
 from datetime import timedelta
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 
 from trips.core.session_rules import LONGEST_H
@@ -49,8 +48,6 @@ class OwnerForm(forms.ModelForm):
             assert isinstance(field, LocalMomentField)
             field.time_zone = session.site.time_zone
         self.fields["seen_version"].initial = self.instance.version if self.instance.pk else 0
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     @property
     def has_own_hours(self) -> bool:

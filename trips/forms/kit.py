@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 
 from participants.core import kit
@@ -30,8 +29,6 @@ class PieceForm(forms.ModelForm):
     def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         keep_stored(self, units)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def own_name(self) -> str:
         """The name by numbers."""

@@ -3,7 +3,6 @@
 from datetime import date
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 
 from trips.forms.trip_days import in_trip, trip_lasts
@@ -35,8 +34,6 @@ class MealForm(forms.ModelForm):
         self.trip = trip
         self.fields["at"].help_text = f"Clock time in {zone}"
         self.fields["day"].widget.attrs |= {"min": trip.starts_on.isoformat(), "max": trip.ends_on.isoformat()}
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def clean_day(self) -> date:
         """A day of the trip; a meal that stood outside it already, because the trip's days changed, may stay."""

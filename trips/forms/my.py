@@ -132,8 +132,6 @@ class DetailsForm(forms.ModelForm):
         entry = self.fields["entry_limit"]
         assert isinstance(entry, forms.ChoiceField)
         entry.choices = [("", "any way in"), *HARDEST_ENTRIES]
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def clean_steps_limit(self) -> int | None:
         """Steps fit what a row can hold and are not negative."""
@@ -170,11 +168,6 @@ class ContactForm(forms.ModelForm):
             "language": "Mails in",
             "units": "Lengths and temperatures in",
         }
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
 
 class HealthForm(forms.ModelForm):

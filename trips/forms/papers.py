@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 
 from trips.models import Trip
@@ -14,11 +13,6 @@ class PrintForm(forms.Form):
     """The page size."""
 
     page_size = forms.ChoiceField(choices=PAGE_SIZES, initial="A4", label="Paper")
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
 
 class AddressForm(forms.Form):

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 
 from participants.mail import leader_name
@@ -38,8 +37,6 @@ class PersonForm(forms.ModelForm):
             self.fields["email"].disabled = True
             told = f"Only {leader_name(person)} changes this: sign-in links go there."
             self.fields["email"].help_text = told
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
 
 class PlaceForm(forms.ModelForm):
@@ -72,8 +69,6 @@ class PlaceForm(forms.ModelForm):
         assert isinstance(helps, forms.ModelChoiceField)
         helps.queryset = trip.places.exclude(pk=self.instance.pk).select_related("participant")
         helps.empty_label = "nobody"
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
 
 class PersonNewForm(PersonForm):
@@ -110,8 +105,6 @@ class PairingForm(forms.ModelForm):
             field = self.fields[name]
             assert isinstance(field, forms.ModelChoiceField)
             field.queryset = trip.places.select_related("participant")
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def clean(self) -> dict[str, Any]:
         """Two different people, paired once in either order."""
@@ -145,5 +138,3 @@ class AbsencesForm(forms.Form):
         field = self.fields["sessions"]
         assert isinstance(field, forms.ModelMultipleChoiceField)
         field.queryset = place.trip.sessions.all()
-        self.helper = FormHelper()
-        self.helper.form_tag = False

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 
 from participants.core.isolation import typed_text
@@ -73,8 +72,6 @@ class MakeForm(forms.Form):
             self.fields["repair"].initial = "fewest"
         else:
             del self.fields["repair"], self.fields["from_session"]
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def clean(self) -> dict[str, Any]:
         """A session to begin with needs an issued rota that is repaired from there."""
@@ -145,8 +142,6 @@ class EditForm(forms.Form):
         else:
             stays = rota.turns.filter(session=session, place=place, stays=True).exists()
             kind.choices = [one for one in KINDS if one[0] != ("stay" if stays else "leave")]
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def clean(self) -> dict[str, Any]:
         """A move needs a seat, a swap needs a person."""

@@ -4,7 +4,6 @@ from datetime import date, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from crispy_forms.helper import FormHelper
 from django import forms
 
 from trips.core.session_rules import LONGEST_H, SessionRule
@@ -39,8 +38,6 @@ class DaysForm(forms.Form):
         assert isinstance(site, forms.ModelChoiceField)
         site.queryset = sites_for_sessions(trip)
         self.trip = trip
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def clean(self) -> dict[str, Any]:
         """Days of the trip; the last is not before the first."""
@@ -170,8 +167,6 @@ class SessionForm(forms.ModelForm):
             assert isinstance(field, LocalMomentField)
             field.time_zone = zone
             field.help_text = f"Clock time in {zone}"
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def _zone(self) -> str:
         """The zone of the site chosen in the form, else of the session's, else of the trip's first."""

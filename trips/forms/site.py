@@ -3,7 +3,6 @@
 from datetime import date
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 
 from participants.core.errors import CoreError
@@ -61,8 +60,6 @@ class SiteForm(PlacedForm):
     def __init__(self, *args: Any, today: date, units: str = "metric", **kwargs: Any) -> None:
         super().__init__(*args, today=today, **kwargs)
         keep_stored(self, units)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def clean_time_zone(self) -> str:
         """A zone of the time-zone database."""

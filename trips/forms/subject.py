@@ -3,7 +3,6 @@
 import re
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 from django.forms import BaseModelFormSet, modelformset_factory
 
@@ -82,8 +81,6 @@ class SubjectForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.instance.leader = leader
         keep_stored(self)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def _get_validation_exclusions(self) -> set[str]:
         return super()._get_validation_exclusions() - {"leader"}  # type: ignore[misc]

@@ -29,8 +29,8 @@ HELP = {
     "settle_min": "Minutes that people are ready before the session starts, where the hide has no rule of its own.",
     "stop_min": "Minutes that each drop of a car takes.",
     "pick_up_window_min": "How long the car's pick-up window is.",
-    "later_untold_min": "A car that leaves up to so many minutes later than people were told sends nobody a mail: pages "
-    "show it at once, calendars when they are fetched next. 0: every minute is told.",
+    "later_untold_min": "Nobody gets a mail for a car that leaves up to so many minutes later than told: pages show it "
+    "at once, calendars when they are fetched next. 0: every minute is told.",
     "hand_over_min": "After how many minutes two people who share a seat change over.",
     "burden_walk_m": "A walk above this length counts as a burden, and burdens are spread.",
     "heat_limit_c": "Above this air temperature a later start is proposed, and the session counts as a burden. "
@@ -101,8 +101,6 @@ class TripForm(forms.ModelForm):
             self.fields[name].validators.append(in_years_of_the_sun)
         self.leader = self.instance.leader if self.instance.pk else asker
         self._co_leaders_for(asker)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
 
     def _co_leaders_for(self, asker: Asker) -> None:
         field = self.fields["co_leaders"]

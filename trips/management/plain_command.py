@@ -9,6 +9,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser, SystemCheckError
 from django.db import OperationalError, ProgrammingError
 
+from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named_sentence
 from trips.services.busy import is_busy
 
 IMPOSSIBLE, BAD_INPUT, NOTHING_FOUND = 1, 2, 3
@@ -54,6 +55,8 @@ class PlainCommand(BaseCommand):
     def _run(self, *args: Any, **options: Any) -> str | None:
         try:
             return super().execute(*args, **options)
+        except (NoSuchTrip, SeveralTrips) as unknown:
+            raise Refusal(trip_named_sentence(unknown)) from unknown
         except (OperationalError, ProgrammingError) as wrong:
             raise Refusal(database_sentence(wrong)) from wrong
 

@@ -15,7 +15,6 @@ from trips.core.rota.files.answer_file import Finding, answer_data
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, PlainCommand, Refusal
 from trips.models import Making, MakingState, Session, Trip
-from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
 from trips.services.making import NothingIssued, NothingToPlan, Wanted, making_open
 from trips.services.making_run import making_run
 
@@ -38,13 +37,6 @@ class RotaCommand(PlainCommand):
     def add_effort_argument(self, parser: CommandParser, otherwise: str) -> None:
         """The option of every command that searches; `otherwise`: what is spent without it."""
         parser.add_argument("--effort", type=whole(1, MOST_EFFORT), help=f"how much work to spend; {otherwise}")
-
-    def trip_of(self, options: dict[str, Any]) -> Trip:
-        """The trip that is meant."""
-        try:
-            return trip_named(options["trip"])
-        except (NoSuchTrip, SeveralTrips) as unknown:
-            raise Refusal(trip_named_sentence(unknown)) from unknown
 
     def run_planner(self, trip: Trip, wanted: Wanted, options: dict[str, Any]) -> Making:
         """Plan here and now; refuses while another run of the trip is under way."""

@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models import Row
+from participants.models.row import holds, once
 from trips.models.place import Place
 from trips.models.session import Session
 from trips.models.site import Hide
@@ -33,11 +34,7 @@ class SessionLog(Row):
     class Meta:
         ordering = ["session", "hide", "written_at", "uuid"]
         constraints = [
-            models.CheckConstraint(
-                condition=Q(yield_mark__isnull=True) | Q(yield_mark__lte=5),
-                name="session_log_yield",
-                violation_error_message="Yield is from 0 to 5.",
-            )
+            holds("session_log_yield", "Yield is from 0 to 5.", Q(yield_mark__isnull=True) | Q(yield_mark__lte=5))
         ]
 
     def __str__(self) -> str:
@@ -53,13 +50,7 @@ class Sighting(Row):
 
     class Meta:
         ordering = ["log", "subject", "uuid"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["log", "subject"],
-                name="sighting_once",
-                violation_error_message="This subject is already in the log.",
-            )
-        ]
+        constraints = [once("sighting_once", "This subject is already in the log.", "log", "subject")]
 
     def __str__(self) -> str:
         return f"sighting {self.count}"
@@ -83,27 +74,29 @@ class OutBack(Row):
     class Meta:
         ordering = ["session", "hide", "uuid"]
         constraints = [
-            models.CheckConstraint(
-                condition=Q(place__isnull=True, leader__isnull=False) | Q(place__isnull=False, leader__isnull=True),
-                name="out_back_person_or_leader",
-                violation_error_message="A tick belongs to one participant or to a leader.",
+            holds(
+                "out_back_person_or_leader",
+                "A tick belongs to one participant or to a leader.",
+                Q(place__isnull=True, leader__isnull=False) | Q(place__isnull=False, leader__isnull=True),
             ),
-            models.UniqueConstraint(
-                fields=["session", "place"],
-                condition=Q(place__isnull=False),
-                name="out_back_person_once",
-                violation_error_message="This person is already listed for this session.",
+            once(
+                "out_back_person_once",
+                "This person is already listed for this session.",
+                "session",
+                "place",
+                when=Q(place__isnull=False),
             ),
-            models.UniqueConstraint(
-                fields=["session", "leader"],
-                condition=Q(leader__isnull=False),
-                name="out_back_leader_once",
-                violation_error_message="This leader is already listed for this session.",
+            once(
+                "out_back_leader_once",
+                "This leader is already listed for this session.",
+                "session",
+                "leader",
+                when=Q(leader__isnull=False),
             ),
-            models.CheckConstraint(
-                condition=Q(back_at__isnull=True) | Q(out_at__isnull=True) | Q(back_at__gte=F("out_at")),
-                name="out_back_order",
-                violation_error_message="Nobody is back before going out.",
+            holds(
+                "out_back_order",
+                "Nobody is back before going out.",
+                Q(back_at__isnull=True) | Q(out_at__isnull=True) | Q(back_at__gte=F("out_at")),
             ),
         ]
 

@@ -3,6 +3,7 @@
 from django.db import models
 
 from participants.models import Row
+from participants.models.row import once
 from trips.models.trip import Trip
 
 
@@ -18,13 +19,7 @@ class Meal(Row):
 
     class Meta:
         ordering = ["day", "at", "name", "uuid"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["trip", "day", "name"],
-                name="meal_name_once_a_day",
-                violation_error_message="This day already has a meal of that name.",
-            )
-        ]
+        constraints = [once("meal_name_once_a_day", "This day already has a meal of that name.", "trip", "day", "name")]
 
     def __str__(self) -> str:
         return f"{self.name} at {self.at:%H:%M}"

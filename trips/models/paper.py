@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from participants.models import Row
+from participants.models.row import once
 from trips.models.rota import Rota
 from trips.models.trip import Trip
 
@@ -49,13 +50,18 @@ class PaperPack(Row):
     class Meta:
         ordering = ["trip", "asked_at", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["trip"],
-                condition=Q(state__in=ACTIVE_PACK_STATES),
-                name="paper_pack_active_once_a_trip",
-                violation_error_message="Papers are already being printed for this trip.",
+            once(
+                "paper_pack_active_once_a_trip",
+                "Papers are already being printed for this trip.",
+                "trip",
+                when=Q(state__in=ACTIVE_PACK_STATES),
             )
         ]
 
     def __str__(self) -> str:
         return f"papers {self.get_state_display()}"
+
+    @property
+    def is_active(self) -> bool:
+        """Whether it waits or is being printed."""
+        return self.state in ACTIVE_PACK_STATES

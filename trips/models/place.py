@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models import Participant, Row
+from participants.models.row import holds, once
 from trips.models.session import Session
 from trips.models.site import Hide, Seat, not_negative
 from trips.models.subject import Subject
@@ -54,21 +55,13 @@ class Place(Row):
     class Meta:
         ordering = ["participant__name", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["trip", "participant"],
-                name="place_once",
-                violation_error_message="This person already has a place on the trip.",
+            once("place_once", "This person already has a place on the trip.", "trip", "participant"),
+            holds(
+                "place_leaves_after_arrival",
+                "A person leaves after they arrive.",
+                Q(arrives_at__isnull=True) | Q(leaves_at__isnull=True) | Q(leaves_at__gt=F("arrives_at")),
             ),
-            models.CheckConstraint(
-                condition=Q(arrives_at__isnull=True) | Q(leaves_at__isnull=True) | Q(leaves_at__gt=F("arrives_at")),
-                name="place_leaves_after_arrival",
-                violation_error_message="A person leaves after they arrive.",
-            ),
-            models.CheckConstraint(
-                condition=not_negative("walk_limit_m", "hours_limit"),
-                name="place_limits",
-                violation_error_message="A limit is not negative.",
-            ),
+            holds("place_limits", "A limit is not negative.", not_negative("walk_limit_m", "hours_limit")),
         ]
 
     def __str__(self) -> str:
@@ -85,16 +78,8 @@ class Wish(Row):
     class Meta:
         ordering = ["place", "subject", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["place", "subject"],
-                name="wish_once",
-                violation_error_message="Marks for this subject are already given.",
-            ),
-            models.CheckConstraint(
-                condition=Q(marks__gte=1, marks__lte=6),
-                name="wish_marks",
-                violation_error_message="From one to six marks go to a subject.",
-            ),
+            once("wish_once", "Marks for this subject are already given.", "place", "subject"),
+            holds("wish_marks", "From one to six marks go to a subject.", Q(marks__gte=1, marks__lte=6)),
         ]
 
     def __str__(self) -> str:
@@ -109,13 +94,7 @@ class Again(Row):
 
     class Meta:
         ordering = ["place", "hide", "uuid"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["place", "hide"],
-                name="again_once",
-                violation_error_message="This hide is already marked to go back to.",
-            )
-        ]
+        constraints = [once("again_once", "This hide is already marked to go back to.", "place", "hide")]
 
     def __str__(self) -> str:
         return "again"
@@ -132,16 +111,8 @@ class Pairing(Row):
     class Meta:
         ordering = ["trip", "kind", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["first", "second"],
-                name="pairing_once",
-                violation_error_message="These two people already have a pairing.",
-            ),
-            models.CheckConstraint(
-                condition=~Q(first=F("second")),
-                name="pairing_of_two",
-                violation_error_message="A pairing is between two different people.",
-            ),
+            once("pairing_once", "These two people already have a pairing.", "first", "second"),
+            holds("pairing_of_two", "A pairing is between two different people.", ~Q(first=F("second"))),
         ]
 
     def __str__(self) -> str:
@@ -157,13 +128,7 @@ class Absence(Row):
 
     class Meta:
         ordering = ["place", "session", "uuid"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["place", "session"],
-                name="absence_once",
-                violation_error_message="This absence is already noted.",
-            )
-        ]
+        constraints = [once("absence_once", "This absence is already noted.", "place", "session")]
 
     def __str__(self) -> str:
         return "absence"
@@ -181,22 +146,19 @@ class Pin(Row):
     class Meta:
         ordering = ["trip", "session", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["session", "place"],
-                name="pin_person_once",
-                violation_error_message="This person is already pinned in this session.",
+            once("pin_person_once", "This person is already pinned in this session.", "session", "place"),
+            once(
+                "pin_leader_once",
+                "The leader is already pinned in this session.",
+                "session",
+                when=Q(place__isnull=True),
             ),
-            models.UniqueConstraint(
-                fields=["session"],
-                condition=Q(place__isnull=True),
-                name="pin_leader_once",
-                violation_error_message="The leader is already pinned in this session.",
-            ),
-            models.UniqueConstraint(
-                fields=["session", "seat"],
-                condition=Q(seat__isnull=False),
-                name="pin_seat_once",
-                violation_error_message="This seat is already pinned in this session.",
+            once(
+                "pin_seat_once",
+                "This seat is already pinned in this session.",
+                "session",
+                "seat",
+                when=Q(seat__isnull=False),
             ),
         ]
 

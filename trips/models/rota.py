@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from participants.models import Row
+from participants.models.row import holds, once
 from trips.models.place import Place
 from trips.models.session import Session
 from trips.models.site import Hide, Seat
@@ -65,20 +66,14 @@ class Rota(Row):
     class Meta:
         ordering = ["trip", "number", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["trip", "number"],
-                name="rota_number_once_a_trip",
-                violation_error_message="This trip already has a rota of that number.",
+            once("rota_number_once_a_trip", "This trip already has a rota of that number.", "trip", "number"),
+            once(
+                "rota_issued_once_a_trip",
+                "Another rota of this trip is issued.",
+                "trip",
+                when=Q(state=RotaState.ISSUED),
             ),
-            models.UniqueConstraint(
-                fields=["trip"],
-                condition=Q(state=RotaState.ISSUED),
-                name="rota_issued_once_a_trip",
-                violation_error_message="Another rota of this trip is issued.",
-            ),
-            models.CheckConstraint(
-                condition=Q(number__gte=1), name="rota_number", violation_error_message="Rotas are numbered from 1."
-            ),
+            holds("rota_number", "Rotas are numbered from 1.", Q(number__gte=1)),
         ]
 
     def __str__(self) -> str:
@@ -110,33 +105,35 @@ class Turn(Row):
     class Meta:
         ordering = ["rota", "session", "hide", "seat", "part", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["rota", "session", "seat", "part"],
-                name="turn_seat_once",
-                violation_error_message="This seat is already taken in this session.",
+            once("turn_seat_once", "This seat is already taken in this session.", "rota", "session", "seat", "part"),
+            once(
+                "turn_whole_excludes_parts",
+                "This seat is already taken in this session.",
+                "rota",
+                "session",
+                "seat",
+                when=Q(part__lte=1),
             ),
-            models.UniqueConstraint(
-                fields=["rota", "session", "seat"],
-                condition=Q(part__lte=1),
-                name="turn_whole_excludes_parts",
-                violation_error_message="This seat is already taken in this session.",
+            once(
+                "turn_person_once",
+                "This person already has a turn in this session.",
+                "rota",
+                "session",
+                "place",
+                when=Q(place__isnull=False),
             ),
-            models.UniqueConstraint(
-                fields=["rota", "session", "place"],
-                condition=Q(place__isnull=False),
-                name="turn_person_once",
-                violation_error_message="This person already has a turn in this session.",
+            once(
+                "turn_leader_once",
+                "This leader already has a turn in this session.",
+                "rota",
+                "session",
+                "leader",
+                when=Q(leader__isnull=False),
             ),
-            models.UniqueConstraint(
-                fields=["rota", "session", "leader"],
-                condition=Q(leader__isnull=False),
-                name="turn_leader_once",
-                violation_error_message="This leader already has a turn in this session.",
-            ),
-            models.CheckConstraint(
-                condition=Q(place__isnull=True, leader__isnull=False) | Q(place__isnull=False, leader__isnull=True),
-                name="turn_person_or_leader",
-                violation_error_message="A turn belongs to one participant or to a leader.",
+            holds(
+                "turn_person_or_leader",
+                "A turn belongs to one participant or to a leader.",
+                Q(place__isnull=True, leader__isnull=False) | Q(place__isnull=False, leader__isnull=True),
             ),
         ]
 
@@ -154,13 +151,7 @@ class Rest(Row):
 
     class Meta:
         ordering = ["rota", "session", "place", "uuid"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["rota", "session", "place"],
-                name="rest_once",
-                violation_error_message="This rest is already noted.",
-            )
-        ]
+        constraints = [once("rest_once", "This rest is already noted.", "rota", "session", "place")]
 
     def __str__(self) -> str:
         return "rest"
@@ -191,11 +182,11 @@ class Making(Row):
     class Meta:
         ordering = ["trip", "started_at", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["trip"],
-                condition=Q(state__in=ACTIVE_MAKING_STATES),
-                name="making_active_once_a_trip",
-                violation_error_message="A rota is already being made for this trip.",
+            once(
+                "making_active_once_a_trip",
+                "A rota is already being made for this trip.",
+                "trip",
+                when=Q(state__in=ACTIVE_MAKING_STATES),
             )
         ]
 
@@ -234,13 +225,7 @@ class Notice(Row):
 
     class Meta:
         ordering = ["issue", "place", "uuid"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["issue", "place"],
-                name="notice_once",
-                violation_error_message="This person already has a notice of this issue.",
-            )
-        ]
+        constraints = [once("notice_once", "This person already has a notice of this issue.", "issue", "place")]
 
     def __str__(self) -> str:
         return "notice"

@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models import Row
+from participants.models.row import holds, once
 from trips.models.site import Hide, Site, between, not_negative
 from trips.models.trip import Trip
 
@@ -55,8 +56,7 @@ def one_driver(name: str) -> models.CheckConstraint:
     """A driver is named in one way."""
     place, leader = Q(driver_place__isnull=True), Q(driver_leader__isnull=True)
     condition: Any = (Q(driver="") & (place | leader)) | (place & leader)
-    message = "Name one driver: a person of the trip, a leader, or somebody else."
-    return models.CheckConstraint(condition=condition, name=name, violation_error_message=message)
+    return holds(name, "Name one driver: a person of the trip, a leader, or somebody else.", condition)
 
 
 class Car(Driven):
@@ -70,14 +70,8 @@ class Car(Driven):
     class Meta:
         ordering = ["name", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["trip", "name"],
-                name="car_name_once_a_trip",
-                violation_error_message="This trip already has a car of that name.",
-            ),
-            models.CheckConstraint(
-                condition=Q(seats__gte=1), name="car_seats", violation_error_message="A car has at least one seat."
-            ),
+            once("car_name_once_a_trip", "This trip already has a car of that name.", "trip", "name"),
+            holds("car_seats", "A car has at least one seat.", Q(seats__gte=1)),
             one_driver("car_one_driver"),
         ]
 
@@ -102,20 +96,22 @@ class Session(Row):
     class Meta:
         ordering = ["starts_at", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["trip", "site", "starts_at"],
-                name="session_start_once",
-                violation_error_message="This trip already has a session that starts then at this site.",
+            once(
+                "session_start_once",
+                "This trip already has a session that starts then at this site.",
+                "trip",
+                "site",
+                "starts_at",
             ),
-            models.CheckConstraint(
-                condition=Q(ends_at__gt=F("starts_at")),
-                name="session_ends_after_start",
-                violation_error_message="A session ends after it starts; one across midnight ends on the next day.",
+            holds(
+                "session_ends_after_start",
+                "A session ends after it starts; one across midnight ends on the next day.",
+                Q(ends_at__gt=F("starts_at")),
             ),
-            models.CheckConstraint(
-                condition=between("wind_from_deg", 0, 360) & between("heat_limit_c", -20, 60),
-                name="session_wind_and_heat",
-                violation_error_message="Wind comes from 0 to 360°; a heat limit is from -20 to 60 °C.",
+            holds(
+                "session_wind_and_heat",
+                "Wind comes from 0 to 360°; a heat limit is from -20 to 60 °C.",
+                between("wind_from_deg", 0, 360) & between("heat_limit_c", -20, 60),
             ),
         ]
 
@@ -136,14 +132,8 @@ class Run(Driven):
     class Meta:
         ordering = ["session", "car", "number", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["session", "car", "number"],
-                name="run_once",
-                violation_error_message="This car already has a run of that number in this session.",
-            ),
-            models.CheckConstraint(
-                condition=Q(number__gte=1), name="run_number", violation_error_message="A car's first run is number 1."
-            ),
+            once("run_once", "This car already has a run of that number then.", "session", "car", "number"),
+            holds("run_number", "A car's first run is number 1.", Q(number__gte=1)),
             one_driver("run_one_driver"),
         ]
 
@@ -162,21 +152,14 @@ class RunStop(Row):
     class Meta:
         ordering = ["run", "position", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["run", "position"],
-                name="run_stop_position_once",
-                violation_error_message="Two stops of a run cannot have the same place in its order.",
+            once(
+                "run_stop_position_once",
+                "Two stops of a run cannot have the same place in its order.",
+                "run",
+                "position",
             ),
-            models.UniqueConstraint(
-                fields=["run", "hide"],
-                name="run_stop_hide_once",
-                violation_error_message="A run stops once at a hide.",
-            ),
-            models.CheckConstraint(
-                condition=not_negative("leg_min"),
-                name="run_stop_leg",
-                violation_error_message="Minutes of a leg are not negative.",
-            ),
+            once("run_stop_hide_once", "A run stops once at a hide.", "run", "hide"),
+            holds("run_stop_leg", "Minutes of a leg are not negative.", not_negative("leg_min")),
         ]
 
     def __str__(self) -> str:
@@ -194,15 +177,11 @@ class Forecast(Row):
     class Meta:
         ordering = ["session", "hour", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["session", "hour"],
-                name="forecast_hour_once",
-                violation_error_message="There is already a forecast for this hour.",
-            ),
-            models.CheckConstraint(
-                condition=Q(air_c__gte=-60, air_c__lte=60) & between("humidity_pct", 0, 100),
-                name="forecast_values",
-                violation_error_message="Air is from -60 to 60 °C, humidity from 0 to 100 per cent.",
+            once("forecast_hour_once", "There is already a forecast for this hour.", "session", "hour"),
+            holds(
+                "forecast_values",
+                "Air is from -60 to 60 °C, humidity from 0 to 100 per cent.",
+                Q(air_c__gte=-60, air_c__lte=60) & between("humidity_pct", 0, 100),
             ),
         ]
 
@@ -233,21 +212,13 @@ class SessionHide(Row):
     class Meta:
         ordering = ["session", "hide", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["session", "hide"],
-                name="session_hide_once",
-                violation_error_message="This hide already has a line for this session.",
+            once("session_hide_once", "This hide already has a line for this session.", "session", "hide"),
+            holds(
+                "session_hide_ends_after_start",
+                "A hide's own hours end after they start.",
+                Q(starts_at__isnull=True) | Q(ends_at__isnull=True) | Q(ends_at__gt=F("starts_at")),
             ),
-            models.CheckConstraint(
-                condition=Q(starts_at__isnull=True) | Q(ends_at__isnull=True) | Q(ends_at__gt=F("starts_at")),
-                name="session_hide_ends_after_start",
-                violation_error_message="A hide's own hours end after they start.",
-            ),
-            models.CheckConstraint(
-                condition=not_negative("notice_h"),
-                name="session_hide_notice",
-                violation_error_message="Hours of notice are not negative.",
-            ),
+            holds("session_hide_notice", "Hours of notice are not negative.", not_negative("notice_h")),
         ]
 
     def __str__(self) -> str:

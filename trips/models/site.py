@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models import Row
+from participants.models.row import holds, once
 
 ENTRIES = [("walk", "walk in"), ("stoop", "stoop"), ("ladder", "ladder"), ("crawl", "crawl")]
 DOORS = [
@@ -79,21 +80,18 @@ class Site(Row):
     class Meta:
         ordering = ["name", "uuid"]
         constraints = [
-            models.CheckConstraint(
-                condition=Q(latitude_deg__gte=-90, latitude_deg__lte=90)
-                & Q(longitude_deg__gte=-180, longitude_deg__lte=180),
-                name="site_on_earth",
-                violation_error_message="Latitude is from -90 to 90°, longitude from -180 to 180°.",
+            holds(
+                "site_on_earth",
+                "Latitude is from -90 to 90°, longitude from -180 to 180°.",
+                Q(latitude_deg__gte=-90, latitude_deg__lte=90) & Q(longitude_deg__gte=-180, longitude_deg__lte=180),
             ),
-            models.CheckConstraint(
-                condition=between("meeting_latitude_deg", -90, 90) & between("meeting_longitude_deg", -180, 180),
-                name="site_meeting_point_on_earth",
-                violation_error_message="A meeting point's latitude is from -90 to 90°, its longitude -180 to 180°.",
+            holds(
+                "site_meeting_point_on_earth",
+                "A meeting point's latitude is from -90 to 90°, its longitude -180 to 180°.",
+                between("meeting_latitude_deg", -90, 90) & between("meeting_longitude_deg", -180, 180),
             ),
-            models.CheckConstraint(
-                condition=Q(elevation_m__gte=-500, elevation_m__lte=9000),
-                name="site_elevation",
-                violation_error_message="Elevation is from -500 to 9000 m.",
+            holds(
+                "site_elevation", "Elevation is from -500 to 9000 m.", Q(elevation_m__gte=-500, elevation_m__lte=9000)
             ),
         ]
 
@@ -109,13 +107,7 @@ class SitePlanner(Row):
 
     class Meta:
         ordering = ["leader__username", "uuid"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["site", "leader"],
-                name="site_planner_once",
-                violation_error_message="This leader may plan on the site already.",
-            )
-        ]
+        constraints = [once("site_planner_once", "This leader may plan on the site already.", "site", "leader")]
 
     def __str__(self) -> str:
         return self.leader.get_full_name() or self.leader.get_username()
@@ -158,42 +150,28 @@ class Hide(Row):
     class Meta:
         ordering = ["name", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["site", "name"],
-                name="hide_name_once_a_site",
-                violation_error_message="This site already has a hide of that name.",
+            once("hide_name_once_a_site", "This site already has a hide of that name.", "site", "name"),
+            holds(
+                "hide_on_earth",
+                "Latitude is from -90 to 90°, longitude from -180 to 180°.",
+                between("latitude_deg", -90, 90) & between("longitude_deg", -180, 180),
             ),
-            models.CheckConstraint(
-                condition=between("latitude_deg", -90, 90) & between("longitude_deg", -180, 180),
-                name="hide_on_earth",
-                violation_error_message="Latitude is from -90 to 90°, longitude from -180 to 180°.",
-            ),
-            models.CheckConstraint(
-                condition=Q(latitude_deg__isnull=True, longitude_deg__isnull=True)
+            holds(
+                "hide_position_whole",
+                "A position needs both latitude and longitude.",
+                Q(latitude_deg__isnull=True, longitude_deg__isnull=True)
                 | Q(latitude_deg__isnull=False, longitude_deg__isnull=False),
-                name="hide_position_whole",
-                violation_error_message="A position needs both latitude and longitude.",
             ),
-            models.CheckConstraint(
-                condition=not_negative("roof_height_m", "seat_height_m", "walk_m", "walk_min", "drive_min")
+            holds(
+                "hide_lengths",
+                "Lengths and times of a hide are not negative, and its width is above 0 m.",
+                not_negative("roof_height_m", "seat_height_m", "walk_m", "walk_min", "drive_min")
                 & (Q(width_m__isnull=True) | Q(width_m__gt=0)),
-                name="hide_lengths",
-                violation_error_message="Lengths and times of a hide are not negative, and its width is above 0 m.",
             ),
-            models.CheckConstraint(
-                condition=between("excess_c", -20, 40),
-                name="hide_excess",
-                violation_error_message="A hide's measured excess is from -20 to 40 °C.",
-            ),
-            models.CheckConstraint(
-                condition=Q(minimum_people__gte=1),
-                name="hide_minimum_people",
-                violation_error_message="A hide opens for at least one person.",
-            ),
-            models.CheckConstraint(
-                condition=not_negative("in_place_min_before_sunrise"),
-                name="hide_in_place",
-                violation_error_message="Minutes before sunrise are not negative.",
+            holds("hide_excess", "A hide's measured excess is from -20 to 40 °C.", between("excess_c", -20, 40)),
+            holds("hide_minimum_people", "A hide opens for at least one person.", Q(minimum_people__gte=1)),
+            holds(
+                "hide_in_place", "Minutes before sunrise are not negative.", not_negative("in_place_min_before_sunrise")
             ),
         ]
 
@@ -219,35 +197,23 @@ class View(Row):
     class Meta:
         ordering = ["bearing_deg", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["hide", "name"],
-                name="view_name_once_a_hide",
-                violation_error_message="This hide already has a view of that name.",
+            once("view_name_once_a_hide", "This hide already has a view of that name.", "hide", "name"),
+            holds("view_bearing", "A bearing is from 0 to below 360°.", Q(bearing_deg__gte=0, bearing_deg__lt=360)),
+            holds(
+                "view_distances",
+                "The near distance is above 0 m and not beyond the far one.",
+                Q(near_m__gt=0) & Q(far_m__gte=F("near_m")),
             ),
-            models.CheckConstraint(
-                condition=Q(bearing_deg__gte=0, bearing_deg__lt=360),
-                name="view_bearing",
-                violation_error_message="A bearing is from 0 to below 360°.",
+            holds(
+                "view_water_edge",
+                "The near edge of the water is more than 0 m away.",
+                Q(water_edge_m__isnull=True) | Q(water_edge_m__gt=0),
             ),
-            models.CheckConstraint(
-                condition=Q(near_m__gt=0) & Q(far_m__gte=F("near_m")),
-                name="view_distances",
-                violation_error_message="The near distance is above 0 m and not beyond the far one.",
-            ),
-            models.CheckConstraint(
-                condition=Q(water_edge_m__isnull=True) | Q(water_edge_m__gt=0),
-                name="view_water_edge",
-                violation_error_message="The near edge of the water is more than 0 m away.",
-            ),
-            models.CheckConstraint(
-                condition=between("perch_height_m", -10, 100),
-                name="view_perch_height",
-                violation_error_message="A perch's height is from -10 to 100 m.",
-            ),
-            models.CheckConstraint(
-                condition=between("glass_loss_stops", 0, 10) & between("light_offset_stops", -10, 10),
-                name="view_stops",
-                violation_error_message="Light lost in glass is from 0 to 10 stops; a learnt offset from -10 to 10.",
+            holds("view_perch_height", "A perch's height is from -10 to 100 m.", between("perch_height_m", -10, 100)),
+            holds(
+                "view_stops",
+                "Light lost in glass is from 0 to 10 stops; a learnt offset from -10 to 10.",
+                between("glass_loss_stops", 0, 10) & between("light_offset_stops", -10, 10),
             ),
         ]
 
@@ -267,16 +233,8 @@ class Seat(Row):
     class Meta:
         ordering = ["name", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["hide", "name"],
-                name="seat_name_once_a_hide",
-                violation_error_message="This hide already has a seat of that name.",
-            ),
-            models.CheckConstraint(
-                condition=Q(quality__gte=1, quality__lte=5),
-                name="seat_quality",
-                violation_error_message="A seat's quality is from 1 to 5.",
-            ),
+            once("seat_name_once_a_hide", "This hide already has a seat of that name.", "hide", "name"),
+            holds("seat_quality", "A seat's quality is from 1 to 5.", Q(quality__gte=1, quality__lte=5)),
         ]
 
     def __str__(self) -> str:

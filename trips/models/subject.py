@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models import Row
+from participants.models.row import holds, once
 from trips.models.site import Hide
 
 SPEEDS = [
@@ -50,20 +51,16 @@ class Subject(Row):
     class Meta:
         ordering = ["name", "uuid"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["leader", "name"],
-                name="subject_name_once_a_leader",
-                violation_error_message="You already have a subject of that name.",
+            once("subject_name_once_a_leader", "You already have a subject of that name.", "leader", "name"),
+            holds(
+                "subject_length",
+                "A subject's length is above 0 cm, the smallest not more than the largest.",
+                Q(length_min_cm__gt=0) & Q(length_max_cm__gte=F("length_min_cm")),
             ),
-            models.CheckConstraint(
-                condition=Q(length_min_cm__gt=0) & Q(length_max_cm__gte=F("length_min_cm")),
-                name="subject_length",
-                violation_error_message="A subject's length is above 0 cm, the smallest not more than the largest.",
-            ),
-            models.CheckConstraint(
-                condition=Q(standing_height_cm__isnull=True) | Q(standing_height_cm__gt=0),
-                name="subject_standing_height",
-                violation_error_message="A standing height is above 0 cm.",
+            holds(
+                "subject_standing_height",
+                "A standing height is above 0 cm.",
+                Q(standing_height_cm__isnull=True) | Q(standing_height_cm__gt=0),
             ),
         ]
 
@@ -84,13 +81,7 @@ class HideSubject(Row):
 
     class Meta:
         ordering = ["hide", "subject", "uuid"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["hide", "subject"],
-                name="hide_subject_once",
-                violation_error_message="This subject is already listed for the hide.",
-            )
-        ]
+        constraints = [once("hide_subject_once", "This subject is already listed for the hide.", "hide", "subject")]
 
     def __str__(self) -> str:
         return f"{self.subject} at {self.hide}"

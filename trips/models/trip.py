@@ -10,6 +10,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models import UNITS, Row
+from participants.models.row import holds
 from trips.core.rota.problem.values import LIMITS
 from trips.models.site import Site, between, not_negative
 from trips.models.subject import Subject
@@ -90,11 +91,7 @@ class Trip(Row):
     class Meta:
         ordering = ["starts_on", "name", "uuid"]
         constraints = [
-            models.CheckConstraint(
-                condition=Q(ends_on__gte=F("starts_on")),
-                name="trip_ends_after_start",
-                violation_error_message="A trip does not end before it starts.",
-            )
+            holds("trip_ends_after_start", "A trip does not end before it starts.", Q(ends_on__gte=F("starts_on")))
         ]
 
     def __str__(self) -> str:
@@ -149,47 +146,34 @@ class TripRules(Row):
     class Meta:
         verbose_name_plural = "trip rules"
         constraints = [
-            models.CheckConstraint(
-                condition=reduce(and_, (Q(**{f"{name}__isnull": True}) | Q(**{f"{name}__gte": 1}) for name in LIMITS)),
-                name="rules_limits",
-                violation_error_message="A limit is at least 1, or empty for no limit.",
+            holds(
+                "rules_limits",
+                "A limit is at least 1, or empty for no limit.",
+                reduce(and_, (Q(**{f"{name}__isnull": True}) | Q(**{f"{name}__gte": 1}) for name in LIMITS)),
             ),
-            models.CheckConstraint(
-                condition=Q(tolerance__gte=0, tolerance__lte=0.2) & Q(light_dial__gte=0, light_dial__lte=1),
-                name="rules_dials",
-                violation_error_message="The tolerance is from 0 to 0.2, the light dial from 0 to 1.",
+            holds(
+                "rules_dials",
+                "The tolerance is from 0 to 0.2, the light dial from 0 to 1.",
+                Q(tolerance__gte=0, tolerance__lte=0.2) & Q(light_dial__gte=0, light_dial__lte=1),
             ),
-            models.CheckConstraint(
-                condition=not_negative(
-                    "set_up_min",
-                    "settle_min",
-                    "stop_min",
-                    "pick_up_window_min",
-                    "later_untold_min",
-                    "burden_walk_m",
-                    "ev_low",
-                )
+            holds(
+                "rules_times",
+                "Minutes and metres are not negative; a hand-over comes after some minutes.",
+                not_negative("set_up_min", "settle_min", "stop_min", "pick_up_window_min", "later_untold_min")
+                & not_negative("burden_walk_m", "ev_low")
                 & Q(hand_over_min__gt=0, ev_span__gt=0, shutter_s__gt=0),
-                name="rules_times",
-                violation_error_message="Minutes and metres are not negative; a hand-over comes after some minutes.",
             ),
-            models.CheckConstraint(
-                condition=Q(front_deg__gte=0) & Q(side_deg__gte=F("front_deg")) & Q(side_deg__lte=180),
-                name="rules_light_limits",
-                violation_error_message="The limits of front and side light rise from 0 to at most 180°.",
+            holds(
+                "rules_light_limits",
+                "The limits of front and side light rise from 0 to at most 180°.",
+                Q(front_deg__gte=0) & Q(side_deg__gte=F("front_deg")) & Q(side_deg__lte=180),
             ),
-            models.CheckConstraint(
-                condition=Q(crop_below__gt=0)
-                & Q(tight_above__gte=F("crop_below"))
-                & Q(portrait_above__gte=F("tight_above")),
-                name="rules_fill_bands",
-                violation_error_message="The bands of fill rise: needs a crop, tight, portrait only.",
+            holds(
+                "rules_fill_bands",
+                "The bands of fill rise: needs a crop, tight, portrait only.",
+                Q(crop_below__gt=0) & Q(tight_above__gte=F("crop_below")) & Q(portrait_above__gte=F("tight_above")),
             ),
-            models.CheckConstraint(
-                condition=between("heat_limit_c", -20, 60),
-                name="rules_heat_limit",
-                violation_error_message="A heat limit is from -20 to 60 °C.",
-            ),
+            holds("rules_heat_limit", "A heat limit is from -20 to 60 °C.", between("heat_limit_c", -20, 60)),
         ]
 
     def __str__(self) -> str:

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.http import Http404
+from django.shortcuts import get_object_or_404
 
 from participants.core.kit import Kit
 from participants.models import Battery, Body, Converter, Lens, Participant, Support, Tube
@@ -54,10 +55,7 @@ def piece_kind(kind: str) -> Any:
 
 def piece_of(person: Participant, kind: str, uuid: UUID) -> Any:
     """One piece of a person's gear; 404 for anybody else's."""
-    found = piece_kind(kind).objects.filter(participant=person, uuid=uuid).first()
-    if found is None:
-        raise Http404("no such gear")
-    return found
+    return get_object_or_404(piece_kind(kind).objects, participant=person, uuid=uuid)
 
 
 def pieces_of(person: Participant) -> dict[str, list[Any]]:

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.http import Http404
+from django.shortcuts import get_object_or_404
 
 from trips.documents.wording.rota_reasons import HELP_BEGINS
 from trips.models import Making, MakingState, Trip
@@ -22,10 +22,7 @@ def active_making(trip: Trip) -> Making | None:
 
 def making_for(trip: Trip, uuid: UUID | str) -> Making:
     """The run of that uuid on this trip; 404 otherwise."""
-    making = trip.makings.select_related("rota").filter(uuid=uuid).first()
-    if making is None:
-        raise Http404("no such run")
-    return making
+    return get_object_or_404(trip.makings.select_related("rota"), uuid=uuid)
 
 
 def last_making(trip: Trip) -> Making | None:
@@ -75,58 +72,43 @@ def stage_words(stage: str) -> str:
 
 @dataclass(frozen=True)
 class MakingPanel:
-    """What the panel says. `gap`: how far from proof, 0-1, None unknown; `silent_s`: no sign of life for so long,
-    0 where that is not worth a word.
+    """What the panel says of a run. `gap`: how far from proof, 0-1, None unknown; `silent_s`: no sign of life for so
+    long, 0 where that is not worth a word.
 
     What would help is in `remedies` where it can be offered, and then not in `sentences` as well.
     """
 
     making: Making
     state: str
-    stage: str
-    best: float | None
-    bound: float | None
     gap: float | None
     seconds: int
     silent_s: int
-    rota_number: int | None
     sentences: tuple[str, ...]
     remedies: tuple[dict[str, Any], ...]
+    look_every_s: int = LOOK_EVERY_S
 
     @property
     def is_active(self) -> bool:
         """Whether the run waits or is under way."""
         return self.state in ACTIVE_MAKING_STATES
 
-    @property
-    def look_every_s(self) -> int:
-        """How often an open page looks again."""
-        return LOOK_EVERY_S
-
 
 def making_panel(making: Making | None, now: datetime) -> MakingPanel | None:
     """The panel of the latest run, None where there was none."""
     if making is None:
         return None
-    state = making_state(making, now)
-    best, bound = making.best, making.bound
-    gap = (bound - best) / bound if best is not None and bound else None
-    end = making.ended_at or now
-    seconds = max(0, int((end - making.started_at).total_seconds()))
+    state, best, bound = making_state(making, now), making.best, making.bound
     silent_s = int(silence(making, now).total_seconds())
     explanation = making.explanation or {}
     remedies = tuple(explanation.get("remedies", ()))
-    told = explanation.get("leader", ())
     return MakingPanel(
         making=making,
         state=state,
-        stage=stage_words(making.stage),
-        best=best,
-        bound=bound,
-        gap=None if gap is None else max(0.0, gap),
-        seconds=seconds,
+        gap=max(0.0, (bound - best) / bound) if best is not None and bound else None,
+        seconds=max(0, int(((making.ended_at or now) - making.started_at).total_seconds())),
         silent_s=silent_s if state in ACTIVE_MAKING_STATES and silent_s >= NO_SIGN_AFTER_S else 0,
-        rota_number=making.rota.number if making.rota else None,
-        sentences=tuple(one for one in told if not remedies or not one.startswith(HELP_BEGINS)),
+        sentences=tuple(
+            one for one in explanation.get("leader", ()) if not remedies or not one.startswith(HELP_BEGINS)
+        ),
         remedies=remedies,
     )

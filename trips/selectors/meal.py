@@ -6,8 +6,9 @@ from itertools import groupby
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.http import Http404
+from django.shortcuts import get_object_or_404
 
+from trips.assemble.from_row import from_row
 from trips.documents.meals import DayMeals, MealLine
 from trips.models import Meal, Place, PlaceState, Trip
 
@@ -38,10 +39,7 @@ class MealList:
 
 def meal_for(trip: Trip, uuid: UUID | str) -> Meal:
     """The meal of that uuid on this trip."""
-    meal = trip.meals.filter(uuid=uuid).first()
-    if meal is None:
-        raise Http404("no such meal")
-    return meal
+    return get_object_or_404(trip.meals, uuid=uuid)
 
 
 def meal_zone(trip: Trip) -> str:
@@ -58,10 +56,7 @@ def trip_days(trip: Trip) -> list[date]:
 def meals_by_day(trip: Trip) -> tuple[DayMeals, ...]:
     """What everybody on the trip reads, in one query."""
     found = groupby(trip.meals.all(), key=lambda meal: meal.day)
-    return tuple(
-        DayMeals(day, tuple(MealLine(meal.at, meal.name, meal.place, meal.note) for meal in meals))
-        for day, meals in found
-    )
+    return tuple(DayMeals(day, tuple(from_row(MealLine, meal) for meal in meals)) for day, meals in found)
 
 
 def meal_list(trip: Trip) -> MealList:

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 from django.http import Http404
+from django.shortcuts import get_object_or_404
 
 from participants.models import Participant
 from trips.models import Pairing, Place, PlaceState, Trip
@@ -94,7 +95,4 @@ def pairings_of(trip: Trip) -> list[Pairing]:
 
 def pairing_for(trip: Trip, uuid: UUID | str) -> Pairing:
     """The pairing of that uuid on this trip."""
-    pairing = trip.pairings.filter(uuid=uuid).first()
-    if pairing is None:
-        raise Http404("no such pairing")
-    return pairing
+    return get_object_or_404(trip.pairings, uuid=uuid)

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 from django.http import Http404
+from django.shortcuts import get_object_or_404
 
 from participants import models as people
 from trips.assemble.cell_light import cell_key
@@ -55,10 +56,7 @@ def rota_for(trip: Trip, number: int | None = None) -> Rota | None:
 
 def change_for(rota: Rota, uuid: UUID | str) -> Change:
     """The change of that uuid."""
-    change = rota.changes.filter(uuid=uuid).first()
-    if change is None:
-        raise Http404("no such change")
-    return change
+    return get_object_or_404(rota.changes, uuid=uuid)
 
 
 def changes_of(rota: Rota) -> list[Change]:

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.http import Http404
+from django.shortcuts import get_object_or_404
 
 from trips.assemble import point_value
 from trips.core.session_rules import ProposedSession, overlapping
@@ -71,10 +71,7 @@ def local_hours(session: Session | ProposedSession) -> tuple[str, datetime, date
 
 def session_for(trip: Trip, uuid: UUID | str) -> Session:
     """The session of that uuid on this trip."""
-    session = trip.sessions.select_related("site").filter(uuid=uuid).first()
-    if session is None:
-        raise Http404("no such session")
-    return session
+    return get_object_or_404(trip.sessions.select_related("site"), uuid=uuid)
 
 
 def _at(events: list[SunEvent], limit_deg: float, rising: bool) -> datetime | None:

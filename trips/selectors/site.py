@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Prefetch
-from django.http import Http404
+from django.shortcuts import get_object_or_404
 
 from trips.assemble import hide_value, point_value, view_value
 from trips.assemble.places import ASSUMED_WIDTH_M
@@ -19,28 +19,19 @@ from trips.selectors.trip import sites_of, trips_of
 
 def site_for(asker: Any, uuid: UUID | str) -> Site:
     """The site of that uuid, if it opens to the asker."""
-    site = sites_of(asker).select_related("leader").filter(uuid=uuid).first()
-    if site is None:
-        raise Http404("no such site")
-    return site
+    return get_object_or_404(sites_of(asker).select_related("leader"), uuid=uuid)
 
 
 def own_site_for(asker: Any, uuid: UUID | str) -> Site:
     """The site of that uuid, if it is the asker's own."""
-    site = Site.objects.filter(leader=asker, uuid=uuid).first()
-    if site is None:
-        raise Http404("no such site")
-    return site
+    return get_object_or_404(Site.objects, leader=asker, uuid=uuid)
 
 
 def hide_for(asker: Any, uuid: UUID | str) -> Hide:
     """The hide of that uuid with all that is in it, if the asker may see its site."""
     chances = Prefetch("hide_subjects", HideSubject.objects.select_related("subject"))
     rows = Hide.objects.filter(site__in=sites_of(asker)).select_related("site")
-    hide = rows.filter(uuid=uuid).prefetch_related("views", "seats", chances).first()
-    if hide is None:
-        raise Http404("no such hide")
-    return hide
+    return get_object_or_404(rows.prefetch_related("views", "seats", chances), uuid=uuid)
 
 
 @dataclass(frozen=True)
@@ -66,10 +57,7 @@ HIDE_ORDERS: dict[str, Callable[[HideLine], Any]] = {
 
 def own_hide_for(asker: Any, uuid: UUID | str) -> Hide:
     """The hide of that uuid on a site of the asker's own."""
-    hide = Hide.objects.filter(site__leader=asker, uuid=uuid).select_related("site").first()
-    if hide is None:
-        raise Http404("no such hide")
-    return hide
+    return get_object_or_404(Hide.objects.select_related("site"), site__leader=asker, uuid=uuid)
 
 
 def hides_of(asker: Any, trip: Trip, order: str = "name") -> list[tuple[Site, list[HideLine]]]:

@@ -4,7 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, Q, QuerySet
-from django.http import Http404
+from django.shortcuts import get_object_or_404
 
 from trips.models import Hide, HideSubject, Subject
 from trips.selectors.trip import sites_of
@@ -26,18 +26,12 @@ def subject_rows(asker: Any) -> list[Subject]:
 
 def subject_for(asker: Any, uuid: UUID | str) -> Subject:
     """The subject of that uuid, if the asker may see it."""
-    subject = subjects_of(asker).filter(uuid=uuid).first()
-    if subject is None:
-        raise Http404("no such subject")
-    return subject
+    return get_object_or_404(subjects_of(asker), uuid=uuid)
 
 
 def own_subject_for(asker: Any, uuid: UUID | str) -> Subject:
     """The subject of that uuid, if the asker keeps it."""
-    subject = Subject.objects.filter(leader=asker, uuid=uuid).first()
-    if subject is None:
-        raise Http404("no such subject")
-    return subject
+    return get_object_or_404(Subject.objects, leader=asker, uuid=uuid)
 
 
 def chances_at(hide: Hide) -> QuerySet[HideSubject]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.http import Http404
+from django.shortcuts import get_object_or_404
 
 from participants.models import Participant
 from trips.documents.changes import PageChange
@@ -88,7 +88,4 @@ def _line(notice: Notice, units: str) -> ToldLine:
 def notice_for(trip: Trip, uuid: UUID | str) -> Notice:
     """The notice of that uuid on this trip."""
     notices = Notice.objects.filter(issue__rota__trip=trip, uuid=uuid).select_related("place__participant")
-    notice = notices.first()
-    if notice is None:
-        raise Http404("no such notice")
-    return notice
+    return get_object_or_404(notices)

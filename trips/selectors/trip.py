@@ -7,7 +7,7 @@ from uuid import UUID
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.db.models import Count, F, Q, QuerySet
-from django.http import Http404
+from django.shortcuts import get_object_or_404
 
 from participants.models import Participant
 from trips.documents.wording.gaps import Concerned, Gap
@@ -27,10 +27,7 @@ def trips_of(asker: Asker) -> QuerySet[Trip]:
 
 def trip_for(asker: Asker, uuid: UUID | str) -> Trip:
     """The trip of that uuid, with its rules, if the asker leads it."""
-    trip = trips_of(asker).select_related("rules", "leader").filter(uuid=uuid).first()
-    if trip is None:
-        raise Http404("no such trip")
-    return trip
+    return get_object_or_404(trips_of(asker).select_related("rules", "leader"), uuid=uuid)
 
 
 def trip_rows(asker: Asker) -> list[Trip]:

@@ -46,7 +46,7 @@ def rota_show(request: HttpRequest, trip_uuid: UUID, number: int | None = None) 
     context["zone"] = trip_zone(trip)
     if rota is not None:
         page = rota_page(rota)
-        days = [block.day for block in page.days]
+        days = [day for day, _ in page.days]
         changes = changes_of(rota)
         context |= {"page": page, "changes": changes, "undo_next": last_standing(changes)}
         context["changed"] = changed_since(rota)
@@ -80,8 +80,11 @@ def rota_making(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     panel = making_panel(last_making(trip), timezone.now())
     if request.htmx and panel is not None and not panel.is_active:  # type: ignore[attr-defined]
         response = HttpResponse()
-        ended = ("trips:rota-number", trip_uuid, panel.rota_number) if panel.rota_number else None
-        response["HX-Redirect"] = redirect(*(ended or ("trips:rota-making", trip_uuid)))["Location"]
+        made = panel.making.rota
+        ended = (
+            redirect("trips:rota-number", trip_uuid, made.number) if made else redirect("trips:rota-making", trip_uuid)
+        )
+        response["HX-Redirect"] = ended["Location"]
         return response
     part = "#panel" if request.htmx else ""  # type: ignore[attr-defined]
     return render(request, f"trips/rota_making.html{part}", {"trip": trip, "panel": panel})

@@ -186,7 +186,9 @@ ROAD = Chapter(
     "On the road",
     (
         Word("run", "run", "A car's round of drops for a session."),
-        Word("leave", "leave", "When a car sets out: from the lodge, or from the meeting point where the site says so."),
+        Word(
+            "leave", "leave", "When a car sets out, from the lodge or, where the site says so, from the meeting point."
+        ),
         Word(
             "in-place",
             "in place",

@@ -5,6 +5,7 @@ from django.core.management.base import CommandParser
 from trips.management.plain_command import IMPOSSIBLE, Refusal
 from trips.management.rota_commands import MOST_NUMBER, RotaCommand, whole
 from trips.selectors.rota_verdict import rota_checked, rota_numbered
+from trips.selectors.trip_named import trip_named
 
 
 class Command(RotaCommand):
@@ -18,7 +19,7 @@ class Command(RotaCommand):
         parser.add_argument("--number", type=whole(1, MOST_NUMBER), help=which)
 
     def handle(self, *args: Any, **options: Any) -> None:
-        trip = self.trip_of(options)
+        trip = trip_named(options["trip"])
         rota = rota_numbered(trip, options["number"])
         if rota is None:
             which = f"no rota {options['number']}" if options["number"] is not None else "no rota yet"

@@ -7,6 +7,7 @@ from trips.core.rota.explain.explain import DEFAULT_EFFORT
 from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, Refusal
 from trips.management.rota_commands import RotaCommand
 from trips.selectors.rota_verdict import trip_explained
+from trips.selectors.trip_named import trip_named
 
 
 class Command(RotaCommand):
@@ -21,7 +22,7 @@ class Command(RotaCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         effort = options["effort"] or DEFAULT_EFFORT
-        told = trip_explained(self.trip_of(options), now=timezone.now(), effort=effort)
+        told = trip_explained(trip_named(options["trip"]), now=timezone.now(), effort=effort)
         if options["json"]:
             self.write_json({"verdict": told.verdict, "sentences": list(told.sentences)})
         else:

@@ -3,7 +3,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from trips.management.plain_command import PlainCommand, Refusal, write_bytes
-from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
+from trips.selectors.trip_named import trip_named
 from trips.services.trip_file import trip_file_bytes
 
 
@@ -18,10 +18,7 @@ class Command(PlainCommand):
         parser.add_argument("--with-health", action="store_true", help="take the health notes along")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        try:
-            trip = trip_named(options["trip"])
-        except (NoSuchTrip, SeveralTrips) as unknown:
-            raise Refusal(trip_named_sentence(unknown)) from unknown
+        trip = trip_named(options["trip"])
         try:
             content = trip_file_bytes(trip=trip, with_health=options["with_health"])
         except ValueError as wrong:

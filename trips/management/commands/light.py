@@ -11,7 +11,7 @@ from trips.documents.wording.light import best_words, caution_words, span_words
 from trips.documents.wording.places import light_refusal
 from trips.management.plain_command import PlainCommand, Refusal
 from trips.selectors.light import SessionLights, light_of_trip
-from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
+from trips.selectors.trip_named import trip_named
 
 
 class Command(PlainCommand):
@@ -25,11 +25,9 @@ class Command(PlainCommand):
         parser.add_argument("--json", action="store_true", help="print as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        trip = trip_named(options["trip"])
         try:
-            trip = trip_named(options["trip"])
             found = light_of_trip(trip, options["wish"])
-        except (NoSuchTrip, SeveralTrips) as unknown:
-            raise Refusal(trip_named_sentence(unknown)) from unknown
         except CoreError as refused:
             raise Refusal(light_refusal(refused)) from refused
         if options["json"]:

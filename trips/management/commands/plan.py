@@ -4,6 +4,7 @@ from django.core.management.base import CommandParser
 
 from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.management.rota_commands import RotaCommand
+from trips.selectors.trip_named import trip_named
 from trips.services.making import Wanted
 
 
@@ -17,6 +18,6 @@ class Command(RotaCommand):
         self.add_planner_arguments(parser)
 
     def handle(self, *args: Any, **options: Any) -> None:
-        trip = self.trip_of(options)
+        trip = trip_named(options["trip"])
         wanted = Wanted(seed=options["seed"], effort=options["effort"] or DEFAULT_EFFORT)
         self.tell(self.run_planner(trip, wanted, options), options)

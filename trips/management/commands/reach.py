@@ -3,9 +3,9 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from trips.management.plain_command import PlainCommand, Refusal
+from trips.management.plain_command import PlainCommand
 from trips.selectors.reach_report import reach_lines, reach_report
-from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
+from trips.selectors.trip_named import trip_named
 
 
 class Command(PlainCommand):
@@ -18,10 +18,7 @@ class Command(PlainCommand):
         parser.add_argument("--json", action="store_true", help="write one JSON object instead of text")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        try:
-            trip = trip_named(options["trip"])
-        except (NoSuchTrip, SeveralTrips) as unknown:
-            raise Refusal(trip_named_sentence(unknown)) from unknown
+        trip = trip_named(options["trip"])
         report = reach_report(trip)
         if options["json"]:
             self.stdout.write(json.dumps(report, ensure_ascii=False, indent=1, allow_nan=False))

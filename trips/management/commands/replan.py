@@ -4,6 +4,7 @@ from django.core.management.base import CommandParser
 
 from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.management.rota_commands import RotaCommand, session_named
+from trips.selectors.trip_named import trip_named
 from trips.services.making import NothingIssued, Wanted
 
 
@@ -19,7 +20,7 @@ class Command(RotaCommand):
         self.add_planner_arguments(parser)
 
     def handle(self, *args: Any, **options: Any) -> None:
-        trip = self.trip_of(options)
+        trip = trip_named(options["trip"])
         first = session_named(trip, options["first"]) if options["first"] else None
         wanted = Wanted(options["seed"], options["effort"] or DEFAULT_EFFORT, options["changes"], first)
         try:

@@ -5,7 +5,7 @@ from django.core.management.base import CommandParser
 
 from trips.management.plain_command import PlainCommand, Refusal, write_bytes
 from trips.models import Place, Trip
-from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
+from trips.selectors.trip_named import trip_named
 from trips.services.calendars import CalendarOf, calendar_for_file
 
 
@@ -20,10 +20,7 @@ class Command(PlainCommand):
         parser.add_argument("--person", metavar="UUID", help="the person whose calendar it is; otherwise the trip's")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        try:
-            trip = trip_named(options["trip"])
-        except (NoSuchTrip, SeveralTrips) as unknown:
-            raise Refusal(trip_named_sentence(unknown)) from unknown
+        trip = trip_named(options["trip"])
         place = _place(trip, options["person"]) if options["person"] else None
         content, issued = calendar_for_file(CalendarOf(trip, place=place))
         write_bytes(options["file"], content)

@@ -8,7 +8,7 @@ from trips.documents.scripts import NoFont, PaperFailed
 from trips.documents.wording.papers import paper_fault
 from trips.management.plain_command import PlainCommand, Refusal, read_bytes, reason_words, write_bytes
 from trips.models import Rota, RotaState
-from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named, trip_named_sentence
+from trips.selectors.trip_named import trip_named
 from trips.services.papers import PaperOrder, papers_print, rota_for_papers, trip_files
 from trips.services.pdf import PAGE_SIZES
 from trips.services.pictures import MAX_BYTES, picture_prepare
@@ -31,10 +31,7 @@ class Command(PlainCommand):
         parser.add_argument("--briefings-only", action="store_true", help="leave out sheets, cards, tables and forms")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        try:
-            trip = trip_named(options["trip"])
-        except (NoSuchTrip, SeveralTrips) as unknown:
-            raise Refusal(trip_named_sentence(unknown)) from unknown
+        trip = trip_named(options["trip"])
         folder = _folder(options["folder"])
         try:
             rota = rota_for_papers(trip)

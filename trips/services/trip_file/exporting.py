@@ -16,32 +16,6 @@ from trips.services.snapshot import snapshot
 from trips.services.trip_file.layout import file_bytes
 from trips.services.trip_file.tables import FORMAT, FORMAT_VERSION, LEADER_KEYS, TABLES, FileTable
 
-# How the rows of a table belong to the trip; what is not named here has a path of its own in `_rows_of`.
-PATHS = {
-    "rules": "trip",
-    "cars": "trip",
-    "meals": "trip",
-    "sessions": "trip",
-    "runs": "session__trip",
-    "run_stops": "run__session__trip",
-    "forecasts": "session__trip",
-    "session_hides": "session__trip",
-    "places": "trip",
-    "wishes": "place__trip",
-    "agains": "place__trip",
-    "pairings": "trip",
-    "absences": "place__trip",
-    "pins": "trip",
-    "rotas": "trip",
-    "turns": "rota__trip",
-    "rests": "rota__trip",
-    "issues": "rota__trip",
-    "notices": "issue__rota__trip",
-    "changes": "rota__trip",
-    "session_logs": "session__trip",
-    "sightings": "log__session__trip",
-    "outs": "session__trip",
-}
 KIT = ("bodies", "lenses", "converters", "tubes", "batteries", "supports")
 
 
@@ -81,8 +55,6 @@ def plain_value(value: Any) -> Any:
 
 def _rows_of(table: FileTable, trip: Trip, with_health: bool) -> QuerySet[Any]:
     everything: QuerySet[Any] = table.model._default_manager.order_by()
-    if table.name in PATHS:
-        return everything.filter(**{PATHS[table.name]: trip})
     participants = Participant.objects.filter(places__trip=trip)
     sites = Site.objects.filter(Q(trips=trip) | Q(sessions__trip=trip))
     hides = Hide.objects.filter(site__in=sites)
@@ -105,7 +77,7 @@ def _rows_of(table: FileTable, trip: Trip, with_health: bool) -> QuerySet[Any]:
         # A run of the solver that still goes on belongs to this server's worker.
         "makings": Q(trip=trip) & ~Q(state__in=ACTIVE_MAKING_STATES),
     } | {kit: Q(participant__in=participants) for kit in KIT}
-    return everything.filter(picked[table.name])
+    return everything.filter(picked[table.name] if table.name in picked else Q(**{table.to_trip: trip}))
 
 
 def _row_data(table: FileTable, row: Row, names: dict[str, dict[int, str]]) -> dict[str, Any]:

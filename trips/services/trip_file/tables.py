@@ -51,6 +51,14 @@ class FileTable:
         """Whether its rows carry the trip, left out of the file because there is but one."""
         return any(field.related_model is models.Trip for field in self.model._meta.concrete_fields)
 
+    @cached_property
+    def to_trip(self) -> str:
+        """How its rows belong to the trip: the path along the first column that leads there."""
+        if self.belongs_to_trip:
+            return "trip"
+        ways = ((name, BY_NAME[target]) for name, target in self.references.items() if target != "leaders")
+        return next(f"{name}__{table.to_trip}" for name, table in ways if not table.shared)
+
 
 TABLES = (
     FileTable("participants", people.Participant, ("name",), shared=True),
