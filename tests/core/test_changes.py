@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from trips.documents.changes import changes
+from trips.documents.changes import changes, is_told, with_what_is_over
 from trips.documents.days import CallPage, DayPage, DaysPage, HeatPage, SessionPage, TurnPage, ViewPage
 from trips.documents.frozen_json import as_json, from_json
 from trips.documents.wording.changes import SENTENCES, change_sentence
@@ -125,3 +125,23 @@ def test_a_page_of_an_issue_written_before_opens_as_it_was_told():
     page = from_json(DaysPage, {"trip": "Marsh", "rota_number": 1, "time_zone": "UTC", "sessions": [session]})
     told = page.sessions[0].turn
     assert (told.where, told.call.leaves_at, told.views[0].lines) == ("Alder, left", page.sessions[0].starts_at, ())
+
+
+@pytest.mark.parametrize(("minutes", "told"), [(-1, True), (1, False), (5, False), (6, True)])
+def test_a_car_that_leaves_up_to_five_minutes_later_tells_nobody(minutes, told):
+    later = replace(TURN, call=replace(CALL, leaves_at=CALL.leaves_at + timedelta(minutes=minutes)))
+    (change,) = changes(page(), page(later))
+    assert is_told(change, 5) is told
+    assert is_told(change, 0) is True
+
+
+def test_another_change_is_told_whatever_the_rule_for_later_cars():
+    (change,) = changes(page(), page(replace(TURN, seat="right")))
+    assert is_told(change, 60)
+
+
+def test_a_session_that_is_over_stays_as_it_was_told():
+    moved = page(replace(TURN, call=replace(CALL, leaves_at=START)))
+    ends_at = START + timedelta(hours=4)
+    assert with_what_is_over(page(), moved, ends_at) == page()
+    assert with_what_is_over(page(), moved, ends_at - timedelta(minutes=1)) == moved

@@ -160,6 +160,7 @@ class SitePage:
     name: str
     lodge: str = ""
     meeting_point: str = ""
+    cars_leave_from: str = "lodge"
     meeting_latitude_deg: float | None = None
     meeting_longitude_deg: float | None = None
     arrival: str = ""

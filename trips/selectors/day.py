@@ -80,7 +80,7 @@ class RunDay:
 
 def rota_in_force(trip: Trip) -> Rota | None:
     """The issued rota, else the latest draft."""
-    rotas = trip.rotas.select_related("issue").order_by("-number")
+    rotas = trip.rotas.order_by("-number")
     return rotas.filter(state=RotaState.ISSUED).first() or rotas.filter(state=RotaState.DRAFT).first()
 
 

@@ -19,6 +19,7 @@ from trips.models import (
     Forecast,
     Hide,
     HideSubject,
+    Issue,
     Place,
     Rota,
     RotaState,
@@ -84,12 +85,12 @@ def changed_since(rota: Rota) -> datetime | None:
 
 
 def drives_changed_since(rota: Rota) -> datetime | None:
-    """When a car, a run or a drop changed last, if that is after the rota was issued. One query.
+    """When a car, a run or a drop changed last, if that is after the rota was issued. Two queries.
 
     A draft has none: its times are worked out when they are shown.
     """
-    issue = getattr(rota, "issue", None) if rota.state == RotaState.ISSUED else None
-    if issue is None:
+    issued_at = Issue.objects.filter(rota=rota.pk).values_list("issued_at", flat=True).first()
+    if rota.state != RotaState.ISSUED or issued_at is None:
         return None
     rows = [Car.objects.filter(trip=rota.trip_id), Run.objects.filter(session__trip=rota.trip_id)]
     sources = [row.order_by().values_list("changed_at") for row in rows]
@@ -97,7 +98,7 @@ def drives_changed_since(rota: Rota) -> datetime | None:
     taken_out = Trip.objects.filter(pk=rota.trip_id, drives_changed_at__isnull=False).order_by()
     moments = taken_out.values_list("drives_changed_at").union(*sources, all=True).order_by("-drives_changed_at")
     last = next((moment for (moment,) in moments[:1]), None)
-    return last if last is not None and last > issue.issued_at else None
+    return last if last is not None and last > issued_at else None
 
 
 def _sources(trip: Trip) -> list[QuerySet[Any]]:

@@ -12,6 +12,8 @@ from django.views.decorators.http import require_POST, require_safe
 from trips.documents.file_names import safe_part
 from trips.forms.papers import AddressForm, PrintForm
 from trips.selectors.papers import last_pack, pack_ready
+from trips.selectors.person import trip_zone
+from trips.selectors.rota import drives_changed_since
 from trips.selectors.trip import trip_for
 from trips.services.calendars import feed_address_replace, feed_lines
 from trips.services.paper_order import papers_order
@@ -23,9 +25,12 @@ from trips.services.papers import rota_for_papers
 def papers(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """What can be printed, how far the worker is, and where the calendars are."""
     trip = trip_for(request.user, trip_uuid)
+    rota = rota_for_papers(trip)
     context = {
         "trip": trip,
-        "rota": rota_for_papers(trip),
+        "rota": rota,
+        "drives_changed": drives_changed_since(rota) if rota else None,
+        "zone": trip_zone(trip),
         "form": PrintForm(),
         "pack": last_pack(trip, timezone.now()),
         "feeds": feed_lines(trip, request.user),
