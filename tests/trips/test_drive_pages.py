@@ -6,6 +6,7 @@ from importlib import import_module
 
 import pytest
 from django.apps import apps
+from django.utils import timezone
 
 from tests import factories
 from tests.trips.day_pages import day, url
@@ -42,6 +43,12 @@ def two_at_once(trip):
     starts_at = early.ends_at + timedelta(minutes=20)
     models.Session.objects.filter(pk=late.pk).update(starts_at=starts_at, ends_at=starts_at + timedelta(hours=4))
     return trip
+
+
+def issued_now(trip):
+    """Issue the rota again, at the clock's moment."""
+    row = issue(seated_rota(trip))
+    models.Issue.objects.filter(pk=row.pk).update(issued_at=timezone.now())
 
 
 def sheet_of(trip):
@@ -112,7 +119,7 @@ def test_a_changed_car_makes_what_was_issued_stale(as_leader, trip, change):
     session = trip.sessions.first()
     run = models.Run.objects.create(session=session, car=van)
     models.RunStop.objects.create(run=run, hide=trip.sites.get().hides.first(), position=1)
-    issue(seated_rota(trip))
+    issued_now(trip)
     assert pages_that_say(as_leader, trip, SAYS) == set()
     if change == "delete":
         cars_save(trip=trip, changed=[], deleted=[van])
@@ -130,7 +137,7 @@ def test_a_changed_car_makes_what_was_issued_stale(as_leader, trip, change):
     assert states["Issue it"].state == "next"
     assert "issue it again" in states["Issue it"].words
     assert "times from before" in states["Papers"].words
-    issue(seated_rota(trip))
+    issued_now(trip)
     assert pages_that_say(as_leader, trip, SAYS) == set()
 
 

@@ -57,7 +57,8 @@ class TripDrives:
         self._hides = {hide.pk: hide for hide in rows.hides}
         self._numbers = {row.pk: number for number, row in enumerate(rows.sessions)}
         drivers = ("driver_place__participant", "driver_leader")
-        self.cars: tuple[Car, ...] = tuple(rows.trip.cars.select_related(*drivers))
+        cars = rows.trip.cars.select_related(*drivers).prefetch_related("driver_place__absences")
+        self.cars: tuple[Car, ...] = tuple(cars)
         runs = RunRow.objects.filter(session__trip=rows.trip).select_related("car", *drivers)
         self._runs: dict[int, list[RunRow]] = defaultdict(list)
         for run in runs.prefetch_related("stops", "driver_place__absences").order_by("car__name", "number", "pk"):
