@@ -6,12 +6,13 @@ from zoneinfo import ZoneInfo
 
 from participants.core.kit import Battery, Body, Converter, Kit, Lens, Support
 from trips.core.advice import Carry, Line, Setting, Why
+from trips.core.light import Interval
 from trips.core.reach import GearSet, Reach, Remark
 from trips.documents.briefing import DayLine, HideSafety, PackGroup, PackItem, PaperHead
 from trips.documents.briefing_cards import Card
 from trips.documents.briefing_pages import Briefing
 from trips.documents.day_sheet import DaySheet, DropLine, PickUpLine, RunLine, SeatLine, SessionSheet
-from trips.documents.days import CallPage, LightCaution, LightInterval, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, LightCaution, SessionPage, TurnPage, ViewPage
 from trips.documents.door_card import DoorCard
 from trips.documents.etiquette import etiquette_for
 from trips.documents.gear_table import GearTable, gear_line
@@ -64,7 +65,7 @@ def view(start: datetime, **changes) -> ViewPage:
         "name": "pool window",
         "near_m": 6.0,
         "far_m": 6.0,
-        "light": (LightInterval("front", start, turned), LightInterval("side", turned, ends_at)),
+        "light": (Interval("front", start, turned), Interval("side", turned, ends_at)),
         "notices": (LightCaution("shadow_on_water", start, start + timedelta(minutes=72), True),),
         "subject": "European bee-eater",
         "reach": Reach("good", 1.0, Remark("fills_frame", "", 0.62), gear(), 0.62, 5100, warnings=(near_edge,)),

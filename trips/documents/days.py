@@ -9,16 +9,8 @@ from datetime import date, datetime
 
 from participants.core.isolation import isolated
 from trips.core.advice import Carry, Line
+from trips.core.light import Interval
 from trips.core.reach import Reach
-
-
-@dataclass(frozen=True, slots=True)
-class LightInterval:
-    """A stretch of a session with one class of light (front, side, back, top, none)."""
-
-    name: str
-    starts_at: datetime
-    ends_at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +34,7 @@ class ViewPage:
     name: str
     near_m: float
     far_m: float
-    light: tuple[LightInterval, ...] = ()
+    light: tuple[Interval, ...] = ()
     notices: tuple[LightCaution, ...] = ()
     good_minutes: float = 0.0
     subject: str = ""

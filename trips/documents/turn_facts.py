@@ -9,7 +9,7 @@ from trips.core.heat import session_heat, water_for
 from trips.core.light import Framing, SessionLight, ViewLight, session_light
 from trips.core.reach import HideReach, ViewReach, hide_reach
 from trips.core.values import Hide, Rules, Session, Subject, Wishes
-from trips.documents.days import HeatPage, LightCaution, LightInterval, ViewPage
+from trips.documents.days import HeatPage, LightCaution, ViewPage
 
 DARKEST_EV100 = -10.0
 
@@ -115,7 +115,7 @@ def _view_page(person: TurnPerson, stand: HideSession, row: ViewReach | None, li
         name=light.view.name,
         near_m=light.view.near_m,
         far_m=light.view.far_m,
-        light=tuple(LightInterval(part.name, part.starts_at, part.ends_at) for part in light.intervals),
+        light=light.intervals,
         notices=tuple(
             LightCaution(caution.kind, caution.starts_at, caution.ends_at, caution.clears)
             for caution in light.cautions

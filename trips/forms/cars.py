@@ -7,7 +7,7 @@ from django import forms
 from django.forms import inlineformset_factory
 
 from participants.core.isolation import isolated
-from trips.forms.named_lines import NamedLines
+from trips.form_fields import NamedLines
 from trips.models import Car, Hide, Run, Session, Trip
 from trips.selectors.day import Driver, drivers_of
 from trips.services.day import PlannedStop

@@ -44,8 +44,7 @@ class OwnerForm(forms.ModelForm):
         super().__init__(*args, **kwargs | {"prefix": f"hide-{hide.uuid}"})
         self.instance.session, self.instance.hide = session, hide
         for name in ("starts_at", "ends_at"):
-            field = self.fields[name]
-            assert isinstance(field, LocalMomentField)
+            field: Any = self.fields[name]
             field.time_zone = session.site.time_zone
         self.fields["seen_version"].initial = self.instance.version if self.instance.pk else 0
 

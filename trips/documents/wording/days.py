@@ -4,8 +4,9 @@ from collections.abc import Mapping
 
 from participants.core.isolation import isolated
 from participants.core.units import feet_from_metres, quarts_from_litres
+from trips.core.light import Interval
 from trips.core.reach import Reach
-from trips.documents.days import CallPage, HeatPage, LightCaution, LightInterval, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, HeatPage, LightCaution, SessionPage, TurnPage, ViewPage
 from trips.documents.quantities import (
     clock_range_text,
     clock_text,
@@ -103,7 +104,7 @@ def settings_reasons(view: ViewPage) -> tuple[str, ...]:
     return (*both, *(f"{name}: {one}" for name, one in own))
 
 
-def light_words(parts: tuple[LightInterval, ...]) -> str:
+def light_words(parts: tuple[Interval, ...]) -> str:
     """The light of a window in order: "no sun on the perch until 07:18, then front light until 10:45"."""
     said = [f"{LIGHT[part.name]} until {clock_text(part.ends_at)}" for part in parts]
     return ", then ".join(said)
