@@ -143,16 +143,18 @@ def _riders(times: list[Away]) -> Iterator[DriveFault]:
 
 
 def _late(drives: list[Drive]) -> Iterator[DriveFault]:
-    """Nobody waits longer beyond their window than the window itself lasts."""
+    """Nobody waits longer beyond their window than the window itself lasts; of a drive the longest wait is told."""
     for drive in drives:
+        waits = []
         for stop in drive.run.stops:
             visit = drive.visit(stop.hide) if drive.kind == FETCH else None
-            if visit is None:
-                continue
-            wait = (visit.at - stop.pick_up.closes_at).total_seconds() / 60.0
-            window = (stop.pick_up.closes_at - stop.pick_up.opens_at).total_seconds() / 60.0
-            if wait > window:
-                yield DriveFault(LATE, drive, hide=stop.hide, people=visit.people, minutes=wait)
+            if visit is not None:
+                wait_min = (visit.at - stop.pick_up.closes_at).total_seconds() / 60.0
+                window_min = (stop.pick_up.closes_at - stop.pick_up.opens_at).total_seconds() / 60.0
+                waits += [(wait_min, stop.hide, visit.people)] if wait_min > window_min else []
+        if waits:
+            minutes, hide, people = max(waits)
+            yield DriveFault(LATE, drive, hide=hide, people=people, minutes=minutes)
 
 
 def _too_many(drives: list[Drive]) -> Iterator[DriveFault]:
