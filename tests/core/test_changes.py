@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from trips.documents.changes import changes
+from trips.documents.changes import changes, is_told, with_what_is_over
 from trips.documents.days import CallPage, DayPage, DaysPage, HeatPage, SessionPage, TurnPage, ViewPage, page_of
 from trips.documents.frozen_json import as_json, from_json
 from trips.documents.wording.advice import settings_reasons
@@ -163,3 +163,23 @@ def test_another_forecast_is_told_where_it_asks_for_other_clothes_care_or_water(
     assert said(forecast(27.0), forecast(27.0, water_l=1.25, bottles=2)) == [
         "Sat 8 May, 06:45: take 1.25 l of water (was: 3 l)"
     ]
+
+
+@pytest.mark.parametrize(("minutes", "told"), [(-1, True), (1, False), (5, False), (6, True)])
+def test_a_car_that_leaves_up_to_five_minutes_later_tells_nobody(minutes, told):
+    later = replace(TURN, call=replace(CALL, leaves_at=CALL.leaves_at + timedelta(minutes=minutes)))
+    (change,) = changes(page(), page(later))
+    assert is_told(change, 5) is told
+    assert is_told(change, 0) is True
+
+
+def test_another_change_is_told_whatever_the_rule_for_later_cars():
+    (change,) = changes(page(), page(replace(TURN, seat="right")))
+    assert is_told(change, 60)
+
+
+def test_a_session_that_is_over_stays_as_it_was_told():
+    moved = page(replace(TURN, call=replace(CALL, leaves_at=START)))
+    ends_at = START + timedelta(hours=4)
+    assert with_what_is_over(page(), moved, ends_at) == page()
+    assert with_what_is_over(page(), moved, ends_at - timedelta(minutes=1)) == moved

@@ -49,8 +49,9 @@ def _wishes(trip: models.Trip, places: list[models.Place]) -> None:
 def _drives(trip: models.Trip) -> None:
     session, hide = trip.sessions.first(), trip.sites.get().hides.first()
     factories.meal(trip=trip, name="Breakfast", note="packed, in the car")
-    car = models.Car.objects.create(trip=trip, name="van", plate="DEMO 1", seats=6)
-    run = models.Run.objects.create(session=session, car=car)
+    car = models.Car.objects.create(trip=trip, name="van", plate="DEMO 1", seats=6, driver_leader=trip.leader)
+    run = models.Run.objects.create(session=session, car=car, driver_place=trip.places.first())
+    models.Run.objects.create(session=session, car=car, number=2, driver="the warden")
     models.RunStop.objects.create(run=run, hide=hide, position=1, leg_min=4.5)
     models.Forecast.objects.create(session=session, hour=session.starts_at, air_c=21.5, humidity_pct=40)
     models.SessionHide.objects.create(session=session, hide=hide, state="notice", notice_h=24, reason="licence")

@@ -98,7 +98,7 @@ UNIQUE: dict[str, list[tuple[str, ...]]] = {
     "health_notes": [("participant",)],
     "hide_subjects": [("hide", "subject")],
     "sessions": [("site", "starts_at")],
-    "runs": [("session", "car")],
+    "runs": [("session", "car", "number")],
     "run_stops": [("run", "hide")],
     "forecasts": [("session", "hour")],
     "session_hides": [("session", "hide")],

@@ -82,7 +82,7 @@ def stops_data(session, stops, **more):
     return data
 
 
-def test_rounds_are_saved_in_order_and_call_times_follow(as_leader, trip, session):
+def test_rounds_are_saved_in_order_and_cars_leave_by_them(as_leader, trip, session):
     van = models.Car.objects.create(trip=trip, name="van", seats=8)
     first, second, _ = trip.sites.get().hides.all()
     stops = {second.name: (van.pk, 1, "8"), first.name: (van.pk, 2, "")}
@@ -128,3 +128,37 @@ def test_a_car_of_another_trip_is_refused(as_leader, trip, session):
     )
     assert answer.status_code == 200
     assert not models.Run.objects.exists()
+
+
+def test_a_car_goes_twice_and_each_run_has_its_driver(as_leader, trip, session):
+    van = models.Car.objects.create(trip=trip, name="van", seats=8, driver="Benigno")
+    one, two, _ = trip.sites.get().hides.all()
+    stops = {one.name: (van.pk, 1, ""), two.name: (f"{van.pk}-2", 1, "")}
+    drivers = {f"driver-{van.pk}-1-who": f"leader-{trip.leader.pk}", f"driver-{van.pk}-2-driver": "the warden"}
+    assert as_leader.post(url("runs-edit", trip, session), stops_data(session, stops, **drivers)).status_code == 302
+    runs = {run.number: run for run in session.runs.all()}
+    assert (runs[1].driver_leader, runs[2].driver_name) == (trip.leader, "the warden")
+    assert [run.stops.get().hide for run in (runs[1], runs[2])] == [one, two]
+    form = as_leader.get(url("runs-edit", trip, session)).context["stops"]
+    assert [stop["car"].value() for stop in form.forms[:2]] == [str(van.pk), f"{van.pk}-2"]
+    assert [one["who"].value() or one["driver"].value() for one in form.drivers] == [
+        f"leader-{trip.leader.pk}",
+        "the warden",
+    ]
+    page = day(as_leader, trip)
+    assert "van,\n            run 2" in page
+
+
+def test_a_car_is_driven_by_somebody_of_the_trip_or_by_a_name_and_not_by_both(as_leader, trip):
+    place = trip.places.first()
+    line = {"name": "van", "seats": "6", "who": f"place-{place.uuid}"}
+    as_leader.post(url("cars-edit", trip), cars_data(trip, line))
+    car = trip.cars.get()
+    assert (car.driver_place, car.driver_name) == (place, place.participant.name)
+    both = line | {"id": car.pk, "seen_version": car.version, "driver": "the warden"}
+    page = as_leader.post(url("cars-edit", trip), cars_data(trip, both)).content.decode()
+    assert "Choose a name or type one, not both." in page
+    named = both | {"who": ""}
+    as_leader.post(url("cars-edit", trip), cars_data(trip, named))
+    car.refresh_from_db()
+    assert (car.driver_place, car.driver_name) == (None, "the warden")

@@ -1,4 +1,4 @@
-"""The day: people, call times, cars, and what a leader is asked."""
+"""The day: people, when cars leave, what cannot be driven, and what a leader is asked."""
 
 from datetime import timedelta
 
@@ -31,7 +31,7 @@ def as_leader(client, trip):
     return client
 
 
-def test_the_day_shows_people_call_times_and_what_the_owner_says(as_leader, trip, session):
+def test_the_day_shows_people_when_cars_leave_and_what_the_owner_says(as_leader, trip, session):
     models.SessionHide.objects.create(session=session, hide=first_hide(trip), state="unavailable", reason="hunting")
     page = day(as_leader, trip)
     assert "Early, 06:45 to 10:45" in page
@@ -60,7 +60,9 @@ def test_a_car_for_each_hide_leaves_later(as_leader, trip, session):
 
 def test_people_without_a_seat_in_the_cars_are_counted(as_leader, trip, session):
     models.Car.objects.create(trip=trip, name="small car", seats=3)
-    assert "1 person has no seat in a car" in day(as_leader, trip)
+    page = day(as_leader, trip)
+    assert "1 person has no seat in the small car." in page
+    assert "Give the small car another run for" in page
 
 
 def test_the_leader_is_asked_before_people_are_fetched_from_front_light(as_leader, trip):

@@ -42,7 +42,7 @@ def moved(trip):
 
 
 def test_only_those_affected_get_a_mail_and_it_says_what_changed(trip, mailroom):
-    moved(trip)  # with a car for each hide nobody else's call time depends on who sits where
+    moved(trip)  # with a car for each hide nobody else's leaving depends on who sits where
     notices_send(issue_uuid=issue(seated_rota(trip, moves={(0, 1): (2, 1)})).uuid)
     assert [mail["To"] for mail in mailroom.mails] == ["p0@example.org"]
     text = mailroom.text()

@@ -28,16 +28,34 @@ def trip():
 def test_a_persons_calendar_has_their_turns_and_their_coming_and_going(trip):
     place = trip.places.first()
     events = events_of(calendar_bytes(CalendarOf(trip, place=place)))
-    timed = [event for event in events.values() if isinstance(event.start, datetime)]
-    assert len(timed) == 2
-    days = sorted(event["dtstart"].to_ical() for event in events.values() if event not in timed)
+    turns = [event for event in events.values() if isinstance(event.start, datetime)]
+    assert len(turns) == 2
+    days = sorted(event["dtstart"].to_ical() for event in events.values() if event not in turns)
     assert days == [b"20270508", b"20270509"]
-    early = min(timed, key=lambda event: event.start)
-    assert early.start == datetime(2027, 5, 8, 4, 45, tzinfo=UTC)
-    assert "Car leaves 06:18 on Saturday 8 May (Europe/Madrid, UTC+02:00)" in early["description"]
+    early = min(turns, key=lambda event: event.start)
+    assert early.start == datetime(2027, 5, 8, 4, 18, tzinfo=UTC)  # when the car leaves
+    assert early.end == datetime(2027, 5, 8, 9, 0, tzinfo=UTC)  # when it is back
+    assert str(early["summary"]) == f"Leave 06:18 - {trip.sites.get().hides.first().name}, left"
+    lines = str(early["description"]).split("\n")
+    assert lines[0].startswith("600 mm")
+    assert lines[1].startswith("Light: ")
+    assert str(early["description"]).count("Europe/Madrid") == 1
+    assert "Saturday 8 May, clock of Europe/Madrid (UTC+02:00)" in lines
     assert str(early["location"]) == "the lodge gate (39.44440° N, 6.33330° W)"
     (alarm,) = early.walk("VALARM")
-    assert early.start + alarm["trigger"].dt == datetime(2027, 5, 8, 4, 18, tzinfo=UTC) - timedelta(minutes=30)
+    assert alarm["trigger"].dt == timedelta(minutes=-30)
+
+
+def test_arrival_and_departure_are_at_their_hours(trip):
+    place = trip.places.first()
+    place.arrives_at = datetime(2027, 5, 7, 14, 0, tzinfo=UTC)
+    place.save()
+    issue(seated_rota(trip))
+    arrival = min(
+        events_of(calendar_bytes(CalendarOf(trip, place=place))).values(),
+        key=lambda one: one["dtstart"].dt if isinstance(one.start, datetime) else datetime.max.replace(tzinfo=UTC),
+    )
+    assert (arrival.start, str(arrival["summary"])) == (place.arrives_at, f"16:00 Arrival: {trip.name}")
 
 
 def test_the_trips_calendar_has_every_hide_and_the_trip_as_days(trip):

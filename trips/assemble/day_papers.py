@@ -7,12 +7,22 @@ from datetime import date
 from functools import cached_property
 
 from participants.core.isolation import isolated
-from trips.assemble.calls import HideCall
 from trips.assemble.days import RotaPages
+from trips.assemble.drives import HideRide, TripDrives
+from trips.assemble.drives_told import drives_told
 from trips.assemble.places import sun_day
+from trips.core.drives import Drive
 from trips.core.values import Session as SessionValue
 from trips.documents.briefing import PaperHead
-from trips.documents.day_sheet import DaySheet, DropLine, PickUpLine, RunLine, SeatLine, SessionSheet
+from trips.documents.day_sheet import (
+    DaySheet,
+    DropLine,
+    FetchLine,
+    PickUpLine,
+    RunLine,
+    SeatLine,
+    SessionSheet,
+)
 from trips.documents.days import DaysPage, TurnPage
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
 from trips.documents.quantities import Fact, clock_range_text, clock_text, fact
@@ -75,14 +85,14 @@ class DayPapers:
 
     def hides_in_use(self, session: Session) -> dict[str, OwnerHide]:
         """The hides of a session with people in them, by the hide's uuid."""
-        calls, by_hide = self.calls(session), defaultdict(list)
+        rides, by_hide = self.rides(session), defaultdict(list)
         for one in self.taken(session):
             by_hide[str(one.turn.hide.uuid)].append(one)
-        return {key: _owner_hide(ones, calls.get(key)) for key, ones in by_hide.items()}
+        return {key: _owner_hide(ones, rides[key]) for key, ones in by_hide.items()}
 
-    def calls(self, session: Session) -> dict[str, HideCall]:
-        """The call times of a session by hide key, for the hides that a car drives to."""
-        return {key: call for (pk, key), call in self._rota_pages.calls.items() if pk == session.pk}
+    def rides(self, session: Session) -> dict[str, HideRide]:
+        """When people leave and are fetched in a session, by hide key."""
+        return {key: ride for (pk, key), ride in self._rota_pages.rides.items() if pk == session.pk}
 
     def _told(self, turn: Turn) -> TurnPage | None:
         page = self._pages.get(str(turn.place.uuid)) if turn.place else None
@@ -94,7 +104,7 @@ class DayPapers:
         return clock_range_text(session.starts_at, session.ends_at)
 
     def _session_sheet(self, row: Session) -> SessionSheet:
-        taken, calls = self.taken(row), self.calls(row)
+        taken, rides, drives = self.taken(row), self.rides(row), self._rota_pages.drives
         rests = [rest for rest in self._rests if rest.session_id == row.pk]
         in_use = {str(one.turn.hide.uuid): one.turn.hide.name for one in taken}
         return SessionSheet(
@@ -102,12 +112,17 @@ class DayPapers:
             hours=self._hours(row),
             sky=SKIES[row.sky],
             seats=tuple(_seat_line(one) for one in taken),
-            runs=tuple(_runs(taken, calls)),
+            runs=tuple(_runs(taken, rides)),
             pick_ups=tuple(
-                PickUpLine(in_use[key], _window(call), call.pick_up.ask) for key, call in _by_arrival(calls)
+                PickUpLine(in_use[key], _window(ride), ride.pick_up.ask)
+                for key, ride in _by_arrival(rides)
+                if ride.pick_up is not None
             ),
             rests=tuple(_rest(rest) for rest in rests),
             notes=_closed(row),
+            fetches=tuple(_fetch_line(drives, drive) for drive in drives.of(row, "fetch")),
+            faults=tuple(f"{told.fault} {told.remedy}" for told in drives_told(drives, row.pk)),
+            away=drives.away(row),
         )
 
     def _sun(self, day: date) -> tuple[Fact, ...]:
@@ -141,10 +156,10 @@ class DayPapers:
         )
 
     def _owner_session(self, row: Session) -> OwnerSession:
-        taken, calls = self.taken(row), self.calls(row)
+        taken, rides = self.taken(row), self.rides(row)
         cars = tuple(
             f"{', '.join(isolated(part) for part in (run.car, run.plate) if part)}, leaves {run.leaves}"
-            for run in _runs(taken, calls)
+            for run in _runs(taken, rides)
         )
         return OwnerSession(
             name=row.kind.capitalize(),
@@ -172,33 +187,43 @@ def riders(taken: list[SeatTaken], key: str) -> list[str]:
     ]
 
 
-def _by_arrival(calls: dict[str, HideCall]) -> list[tuple[str, HideCall]]:
-    return sorted(calls.items(), key=lambda item: (item[1].car, item[1].arrives_at, item[0]))
+def _by_arrival(rides: dict[str, HideRide]) -> list[tuple[str, HideRide]]:
+    return sorted(rides.items(), key=lambda one: (one[1].car, one[1].arrives_at or one[1].in_place_at, one[0]))
 
 
-def _runs(taken: list[SeatTaken], calls: dict[str, HideCall]) -> list[RunLine]:
+def _runs(taken: list[SeatTaken], rides: dict[str, HideRide]) -> list[RunLine]:
     names = {str(one.turn.hide.uuid): one.turn.hide.name for one in taken}
-    rounds: dict[str, list[tuple[str, HideCall]]] = defaultdict(list)
-    for key, call in _by_arrival(calls):
-        rounds[call.car].append((key, call))
+    rounds: dict[tuple[str, int], list[tuple[str, HideRide]]] = defaultdict(list)
+    for key, ride in _by_arrival(rides):
+        if ride.leaves_at is not None:
+            rounds[ride.car, ride.run].append((key, ride))
     return [
         RunLine(
             car=car or "The car",
             leaves=clock_text(own[0][1].leaves_at),
             drops=tuple(
-                DropLine(names[key], clock_text(call.arrives_at), ", ".join(map(isolated, riders(taken, key))))
-                for key, call in own
+                DropLine(names[key], clock_text(ride.arrives_at), ", ".join(map(isolated, riders(taken, key))))
+                for key, ride in own
             ),
             plate=own[0][1].plate,
             driver=own[0][1].driver,
             too_many=own[0][1].too_many,
+            back=own[0][1].out_ends,
         )
-        for car, own in sorted(rounds.items(), key=lambda item: (item[1][0][1].leaves_at, item[0]))
+        for (car, _), own in sorted(rounds.items(), key=lambda item: (item[1][0][1].leaves_at, item[0]))
     ]
 
 
-def _window(call: HideCall) -> str:
-    return clock_range_text(call.pick_up.opens_at, call.pick_up.closes_at)
+def _fetch_line(drives: TripDrives, drive: Drive) -> FetchLine:
+    names = drives.names
+    stops = ", ".join(f"{names.where((visit.hide,))} {clock_text(visit.at)}" for visit in drive.visits)
+    car = names.car(drive.run.car, drive.run.number).removeprefix("the ")
+    leaves = f"{clock_text(drive.leaves_at)} from {names.where((drive.starts_in,))}" if drive.starts_in else ""
+    return FetchLine(car, leaves or clock_text(drive.leaves_at), stops, clock_text(drive.back_at))
+
+
+def _window(ride: HideRide) -> str:
+    return clock_range_text(ride.pick_up.opens_at, ride.pick_up.closes_at) if ride.pick_up else "they stay"
 
 
 def _seat_line(one: SeatTaken) -> SeatLine:
@@ -222,14 +247,14 @@ def _rest(rest: Rest) -> str:
     return f"{name} ({isolated(rest.reason)})" if rest.reason else name
 
 
-def _owner_hide(taken: list[SeatTaken], call: HideCall | None) -> OwnerHide:
-    hide = taken[0].turn.hide
+def _owner_hide(taken: list[SeatTaken], ride: HideRide) -> OwnerHide:
+    hide, comes = taken[0].turn.hide, ride.leaves_at is not None
     return OwnerHide(
         name=hide.name,
         people=tuple(f"{isolated(one.turn.seat.name)}: {isolated(one.name)}" for one in taken),
-        seated=clock_text(call.in_place_at) if call else "there already",
-        pick_up=_window(call) if call else "they stay",
-        cars=" ".join(isolated(part) for part in (call.car, call.plate) if part) if call else "",
+        seated=clock_text(ride.in_place_at) if comes else "there already",
+        pick_up=_window(ride),
+        cars=" ".join(isolated(part) for part in (ride.car, ride.plate) if part) if comes else "",
         tasks=hide.owner_tasks,
     )
 

@@ -1,13 +1,14 @@
 """A rota's rows into what each person is told of their days."""
 
-from collections import Counter
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import timedelta
 from functools import cached_property
 from typing import Any
 
 from participants.core.kit import Kit
-from trips.assemble.calls import HideCall, session_calls, trip_cars
+from trips.assemble.drive_rows import person_key, rows_of
+from trips.assemble.drives import HideRide, TripDrives, ask_first
 from trips.assemble.from_row import from_row
 from trips.assemble.people import place_key
 from trips.assemble.places import sun_day
@@ -41,7 +42,7 @@ class RotaPages:
         self._turns: tuple[Turn, ...] = tuple(rows)
         self._by_place = {(turn.place_id, turn.session_id): turn for turn in self._turns if turn.place_id}
         self._rests = {(rest.place_id, rest.session_id): rest.reason for rest in rota.rests.all()}
-        self._cars = trip_cars(self.values)
+        self.drives = TripDrives(rows_of(rota.trip, self.values.session_rows, self.values.hide_rows), rota)
         self._reach: dict[tuple[str, str, Kit], HideReach] = {}
         self._sessions = {
             row.pk: value for row, value in zip(self.values.session_rows, self.values.sessions, strict=True)
@@ -81,15 +82,17 @@ class RotaPages:
         return trip_light(self.values.hides, self.values.sessions, "front", self.values.rules.light)
 
     @cached_property
-    def calls(self) -> dict[tuple[int, str], HideCall]:
-        """Call times by session row id and hide key."""
-        found: dict[tuple[int, str], HideCall] = {}
-        for row in self.values.session_rows:
-            riding = (turn for turn in self._turns if turn.session_id == row.pk and not self._is_there_already(turn))
-            occupied = Counter(str(turn.hide.uuid) for turn in riding)
-            calls = session_calls(self.values, self._cars, str(row.uuid), occupied, self._lights)
-            found |= {(row.pk, key): call for key, call in calls.items()}
-        return found
+    def rides(self) -> dict[tuple[int, str], HideRide]:
+        """When each hide's people leave and are fetched, by session row id and hide key."""
+        return {
+            (session, hide): ride
+            if ride.pick_up is None
+            else replace(ride, pick_up=replace(ride.pick_up, ask=ask_first(self._light(session, hide), ride.pick_up)))
+            for (session, hide), ride in self.drives.rides.items()
+        }
+
+    def _light(self, session: int, hide: str) -> SessionLight | None:
+        return self._lights.get((hide, self._sessions[session].key))
 
     @cached_property
     def _sites(self) -> tuple[Site, ...]:
@@ -179,44 +182,17 @@ class RotaPages:
 
     def _call_page(self, turn: Turn) -> CallPage:
         """The way there unless the person is there already, the way back unless they stay."""
-        call = self.calls.get((turn.session_id, str(turn.hide.uuid)))
-        if self._is_there_already(turn) or call is None:
-            way = CallPage(in_place_at=self._hours(turn).starts_at)
-        else:
-            way = CallPage(call.car, call.plate, call.driver, call.leaves_at, call.in_place_at)
-        if turn.stays or self._goes_on(turn):
-            return way
-        return CallPage(way.car, way.plate, way.driver, way.leaves_at, way.in_place_at, *self._pick_up(turn, call))
-
-    def _pick_up(self, turn: Turn, call: HideCall | None) -> tuple[Any, Any]:
-        if call is None:
-            key = str(turn.hide.uuid)
-            session_key = self._sessions[turn.session_id].key
-            call = session_calls(self.values, self._cars, session_key, {key: 1}, self._lights)[key]
-        return call.pick_up.opens_at, call.pick_up.closes_at
-
-    def _is_there_already(self, turn: Turn) -> bool:
-        """Whether the person stayed in this hide from the session before."""
-        before = self._neighbour(turn, -1)
-        return before is not None and before.hide_id == turn.hide_id and (before.stays or self._goes_on(before))
-
-    def _goes_on(self, turn: Turn) -> bool:
-        """Whether the doors of an all-day hide keep the person in for the next session of that day."""
-        after = self._neighbour(turn, 1)
-        same_hide = turn.hide.doors == "all_day" and after is not None and after.hide_id == turn.hide_id
-        return same_hide and self._day(turn) == self._day(after)
-
-    def _day(self, turn: Turn | None) -> Any:
-        return self._sessions[turn.session_id].starts_at.date() if turn else None
-
-    def _neighbour(self, turn: Turn, step: int) -> Turn | None:
-        """The same person's turn in the session before (-1) or after (1), if they have one there."""
-        order = [row.pk for row in self.values.session_rows]
-        at = order.index(turn.session_id) + step
-        if not 0 <= at < len(order):
-            return None
-        if turn.place_id:
-            return self._by_place.get((turn.place_id, order[at]))
-        return next(
-            (one for one in self._turns if one.leader_id == turn.leader_id and one.session_id == order[at]), None
+        ride = self.rides[turn.session_id, str(turn.hide.uuid)]
+        out, home = self.drives.rides_out(turn), self.drives.rides_home(turn)
+        way = CallPage(
+            car=ride.car if out else "",
+            plate=ride.plate if out else "",
+            driver=ride.driver if out else "",
+            leaves_at=ride.leaves_at if out else None,
+            in_place_at=ride.in_place_at if out else self._hours(turn).starts_at,
+            drives=out and ride.driver_key == person_key(turn),
         )
+        if not home or ride.pick_up is None:
+            return way
+        window = ride.pick_up
+        return replace(way, pick_up_from=window.opens_at, pick_up_to=window.closes_at, back_at=ride.back_at)

@@ -1,10 +1,10 @@
 """What is over and which cars have left, so that a rota is only repaired where it still can be."""
 
-from collections import Counter
 from datetime import datetime
 
-from trips.assemble.calls import session_calls, trip_cars
-from trips.assemble.rota import RepairFrom, plan_of
+from trips.assemble.drive_rows import rows_of
+from trips.assemble.drives import HideRide, TripDrives
+from trips.assemble.rota import RepairFrom
 from trips.assemble.trip import TripValues
 from trips.models import Rota
 
@@ -22,17 +22,16 @@ def repair_at(rota: Rota, values: TripValues, *, now: datetime, kind: str = "few
 
 def departed(rota: Rota, values: TripValues, *, past: int, now: datetime) -> frozenset[tuple[int, int]]:
     """(session, hide) whose car has left at `now`, among the sessions that are not over."""
-    people: Counter[tuple[int, int]] = Counter(
-        (turn.session, turn.hide) for turn in plan_of(rota, values).turns if turn.session >= past
+    rides = TripDrives(rows_of(rota.trip, values.session_rows, values.hide_rows), rota).rides
+    sessions = {row.pk: number for number, row in enumerate(values.session_rows)}
+    hides = {hide.key: number for number, hide in enumerate(values.hides)}
+    return frozenset(
+        (sessions[session], hides[hide])
+        for (session, hide), ride in rides.items()
+        if sessions[session] >= past and _is_gone(ride, now, is_next=sessions[session] == past)
     )
-    cars = trip_cars(values)
-    gone = set()
-    for session in sorted({session for session, _ in people}):
-        occupied = {values.hides[hide].key: number for (when, hide), number in people.items() if when == session}
-        calls = session_calls(values, cars, values.sessions[session].key, occupied, {})
-        gone |= {
-            (session, index)
-            for index, hide in enumerate(values.hides)
-            if hide.key in calls and calls[hide.key].leaves_at <= now
-        }
-    return frozenset(gone)
+
+
+def _is_gone(ride: HideRide, now: datetime, *, is_next: bool) -> bool:
+    """Whether a hide's people are on the way or there; who stays from the session before is, once that has begun."""
+    return is_next if ride.leaves_at is None else ride.leaves_at <= now

@@ -5,13 +5,13 @@ from zoneinfo import ZoneInfo
 
 from participants.core.isolation import isolated
 from trips.assemble.day_papers import DayPapers
+from trips.assemble.from_row import from_row
 from trips.assemble.paper_facts import trip_zone
 from trips.assemble.people import place_key
 from trips.assemble.trip import TripValues
-from trips.documents.days import DaysPage
+from trips.documents.days import DaysPage, SitePage
 from trips.documents.ical import EventPayload, day_uid, hide_session_uid, person_session_uid
-from trips.documents.quantities import zoned_text
-from trips.documents.turn_events import day_event, hide_event, meeting_text, person_event
+from trips.documents.turn_events import boarding_text, coming_event, day_event, hide_event, meeting_text, person_event
 from trips.models import Place, Session
 
 
@@ -39,10 +39,11 @@ def person_events(values: TripValues, place: Place, page: DaysPage) -> tuple[Eve
         ("departure", place.leaves_at, trip.ends_on),
     ):
         local = moment.astimezone(zone) if moment else None
-        on = local.date() if local else day
-        line = zoned_text(local, str(zone)) if local else "The time is to follow."
-        summary = f"{what.capitalize()}: {isolated(trip.name)}"
-        days.append(day_event(day_uid(trip.uuid, what, place.uuid), on, on, summary, lines=[line], location=location))
+        uid, summary = day_uid(trip.uuid, what, place.uuid), f"{what.capitalize()}: {isolated(trip.name)}"
+        if local is not None:
+            days.append(coming_event(uid, local, summary, time_zone=str(zone), location=location))
+        else:
+            days.append(day_event(uid, day, day, summary, lines=["The time is to follow."], location=location))
     return (*days, *turns)
 
 
@@ -53,7 +54,15 @@ def trip_events(values: TripValues, papers: DayPapers) -> tuple[EventPayload, ..
     whole = day_event(
         day_uid(trip.uuid, "trip"), trip.starts_on, trip.ends_on, isolated(trip.name), lines=[names], location=names
     )
-    return (whole, *(event for row in values.session_rows for event in _hide_events(values, papers, row)))
+    pages = {site.pk: boarding_text(from_row(SitePage, site)) for site in trip.sites.all()}
+    return (
+        whole,
+        *(
+            event
+            for row in values.session_rows
+            for event in _hide_events(values, papers, row, pages.get(row.site_id, ""))
+        ),
+    )
 
 
 def owner_events(values: TripValues, papers: DayPapers) -> dict[str, tuple[EventPayload, ...]]:
@@ -69,16 +78,17 @@ def owner_events(values: TripValues, papers: DayPapers) -> dict[str, tuple[Event
     }
 
 
-def _hide_events(values: TripValues, papers: DayPapers, row: Session) -> tuple[EventPayload, ...]:
-    session, calls = values.session(str(row.uuid)), papers.calls(row)
+def _hide_events(values: TripValues, papers: DayPapers, row: Session, location: str = "") -> tuple[EventPayload, ...]:
+    """The hides in use in a session. `location`: where people get in; empty for the owner, who reads the hide's."""
+    session, rides = values.session(str(row.uuid)), papers.rides(row)
     return tuple(
         hide_event(
             hide_session_uid(values.trip.uuid, UUID(key), row.uuid),
             session,
             row.site.time_zone,
             hide,
-            leaves_at=calls[key].leaves_at if key in calls else None,
-            location=f"{isolated(hide.name)}, {isolated(row.site.name)}",
+            leaves_at=rides[key].leaves_at,
+            location=location or f"{isolated(hide.name)}, {isolated(row.site.name)}",
         )
         for key, hide in papers.hides_in_use(row).items()
     )

@@ -8,6 +8,12 @@ from trips.models import Session as SessionRow
 from trips.models import TripRules as RulesRow
 
 
+def session_label(row: SessionRow) -> str:
+    """What a session is called: its name, or "Sat 8 May, early"."""
+    starts_at = row.starts_at.astimezone(ZoneInfo(row.site.time_zone))
+    return row.name or f"{starts_at:%a} {starts_at.day} {starts_at:%b}, {row.get_kind_display()}"
+
+
 def session_value(row: SessionRow, rules: RulesRow | None = None) -> Session:
     """A session in its site's zone; its heat limit, where empty, is the trip's."""
     zone = ZoneInfo(row.site.time_zone)
@@ -18,7 +24,7 @@ def session_value(row: SessionRow, rules: RulesRow | None = None) -> Session:
     return from_row(
         Session,
         row,
-        name=row.name or f"{starts_at:%a} {starts_at.day} {starts_at:%b}, {row.get_kind_display()}",
+        name=session_label(row),
         starts_at=starts_at,
         ends_at=ends_at,
         heat_limit_c=limit,

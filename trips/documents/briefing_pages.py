@@ -96,14 +96,17 @@ def briefing_from(source: BriefingSource) -> Briefing:
         emergency=_emergency(page, person, trip),
         page_url=source.page_url,
         dates=days_text(trip.starts_on, trip.ends_on),
-        cars_leave=_lodge(page.sites),
+        cars_leave=_cars_leave(page.sites),
     )
 
 
-def _lodge(sites: tuple[SitePage, ...]) -> str:
+def _cars_leave(sites: tuple[SitePage, ...]) -> str:
     """Where the cars leave; described as the leader does where there is but one site."""
-    own = sites[0].lodge.strip() if len(sites) == 1 else ""
-    return f"the lodge ({own})" if own else "the lodge"
+    places = {site.cars_leave_from for site in sites}
+    meeting = places == {"meeting"}
+    own = (sites[0].meeting_point if meeting else sites[0].lodge).strip() if len(sites) == 1 else ""
+    what = "the meeting point" if meeting else "the lodge"
+    return f"{what} ({isolated(own)})" if own else what
 
 
 def _card(session: SessionPage, turn: TurnPage, source: BriefingSource) -> Card:

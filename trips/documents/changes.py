@@ -1,6 +1,6 @@
 """What changed for one person between two rotas. Only what somebody has to act on counts as a change."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from trips.documents.days import DaysPage, HeatPage, SessionPage, TurnPage
@@ -35,6 +35,20 @@ def changes(old: DaysPage, new: DaysPage) -> tuple[PageChange, ...]:
     for key in _keys_by_start(old, new):
         found += _session_changes(old.session(key), new.session(key))
     return tuple(change for change in found if not (new.guest and change.kind == "pieces"))
+
+
+def is_told(change: PageChange, later_untold_min: float) -> bool:
+    """Whether people get a mail for a change: not for a car that leaves so few minutes later."""
+    if change.kind != "leaves_at" or not (change.old and change.new):
+        return True
+    later_min = (datetime.fromisoformat(change.new) - datetime.fromisoformat(change.old)).total_seconds() / 60.0
+    return not 0 < later_min <= later_untold_min
+
+
+def with_what_is_over(told: DaysPage, page: DaysPage, now: datetime) -> DaysPage:
+    """The page with every session that is over as it was told: nobody acts on its times any more."""
+    kept = {session.key: session for session in told.sessions if session.ends_at <= now}
+    return replace(page, sessions=tuple(kept.get(session.key, session) for session in page.sessions))
 
 
 def _keys_by_start(old: DaysPage, new: DaysPage) -> list[str]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from trips.documents.briefing import PaperHead
-from trips.documents.meals import MealLine
+from trips.documents.meals import AwayLine, MealLine, missed_meals
 from trips.documents.quantities import Fact, count_text, day_text
 
 
@@ -30,7 +30,7 @@ class DropLine:
 
 @dataclass(frozen=True, slots=True)
 class RunLine:
-    """A car's round; `too_many`: people without a place in that car."""
+    """A car's round; `back`: when it is back, or where it waits. `too_many`: people without a seat."""
 
     car: str
     leaves: str
@@ -38,6 +38,7 @@ class RunLine:
     plate: str = ""
     driver: str = ""
     too_many: int = 0
+    back: str = ""
 
     @property
     def warning(self) -> str:
@@ -45,6 +46,16 @@ class RunLine:
         if not self.too_many:
             return ""
         return f"{count_text(self.too_many, 'person', 'people')} too many for this car: a second round or another car"
+
+
+@dataclass(frozen=True, slots=True)
+class FetchLine:
+    """A car that fetches people: when it leaves, where it is when, when it is back."""
+
+    car: str
+    leaves: str
+    stops: str
+    back: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +69,7 @@ class PickUpLine:
 
 @dataclass(frozen=True, slots=True)
 class SessionSheet:
-    """One session of the day."""
+    """One session of the day. `faults`: what cannot be driven, with what would help."""
 
     name: str
     hours: str
@@ -68,6 +79,9 @@ class SessionSheet:
     rests: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     sky: str = ""
+    fetches: tuple[FetchLine, ...] = ()
+    faults: tuple[str, ...] = ()
+    away: tuple[AwayLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,3 +98,8 @@ class DaySheet:
     def name(self) -> str:
         """The day in words."""
         return day_text(self.day)
+
+    @property
+    def missed(self) -> tuple[str, ...]:
+        """The meals that begin before people are back."""
+        return missed_meals(self.day, self.meals, (line for session in self.sessions for line in session.away))

@@ -111,7 +111,10 @@ class HeatPage:
 
 @dataclass(frozen=True, slots=True)
 class CallPage:
-    """The way there and back; None where nobody drives (the person is in the hide already, or stays in it)."""
+    """The way there and back; None where nobody drives (the person is in the hide already, or stays in it).
+
+    `drives`: the person drives the car. `back_at`: when the car that fetches them is back.
+    """
 
     car: str = ""
     plate: str = ""
@@ -120,6 +123,8 @@ class CallPage:
     in_place_at: datetime | None = None
     pick_up_from: datetime | None = None
     pick_up_to: datetime | None = None
+    drives: bool = False
+    back_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,6 +199,7 @@ class SitePage:
     name: str
     lodge: str = ""
     meeting_point: str = ""
+    cars_leave_from: str = "lodge"
     meeting_latitude_deg: float | None = None
     meeting_longitude_deg: float | None = None
     arrival: str = ""

@@ -1,10 +1,11 @@
 """The meals of a trip's days, as people read them on their pages and papers."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, datetime, time
 
 from participants.core.isolation import isolated
-from trips.documents.quantities import short_day_text
+from trips.documents.quantities import clock_text, count_text, short_day_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,3 +40,28 @@ class DayMeals:
     def name(self) -> str:
         """The day in few letters."""
         return short_day_text(self.day)
+
+
+@dataclass(frozen=True, slots=True)
+class AwayLine:
+    """How many people are away from when to when, by the clock of the site."""
+
+    leaves_at: datetime
+    back_at: datetime
+    people: int
+
+
+def missed_meals(day: date, meals: Iterable[MealLine], away: Iterable[AwayLine]) -> tuple[str, ...]:
+    """The meals of a day that begin before people are back, a sentence each."""
+    lines, found = list(away), []
+    for meal in meals:
+        missing = [line for line in lines if line.leaves_at < _moment(day, meal, line) < line.back_at]
+        if missing:
+            people = count_text(sum(line.people for line in missing), "person is", "people are")
+            back = clock_text(max(line.back_at for line in missing))
+            found.append(f"{isolated(meal.name)} {meal.clock}: {people} back only at {back}. Move it or pack it.")
+    return tuple(found)
+
+
+def _moment(day: date, meal: MealLine, line: AwayLine) -> datetime:
+    return datetime.combine(day, meal.at, tzinfo=line.leaves_at.tzinfo)

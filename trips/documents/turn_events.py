@@ -5,24 +5,20 @@ from datetime import date, datetime, timedelta
 
 from participants.core.isolation import isolated
 from trips.core.values import Session
+from trips.documents.briefing_pages import best_lens, best_light
 from trips.documents.days import SessionPage, SitePage
 from trips.documents.ical import EventPayload
 from trips.documents.owner_sheet import OwnerHide
-from trips.documents.quantities import clock_text, position_text, zoned_text
-from trips.documents.wording.days import (
-    car_words,
-    company_words,
-    own_hours_words,
-    pick_up_words,
-    way_words,
-)
+from trips.documents.quantities import clock_range_text, clock_text, day_text, offset_text, position_text
+from trips.documents.wording.days import car_words, company_words, own_hours_words, pick_up_words, way_words
 
 WAKE_MIN = 30  # before the car leaves
+COMING_MIN = 30  # how long an arrival or a departure lasts in a calendar
 SAME_DAY = "Calendars on telephones can lag by a day: on the day itself trust the page, the paper or the leader."
 
 
 def meeting_text(site: SitePage | None) -> str:
-    """The meeting point with its position: all that a participant's entry says of a place."""
+    """The meeting point with its position: where people arrive."""
     if site is None:
         return ""
     position = ""
@@ -32,33 +28,45 @@ def meeting_text(site: SitePage | None) -> str:
     return f"{point} ({position})" if position else point
 
 
+def boarding_text(site: SitePage | None) -> str:
+    """Where people get into the cars: the lodge, or the meeting point where the site says so."""
+    if site is None or site.cars_leave_from == "meeting" or not site.lodge.strip():
+        return meeting_text(site)
+    return isolated(site.lodge)
+
+
 def person_event(
     uid: str, session: SessionPage, site: SitePage | None, units: str, names: Mapping[str, str]
 ) -> EventPayload:
-    """One person's turn; the session must have one. `names`: of the trip's people by place key."""
+    """One person's turn; the session must have one. `names`: of the trip's people by place key.
+
+    It lasts from when the car leaves until it is back; for who is in the hide already it begins with the session.
+    """
     turn = session.turn
     assert turn is not None
     call = turn.call
-    zone = session.time_zone
+    starts_at = call.leaves_at or session.starts_at
     lines = [
-        f"Car leaves {zoned_text(call.leaves_at, zone)}" if call.leaves_at else "You are in the hide already.",
-        f"Seated {zoned_text(call.in_place_at, zone)}" if call.in_place_at else "",
-        f"Session {zoned_text(session.starts_at, zone)} to {clock_text(session.ends_at)}",
-        f"Fetched: {pick_up_words(turn)}",
+        best_lens(turn),
+        f"Light: {best_light(turn)}" if turn.views else "",
+        f"Seated {clock_text(call.in_place_at)}" if call.leaves_at and call.in_place_at else "You are there already.",
+        f"Session {clock_range_text(session.starts_at, session.ends_at)}",
+        f"Fetched {pick_up_words(turn)}" if call.pick_up_from else pick_up_words(turn),
         f"Yours in the shared seat: {own_hours_words(turn)}" if turn.own_hours else "",
         f"Car: {car_words(call)}" if call.leaves_at else "",
         f"Way: {way_words(turn, units)}",
         f"You are {company_words(turn, names)}.",
+        _clock(starts_at, session.time_zone),
         SAME_DAY,
     ]
     return EventPayload(
         uid=uid,
-        starts_at=session.starts_at,
-        ends_at=session.ends_at,
-        summary=f"{turn.where} ({session.kind})",
+        starts_at=starts_at,
+        ends_at=max(session.ends_at, call.back_at or call.pick_up_to or session.ends_at),
+        summary=_title(call.leaves_at, turn.where),
         description="\n".join(line for line in lines if line),
-        location=meeting_text(site),
-        alarm_min=_alarm(session.starts_at, call.leaves_at),
+        location=boarding_text(site),
+        alarm_min=WAKE_MIN if call.leaves_at else None,
     )
 
 
@@ -66,24 +74,25 @@ def hide_event(
     uid: str, session: Session, time_zone: str, hide: OwnerHide, *, leaves_at: datetime | None, location: str
 ) -> EventPayload:
     """A hide in a session for the trip's or the owner's calendar, with everybody in it by seat."""
+    starts_at = leaves_at or session.starts_at
     lines = [
-        f"Car leaves {zoned_text(leaves_at, time_zone)}" if leaves_at else "",
-        f"Session {zoned_text(session.starts_at, time_zone)} to {clock_text(session.ends_at)}",
         f"Seated {hide.seated}, fetched {hide.pick_up}",
+        f"Session {clock_range_text(session.starts_at, session.ends_at)}",
         *hide.people,
         f"Car: {hide.cars}" if hide.cars else "",
         f"Tasks: {isolated(hide.tasks)}" if hide.tasks else "",
+        _clock(starts_at, time_zone),
         SAME_DAY,
     ]
     names = ", ".join(person.split(": ", 1)[-1] for person in hide.people)
     return EventPayload(
         uid=uid,
-        starts_at=session.starts_at,
+        starts_at=starts_at,
         ends_at=session.ends_at,
-        summary=f"{isolated(hide.name)} ({session.kind}): {names}",
+        summary=f"{_title(leaves_at, isolated(hide.name))}: {names}",
         description="\n".join(line for line in lines if line),
         location=location,
-        alarm_min=_alarm(session.starts_at, leaves_at),
+        alarm_min=WAKE_MIN if leaves_at else None,
     )
 
 
@@ -93,7 +102,17 @@ def day_event(uid: str, first: date, last: date, summary: str, *, lines: Iterabl
     return EventPayload(uid, first, last + timedelta(days=1), summary, text, location)
 
 
-def _alarm(starts_at: datetime, leaves_at: datetime | None) -> int | None:
-    if leaves_at is None:
-        return None
-    return max(0, round((starts_at - leaves_at).total_seconds() / 60)) + WAKE_MIN
+def coming_event(uid: str, at: datetime, summary: str, *, time_zone: str, location: str) -> EventPayload:
+    """Somebody's arrival or departure, at its hour."""
+    ends_at = at + timedelta(minutes=COMING_MIN)
+    return EventPayload(uid, at, ends_at, f"{clock_text(at)} {summary}", _clock(at, time_zone), location)
+
+
+def _title(leaves_at: datetime | None, where: str) -> str:
+    """What a telephone shows first: "Leave 05:57 - Alder, left"."""
+    return f"Leave {clock_text(leaves_at)} - {where}" if leaves_at else f"Stay - {where}"
+
+
+def _clock(moment: datetime, time_zone: str) -> str:
+    """The day and whose clock all times are: "Saturday 8 May, clock of Europe/Madrid (UTC+02:00)"."""
+    return f"{day_text(moment.date())}, clock of {time_zone} ({offset_text(moment)})"

@@ -14,11 +14,12 @@ from trips.forms.position import PlacedForm, PositionField
 from trips.models import Site
 from trips.selectors.trip import leaders_named
 
-FACTS = ["lodge", "meeting_point", "arrival", "owner", "owner_contact", "last_changes_time"]
+FACTS = ["lodge", "meeting_point", "cars_leave_from", "arrival", "owner", "owner_contact", "last_changes_time"]
 SAFETY = ["emergency_number", "hospital", "rescue_point", "radio", "phone_coverage", "hazards"]
 HELP = {
     "time_zone": "Such as Europe/Madrid. Every time on pages and papers is told in it.",
-    "lodge": "Where the cars leave.",
+    "lodge": "Where people sleep; drive times count from here.",
+    "cars_leave_from": "Where people get in; their calendars name this place.",
     "meeting_point": "What participants are told; they never see where a hide stands.",
     "arrival": "Steps that the briefing tells: the last junction, the gate, whom to call.",
     "owner": "Who gets the owner's sheet.",
@@ -42,7 +43,11 @@ class SiteForm(PlacedForm):
     class Meta:
         model = Site
         fields = ["name", "time_zone", "elevation_m", *FACTS, *SAFETY]
-        labels = {"time_zone": "Time zone", "last_changes_time": "Last time for changes"}
+        labels = {
+            "time_zone": "Time zone",
+            "cars_leave_from": "Cars leave from",
+            "last_changes_time": "Last time for changes",
+        }
         help_texts = HELP
         widgets = {
             "last_changes_time": forms.TimeInput({"type": "time"}),

@@ -29,6 +29,8 @@ HELP = {
     "settle_min": "Minutes that people are ready before the session starts, where the hide has no rule of its own.",
     "stop_min": "Minutes that each drop of a car takes.",
     "pick_up_window_min": "How long the car's pick-up window is.",
+    "later_untold_min": "Nobody gets a mail for a car that leaves up to so many minutes later than told: pages show it "
+    "at once, calendars when they are fetched next. 0: every minute is told.",
     "hand_over_min": "After how many minutes two people who share a seat change over.",
     "burden_walk_m": "A walk above this length counts as a burden, and burdens are spread.",
     "heat_limit_c": "Above this air temperature a later start is proposed, and the session counts as a burden. "
@@ -46,6 +48,7 @@ RULE_LABELS = {
     "settle_min": "Settling down (min)",
     "stop_min": "A drop of the car (min)",
     "pick_up_window_min": "Pick-up window (min)",
+    "later_untold_min": "Leaving later without a mail, up to (min)",
     "hand_over_min": "Hand-over of a shared seat after (min)",
     "burden_walk_m": "A walk is a burden above (m)",
     "heat_limit_c": "Heat limit (°C)",
@@ -58,6 +61,7 @@ RULE_BOUNDS: dict[str, tuple[float, float]] = {
     "settle_min": (0, 240),
     "stop_min": (0, 240),
     "pick_up_window_min": (0, 240),
+    "later_untold_min": (0, 60),
     "hand_over_min": (1, 720),
     "burden_walk_m": (0, 20_000),
     "heat_limit_c": (-20, 60),

@@ -1,5 +1,8 @@
 """Sessions of a trip, their cars, forecast, and what the owner says of each hide."""
 
+from typing import Any
+
+from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
@@ -12,20 +15,64 @@ KINDS = [("early", "early"), ("midday", "midday"), ("late", "late"), ("night", "
 SKIES = [("clear", "clear"), ("partly", "partly cloudy"), ("overcast", "overcast")]
 
 
-class Car(Row):
-    """A car of a trip; `seats` counts everybody but the driver."""
+class Driven(Row):
+    """What somebody drives: a person of the trip, one of its leaders, or anybody else by name (`driver`)."""
+
+    driver = models.CharField(max_length=120, blank=True)
+    driver_place = models.ForeignKey(
+        "trips.Place", null=True, blank=True, on_delete=models.SET_NULL, related_name="+", verbose_name="driving person"
+    )
+    driver_leader = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="+",
+        verbose_name="driving leader",
+    )
+
+    class Meta:
+        abstract = True
+
+    @property
+    def driver_name(self) -> str:
+        """Who drives, empty where that is open."""
+        if self.driver_place is not None:
+            return str(self.driver_place.participant.name)
+        leader = self.driver_leader
+        return leader.get_full_name() or leader.get_username() if leader is not None else self.driver
+
+    @property
+    def driver_key(self) -> str:
+        """Who drives, alike for one person wherever they drive or sit: place-, leader- or name-."""
+        if self.driver_place is not None:
+            return f"place-{self.driver_place.uuid}"
+        if self.driver_leader_id is not None:
+            return f"leader-{self.driver_leader_id}"
+        return f"name-{self.driver.strip().casefold()}" if self.driver.strip() else ""
+
+
+def one_driver(name: str) -> models.CheckConstraint:
+    """A driver is named in one way."""
+    place, leader = Q(driver_place__isnull=True), Q(driver_leader__isnull=True)
+    condition: Any = (Q(driver="") & (place | leader)) | (place & leader)
+    return holds(name, "Name one driver: a person of the trip, a leader, or somebody else.", condition)
+
+
+class Car(Driven):
+    """A car of a trip with its usual driver; `seats` counts everybody but the driver."""
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="cars")
     name = models.CharField(max_length=80)
     plate = models.CharField(max_length=20, blank=True)
     seats = models.PositiveSmallIntegerField(default=4)
-    driver = models.CharField(max_length=120, blank=True)
 
     class Meta:
         ordering = ["name", "uuid"]
         constraints = [
             once("car_name_once_a_trip", "This trip already has a car of that name.", "trip", "name"),
             holds("car_seats", "A car has at least one seat.", Q(seats__gte=1)),
+            one_driver("car_one_driver"),
         ]
 
     def __str__(self) -> str:
@@ -72,15 +119,23 @@ class Session(Row):
         return self.name or f"{self.starts_at:%d %b} {self.kind}"
 
 
-class Run(Row):
-    """A car's round of drops for a session. Without runs one car does all by drive time."""
+class Run(Driven):
+    """A car's round of drops for a session. Without runs one car does all by drive time.
+
+    `number`: 1 for the car's first round of the session. Without a driver of its own the car's drives.
+    """
 
     session = models.ForeignKey(Session, on_delete=models.CASCADE, related_name="runs")
     car = models.ForeignKey(Car, on_delete=models.CASCADE, related_name="runs")
+    number = models.PositiveSmallIntegerField(default=1)
 
     class Meta:
-        ordering = ["session", "car", "uuid"]
-        constraints = [once("run_once", "This car already has a run in this session.", "session", "car")]
+        ordering = ["session", "car", "number", "uuid"]
+        constraints = [
+            once("run_once", "This car already has a run of that number then.", "session", "car", "number"),
+            holds("run_number", "A car's first run is number 1.", Q(number__gte=1)),
+            one_driver("run_one_driver"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.car} run"

@@ -17,6 +17,7 @@ DOORS = [
     ("all_day", "closed all day"),
 ]
 HIDE_SUPPORTS = [("tripod", "tripod"), ("bean_bag", "bean bag"), ("clamp", "clamp")]
+CARS_LEAVE_FROM = [("lodge", "the lodge"), ("meeting", "the meeting point")]
 QUALITIES = [(1, "1 poor"), (2, "2"), (3, "3 fair"), (4, "4"), (5, "5 best")]
 
 
@@ -62,6 +63,7 @@ class Site(Row):
     time_zone = models.CharField(max_length=64)
     lodge = models.CharField(max_length=300, blank=True)
     meeting_point = models.CharField(max_length=300, blank=True)
+    cars_leave_from = models.CharField(max_length=8, choices=CARS_LEAVE_FROM, default="lodge")
     meeting_latitude_deg = models.FloatField(null=True, blank=True)
     meeting_longitude_deg = models.FloatField(null=True, blank=True)
     owner = models.CharField(max_length=200, blank=True)

@@ -73,6 +73,7 @@ class Trip(Row):
     """Some days on one or more sites.
 
     `parts_changed_at`: when something that rotas are made from was last taken out, or its sites changed.
+    `drives_changed_at`: when a car or a run was last taken out; it changes papers, never a rota.
     """
 
     leader = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="trips")
@@ -85,6 +86,7 @@ class Trip(Row):
     units = models.CharField(max_length=8, choices=UNITS, default="metric")
     stage = models.CharField(max_length=12, choices=STAGES, default="preparing")
     parts_changed_at = models.DateTimeField(null=True, editable=False)
+    drives_changed_at = models.DateTimeField(null=True, editable=False)
 
     class Meta:
         ordering = ["starts_on", "name", "uuid"]
@@ -113,6 +115,7 @@ class TripRules(Row):
     settle_min = models.FloatField(default=0)
     stop_min = models.FloatField(default=5)
     pick_up_window_min = models.FloatField(default=15)
+    later_untold_min = models.FloatField(default=5)
     hand_over_min = models.FloatField(default=60)
     burden_walk_m = models.FloatField(default=200)
     heat_limit_c = models.FloatField(null=True, blank=True)
@@ -156,7 +159,8 @@ class TripRules(Row):
             holds(
                 "rules_times",
                 "Minutes and metres are not negative; a hand-over comes after some minutes.",
-                not_negative("set_up_min", "settle_min", "stop_min", "pick_up_window_min", "burden_walk_m", "ev_low")
+                not_negative("set_up_min", "settle_min", "stop_min", "pick_up_window_min", "later_untold_min")
+                & not_negative("burden_walk_m", "ev_low")
                 & Q(hand_over_min__gt=0, ev_span__gt=0, shutter_s__gt=0),
             ),
             holds(

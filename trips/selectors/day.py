@@ -1,25 +1,30 @@
-"""One day of a trip as its leaders run it: the owner's say, cars and call times, who sits where."""
+"""One day of a trip as its leaders run it: the owner's say, when which car leaves, who sits where."""
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from trips.assemble import TripValues, trip_values
-from trips.assemble.calls import HideCall, TripCars, session_calls, trip_cars
-from trips.core.light import SessionLight, session_light
-from trips.models import Hide, HideState, Rota, RotaState, Session, SessionHide, Trip, Turn
+from trips.assemble.drive_rows import person_name, rows_of
+from trips.assemble.drives import HideRide, TripDrives, ask_first
+from trips.assemble.drives_told import DriveTold, drives_told
+from trips.core.light import session_light
+from trips.documents.meals import AwayLine, missed_meals
+from trips.models import ON_TRIP, Hide, HideState, Rota, RotaState, Session, SessionHide, Trip, Turn
+from trips.selectors.meal import meals_by_day
+from trips.selectors.rota import drives_changed_since
 
 
 @dataclass(frozen=True)
 class DayHide:
-    """A hide in a session: what the owner says, who sits there, when the car leaves (None: nobody sits there)."""
+    """A hide in a session: what the owner says, who sits there, when they ride (None: nobody sits there)."""
 
     hide: Hide
     say: SessionHide | None
     people: tuple[str, ...]
-    call: HideCall | None
+    ride: HideRide | None
 
     @property
     def state(self) -> str:
@@ -34,34 +39,43 @@ class DayHide:
 
 @dataclass(frozen=True)
 class SessionLines:
-    """A session of the day with its hides; its times as the site's clocks show them."""
+    """A session of the day with its hides; its times as the site's clocks show them.
+
+    `faults`: what cannot be driven, with what would help. `away`: who comes back when.
+    """
 
     session: Session
     starts_at: datetime
     ends_at: datetime
     lines: tuple[DayHide, ...]
     free_seats: int
+    faults: tuple[DriveTold, ...] = ()
+    away: tuple[AwayLine, ...] = ()
 
     @property
     def missing_seats(self) -> int:
         """How many seats the ready hides lack for the people of the rota."""
         return max(0, -self.free_seats)
 
-    @property
-    def too_many(self) -> int:
-        """How many people the cars cannot take."""
-        rounds = {(line.call.car, line.call.leaves_at): line.call.too_many for line in self.lines if line.call}
-        return sum(rounds.values())
-
 
 @dataclass(frozen=True)
 class RunDay:
-    """A day with its sessions; `rota` is the issued one, else the latest draft, else None."""
+    """A day with its sessions; `rota` is the issued one, else the latest draft, else None.
+
+    `changed`: when cars or drops changed after the issue. `missed`: meals that begin before people are back.
+    """
 
     days: tuple[date, ...]
     day: date | None
     rota: Rota | None
     sessions: tuple[SessionLines, ...]
+    changed: datetime | None = None
+    missed: tuple[str, ...] = ()
+
+    @property
+    def zone(self) -> str:
+        """Whose clock the page shows."""
+        return next((one.session.site.time_zone for one in self.sessions), "UTC")
 
 
 def rota_in_force(trip: Trip) -> Rota | None:
@@ -73,6 +87,26 @@ def rota_in_force(trip: Trip) -> Rota | None:
 def local_day(session: Session) -> date:
     """The day on which a session starts, at its site."""
     return session.starts_at.astimezone(ZoneInfo(session.site.time_zone)).date()
+
+
+@dataclass(frozen=True)
+class Driver:
+    """Somebody of the trip who may drive: a place's or a leader's row id."""
+
+    name: str
+    place: int | None = None
+    leader: int | None = None
+
+
+def drivers_of(trip: Trip) -> dict[str, Driver]:
+    """Who of the trip may drive, leaders first, by the key that rows give a driver; two queries."""
+    users = [trip.leader, *trip.co_leaders.order_by("username")]
+    found = {f"leader-{user.pk}": Driver(user.get_full_name() or user.get_username(), leader=user.pk) for user in users}
+    places = trip.places.select_related("participant").order_by("participant__name", "pk")
+    for place in places:
+        gone = "" if place.state in ON_TRIP else f" ({place.get_state_display()})"
+        found[f"place-{place.uuid}"] = Driver(f"{place.participant.name}{gone}", place=place.pk)
+    return found
 
 
 def hides_of(session: Session) -> list[Hide]:
@@ -93,15 +127,25 @@ def run_day(trip: Trip, *, wanted: date | None, now: datetime) -> RunDay:
     day = wanted if wanted in days else _day_nearest(days, values, now)
     rota = rota_in_force(trip)
     rows = [row for row in values.session_rows if local_day(row) == day]
-    return RunDay(days, day, rota, tuple(session_lines(values, rota, rows)))
+    sessions = tuple(session_lines(values, rota, rows))
+    meals = next((own.meals for own in meals_by_day(trip) if own.day == day), ())
+    missed = missed_meals(day, meals, (line for one in sessions for line in one.away)) if day else ()
+    return RunDay(days, day, rota, sessions, drives_changed_since(rota) if rota else None, missed)
 
 
 def session_lines(values: TripValues, rota: Rota | None, rows: Iterable[Session]) -> list[SessionLines]:
     """Sessions with their hides, in two queries beyond the trip's own."""
     rows = list(rows)
     seated = _seated(rota, rows)
-    cars = trip_cars(values)
-    return [_session(values, cars, row, seated[row.pk]) for row in rows]
+    drives = TripDrives(rows_of(values.trip, values.session_rows, values.hide_rows), rota)
+    return [
+        replace(
+            _session(values, drives, row, seated[row.pk]),
+            faults=tuple(drives_told(drives, row.pk)),
+            away=drives.away(row),
+        )
+        for row in rows
+    ]
 
 
 def _day_nearest(days: tuple[date, ...], values: TripValues, now: datetime) -> date | None:
@@ -121,19 +165,17 @@ def _seated(rota: Rota | None, rows: list[Session]) -> dict[int, dict[int, list[
     return found
 
 
-def _session(values: TripValues, cars: TripCars, row: Session, seated: dict[int, list[Turn]]) -> SessionLines:
+def _session(values: TripValues, drives: TripDrives, row: Session, seated: dict[int, list[Turn]]) -> SessionLines:
     hides = [hide for hide in values.hide_rows if hide.site_id == row.site_id]
     says = {say.hide_id: say for say in row.session_hides.all()}
     occupied = Counter({str(hide.uuid): len(seated[hide.pk]) for hide in hides if seated.get(hide.pk)})
-    key = str(row.uuid)
-    calls = session_calls(values, cars, key, occupied, _lights(values, key, occupied)) if occupied else {}
     zone = ZoneInfo(row.site.time_zone)
     lines = tuple(
         DayHide(
             hide,
             says.get(hide.pk),
             tuple(f"{person_name(turn)} ({turn.seat.name})" for turn in seated.get(hide.pk, [])),
-            calls.get(str(hide.uuid)),
+            _ride(values, drives, row, str(hide.uuid)),
         )
         for hide in hides
     )
@@ -142,16 +184,10 @@ def _session(values: TripValues, cars: TripCars, row: Session, seated: dict[int,
     return SessionLines(row, row.starts_at.astimezone(zone), row.ends_at.astimezone(zone), lines, seats - taken)
 
 
-def _lights(values: TripValues, session_key: str, occupied: Iterable[str]) -> dict[tuple[str, str], SessionLight]:
-    """The light of the hides in use: whether the leader is asked before people are fetched."""
-    session = values.session(session_key)
-    return {
-        (key, session_key): session_light(values.hide(key), session, "front", values.rules.light) for key in occupied
-    }
-
-
-def person_name(turn: Turn) -> str:
-    """Who sits there."""
-    if turn.place is not None:
-        return turn.place.participant.name
-    return turn.leader.get_full_name() or turn.leader.get_username() if turn.leader else ""
+def _ride(values: TripValues, drives: TripDrives, row: Session, hide: str) -> HideRide | None:
+    """The rides of a hide in use, with whether its people are asked before they are fetched."""
+    ride = drives.rides.get((row.pk, hide))
+    if ride is None or ride.pick_up is None:
+        return ride
+    light = session_light(values.hide(hide), values.session(str(row.uuid)), "front", values.rules.light)
+    return replace(ride, pick_up=replace(ride.pick_up, ask=ask_first(light, ride.pick_up)))

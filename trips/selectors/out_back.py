@@ -1,6 +1,5 @@
 """Who is out in the hides, who is back, and who is overdue."""
 
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -8,10 +7,11 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from trips.assemble import trip_values
-from trips.assemble.calls import session_calls, trip_cars
+from trips.assemble.drive_rows import person_key, person_name, rows_of
+from trips.assemble.drives import TripDrives
 from trips.documents.overdue import RescueFacts, escalation
 from trips.models import Hide, OutBack, Place, Rota, Session, Site, Trip, Turn
-from trips.selectors.day import person_name, rota_in_force
+from trips.selectors.day import rota_in_force
 
 
 @dataclass(frozen=True)
@@ -69,13 +69,14 @@ def outings(trip: Trip, session: Session, *, now: datetime) -> tuple[HideOutings
 
     Overdue: the pick-up window is over and the person is not back, though they or anybody else were ticked.
     """
-    turns = _turns(rota_in_force(trip), session)
-    ticks = {turn_key(row): row for row in session.outs.select_related("place__participant", "leader", "hide__site")}
+    rota = rota_in_force(trip)
+    turns = _turns(rota, session)
+    ticks = {person_key(row): row for row in session.outs.select_related("place__participant", "leader", "hide__site")}
     when = now, bool(ticks)
-    due = _due(trip, session, turns)
+    due = _due(trip, rota, session)
     by_hide: dict[Hide, list[Outing]] = {}
     for turn in turns:
-        tick = ticks.pop(turn_key(turn), None)
+        tick = ticks.pop(person_key(turn), None)
         hide = tick.hide if tick else turn.hide
         by_hide.setdefault(hide, []).append(_outing(turn, tick, due.get(hide.pk), when))
     for tick in ticks.values():
@@ -106,11 +107,6 @@ def ticked_people(hides: Iterable[HideOutings], who: Iterable[str]) -> list[Tick
     ]
 
 
-def turn_key(turn: Turn | OutBack) -> str:
-    """How forms name the person of a turn."""
-    return f"place-{turn.place.uuid}" if turn.place else f"leader-{turn.leader_id}"
-
-
 def _turns(rota: Rota | None, session: Session) -> list[Turn]:
     if rota is None:
         return []
@@ -118,14 +114,17 @@ def _turns(rota: Rota | None, session: Session) -> list[Turn]:
     return list(rows.order_by("hide__name", "seat__name", "part"))
 
 
-def _due(trip: Trip, session: Session, turns: list[Turn]) -> dict[int, datetime]:
-    """When each hide's pick-up window closes, by hide row id; in the site's zone."""
+def _due(trip: Trip, rota: Rota | None, session: Session) -> dict[int, datetime]:
+    """When each hide's pick-up window closes, by hide row id, whoever sits there; in the site's zone."""
     values = trip_values(trip)
-    key = str(session.uuid)
-    hides = {str(row.uuid): row.pk for row in values.hide_rows if row.site_id == session.site_id}
-    occupied = Counter(dict.fromkeys(hides, 1)) | Counter(str(turn.hide.uuid) for turn in turns)
-    calls = session_calls(values, trip_cars(values), key, occupied, {})
-    return {hides[hide]: call.pick_up.closes_at for hide, call in calls.items() if hide in hides}
+    drives = TripDrives(rows_of(trip, values.session_rows, values.hide_rows), rota)
+    row = next(one for one in values.session_rows if one.pk == session.pk)
+    found = {}
+    for hide in (hide for hide in values.hide_rows if hide.site_id == session.site_id):
+        ride = drives.rides.get((row.pk, str(hide.uuid)))
+        window = (ride and ride.pick_up) or drives.window(row, hide)
+        found[hide.pk] = window.closes_at
+    return found
 
 
 def _outing(turn: Turn | OutBack, tick: OutBack | None, due_at: datetime | None, when: tuple[datetime, bool]) -> Outing:
@@ -135,7 +134,7 @@ def _outing(turn: Turn | OutBack, tick: OutBack | None, due_at: datetime | None,
     out_at, back_at = (tick.out_at, tick.back_at) if tick else (None, None)
     late = due_at is not None and now > due_at
     return Outing(
-        key=turn_key(turn),
+        key=person_key(turn),
         name=person.name if person else _leader_name(turn),
         phone=person.phone if person else "",
         seat=turn.seat.name if isinstance(turn, Turn) else "",

@@ -14,13 +14,17 @@ from trips.documents.wording.turn_why import LEADER_WHY
 from trips.models import (
     Absence,
     Again,
+    Car,
     Change,
     Forecast,
     Hide,
     HideSubject,
+    Issue,
     Place,
     Rota,
     RotaState,
+    Run,
+    RunStop,
     Seat,
     Session,
     SessionHide,
@@ -78,6 +82,23 @@ def changed_since(rota: Rota) -> datetime | None:
     is_made_anew = rota.state == RotaState.DRAFT and rota.result.get("changed_by_hand")
     made = rota.changed_at if is_made_anew else rota.made_at
     return last if last is not None and last > made else None
+
+
+def drives_changed_since(rota: Rota) -> datetime | None:
+    """When a car, a run or a drop changed last, if that is after the rota was issued. Two queries.
+
+    A draft has none: its times are worked out when they are shown.
+    """
+    issued_at = Issue.objects.filter(rota=rota.pk).values_list("issued_at", flat=True).first()
+    if rota.state != RotaState.ISSUED or issued_at is None:
+        return None
+    rows = [Car.objects.filter(trip=rota.trip_id), Run.objects.filter(session__trip=rota.trip_id)]
+    sources = [row.order_by().values_list("changed_at") for row in rows]
+    sources.append(RunStop.objects.filter(run__session__trip=rota.trip_id).order_by().values_list("changed_at"))
+    taken_out = Trip.objects.filter(pk=rota.trip_id, drives_changed_at__isnull=False).order_by()
+    moments = taken_out.values_list("drives_changed_at").union(*sources, all=True).order_by("-drives_changed_at")
+    last = next((moment for (moment,) in moments[:1]), None)
+    return last if last is not None and last > issued_at else None
 
 
 def _sources(trip: Trip) -> list[QuerySet[Any]]:

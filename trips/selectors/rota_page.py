@@ -8,6 +8,9 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from trips.assemble.cell_light import cell_key
+from trips.assemble.drive_rows import DriveRows
+from trips.assemble.drives import TripDrives
+from trips.assemble.drives_told import DriveTold, drives_told
 from trips.documents.rota_page import StageLine, company_of, stage_lines
 from trips.models import Hide, HideState, Place, Rota, Seat, Session, SessionHide, Turn
 
@@ -33,7 +36,10 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class SessionLine:
-    """One session with its cells in the order of the hides, and who rests (name, reason, place)."""
+    """One session with its cells in the order of the hides, and who rests (name, reason, place).
+
+    `faults`: what of its drives cannot be driven.
+    """
 
     session: str
     name: str
@@ -41,6 +47,7 @@ class SessionLine:
     ends_at: datetime
     cells: tuple[Cell, ...]
     rests: tuple[tuple[str, str, str], ...] = ()
+    faults: tuple[DriveTold, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +91,13 @@ class _Rows:
 
 
 def rota_page(rota: Rota) -> RotaPage:
-    """Everything that the page of a rota shows, in seven queries."""
+    """Everything that the page of a rota shows, in a dozen queries."""
     rows = _rows(rota)
+    hours = {key: (state.starts_at, state.ends_at) for key, state in rows.states.items()}
+    drives = TripDrives(DriveRows(rota.trip, tuple(rows.sessions), tuple(rows.hides), hours), rota)
     days: dict[date, list[SessionLine]] = defaultdict(list)
     for session in rows.sessions:
-        line = _session_line(rows, session)
+        line = replace(_session_line(rows, session), faults=tuple(drives_told(drives, session.pk)))
         days[line.starts_at.date()].append(line)
     used = {session.kind for session in rows.sessions}
     good = {kind: head for kind, head in GOOD_HEADS.items() if kind in used}

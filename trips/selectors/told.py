@@ -11,6 +11,7 @@ from trips.documents.changes import PageChange
 from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
 from trips.models import Issue, Notice, Trip
+from trips.selectors.my import PEOPLE
 
 
 @dataclass(frozen=True)
@@ -89,3 +90,12 @@ def notice_for(trip: Trip, uuid: UUID | str) -> Notice:
     """The notice of that uuid on this trip."""
     notices = Notice.objects.filter(issue__rota__trip=trip, uuid=uuid).select_related("place__participant")
     return get_object_or_404(notices)
+
+
+def told_last(trip: Trip) -> dict[str, Any]:
+    """The page that each person was last told of, by place uuid; later changes too small to tell are not in it."""
+    told = Notice.objects.filter(issue__rota__trip=trip).order_by("issue__issued_at", "pk")
+    issues = dict(told.values_list("place__uuid", "issue_id"))
+    pages = dict(Issue.objects.filter(pk__in=set(issues.values())).values_list("pk", "pages"))
+    found = {str(place): pages[issue].get(PEOPLE, {}).get(str(place)) for place, issue in issues.items()}
+    return {key: page for key, page in found.items() if page is not None}

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 from trips.documents.wording.gaps import Gap
 from trips.models import Notice, PackState, PaperPack, Rota, RotaState, Trip
+from trips.selectors.rota import changed_since, drives_changed_since
 
 # title, where it is done, what the link says, the gaps that are mended there
 STEPS = (
@@ -33,7 +34,7 @@ class Step:
 
 
 def trip_path(trip: Trip, gaps: list[Gap]) -> list[Step]:
-    """The steps in order; one query, three where a rota is issued."""
+    """The steps in order; one query, six where a rota is issued."""
     found = []
     for title, url_name, link, places in STEPS:
         own = tuple(gap for gap in gaps if gap.mended_at in places)
@@ -55,11 +56,15 @@ def _rota_steps(rotas: list[Rota], *, can_plan: bool) -> list[Step]:
             "Rota", "trips:rota-make", "Make a rota", state, (), "The planner makes a draft; nobody is told yet."
         )
     words = f"Rota {issued.number} is issued: everybody sees it." if issued else "Revealed to everybody at one moment."
+    stale = issued is not None and bool(drives_changed_since(issued) or changed_since(issued))
+    words += (
+        " What it rests on changed since: issue it again, so that people have the times as they are." if stale else ""
+    )
     if issued and drafts and drafts[0].number > issued.number:
         words += f" Rota {drafts[0].number} is a newer draft."
-    state = DONE if issued else NEXT if drafts else LATER
+    state = DONE if issued and not stale else NEXT if issued or drafts else LATER
     revealed = Step("Issue it", "trips:rota-show", "Look at the rota", state, (), words)
-    return [made, revealed, _told_step(issued), _papers_step(issued)]
+    return [made, revealed, _told_step(issued), _papers_step(issued, stale=stale)]
 
 
 def _told_step(issued: Rota | None) -> Step:
@@ -72,11 +77,13 @@ def _told_step(issued: Rota | None) -> Step:
     return Step(title, url_name, link, NEXT if unsure else DONE, (), words)
 
 
-def _papers_step(issued: Rota | None) -> Step:
-    """Whether the papers of the rota in force were printed."""
+def _papers_step(issued: Rota | None, *, stale: bool) -> Step:
+    """Whether the papers of the rota in force were printed and still say what is true."""
     title, url_name, link = "Papers", "trips:papers", "Go to the papers"
     if issued is None:
         return Step(title, url_name, link, LATER, (), "Briefings, day sheets, the owner's sheet and door cards.")
+    if stale:
+        return Step(title, url_name, link, LATER, (), f"The papers of rota {issued.number} have times from before.")
     printed = PaperPack.objects.filter(rota=issued, state=PackState.FINISHED).exists()
     words = f"The papers of rota {issued.number} are printed." if printed else f"Print those of rota {issued.number}."
     return Step(title, url_name, link, DONE if printed else NEXT, (), words)

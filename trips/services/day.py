@@ -1,6 +1,6 @@
 """What leaders write on the day: cars, their runs, the owner's say, and who is out and back."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -14,6 +14,9 @@ from participants.versions import Stale, row_save
 from trips.models import Car, Hide, OutBack, Run, RunStop, Session, SessionHide, Trip
 from trips.selectors.out_back import Ticked
 from trips.services.names import names_free
+from trips.services.staleness import drives_changed
+
+DRIVER_COLUMNS = ("driver", "driver_place_id", "driver_leader_id")
 
 
 class CarNameTaken(CoreError):
@@ -44,6 +47,7 @@ class PlannedStop:
     car: Car
     position: int
     leg_min: float | None = None
+    number: int = 1
 
 
 @transaction.atomic
@@ -52,8 +56,11 @@ def cars_save(*, trip: Trip, changed: Iterable[tuple[Car, int | None]], deleted:
 
     Raises `Stale` where somebody changed one since, CarNameTaken where somebody added one of that name.
     """
+    deleted = list(deleted)
     for car in deleted:
         car.delete()
+    if deleted:
+        drives_changed(trip)
     changed = list(changed)
     names_free(car for car, _ in changed if car.pk)
     for car, seen_version in changed:
@@ -89,24 +96,39 @@ def owner_say_save(*, session: Session, says: Iterable[tuple[SessionHide, int]])
 
 def runs_seen(session: Session) -> str:
     """The session's runs as a short text, to tell whether they changed."""
-    stops = RunStop.objects.filter(run__session=session).order_by("run__car_id", "position")
-    return ";".join(f"{car},{hide},{leg}" for car, hide, leg in stops.values_list("run__car_id", "hide_id", "leg_min"))
+    stops = RunStop.objects.filter(run__session=session).order_by("run__car_id", "run__number", "position")
+    columns = ("run__car_id", "run__number", "hide_id", "leg_min", *(f"run__{name}" for name in DRIVER_COLUMNS))
+    return ";".join(",".join(map(str, line)) for line in stops.values_list(*columns))
 
 
 @transaction.atomic
-def runs_save(*, session: Session, stops: Iterable[PlannedStop], seen: str, also: Iterable[Session] = ()) -> None:
-    """Replace the runs of a session, and of the sessions in `also`. Raises RunsChanged where `seen` is outdated."""
+def runs_save(
+    *,
+    session: Session,
+    stops: Iterable[PlannedStop],
+    seen: str,
+    also: Iterable[Session] = (),
+    drivers: Mapping[tuple[int, int], Mapping[str, Any]] | None = None,
+) -> None:
+    """Replace the runs of a session, and of the sessions in `also`. Raises RunsChanged where `seen` is outdated.
+
+    `drivers`: the columns of who drives, by (car row id, number of its run), where it is not the car's own driver.
+    """
     locked = Session.objects.select_for_update().get(pk=session.pk)
     if runs_seen(locked) != seen:
         raise RunsChanged()
     stops = list(stops)
+    drives_changed(session.trip)
     for one in (locked, *also):
         one.runs.all().delete()
-        made: dict[int, Run] = {}
-        for stop in sorted(stops, key=lambda stop: (stop.car.name, stop.position)):
+        made: dict[tuple[int, int], Run] = {}
+        for stop in sorted(stops, key=lambda stop: (stop.car.name, stop.number, stop.position)):
             if stop.hide.site_id != one.site_id:
                 continue
-            run = made.setdefault(stop.car.pk, Run(session=one, car=stop.car))
+            key = (stop.car.pk, stop.number)
+            run = made.setdefault(
+                key, Run(session=one, car=stop.car, number=stop.number, **(drivers or {}).get(key, {}))
+            )
             if run.pk is None:
                 run.save()
             position = 1 + run.stops.count()

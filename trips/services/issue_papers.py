@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import date, datetime
 from typing import Any
 
 from trips.assemble.day_papers import DayPapers
@@ -11,7 +12,7 @@ from trips.assemble.trip import TripValues
 from trips.documents.briefing import PaperHead
 from trips.documents.frozen_json import as_json
 from trips.documents.ical import EventPayload
-from trips.models import Rota
+from trips.models import Issue, Rota
 from trips.services.papers import papers_made
 
 NO_HEAD = PaperHead("", "", "", "")  # written when a paper is printed
@@ -25,12 +26,22 @@ class IssuePapers:
     events: dict[str, Any]
 
 
-def issue_papers(*, rota: Rota, values: TripValues | None = None) -> IssuePapers:
+def issue_papers(
+    *, rota: Rota, values: TripValues | None = None, last: Issue | None = None, now: datetime | None = None
+) -> IssuePapers:
     """What the issue of a rota keeps, but nobody's emergency contact; called inside the issue's transaction:
 
     kept = issue_papers(rota=rota)
     Issue.objects.create(rota=rota, ..., papers=kept.papers | {"drawings": told.drawings}, events=kept.events)
+
+    Entries of the `last` issue that are over at `now` stay as they were told.
     """
+    before = last.events if last else {}
+
+    def stored(payloads: Iterable[EventPayload], told: list[dict[str, Any]]) -> list[dict[str, Any]]:
+        over = {one["uid"]: one for one in told if now and _has_ended(EventPayload.from_json(one).ends_at, now)}
+        return [over.get(payload.uid) or payload.as_json() for payload in payloads]
+
     made = RotaPages(rota, values)
     papers = papers_made(rota, made, NO_HEAD, drawings=False)
     sheets = DayPapers(rota, made, papers.pages)
@@ -46,12 +57,15 @@ def issue_papers(*, rota: Rota, values: TripValues | None = None) -> IssuePapers
             "owners": {key: as_json(own) for key, own in papers.owners.items()},
         },
         events={
-            "people": {key: _stored(own) for key, own in people.items()},
-            "trip": _stored(trip_events(made.values, sheets)),
-            "owners": {key: _stored(own) for key, own in owner_events(made.values, sheets).items()},
+            "people": {key: stored(own, before.get("people", {}).get(key, [])) for key, own in people.items()},
+            "trip": stored(trip_events(made.values, sheets), before.get("trip", [])),
+            "owners": {
+                key: stored(own, before.get("owners", {}).get(key, []))
+                for key, own in owner_events(made.values, sheets).items()
+            },
         },
     )
 
 
-def _stored(payloads: Iterable[EventPayload]) -> list[dict[str, Any]]:
-    return [payload.as_json() for payload in payloads]
+def _has_ended(ends_at: datetime | date, now: datetime) -> bool:
+    return ends_at <= now if isinstance(ends_at, datetime) else ends_at <= now.date()

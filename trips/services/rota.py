@@ -164,8 +164,8 @@ def _nobody_in_two_at_once(values: TripValues, plan: Plan, now: datetime) -> Non
 
 def _issue_write(rota: Rota, values: TripValues, by: Any, now: datetime) -> Issue:
     last = Issue.objects.filter(rota__trip=rota.trip).order_by("-issued_at", "-pk").first()
-    told = issue_contents(rota=rota, last=last, values=values)
-    kept = issue_papers(rota=rota, values=values)
+    told = issue_contents(rota=rota, last=last, values=values, now=now)
+    kept = issue_papers(rota=rota, values=values, last=last, now=now)
     papers = kept.papers | {"drawings": told.drawings}
     issue = Issue.objects.create(rota=rota, issued_at=now, by=by, pages=told.pages, papers=papers, events=kept.events)
     places = {str(place.uuid): place for place in values.place_rows}

@@ -15,7 +15,8 @@ from participants.queued import client_uuid, filled_at, is_queued
 from participants.versions import Stale
 from trips.documents.overdue import AT_ONCE
 from trips.documents.wording.day import NOBODY_NAMED, tick_refused
-from trips.forms.day import REASONS, REASONS_ID, CarFormSet, DayForm, RunsForm, StopForms, TickForm, owner_forms
+from trips.forms.cars import CarFormSet, RunsForm, StopForms
+from trips.forms.day import REASONS, REASONS_ID, DayForm, TickForm, owner_forms
 from trips.forms.stale import STALE
 from trips.models import Session
 from trips.selectors.day import hides_of, local_day, run_day, sessions_after
@@ -98,19 +99,20 @@ def runs_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> Http
     """Which car goes where in a session, in which order."""
     trip = trip_for(request.user, trip_uuid)
     session = session_for(trip, session_uuid)
-    cars = list(trip.cars.all())
+    cars = list(trip.cars.select_related("driver_place__participant", "driver_leader"))
     stops = StopForms(session, hides_of(session), cars, request.POST or None)
     form = RunsForm(request.POST or None, initial={"seen": runs_seen(session)})
     stale = ""
     if request.method == "POST" and all([form.is_valid(), stops.is_valid()]):
         also = sessions_after(session) if form.cleaned_data["later"] else []
         try:
-            runs_save(session=session, stops=stops.stops, seen=form.cleaned_data["seen"], also=also)
-            messages.success(request, "The rounds are saved; call times follow them.")
+            seen, drivers = form.cleaned_data["seen"], stops.driver_columns
+            runs_save(session=session, stops=stops.stops, seen=seen, also=also, drivers=drivers)
+            messages.success(request, "The rounds are saved; the cars leave by them.")
             return redirect(_day_path(session))
         except RunsChanged:
             stale = STALE
-    context = {"trip": trip, "session": session, "stops": stops.forms, "form": form, "cars": cars, "stale": stale}
+    context = {"trip": trip, "session": session, "stops": stops, "form": form, "cars": cars, "stale": stale}
     return render(request, "trips/runs_edit.html", context)
 
 

@@ -12,6 +12,8 @@ from trips.documents.file_names import safe_part
 from trips.forms.papers import AddressForm, PrintForm
 from trips.models import Trip
 from trips.selectors.papers import last_pack, pack_ready
+from trips.selectors.person import trip_zone
+from trips.selectors.rota import drives_changed_since
 from trips.services.calendars import feed_address_replace, feed_lines
 from trips.services.paper_order import papers_order
 from trips.services.papers import rota_for_papers
@@ -22,9 +24,12 @@ from trips.views.trip_page import trip_page
 @require_safe
 def papers(request: HttpRequest, trip: Trip) -> HttpResponse:
     """What can be printed, how far the worker is, and where the calendars are."""
+    rota = rota_for_papers(trip)
     context = {
         "trip": trip,
-        "rota": rota_for_papers(trip),
+        "rota": rota,
+        "drives_changed": drives_changed_since(rota) if rota else None,
+        "zone": trip_zone(trip),
         "form": PrintForm(),
         "pack": last_pack(trip, timezone.now()),
         "feeds": feed_lines(trip, request.user),

@@ -22,7 +22,7 @@ from trips.forms.stale import seen_version
 from trips.models import Issue, Rota, RotaState, Trip
 from trips.selectors.making import last_making, making_for, making_panel
 from trips.selectors.person import trip_zone
-from trips.selectors.rota import changed_since, changes_of, last_standing, rota_for, rotas_of
+from trips.selectors.rota import changed_since, changes_of, drives_changed_since, last_standing, rota_for, rotas_of
 from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_page import rota_page
 from trips.selectors.told import told_by_leader_count
@@ -46,7 +46,7 @@ def rota_show(request: HttpRequest, trip: Trip, number: int | None = None) -> Ht
         days = [day for day, _ in page.days]
         changes = changes_of(rota)
         context |= {"page": page, "changes": changes, "undo_next": last_standing(changes)}
-        context["changed"] = changed_since(rota)
+        context |= {"changed": changed_since(rota), "drives_changed": drives_changed_since(rota)}
         context["day"] = _day_shown(request, days, now.date())
         # One address for all turns: a large rota has a thousand links below it.
         context["turns_at"] = reverse("trips:rota-number", args=[trip.uuid, rota.number]) + "turn/"
@@ -121,7 +121,7 @@ def rota_issue_confirm(request: HttpRequest, trip: Trip, number: int) -> HttpRes
             return redirect("trips:rota-number", trip.uuid, number)
         except CoreError as refused:
             refusal = rota_refusal(refused)
-    told = who_is_told(rota) if rota.state == RotaState.DRAFT else []
+    told = who_is_told(rota, now=timezone.now()) if rota.state == RotaState.DRAFT else []
     context = {"trip": trip, "rota": rota, "told": told, "refusal": refusal, "changed": changed_since(rota)}
     context |= {"zone": trip_zone(trip), "is_current": stored_rota(rota).is_current}
     return render(request, "trips/rota_issue_confirm.html", context)

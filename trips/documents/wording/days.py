@@ -137,7 +137,9 @@ def car_words(call: CallPage) -> str:
         return ""
     plate = f" ({isolated(call.plate)})" if call.plate else ""
     driver = f", driver {isolated(call.driver)}" if call.driver else ""
-    return f"{isolated(call.car)}{plate}{driver}" if call.car else "the car at the lodge"
+    if call.drives:
+        return f"you drive {isolated(call.car)}{plate}"
+    return f"{isolated(call.car)}{plate}{driver}" if call.car else "the car"
 
 
 def company_words(turn: TurnPage, names: Mapping[str, str]) -> str:

@@ -12,7 +12,7 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
         "They can be made from rules such as 30 min before sunrise.",
         "session",
     ),
-    "no_car": ("No car is named.", "Call times are then worked out for one car with room for all.", "car"),
+    "no_car": ("No car is named.", "One car with room for all is then assumed.", "car"),
     "hide_without_seats": ("{has} no seats.", "Nobody can be put there.", "hide"),
     "hide_without_views": ("{has} no window.", "Without a bearing and a distance there is no light.", "hide"),
     "hide_without_horizon": ("{has} no horizon.", "An open horizon is assumed, and said so.", "hide"),

@@ -186,7 +186,9 @@ ROAD = Chapter(
     "On the road",
     (
         Word("run", "run", "A car's round of drops for a session."),
-        Word("call-time", "call time", "When a run leaves the lodge."),
+        Word(
+            "leave", "leave", "When a car sets out, from the lodge or, where the site says so, from the meeting point."
+        ),
         Word(
             "in-place",
             "in place",
