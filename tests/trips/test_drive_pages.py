@@ -16,9 +16,10 @@ from trips import models
 from trips.assemble.day_papers import DayPapers
 from trips.assemble.days import RotaPages
 from trips.documents.briefing import PaperHead
+from trips.documents.days import page_of
 from trips.documents.meals import MealLine
 from trips.services.day import cars_save, runs_save, runs_seen
-from trips.services.issue_payload import days_page, issue_contents
+from trips.services.issue_payload import issue_contents
 
 pytestmark = pytest.mark.django_db
 made = made_once(issued_trip)
