@@ -50,8 +50,8 @@ class RotaCommand(PlainCommand):
         """Plan here and now; refuses while another run of the trip is under way."""
         try:
             making, is_new = making_open(trip=trip, wanted=wanted, by=None, now=timezone.now())
-        except NothingToPlan as nothing:
-            raise Refusal(rota_refusal(nothing)) from nothing
+        except (NothingToPlan, NothingIssued) as nothing:
+            raise self.refusal(nothing) from nothing
         if not is_new:
             raise Refusal(f"A rota of {trip.name!r} is being made already; wait for it or cancel it.")
         made = making_run(making_uuid=making.uuid, at_most_seconds=options["at_most_seconds"])
@@ -112,7 +112,7 @@ class RotaCommand(PlainCommand):
         """The sentence for what a service refuses."""
         if isinstance(error, NothingIssued):
             return Refusal(f"The trip {error.trip.name!r} has no issued rota to repair: issue one first.")
-        return Refusal(str(error))
+        return Refusal(rota_refusal(error))
 
 
 def no_rota_sentence(sentences: list[str]) -> str:

@@ -48,10 +48,7 @@ def making_start(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> Makin
 
 def making_open(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> tuple[Making, bool]:
     """The row of a new run, or the active one's, and whether it is new. Raises NothingIssued, NothingToPlan."""
-    if wanted.repair and not trip.rotas.filter(state=RotaState.ISSUED).exists():
-        raise NothingIssued(trip=trip)
-    if not trip.sessions.exists() or not trip.places.filter(state__in=ON_TRIP).exists():
-        raise NothingToPlan(trip=trip)
+    making_possible(trip=trip, repair=wanted.repair)
     makings_give_up(trip=trip, now=now)
     running = active_making(trip)
     if running is not None:
@@ -73,6 +70,14 @@ def making_open(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> tuple[
             raise
         return running, False
     return made, True
+
+
+def making_possible(*, trip: Trip, repair: str) -> None:
+    """Whether there is something to plan or repair. Raises NothingIssued, NothingToPlan."""
+    if repair and not trip.rotas.filter(state=RotaState.ISSUED).exists():
+        raise NothingIssued(trip=trip)
+    if not trip.sessions.exists() or not trip.places.filter(state__in=ON_TRIP).exists():
+        raise NothingToPlan(trip=trip)
 
 
 def making_cancel(*, making: Making, now: datetime) -> Making:

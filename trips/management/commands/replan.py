@@ -4,7 +4,7 @@ from django.core.management.base import CommandParser
 
 from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.management.rota_commands import RotaCommand, session_named
-from trips.services.making import NothingIssued, Wanted
+from trips.services.making import Wanted
 
 
 class Command(RotaCommand):
@@ -22,8 +22,4 @@ class Command(RotaCommand):
         trip = self.trip_of(options)
         first = session_named(trip, options["first"]) if options["first"] else None
         wanted = Wanted(options["seed"], options["effort"] or DEFAULT_EFFORT, options["changes"], first)
-        try:
-            made = self.run_planner(trip, wanted, options)
-        except NothingIssued as nothing:
-            raise self.refusal(nothing) from nothing
-        self.tell(made, options)
+        self.tell(self.run_planner(trip, wanted, options), options)
