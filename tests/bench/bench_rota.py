@@ -259,10 +259,11 @@ def _problem(name: str) -> Any:
 
 def _broken(name: str) -> Any:
     from trips.core.rota.problem.shares import best_alone
+    from trips.core.rota.search.outcome import SearchTime
     from trips.core.rota.search.solve import solve
 
     problem = _problem(name)
-    plan = solve(problem, effort=1).plan
+    plan = solve(problem, search_time=SearchTime.QUICK).plan
     assert plan is not None
     used = sorted({turn.hide for turn in plan.turns if turn.session == 8})
     closed = problem.closed | {(8, hide) for hide in used[:2]}

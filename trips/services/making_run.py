@@ -23,7 +23,7 @@ from trips.core.rota.explain.conflicts import Explanation
 from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.explain.explain import explain
 from trips.core.rota.model.cp_sat import StopSignal
-from trips.core.rota.search.outcome import IMPOSSIBLE, STOPPED_EARLY, Outcome, Progress
+from trips.core.rota.search.outcome import IMPOSSIBLE, STOPPED_EARLY, Outcome, Progress, SearchTime
 from trips.core.rota.search.solve import solve
 from trips.documents.wording.making import inputs_gone_sentence
 from trips.documents.wording.rota_names import RotaNames
@@ -72,7 +72,7 @@ def _plan(making: Making, at_most_seconds: float | None) -> None:
     outcome = solve(
         inputs.problem,
         seed=making.seed,
-        effort=making.effort,
+        search_time=SearchTime.of_effort(making.effort),
         progress=beat.progress,
         stop=StopSignal(beat.is_cancelled, at_most_seconds, monotonic),
     )
