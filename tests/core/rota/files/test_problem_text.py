@@ -12,6 +12,7 @@ from trips.core.rota.files.digests import inputs_digest, rules_digest
 from trips.core.rota.files.problem_file import read_problem
 from trips.core.rota.files.problem_text import anonymous, problem_text
 from trips.core.rota.problem.values import LEADER, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
+from trips.core.rota.search.outcome import SearchTime
 from trips.core.rota.search.solve import solve
 
 TRIPS = sorted((Path(__file__).parents[1] / "trips").glob("*.json"))
@@ -84,6 +85,6 @@ def test_a_problem_without_names_names_nothing_and_is_the_same_rota() -> None:
 @pytest.mark.parametrize("name", ["four", "five"])
 def test_a_real_trip_is_planned_and_the_checker_accepts_it(name: str) -> None:
     problem = next(read_problem(path.read_text()) for path in TRIPS if path.stem == name)
-    outcome = solve(problem, effort=1)
+    outcome = solve(problem, search_time=SearchTime.QUICK)
     assert outcome.plan is not None
     assert check(problem, outcome.plan).is_sound
