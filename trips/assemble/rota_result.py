@@ -26,7 +26,7 @@ class Made:
     bound: float | None = None
     stages: tuple[dict[str, Any], ...] = ()
     seed: int = 0
-    effort: int = 0
+    search_time: str = ""
     seconds: float | None = None
     solver_version: str = ""
 
