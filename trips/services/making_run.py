@@ -168,6 +168,7 @@ def _keep(beat: _Beat, inputs: RotaInputs, outcome: Outcome, repair: RepairFrom 
         stages=tuple(asdict(stage) for stage in outcome.stages),
         seed=making.seed,
         search_time=making.search_time,
+        trades=outcome.trades,
         seconds=outcome.seconds,
         solver_version=solver_version(),
     )
