@@ -207,6 +207,21 @@ def test_a_benchmark_is_run_printed_and_written(
     assert capsys.readouterr().out.splitlines()[0].split() == ["name", "ours_ms", "rival_ms", "ratio"]
 
 
+def test_a_benchmark_gets_the_options_that_it_names(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "bench_sums.py").write_text(
+        "def add_options(parser):\n    parser.add_argument('--rows', nargs='+')\n"
+        "def rows(options):\n    return [{'name': name, 'ours_ms': 1.0} for name in options.rows]\n"
+    )
+    monkeypatch.setattr(frame, "FOLDER", tmp_path)
+    assert frame.main(["sums", "--rows", "a", "b"]) == 0
+    assert [line.split()[0] for line in capsys.readouterr().out.splitlines()] == ["name", "a", "b"]
+    with pytest.raises(SystemExit) as ended:
+        frame.main(["sums", "--columns", "a"])
+    assert ended.value.code == 2
+
+
 @pytest.mark.parametrize("arguments", [["no-such"], ["sums", "--json", "/nowhere/out.json"]])
 def test_the_frame_refuses_in_one_sentence(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], arguments: list[str]

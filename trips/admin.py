@@ -92,7 +92,7 @@ for model, shown, related, base, hidden in (
         UndeletedAdmin,
         "",
     ),
-    (models.Rota, "trip number state seed effort made_at made_by", "trip made_by", ReadOnlyAdmin, ""),
+    (models.Rota, "trip number state seed search_time made_at made_by", "trip made_by", ReadOnlyAdmin, ""),
     (
         models.Turn,
         "rota session place leader hide seat part points",

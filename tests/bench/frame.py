@@ -7,6 +7,7 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 FOLDER = Path(__file__).resolve().parent
@@ -18,16 +19,26 @@ def names() -> list[str]:
     return sorted(path.stem.removeprefix("bench_") for path in FOLDER.glob("bench_*.py"))
 
 
-def load_rows(name: str) -> list[Row]:
-    """Run a benchmark; every row gets its ratio, ours / rival (None where there is no rival)."""
+def load(name: str) -> ModuleType:
+    """The module of a benchmark."""
     spec = importlib.util.spec_from_file_location(f"bench_{name}", FOLDER / f"bench_{name}.py")
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     sys.modules[spec.name] = module
     spec.loader.exec_module(module)
+    return module
+
+
+def rows_of(module: ModuleType, arguments: Sequence[str]) -> list[Row]:
+    """Run a benchmark, one that has options with these; every row gets its ratio, ours / rival (None: no rival)."""
+    parser = argparse.ArgumentParser(prog=f"script/bench {module.__name__.removeprefix('bench_')}")
+    add_options = getattr(module, "add_options", None)
+    if add_options is not None:
+        add_options(parser)
+    options = parser.parse_args(arguments)
     rows: list[Row] = []
-    for row in module.rows():
+    for row in module.rows(options) if add_options is not None else module.rows():
         rival_ms = row.get("rival_ms")
         row.setdefault("ratio", row["ours_ms"] / rival_ms if rival_ms else None)
         rows.append(row)
@@ -49,11 +60,11 @@ def _shown(value: Any) -> str:
 
 
 def main(arguments: Sequence[str]) -> int:
-    """0 with a result, 2 for a name nobody wrote or a file that cannot be written."""
-    parser = argparse.ArgumentParser(prog="script/bench", description=__doc__)
+    """0 with a result, 2 for a name nobody wrote, an option it does not have or a file that cannot be written."""
+    parser = argparse.ArgumentParser(prog="script/bench", description=__doc__, add_help=False)
     parser.add_argument("name", nargs="?", help=f"one of: {', '.join(names()) or 'none written yet'}")
     parser.add_argument("--json", type=Path, metavar="FILE")
-    options = parser.parse_args(arguments)
+    options, others = parser.parse_known_args(arguments)
     if options.name is None:
         print("\n".join(names()))
         return 0
@@ -63,7 +74,7 @@ def main(arguments: Sequence[str]) -> int:
     if options.json and not os.access(options.json.resolve().parent, os.W_OK):
         print(f"No permission to write {options.json}, or no such folder.", file=sys.stderr)
         return 2
-    rows = load_rows(options.name)
+    rows = rows_of(load(options.name), others)
     print(table(rows))
     if options.json:
         options.json.write_text(json.dumps({"rows": rows}, indent=1) + "\n")

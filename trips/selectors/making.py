@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.shortcuts import get_object_or_404
 
+from trips.documents.drawings import closing_drawing
 from trips.documents.wording.rota_reasons import HELP_BEGINS
 from trips.models import Making, MakingState, Trip
 from trips.models.rota import ACTIVE_MAKING_STATES
@@ -46,9 +47,9 @@ STAGE_WORDS = {
     "seat_changes": "as few new seats as possible",
     "without_turn": "everybody in the hides in demand",
     "demand_excess": "turns in the hides in demand spread evenly",
-    "worst_share": "the worst share as high as possible",
-    "total_of_shares": "the sum of all shares",
-    "next_worst": "the next-worst shares",
+    "worst_share": "the lowest fair share as high as possible",
+    "total_of_shares": "the sum of all fair shares",
+    "next_worst": "the next lowest fair shares",
     "burden_excess": "burdens spread evenly",
     "leader_company": "the leader's company spread evenly",
     "leader_seats": "the leader takes no seat that somebody needs",
@@ -67,8 +68,8 @@ def stage_words(stage: str) -> str:
 
 @dataclass(frozen=True)
 class MakingPanel:
-    """What the panel says of a run. `gap`: how far from proof, 0-1, None unknown; `silent_s`: no sign of life for so
-    long, 0 where that is not worth a word.
+    """What the panel says of a run. `gap`: how far from the best possible, 0-1, None unknown; `closing`: a drawing of
+    it, empty before the first plan; `silent_s`: no sign of life for so long, 0 where that is not worth a word.
 
     What would help is in `remedies` where it can be offered, and then not in `sentences` as well.
     """
@@ -76,6 +77,7 @@ class MakingPanel:
     making: Making
     state: str
     gap: float | None
+    closing: str
     seconds: int
     silent_s: int
     sentences: tuple[str, ...]
@@ -93,6 +95,7 @@ def making_panel(making: Making | None, now: datetime) -> MakingPanel | None:
     if making is None:
         return None
     state, best, bound = making_state(making, now), making.best, making.bound
+    seconds = max(0, int(((making.ended_at or now) - making.started_at).total_seconds()))
     silent_s = int(silence(making, now).total_seconds())
     explanation = making.explanation or {}
     remedies = tuple(explanation.get("remedies", ()))
@@ -100,7 +103,8 @@ def making_panel(making: Making | None, now: datetime) -> MakingPanel | None:
         making=making,
         state=state,
         gap=max(0.0, (bound - best) / bound) if best is not None and bound else None,
-        seconds=max(0, int(((making.ended_at or now) - making.started_at).total_seconds())),
+        closing=closing_drawing(making.progress, seconds) if making.progress else "",
+        seconds=seconds,
         silent_s=silent_s if state in ACTIVE_MAKING_STATES and silent_s >= NO_SIGN_AFTER_S else 0,
         sentences=tuple(
             one for one in explanation.get("leader", ()) if not remedies or not one.startswith(HELP_BEGINS)

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import F, Q
 
 from participants.core.errors import CoreError
-from trips.core.rota.search.outcome import DEFAULT_EFFORT
+from trips.core.rota.search.outcome import SearchTime
 from trips.models import ON_TRIP, Making, MakingState, RotaState, Session, Trip
 from trips.models.rota import ACTIVE_MAKING_STATES
 from trips.selectors.making import STALE_AFTER_S
@@ -31,14 +31,14 @@ class Wanted:
     """
 
     seed: int = 0
-    effort: int = DEFAULT_EFFORT
+    search_time: SearchTime = SearchTime.NORMAL
     repair: str = ""
     from_session: Session | None = None
 
     @classmethod
     def again(cls, making: Making) -> Self:
         """The same as an earlier run."""
-        return cls(making.seed, making.effort or DEFAULT_EFFORT, making.repair, making.from_session)
+        return cls(making.seed, SearchTime(making.search_time), making.repair, making.from_session)
 
 
 @transaction.atomic
@@ -52,13 +52,18 @@ def making_start(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> Makin
 
 def making_open(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> tuple[Making, bool]:
     """The row of a new run, or the active one's, and whether it is new. Raises NothingIssued, NothingToPlan."""
-    if wanted.repair and not trip.rotas.filter(state=RotaState.ISSUED).exists():
-        raise NothingIssued(trip=trip)
-    if not trip.sessions.exists() or not trip.places.filter(state__in=ON_TRIP).exists():
-        raise NothingToPlan(trip=trip)
+    making_possible(trip=trip, repair=wanted.repair)
     makings_give_up(trip=trip, now=now)
     asked = {"started_by": by, "started_at": now, **vars(wanted)}
     return Making.objects.get_or_create(trip=trip, state__in=ACTIVE_MAKING_STATES, defaults=asked)
+
+
+def making_possible(*, trip: Trip, repair: str) -> None:
+    """Whether there is something to plan or repair. Raises NothingIssued, NothingToPlan."""
+    if repair and not trip.rotas.filter(state=RotaState.ISSUED).exists():
+        raise NothingIssued(trip=trip)
+    if not trip.sessions.exists() or not trip.places.filter(state__in=ON_TRIP).exists():
+        raise NothingToPlan(trip=trip)
 
 
 def making_cancel(*, making: Making, now: datetime) -> Making:

@@ -12,7 +12,7 @@ from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.explain.explain import explain
 from trips.core.rota.explain.promises import promises
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Pin, Plan, Problem, Turn
-from trips.core.rota.search.outcome import IMPOSSIBLE
+from trips.core.rota.search.outcome import IMPOSSIBLE, SearchTime
 from trips.core.rota.search.solve import solve
 from trips.documents.wording.rota import guarantee_sentences
 from trips.documents.wording.rota_names import names_of
@@ -115,7 +115,7 @@ def in_a_repair(draw: st.DrawFn, problem: Problem) -> Problem:
 @given(odd())
 @settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_no_problem_ends_in_a_crash_or_in_a_rota_that_the_checker_rejects(problem: Problem) -> None:
-    outcome = solve(problem, effort=1)
+    outcome = solve(problem, search_time=SearchTime.QUICK)
     if outcome.plan is None or count_conflicts(problem):
         assert outcome.plan is None or not check(problem, outcome.plan).is_sound
         assert outcome.status == IMPOSSIBLE or count_conflicts(problem)

@@ -16,6 +16,7 @@ from trips.core.rota.edit.repair_moves import repair_moves
 from trips.core.rota.explain.promises import promises
 from trips.core.rota.files.answer_file import Finding, answer_data
 from trips.core.rota.problem.values import LEADER, Plan, Problem
+from trips.core.rota.search.outcome import SearchTime
 from trips.core.rota.search.solve import solve
 from trips.documents.wording.rota import guarantee_sentences, move_reason
 from trips.documents.wording.rota_names import names_of
@@ -60,7 +61,7 @@ def by_light(**changes: object) -> Problem:
 
 def planned(problem: Problem, **options: int) -> Plan:
     """A plan that the checker accepts."""
-    outcome = solve(problem, **({"effort": 1, "seed": 1} | options))  # type: ignore[arg-type]
+    outcome = solve(problem, **({"search_time": SearchTime.QUICK, "seed": 1} | options))  # type: ignore[arg-type]
     assert outcome.plan is not None, outcome.status
     assert check(problem, outcome.plan).faults == ()
     return outcome.plan
@@ -81,7 +82,7 @@ def good_turns(problem: Problem, plan: Plan) -> list[int]:
 
 def test_everybody_has_exactly_four_good_seats_and_never_the_same_hide_twice_running() -> None:
     problem = estate(never_twice_running=True)
-    outcome = solve(problem, effort=4, seed=1)
+    outcome = solve(problem, search_time=SearchTime.QUICK, seed=1)
     assert outcome.plan is not None
     assert check(problem, outcome.plan).is_sound
     assert good_turns(problem, outcome.plan) == [4] * 6
@@ -103,7 +104,7 @@ def test_four_people_take_turns_in_two_good_seats_so_that_each_has_three() -> No
         kinds=("early",) * 6,
         never_twice_running=False,
     )
-    assert good_turns(problem, planned(problem, effort=2)) == [3, 3, 3, 3]
+    assert good_turns(problem, planned(problem, search_time=SearchTime.QUICK)) == [3, 3, 3, 3]
 
 
 # --- A track is closed ----------------------------------------------------------------------------------------------
@@ -167,7 +168,7 @@ def test_a_stay_in_a_single_seat_is_allowed_although_never_twice_running() -> No
 
 def answer(problem: Problem, seed: int = 5) -> str:
     """The printed answer without its seconds."""
-    outcome = solve(problem, effort=1, seed=seed)
+    outcome = solve(problem, search_time=SearchTime.QUICK, seed=seed)
     assert outcome.plan is not None
     data = answer_data(problem, outcome.plan, Finding(outcome.status, outcome.bound))
     del data["seconds"]

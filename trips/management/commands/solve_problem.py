@@ -12,7 +12,7 @@ from trips.core.rota.files.answer_file import Finding, answer_data
 from trips.core.rota.files.problem_file import read_problem
 from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.problem.values import Problem
-from trips.core.rota.search.outcome import DEFAULT_EFFORT, IMPOSSIBLE, Outcome
+from trips.core.rota.search.outcome import IMPOSSIBLE, Outcome
 from trips.core.rota.search.solve import solve
 from trips.documents.wording.rota_names import names_of
 from trips.documents.wording.rota_reasons import refusal_sentences
@@ -41,7 +41,7 @@ class Command(RotaCommand):
         outcome = solve(
             problem,
             seed=options["seed"],
-            effort=options["effort"] or DEFAULT_EFFORT,
+            search_time=self.search_time(options),
             stop=StopSignal(at_most_seconds=options["at_most_seconds"], clock=monotonic),
         )
         if outcome.status == IMPOSSIBLE:

@@ -16,6 +16,7 @@ from trips.core.rota.explain.explain import explain
 from trips.core.rota.explain.rule_model import build
 from trips.core.rota.files.problem_file import read_problem
 from trips.core.rota.problem.values import Pin, Plan, Problem, Turn
+from trips.core.rota.search.outcome import SearchTime
 from trips.core.rota.search.solve import solve as plan_a_rota
 
 
@@ -83,7 +84,7 @@ def test_the_verdict_is_that_of_trying_all_plans(problem: Problem) -> None:
     explanation = explain(problem)
     assert explanation.verdict == ("possible" if some_plan(problem) else "impossible")
     assert bool(explanation.conflicts) == (explanation.verdict == "impossible")
-    assert (plan_a_rota(problem, effort=1).plan is not None) == (explanation.verdict == "possible")
+    assert (plan_a_rota(problem, search_time=SearchTime.QUICK).plan is not None) == (explanation.verdict == "possible")
 
 
 @given(odd_problems())

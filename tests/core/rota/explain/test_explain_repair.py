@@ -10,7 +10,7 @@ from trips.core.rota.explain.conflicts import Help, Reason
 from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.explain.explain import explain
 from trips.core.rota.problem.values import LEADER, Pin, Plan, Problem, ProblemHide, ProblemSeat
-from trips.core.rota.search.outcome import IMPOSSIBLE
+from trips.core.rota.search.outcome import IMPOSSIBLE, SearchTime
 from trips.core.rota.search.solve import solve
 
 ISSUED = plan_of(["AABB", "BBAA", "AABB", "BBAA"])
@@ -21,7 +21,7 @@ A_SEAT_GONE = (hide("A", 2), ProblemHide("B", (ProblemSeat("b1"), ProblemSeat("b
 
 def assert_planned(problem: Problem) -> Plan:
     """The planner finds a rota that the checker accepts, and the reasons agree."""
-    outcome = solve(problem, effort=1)
+    outcome = solve(problem, search_time=SearchTime.QUICK)
     assert outcome.plan is not None
     assert check(problem, outcome.plan).faults == ()
     assert count_conflicts(problem) == ()
@@ -31,7 +31,7 @@ def assert_planned(problem: Problem) -> Plan:
 
 def rules_in_conflict(problem: Problem) -> set[str]:
     """The rules named where the planner and the reasons agree that there is no rota."""
-    assert solve(problem, effort=1).status == IMPOSSIBLE
+    assert solve(problem, search_time=SearchTime.QUICK).status == IMPOSSIBLE
     explanation = explain(problem)
     assert explanation.verdict == "impossible"
     return {reason.rule for conflict in explanation.conflicts for reason in conflict.reasons}

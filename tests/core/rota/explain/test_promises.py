@@ -16,6 +16,7 @@ from trips.core.rota.check.tallies import tallies
 from trips.core.rota.explain.promises import Promises, promises
 from trips.core.rota.problem.shares import worst_share
 from trips.core.rota.problem.values import LEADER, Plan, Problem
+from trips.core.rota.search.outcome import SearchTime
 from trips.core.rota.search.solve import solve
 from trips.documents.wording.rota import guarantee_sentences
 from trips.documents.wording.rota_names import names_of
@@ -88,7 +89,7 @@ def test_no_plan_passes_the_bound_that_is_told_with_its_condition(changes: dict)
     passed = 0
     for seed in range(12):
         problem = small_problem(seed, **changes)
-        outcome = solve(problem, effort=1)
+        outcome = solve(problem, search_time=SearchTime.QUICK)
         assert outcome.plan is not None
         told = guarantee_sentences(promises(problem, outcome.plan, outcome.bound), names_of(problem))
         (sentence,) = (one for one in told if "of their own best" in one)

@@ -12,6 +12,7 @@ from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.search.bound import BranchAndBound, branch_and_bound
 from trips.core.rota.search.lp_relaxation import LpRelaxation
 from trips.core.rota.search.lp_solve import solve_lp
+from trips.core.rota.search.outcome import SearchTime
 from trips.core.rota.search.preprocess import preprocess
 from trips.core.rota.search.solve import solve
 
@@ -52,7 +53,7 @@ def test_sessions_in_a_row_lower_the_bound() -> None:
     held = replace(free, consecutive_turns_at_most=3)
     bounds = [solve_lp(LpRelaxation(preprocess(problem))).bound for problem in (held, free)]
     assert bounds[0] < bounds[1] - 0.05
-    assert solve(held, effort=1).worst_share <= bounds[0]
+    assert solve(held, search_time=SearchTime.QUICK).worst_share <= bounds[0]
 
 
 def test_it_is_near_the_best_rota_where_branching_ends(six_people: LpRelaxation, best_of_six: float) -> None:

@@ -10,6 +10,7 @@ from tests.core.rota.solver_cases import a_problem, every_plan, random_problem
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.tallies import Tallies
 from trips.core.rota.problem.values import Problem
+from trips.core.rota.search.outcome import SearchTime
 from trips.core.rota.search.solve import solve
 
 AT_MOST_PLANS = 3000
@@ -60,7 +61,7 @@ def test_sixty_problems_are_small_enough_to_compare_all_their_plans() -> None:
 def test_small_problems_end_as_a_comparison_of_all_plans_does(seed: int) -> None:
     problem = random_problem(Random(seed))
     best = None if problem.shared else _best_by_comparison(problem)
-    outcome = solve(problem, effort=2)
+    outcome = solve(problem, search_time=SearchTime.QUICK)
     if outcome.plan is None:
         assert outcome.status == "impossible"
         assert best is None

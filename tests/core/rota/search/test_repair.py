@@ -10,6 +10,7 @@ from trips.core.rota.check.checker import check
 from trips.core.rota.check.tallies import tallies
 from trips.core.rota.problem.shares import best_alone
 from trips.core.rota.problem.values import LEADER, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
+from trips.core.rota.search.outcome import SearchTime
 from trips.core.rota.search.solve import solve
 
 MANY = "8x5x10-1"
@@ -22,14 +23,14 @@ def long_rota() -> Plan:
 
 
 def issued_rota(problem: Problem) -> Plan:
-    plan = solve(problem, effort=1).plan
+    plan = solve(problem, search_time=SearchTime.QUICK).plan
     assert plan is not None
     return plan
 
 
 def repaired(problem: Problem) -> tuple[Plan, int]:
     """The sound repair and the changes that its stage states, proved."""
-    outcome = solve(problem, effort=1)
+    outcome = solve(problem, search_time=SearchTime.QUICK)
     assert outcome.plan is not None
     assert check(problem, outcome.plan).faults == ()
     stage = next(stage for stage in outcome.stages if stage.name == "changes")
@@ -77,7 +78,7 @@ def test_a_few_more_changes_are_two_at_most_and_never_worse_for_the_worst_off() 
 
 def test_free_repair_keeps_the_past_and_may_move_everybody_else() -> None:
     problem = closed_later("free")
-    outcome = solve(problem, effort=1)
+    outcome = solve(problem, search_time=SearchTime.QUICK)
     assert outcome.plan is not None
     assert check(problem, outcome.plan).faults == ()
     assert "changes" not in {stage.name for stage in outcome.stages}

@@ -9,7 +9,7 @@ import pytest
 from tests.core.rota.solver_cases import a_problem, data_problem
 from trips.core.rota.check.checker import check
 from trips.core.rota.model.cp_sat import StopSignal
-from trips.core.rota.search.outcome import Outcome, Progress
+from trips.core.rota.search.outcome import Outcome, Progress, SearchTime
 from trips.core.rota.search.solve import solve
 
 
@@ -25,12 +25,12 @@ def busy(stop: threading.Event) -> None:
 @pytest.mark.parametrize("name", ["6x4x8-1", "8x5x10-1", "10x6x12-1"])
 def test_two_runs_are_alike_also_with_other_work_beside_them(name: str) -> None:
     problem = data_problem(name)
-    first = solve(problem, effort=1, seed=3)
+    first = solve(problem, search_time=SearchTime.QUICK, seed=3)
     stop = threading.Event()
     rivals = [threading.Thread(target=busy, args=(stop,)) for _ in range(2)]
     for rival in rivals:
         rival.start()
-    second = solve(problem, effort=1, seed=3)
+    second = solve(problem, search_time=SearchTime.QUICK, seed=3)
     stop.set()
     for rival in rivals:
         rival.join()
@@ -40,8 +40,10 @@ def test_two_runs_are_alike_also_with_other_work_beside_them(name: str) -> None:
 def test_watching_and_a_generous_cap_change_nothing() -> None:
     problem = data_problem("8x5x10-1")
     seen: list[Progress] = []
-    watched = solve(problem, effort=1, progress=seen.append, stop=StopSignal(lambda: False, 3600, monotonic))
-    assert everything_but_the_clock(watched) == everything_but_the_clock(solve(problem, effort=1))
+    watched = solve(
+        problem, search_time=SearchTime.QUICK, progress=seen.append, stop=StopSignal(lambda: False, 3600, monotonic)
+    )
+    assert everything_but_the_clock(watched) == everything_but_the_clock(solve(problem, search_time=SearchTime.QUICK))
     assert seen[0].stage == "first_plan"
     assert all(report.bound >= report.worst_share for report in seen)
 
@@ -70,7 +72,11 @@ def test_a_cancelled_run_of_an_impossible_problem_does_not_claim_more_than_it_kn
 
 
 def test_a_cap_in_seconds_ends_a_run() -> None:
-    outcome = solve(data_problem("16x8x14-1"), effort=1000, stop=StopSignal(at_most_seconds=3.0, clock=monotonic))
+    outcome = solve(
+        data_problem("16x8x14-1"),
+        search_time=SearchTime.THOROUGH,
+        stop=StopSignal(at_most_seconds=3.0, clock=monotonic),
+    )
     assert outcome.status == "stopped_early"
     assert outcome.plan is not None
     assert outcome.seconds < 60.0
@@ -78,4 +84,7 @@ def test_a_cap_in_seconds_ends_a_run() -> None:
 
 def test_more_effort_is_never_worse_in_small_problems() -> None:
     problem = data_problem("6x4x8-1")
-    assert solve(problem, effort=20).worst_share >= solve(problem, effort=1).worst_share - 1e-6
+    assert (
+        solve(problem, search_time=SearchTime.NORMAL).worst_share
+        >= solve(problem, search_time=SearchTime.QUICK).worst_share - 1e-6
+    )

@@ -25,6 +25,7 @@ from trips.core.rota.search.local.pair_meetings import Floors, PairTabuSearch
 from trips.core.rota.search.lp_relaxation import LpRelaxation
 from trips.core.rota.search.lp_solve import PendingLp, solve_lp
 from trips.core.rota.search.neighbourhood_search import NeighbourhoodSearch
+from trips.core.rota.search.outcome import SearchTime
 from trips.core.rota.search.preprocess import preprocess
 from trips.core.rota.search.repair import fewest_changes
 from trips.core.rota.search.seats import seat_everybody
@@ -176,7 +177,7 @@ def test_each_stage_ends_once_a_stop_comes(begun: Begun, monkeypatch: pytest.Mon
         return run_stage(run, search, one)
 
     monkeypatch.setattr(planner, "_run_stage", watched)
-    outcome = solve(problem, effort=1, stop=StopSignal(lambda: begun.cancel()))
+    outcome = solve(problem, search_time=SearchTime.QUICK, stop=StopSignal(lambda: begun.cancel()))
     assert stages[-1] == stage
     assert outcome.plan is not None
     assert check(problem, outcome.plan).faults == ()

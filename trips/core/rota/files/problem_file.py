@@ -1,4 +1,4 @@
-"""The rota's problem as a JSON file: held against its schema, then names turned into indices."""
+"""A problem file read: held against its schema, then names turned into indices."""
 
 import json
 from typing import Any, NoReturn
@@ -6,8 +6,8 @@ from typing import Any, NoReturn
 from jsonschema import Draft202012Validator
 
 from participants.core.errors import BadShape
-from trips.core.rota.files.problem_schema import PROBLEM_SCHEMA, RELATIONS
-from trips.core.rota.problem.values import LIMITS, Pin, Problem, ProblemHide, ProblemSeat
+from trips.core.rota.files.problem_schema import PAIRS, PROBLEM_SCHEMA, RELATIONS
+from trips.core.rota.problem.values import LEADER, LIMITS, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
 
 Indices = dict[str, int]  # a name and its place in the list of names
 # The kind of refusal for what the schema can refuse: a wanted type, or another of its keywords.
@@ -84,11 +84,14 @@ def _problem(data: dict[str, Any]) -> Problem:
     }
     points = _points(data["points"], "points", [len(names[key]) for key in ("people", "sessions", "hides")])
     rows = {key: _rows(data.get(key, []), key, [names[of] for of in places]) for key, places in RELATIONS.items()}
+    relations = {key: _pairs(rows[key], key) if key in PAIRS else frozenset(rows[key]) for key in RELATIONS}
+    sharing = [(_pairs([row[:2]], "sharers"), row[2]) for row in rows["sharers"]]
+    relations["sharers"] = frozenset((*pair, session) for pairs, session in sharing for pair in pairs)
     return Problem(
         name=data["name"],
         people=tuple(data["people"]),
         sessions=tuple(data["sessions"]),
-        hides=tuple(map(_hide, data["hides"])),
+        hides=tuple(_hide(hide, f"hides[{i}]", names["sessions"]) for i, hide in enumerate(data["hides"])),
         points=points,
         **{name: _whole(data.get(name)) for name in LIMITS},  # type: ignore[arg-type]
         never_twice_running=data["never_twice_running"],
@@ -96,14 +99,57 @@ def _problem(data: dict[str, Any]) -> Problem:
         tolerance=float(data["tolerance"]),
         visit_loss=_visit_loss(data["visit_loss"]),
         want_mixing=data.get("want_mixing", False),
-        **{key: frozenset(rows[key]) for key in ("closed", "absent", "cannot", "no_loss", "owed")},  # type: ignore[arg-type]
-        **{key: _pairs(rows[key], key) for key in ("together", "apart")},  # type: ignore[arg-type]
-        sharers=frozenset((*pair, row[2]) for row in rows["sharers"] for pair in _pairs([row[:2]], "sharers")),
-        pins=_pins(rows["pins"]),
+        **relations | {"helpers": tuple(rows["helpers"])},  # type: ignore[arg-type]
+        pins=_pins(data["pins"], names),
         joined=_joined(data.get("joined", []), names),
         in_demand=_group(data.get("in_demand", []), "in_demand", names["hides"]),
+        guests=frozenset(_group(data.get("guests", []), "guests", names["people"])),
         rests_allowed=_rests(data.get("rests_allowed", []), names["sessions"]),
+        **_repair(data, names),
     )
+
+
+def _repair(data: dict[str, Any], names: dict[str, Indices]) -> dict[str, Any]:
+    """What a repair starts from, and the lists that go by person or session without naming them."""
+    issued, past = data.get("issued"), int(data.get("past", 0))
+    for key, of in (("best_alone", "people"), ("kinds", "sessions")):
+        if data.get(key) and len(data[key]) != len(names[of]):
+            _refuse(key, len(data[key]), "wrong_length")
+    if past > len(names["sessions"]):
+        _refuse("past", past, "out_of_range")
+    if issued is None and (data.get("repair") or past or data.get("frozen")):
+        _refuse("issued", None, "missing")
+    return {
+        "issued": None if issued is None else _issued(issued, names),
+        "past": past,
+        "repair": data.get("repair", ""),
+        "best_alone": tuple(map(float, data["best_alone"])) if "best_alone" in data else None,
+        "kinds": tuple(data.get("kinds", ())),
+    }
+
+
+def _issued(data: dict[str, Any], names: dict[str, Indices]) -> Plan:
+    turns = []
+    for row, (person, session, hide, seat, stays, part) in enumerate(data["turns"]):
+        where = _place([person, session, hide], f"issued.turns[{row}]", names)
+        turns.append(Turn(*where, _seat(seat), stays, int(part)))
+    rests = _rows(data["rests"], "issued.rests", [names["people"], names["sessions"]])
+    return Plan(tuple(turns), tuple((person, session) for person, session in rests))
+
+
+def _place(row: list[str | None], path: str, names: dict[str, Indices]) -> tuple[int, int, int]:
+    """Person (null: the leader), session and hide as indices."""
+    person, session, hide = row
+    return (
+        LEADER if person is None else _index(person, f"{path}[0]", names["people"]),
+        _index(str(session), f"{path}[1]", names["sessions"]),
+        _index(str(hide), f"{path}[2]", names["hides"]),
+    )
+
+
+def _seat(number: float | None) -> int:
+    """A seat's index from its number within the hide."""
+    return NO_SEAT if number is None else int(number) - 1
 
 
 def _whole(value: float | None) -> int | None:
@@ -111,9 +157,17 @@ def _whole(value: float | None) -> int | None:
     return None if value is None else int(value)
 
 
-def _hide(hide: dict[str, Any]) -> ProblemHide:
-    seats = tuple(ProblemSeat(f"{hide['name']}-{number}") for number in range(1, int(hide["capacity"]) + 1))
-    return ProblemHide(name=hide["name"], seats=seats, minimum_people=int(hide["minimum_people"]))
+def _hide(hide: dict[str, Any], path: str, sessions: Indices) -> ProblemHide:
+    capacity = int(hide["capacity"])
+    told = hide.get("seats", [{"name": f"{hide['name']}-{number}", "quality": 3} for number in range(1, capacity + 1)])
+    if len(told) != capacity:
+        _refuse(f"{path}.seats", len(told), "wrong_length")
+    seats = []
+    for number, seat in enumerate(told):
+        out = seat.get("out_from")
+        out_from = None if out is None else _index(out, f"{path}.seats[{number}].out_from", sessions)
+        seats.append(ProblemSeat(seat["name"], int(seat["quality"]), out_from))
+    return ProblemHide(name=hide["name"], seats=tuple(seats), minimum_people=int(hide["minimum_people"]))
 
 
 def _points(data: Any, path: str, lengths: list[int]) -> Any:
@@ -166,12 +220,13 @@ def _pairs(rows: list[tuple[int, ...]], path: str) -> tuple[tuple[int, ...], ...
     return tuple(sorted({tuple(sorted(pair)) for pair in rows}))
 
 
-def _pins(rows: list[tuple[int, ...]]) -> tuple[Pin, ...]:
-    chosen: dict[tuple[int, int], int] = {}
-    for row, (person, session, hide) in enumerate(rows):
-        if chosen.setdefault((person, session), hide) != hide:
+def _pins(rows: list[list[Any]], names: dict[str, Indices]) -> tuple[Pin, ...]:
+    chosen: dict[tuple[int, int], Pin] = {}
+    for row, (person, session, hide, *seat) in enumerate(rows):
+        pin = Pin(*_place([person, session, hide], f"pins[{row}]", names), _seat(seat[0] if seat else None))
+        if chosen.setdefault((pin.session, pin.person), pin) != pin:
             _refuse(f"pins[{row}]", None, "pinned_twice")
-    return tuple(Pin(*place, hide) for place, hide in sorted(chosen.items()))
+    return tuple(pin for _, pin in sorted(chosen.items()))
 
 
 def _rests(rows: list[list[Any]], sessions: Indices) -> tuple[int, ...]:

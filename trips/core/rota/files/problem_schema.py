@@ -31,6 +31,8 @@ LIMIT: Schema = {**COUNT, "type": ["integer", "null"]}
 SHARE: Schema = {"type": "number", "minimum": 0, "maximum": 1}
 NAME: Schema = {"type": "string", "pattern": r"\S", "not": {"pattern": NOT_PRINTED}}
 REFERENCE: Schema = {"type": "string"}  # a name of `people`, `sessions` or `hides`
+OR_LEADER: Schema = {"type": ["string", "null"]}  # null is the leader
+SEAT_NUMBER: Schema = {"type": ["integer", "null"], "minimum": 1}  # counted from 1 within the hide; null: no seat named
 # Rows of names: the lists that each place of a row refers to.
 RELATIONS = {
     "closed": ("sessions", "hides"),
@@ -40,13 +42,28 @@ RELATIONS = {
     "owed": ("people", "hides"),
     "together": ("people", "people"),
     "apart": ("people", "people"),
-    "pins": ("people", "sessions", "hides"),
     "sharers": ("people", "people", "sessions"),
+    "cannot_then": ("people", "sessions", "hides"),
+    "half_together": ("people", "people"),
+    "helpers": ("people", "people"),
+    "shared": ("sessions", "hides"),
+    "burdens": ("sessions", "hides"),
+    "possible": ("sessions", "hides"),
+    "frozen": ("sessions", "hides"),
+    "stays": ("people", "sessions", "hides"),
+    "good": ("people", "sessions", "hides"),
 }
+ALWAYS_ROWS = ("closed", "absent", "cannot", "together", "apart")  # these stand in every file, even empty
+PAIRS = ("together", "apart", "half_together")  # of two different people, in either order
+KINDS = ("early", "midday", "late", "night")
 
 
 def _rows_of(key: str) -> Schema:
     return _list_of(_entry(*[REFERENCE] * len(RELATIONS[key])))
+
+
+def _pin() -> Schema:
+    return {**_entry(OR_LEADER, REFERENCE, REFERENCE, SEAT_NUMBER), "minItems": 3}
 
 
 def _object(required: Schema, optional: Schema) -> Schema:
@@ -58,6 +75,17 @@ def _object(required: Schema, optional: Schema) -> Schema:
     }
 
 
+SEAT = _object(
+    {"name": NAME, "quality": {"type": "integer", "minimum": 1, "maximum": 5}},
+    {"out_from": {"type": ["string", "null"]}},
+)
+ISSUED = _object(
+    {
+        "turns": _list_of(_entry(OR_LEADER, REFERENCE, REFERENCE, SEAT_NUMBER, FLAG, COUNT)),
+        "rests": _list_of(_entry(REFERENCE, REFERENCE)),
+    },
+    {},
+)
 PROBLEM_SCHEMA: Schema = {
     "$schema": "https://json-schema.org/draft/2020-12/schema",
     "title": "A rota problem in numbers",
@@ -66,12 +94,15 @@ PROBLEM_SCHEMA: Schema = {
             "name": NAME,
             "people": _list_of(NAME),
             "sessions": _list_of(NAME),
-            "hides": _list_of(_object({"name": NAME, "capacity": COUNT, "minimum_people": COUNT}, {})),
+            "hides": _list_of(
+                _object({"name": NAME, "capacity": COUNT, "minimum_people": COUNT}, {"seats": _list_of(SEAT)})
+            ),
             **dict.fromkeys(ALWAYS_SAID, LIMIT),
             "never_twice_running": FLAG,
             "leader": {"enum": ["never", "spare_seats", "coaching"]},
             "tolerance": SHARE,
-            **{key: _rows_of(key) for key in ("closed", "absent", "cannot", "together", "apart", "pins")},
+            **{key: _rows_of(key) for key in ALWAYS_ROWS},
+            "pins": _list_of(_pin()),
             "points": _list_of(_list_of(_list_of({"type": "number", "minimum": 0, "maximum": MOST_POINTS}))),
             "visit_loss": _list_of(SHARE),
         },
@@ -80,8 +111,14 @@ PROBLEM_SCHEMA: Schema = {
             "joined": _list_of(_entry(REFERENCE, _list_of(NAME))),
             "in_demand": _list_of(NAME),
             "rests_allowed": _list_of(_entry(REFERENCE, COUNT)),
-            **{key: _rows_of(key) for key in ("no_loss", "owed", "sharers")},
+            **{key: _rows_of(key) for key in RELATIONS if key not in ALWAYS_ROWS},
             "want_mixing": FLAG,
+            "guests": _list_of(NAME),
+            "kinds": _list_of({"enum": list(KINDS)}),
+            "past": COUNT,
+            "issued": ISSUED,
+            "best_alone": _list_of({"type": "number", "minimum": 0}),
+            "repair": {"enum": ["", "fewest", "few", "free"]},
             "optimum": {},
             "reference": {},
         },

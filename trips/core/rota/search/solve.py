@@ -18,7 +18,6 @@ from trips.core.rota.search.lp_relaxation import LpRelaxation
 from trips.core.rota.search.lp_solve import LpSolution, PendingLp
 from trips.core.rota.search.neighbourhood_search import NeighbourhoodSearch, SearchSettings
 from trips.core.rota.search.outcome import (
-    DEFAULT_EFFORT,
     FEASIBLE,
     IMPOSSIBLE,
     NOTHING_FOUND,
@@ -26,6 +25,7 @@ from trips.core.rota.search.outcome import (
     STOPPED_EARLY,
     Outcome,
     Progress,
+    SearchTime,
     StageResult,
 )
 from trips.core.rota.search.preprocess import preprocess
@@ -34,6 +34,7 @@ from trips.core.rota.search.seats import seat_everybody
 from trips.core.rota.search.strategies import StageEnd, meet_pairs, raise_total, raise_worst_share, search_by_size
 
 _FIRST_WORK = 10.0  # deterministic seconds for a first plan, times the effort: only rotas hard to fill need any of it
+_EFFORT = {SearchTime.QUICK: 1, SearchTime.NORMAL: 10, SearchTime.THOROUGH: 40}
 
 
 @dataclass(slots=True)
@@ -69,19 +70,19 @@ def solve(
     problem: Problem,
     *,
     seed: int = 0,
-    effort: int = DEFAULT_EFFORT,
+    search_time: SearchTime = SearchTime.NORMAL,
     progress: Callable[[Progress], None] | None = None,
     stop: StopSignal | None = None,
 ) -> Outcome:
     """Plan a rota.
 
-    The same problem, seed and effort give the same outcome but for its seconds, however busy the machine is.
-    `effort`: work to spend, DEFAULT_EFFORT being enough for a good plan; `stop` only ends a run early, which the
-    status then says, and brings the clock that `seconds` are read from. A run that ends early is never called
-    impossible.
+    The same problem, seed and search time give the same outcome but for its seconds, however busy the machine is.
+    `stop` only ends a run early, which the status then says, and brings the clock that `seconds` are read from. A run
+    that ends early is never called impossible.
     """
     stop = stop or StopSignal()
     space = preprocess(problem)
+    effort = _EFFORT[search_time]
     run = _Run(problem, space, seed, effort, stop, progress, bound=_ceiling(space))
     no_wish_before = not problem.in_demand and problem.repair not in ("fewest", "few")
     if no_wish_before and not space.impossible_cells:  # the other core would idle while the first plan is searched for

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('trips', '0009_gear_away'),
+        ('trips', '0010_gear_away'),
     ]
 
     operations = [

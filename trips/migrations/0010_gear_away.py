@@ -9,7 +9,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('participants', '0002_device_session_digest'),
-        ('trips', '0008_making_trip_changed'),
+        ('trips', '0009_cars_and_drivers'),
     ]
 
     operations = [
