@@ -17,6 +17,7 @@ from trips.documents.quantities import (
     temperature_text,
 )
 from trips.documents.wording.reach import reach_sentence, reach_words, verdict_level
+from trips.documents.wording.rota_names import listed
 
 LIGHT = {
     "front": "front light",
@@ -151,7 +152,7 @@ def company_words(turn: TurnPage, names: Mapping[str, str]) -> str:
 def company_names(turn: TurnPage, names: Mapping[str, str]) -> str:
     """The others by name, the leader last; empty for somebody who sits alone."""
     others = (*(names.get(key, "somebody") for key in turn.company), *turn.leaders)
-    return _listed(tuple(map(isolated, others))) if others else ""
+    return listed(map(isolated, others))
 
 
 def way_words(turn: TurnPage, units: str) -> str:
@@ -205,7 +206,3 @@ def distance_range(near_m: float, far_m: float, units: str) -> str:
     """How far away the subjects stand."""
     near, far = length_text(near_m, units), length_text(far_m, units)
     return near if near == far else f"{near} to {far}"
-
-
-def _listed(names: tuple[str, ...]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
