@@ -43,9 +43,8 @@ WORK_REST_F: dict[str, tuple[tuple[int, int, int], ...]] = {
 
 
 # Water in an hour of sitting in shade, by how warm it feels (the index where known, else the air in the hide), deg F,
-# from that mark on. From caution on half a litre, as for easy work from 78 F WBGT (Montain and others, Military
-# Medicine 164, 1999: half a quart); from extreme caution on OSHA's cup every 15 to 20 minutes; below that common
-# practice, no source.
+# from that mark on: below caution common practice, no source; then half a litre, as for easy work from 78 F WBGT
+# (Montain and others, Military Medicine 164, 1999); then OSHA's cup every 15 to 20 minutes.
 WATER_L_PER_H = ((-math.inf, 0.25), (80.0, 0.5), (90.0, 0.75))
 
 
@@ -224,10 +223,9 @@ def session_heat(
 def water_for(
     moments: tuple[HeatMoment, ...], starts_at: datetime, ends_at: datetime, settings: HeatSettings | None = None
 ) -> tuple[float, int]:
-    """Water for one person who sits from one aware moment to another: litres to the next quarter, whole bottles.
+    """Litres, to the next quarter, and whole bottles for one person who sits from one aware moment to another.
 
-    `moments`: of a SessionHeat that covers the stretch; each step counts by its hotter end. Without any: the settings'
-    water in an hour, as in the heat.
+    `moments`: of a SessionHeat that covers the stretch, each step by its hotter end; none: as much as in the heat.
     """
     settings = settings or HeatSettings()
     first, last = starts_at.timestamp(), ends_at.timestamp()

@@ -8,6 +8,7 @@ from trips.core.advice.lines import Frame
 from trips.core.advice.values import Line, Row, ShutterStep
 from trips.core.light import Glance
 
+SHORTEST_STRETCH = timedelta(minutes=5)
 LONGEST_GAP = timedelta(minutes=100)  # a row stands between two that are farther apart; the light goes on changing
 BACK_LIGHT_STOPS = 1.0  # common practice, no source
 TONE_STOPS = {"light": 1.0, "middle": 0.0, "dark": -1.0}
@@ -31,10 +32,13 @@ def steps_of(frame: Frame, still: Line, moving: Line, light: tuple[Glance, ...])
 
 
 def _spans(frame: Frame, part: int, light: tuple[Glance, ...]) -> tuple[tuple[datetime, datetime], ...]:
-    """The stretches in which the light is enough for a shutter, from the first minute to the last of each."""
+    """The stretches in which the light is enough for a shutter, from the first minute to the last of each.
+
+    Those too short to be of use are left out.
+    """
     runs = groupby(light, key=lambda glance: frame.can(part, glance.ev100))
     stretches = [tuple(glances) for enough, glances in runs if enough]
-    return tuple((one[0].at, one[-1].at) for one in stretches)
+    return tuple((one[0].at, one[-1].at) for one in stretches if one[-1].at - one[0].at >= SHORTEST_STRETCH)
 
 
 def rows_of(
