@@ -99,6 +99,13 @@ def test_the_site_and_its_hides_are_as_varied_as_promised(demo):
     assert demo.sessions.count() == 9
 
 
+def test_drivers_are_a_leader_somebody_from_outside_and_a_person_who_photographs(demo):
+    van, pick_up = demo.cars.order_by("name")
+    assert (van.driver_leader, pick_up.driver_name) == (demo.leader, "Benigno")
+    driven = models.Run.objects.get(session__trip=demo, driver_place__isnull=False)
+    assert (driven.driver_place.trip, driven.driver_place.photographs) == (demo, True)
+
+
 def test_the_people_bring_truly_different_kit(demo):
     people = Participant.objects.filter(places__trip=demo)
     assert people.count() == 8

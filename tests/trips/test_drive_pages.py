@@ -83,7 +83,7 @@ def test_the_day_sheet_says_when_cars_are_back_and_which_meal_people_miss(as_lea
     """In place 06:45, two hides 10 min away: leave 06:13; fetched at 10:45 and 10:40, back 5 + 10 min later."""
     sheet = sheet_of(trip)
     (run,) = sheet.sessions[0].runs
-    assert (run.leaves, run.back) == ("06:13", "06:43")
+    assert (run.leaves, run.back) == ("06:13", "back 06:43")
     (fetch,) = sheet.sessions[0].fetches
     assert (fetch.leaves, fetch.back) == ("10:30", "11:00")
     factories.meal(trip=trip, name="Brunch", at="10:50")

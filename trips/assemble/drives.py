@@ -286,4 +286,4 @@ def _moved(window: PickUp, at: datetime) -> PickUp:
 
 def _out_ends(drive: Drive, names: DriveNames) -> str:
     """When the car is back from its drops, or where it waits for its driver."""
-    return f"waits at {names.where((drive.ends_in,))}" if drive.ends_in else clock_text(drive.back_at)
+    return f"waits at {names.where((drive.ends_in,))}" if drive.ends_in else f"back {clock_text(drive.back_at)}"

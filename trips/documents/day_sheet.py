@@ -30,7 +30,7 @@ class DropLine:
 
 @dataclass(frozen=True, slots=True)
 class RunLine:
-    """A car's round; `back`: when it is back, or where it waits. `too_many`: people without a seat."""
+    """A car's round; `back`: "back 06:58", or where it waits. `too_many`: people without a seat."""
 
     car: str
     leaves: str
