@@ -16,7 +16,7 @@ def texts(drawing: str) -> list[str]:
 
 def test_a_run_is_drawn_from_its_first_plan_to_its_last_second() -> None:
     drawing = closing_drawing([[0.4, 0.7, 1.0], [3.0, 0.81, 0.9], [9.5, 0.899, 0.9128]], 12)
-    assert texts(drawing) == ["0.70", "1.00", "0 s", "12 s", "possible 0.913", "found 0.899"]
+    assert texts(drawing) == ["0.75", "1.00", "0 s", "12 s", "possible 0.913", "found 0.899"]
     assert "After 12 s: found 0.899, best possible 0.913." in drawing
     assert "style=" not in drawing
     assert "<script" not in drawing

@@ -7,19 +7,23 @@ from trips.documents.drawings.svg import Canvas, element, number, path_of, words
 Step = Sequence[float]  # seconds since the run began, lowest fair share found (0-1), best possible (0-1)
 _LEFT, _TOP, _WIDTH, _HEIGHT = 44.0, 12.0, 310.0, 106.0
 _LEAST_SPAN = 0.02  # of a share: a smaller gap would look like a large one
+_BELOW = 0.15  # of a share: the first plans may lie so far below the end that nothing else could be told apart
 _LINE = 13.0  # between two lines of text
 
 
 def closing_drawing(steps: Sequence[Step], seconds: float, key: str = "closing") -> str:
-    """Both values as steps from the first plan on to `seconds`; what lies between them is the gap."""
+    """Both values as steps from the first plan on to `seconds`; what lies between them is the gap.
+
+    Values far below what was found in the end lie on the lower edge.
+    """
     canvas = Canvas(key, 480.0, 146.0)
-    low = min(step[1] for step in steps)
+    low = max(steps[-1][1] - _BELOW, min(step[1] for step in steps))
     high = max(low + _LEAST_SPAN, *(step[2] for step in steps))
     end = max(seconds, steps[-1][0], 1.0)
 
     def place(second: float, share: float) -> tuple[float, float]:
         x = _LEFT + second / end * _WIDTH
-        return x, _TOP + (high - share) / (high - low) * _HEIGHT
+        return x, _TOP + (high - max(share, low)) / (high - low) * _HEIGHT
 
     found, possible = ([place(*one) for one in _stairs(steps, column, end)] for column in (1, 2))
     canvas.add(
