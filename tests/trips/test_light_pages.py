@@ -104,7 +104,7 @@ def test_hide_light_prints_where_the_sun_does_not_set(as_leader, trip, day, word
         ({"day": "1800-01-01"}, "Years from 1900 to 2100 can be computed, not 1800."),
         ({"day": "tomorrow"}, "Enter a valid date"),
         ({"wish": "rim"}, "Select a valid choice"),
-        ({"focal_mm": "0"}, "greater than or equal to 8"),
+        ({"focal_mm": "0"}, "This is from 8 to 2000."),
     ],
 )
 def test_hide_light_explains_what_it_cannot_show(as_leader, trip, query, sentence):

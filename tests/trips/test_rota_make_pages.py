@@ -55,7 +55,7 @@ def test_a_trip_without_people_or_sessions_makes_no_empty_rota(client):
 def test_a_wrong_seed_comes_back_with_a_sentence(as_leader, trip):
     answer = as_leader.post(url("rota-make", trip), {"effort": "10", "seed": "-4"})
     assert answer.status_code == 200
-    assert "greater than or equal to 0" in text(answer)
+    assert "This is from 0 to " in text(answer)
     assert not Making.objects.exists()
 
 

@@ -9,6 +9,7 @@ from django import forms
 from django.forms import inlineformset_factory
 
 from participants.core.isolation import isolated
+from participants.form_fields import NumberField, keep_stored, number_field
 from trips.core.session_rules import LONGEST_H
 from trips.documents.wording.sessions import session_hours
 from trips.form_fields import LocalMomentField
@@ -36,6 +37,7 @@ class CarForm(forms.ModelForm):
 
     class Meta:
         model = Car
+        formfield_callback = number_field
         fields = ["name", "plate", "seats", "driver"]
         labels = {"seats": "Seats beside the driver's", "plate": "Number plate"}
         help_texts = {
@@ -46,6 +48,7 @@ class CarForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        keep_stored(self)
         self.fields["seen_version"].initial = self.instance.version if self.instance.pk else None
 
     def full_clean(self) -> None:
@@ -95,6 +98,7 @@ class OwnerForm(forms.ModelForm):
 
     class Meta:
         model = SessionHide
+        formfield_callback = number_field
         fields = ["state", "notice_h", "reason", "starts_at", "ends_at", "shares_seat"]
         labels = {"state": "The owner says", "notice_h": "Hours of notice", "shares_seat": "Two people share one seat"}
         widgets = {"reason": forms.TextInput({"list": REASONS_ID})}
@@ -105,6 +109,7 @@ class OwnerForm(forms.ModelForm):
 
     def __init__(self, *args: Any, session: Session, hide: Hide, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs | {"prefix": f"hide-{hide.uuid}"})
+        keep_stored(self)
         self.instance.session, self.instance.hide = session, hide
         for name in ("starts_at", "ends_at"):
             field = self.fields[name]
@@ -154,15 +159,16 @@ class StopForm(forms.Form):
     """Which car brings people to a hide in a session, as which drop."""
 
     car = forms.ModelChoiceField(Car.objects.none(), required=False, empty_label=BY_DRIVE_TIME)
-    position = forms.IntegerField(
-        required=False, min_value=1, max_value=30, label="Drop", help_text="1 gets out first."
+    position = NumberField(
+        whole=True, required=False, min_value=1, max_value=30, label="Drop", help_text="1 gets out first."
     )
-    leg_min = forms.FloatField(
+    leg_min = NumberField(
         required=False, min_value=0, max_value=240, label="Minutes the drop takes", help_text="Empty: as the rules say."
     )
 
     def __init__(self, *args: Any, hide: Hide, cars: list[Car], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs | {"prefix": f"stop-{hide.uuid}"})
+        keep_stored(self)
         self.hide = hide
         field = self.fields["car"]
         assert isinstance(field, forms.ModelChoiceField)

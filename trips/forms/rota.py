@@ -7,6 +7,7 @@ from crispy_forms.helper import FormHelper
 from django import forms
 
 from participants.core.isolation import typed_text
+from participants.form_fields import NumberField
 from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.forms.person import PlaceChoiceField
 from trips.models import ON_TRIP, Place, Rota, Seat, Session, Trip
@@ -47,7 +48,8 @@ class MakeForm(forms.Form):
         help_text="How long the planner looks for something fairer: usual is seconds for a dozen people, up to half a "
         "minute for forty. It can be stopped at any time and keeps its best.",
     )
-    seed = forms.IntegerField(
+    seed = NumberField(
+        whole=True,
         min_value=0,
         max_value=2**31 - 1,
         initial=0,

@@ -6,10 +6,11 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
+from participants.form_fields import hold_between, keep_stored, number_field
 from trips.core.rota.problem.values import LIMITS
 from trips.documents.wording import rota_limits
 from trips.documents.wording.rota_names import listed
-from trips.form_fields import RowsField, hold_between
+from trips.form_fields import RowsField
 from trips.forms.trip_days import in_years_of_the_sun
 from trips.models import Site, Trip, TripRules
 from trips.selectors.my_wishes import reader_name
@@ -145,6 +146,7 @@ class RulesForm(forms.ModelForm):
 
     class Meta:
         model = TripRules
+        formfield_callback = number_field
         fields = RULE_FIELDS
         help_texts = HELP
         labels = RULE_LABELS
@@ -153,9 +155,7 @@ class RulesForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         for name, (low, high) in RULE_BOUNDS.items():
             hold_between(self.fields[name], low, high)
-        for name, value in self.initial.items():
-            if isinstance(value, float) and value.is_integer():
-                self.initial[name] = int(value)  # 15, not 15.0
+        keep_stored(self)
         self.helper = FormHelper()
         self.helper.form_tag = False
         on_the_way, burdens = RULE_FIELDS.index("set_up_min"), RULE_FIELDS.index("burden_walk_m")
