@@ -1,5 +1,6 @@
 """Sentences about gear: what is wrong with a value, what a picture says, what to pack."""
 
+import math
 from typing import Any
 
 from participants.core.errors import BadValue, PictureRefused
@@ -145,7 +146,7 @@ def item_sentence(item: Item, units: str = "metric") -> str:
             "" if item.rule == "own" else ": not in your list, ask your leader"
         )
     if item.kind == "bottles":
-        return _water_words(names, amount, units)
+        return f"Water for the fullest day: {water_text(float(names), units)}"
     if item.kind == "cabin_bag":
         return _cabin_words(item)
     sentences = {
@@ -159,10 +160,12 @@ def item_sentence(item: Item, units: str = "metric") -> str:
     return sentences.get(item.kind) or PLAIN[item.kind]
 
 
-def _water_words(litres: str, bottles: float, units: str) -> str:
-    """Water for a day: litres or US quarts, and bottles of a litre."""
-    amount = f"{quarts_from_litres(float(litres)):.1f} US quarts" if units == "feet" else f"{litres} l"
-    return f"Water for the fullest day: {amount}, so {bottles:.0f} bottle{'' if bottles == 1 else 's'} of one litre"
+def water_text(litres: float, units: str) -> str:
+    """Water in litres or US quarts, and the bottles of one of these that hold it."""
+    amount, unit = (quarts_from_litres(litres), "US quart") if units == "feet" else (litres, "litre")
+    shown = f"{amount:.1f} US quarts" if units == "feet" else f"{round(amount, 2):g} l"
+    bottles = math.ceil(amount - 1e-9)
+    return f"{shown} in {bottles} bottle{'' if bottles == 1 else 's'} of one {unit}"
 
 
 def _battery_words(name: str) -> str:
