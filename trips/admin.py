@@ -40,7 +40,7 @@ class SubjectAdmin(RowAdmin):
 
 @admin.register(models.Trip)
 class TripAdmin(RowAdmin):
-    list_display = ("name", "leader", "starts_on", "ends_on", "stage")
+    list_display = ("name", "leader", "starts_on", "ends_on")
     inlines = [inline(models.TripRules), inline(models.Car), inline(models.Meal)]
 
 

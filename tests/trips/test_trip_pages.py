@@ -7,6 +7,7 @@ import pytest
 from django.urls import reverse
 from django.utils.html import strip_tags
 
+from participants.models import LeaderDetails
 from tests import factories
 from tests.trips.trip_forms import url
 from trips.models import Trip
@@ -52,6 +53,27 @@ def test_co_leader_sees_the_trip_and_a_stranger_gets_404(client, trip):
     assert client.get(url("trip-show", trip)).status_code == 404
     trip.co_leaders.add(helper)
     assert client.get(url("trip-show", trip)).status_code == 200
+
+
+def test_leader_edit_keeps_the_telephone_of_who_asks_alone(client, as_leader, trip):
+    page, other = reverse("trips:leader-edit"), factories.leader()
+    sent = {"phone": "+34 600 333 444", "seen_version": "1"}
+    assert as_leader.post(page, sent).status_code == 302
+    assert LeaderDetails.objects.get(leader=trip.leader).phone == "+34 600 333 444"
+    assert "+34 600 333 444" in as_leader.get(page).content.decode()
+    assert "changed since you opened it" in as_leader.post(page, sent).content.decode()
+    client.force_login(other)
+    assert "600 333 444" not in client.get(page).content.decode()
+    LeaderDetails.objects.filter(leader=other).delete()
+    assert client.post(page, {"phone": "", "seen_version": "1"}).status_code == 302
+    assert LeaderDetails.objects.get(leader=trip.leader).phone == "+34 600 333 444"
+
+
+def test_a_leader_without_a_telephone_is_told_on_the_trips_page(as_leader, trip):
+    here = reverse("trips:leader-edit", fragment="div_id_phone")
+    assert here not in as_leader.get(url("trip-show", trip)).content.decode()
+    LeaderDetails.objects.filter(leader=trip.leader).update(phone="")
+    assert here in as_leader.get(url("trip-show", trip)).content.decode()
 
 
 def trip_data(trip, **more):

@@ -13,7 +13,10 @@ from trips.documents.quantities import Fact, clock_range_text, clock_text, short
 
 @dataclass(frozen=True, slots=True)
 class PaperHead:
-    """What stands on every page of a paper: trip, title, which rota, and when the paper was made (local, with zone)."""
+    """What stands on every page of a paper: trip, title, which rota, and when the paper was made (local, with zone).
+
+    `leaders`: who leads, with telephones as they are when it is made.
+    """
 
     trip: str
     title: str
@@ -22,6 +25,7 @@ class PaperHead:
     time_zone: str = "UTC"
     draft: bool = False
     language: str = "en"
+    leaders: tuple[Fact, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
 from participants.form_fields import hold_between, keep_stored, number_field
+from participants.models import LeaderDetails
 from trips.core.rota.problem.values import LIMITS
 from trips.documents.wording import rota_limits
 from trips.documents.wording.rota_names import listed
@@ -139,6 +140,24 @@ class TripForm(forms.ModelForm):
             if names:
                 raise forms.ValidationError(f"{', '.join(names)} has sessions on this trip; delete those first.")
         return chosen
+
+
+class LeaderForm(forms.ModelForm):
+    """What participants are told of a leader beside the name."""
+
+    class Meta:
+        model = LeaderDetails
+        fields = ["phone"]
+        help_texts = {
+            "phone": "With the country's code. People on your trips get it on pages, briefings and door cards; "
+            "the owner's sheet has it too."
+        }
+        widgets = {"phone": forms.TextInput({"type": "tel", "autocomplete": "tel"})}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
 
 
 class RulesForm(forms.ModelForm):

@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.http import Http404
 
 from participants.models import Participant
-from trips.models import Pairing, Place, PlaceState, Trip
+from trips.models import ON_TRIP, Pairing, Place, PlaceState, Trip
 from trips.selectors.trip import trip_for
 
 
@@ -18,6 +18,11 @@ class PersonLine:
 
     place: Place
     missing: tuple[str, ...]
+
+    @property
+    def counts(self) -> bool:
+        """Whether the person is on the trip: neither waiting nor cancelled."""
+        return self.place.state in ON_TRIP
 
 
 def trip_zone(trip: Trip) -> str:

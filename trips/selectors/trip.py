@@ -1,20 +1,26 @@
 """Trips of the person who asks, and what a trip still lacks. A stranger's id is a 404."""
 
 from collections.abc import Iterable, Mapping
+from datetime import datetime
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.db.models import Count, F, Q, QuerySet
 from django.http import Http404
 
-from participants.models import Participant
+from participants.core.isolation import isolated
+from participants.models import LeaderDetails, Participant
+from trips.documents.quantities import TO_FOLLOW, Fact
 from trips.documents.wording.gaps import Concerned, Gap
 from trips.models import ON_TRIP, Hide, Place, PlaceState, Site, SitePlanner, Trip
+from trips.selectors.my_wishes import reader_name
 
 Asker = AbstractBaseUser | AnonymousUser | Any
 GEAR_COUNTS = ("bodies", "lenses")
+PHONE_TO_FOLLOW = f"telephone {TO_FOLLOW}"
 SITE_FACTS = ("meeting_point", "emergency_number", "hospital", "rescue_point")
 
 
@@ -33,14 +39,19 @@ def trip_for(asker: Asker, uuid: UUID | str) -> Trip:
     return trip
 
 
-def trip_rows(asker: Asker) -> list[Trip]:
-    """Trips with the counts that the list shows, newest first."""
+def trip_rows(asker: Asker, now: datetime) -> list[tuple[Trip, str]]:
+    """Trips with the counts that the list shows, newest first, each with its stage by the clock of its first site."""
     trips = trips_of(asker).annotate(
         people_count=Count("places", filter=Q(places__state__in=ON_TRIP), distinct=True),
         session_count=Count("sessions", distinct=True),
         hide_count=Count("sites__hides", distinct=True),
     )
-    return list(trips.order_by("-starts_on", "name").prefetch_related("sites", "rotas"))
+    rows = trips.order_by("-starts_on", "name").prefetch_related("sites")
+    return [(trip, trip.stage_on(now.astimezone(_zone_of(trip)).date())) for trip in rows]
+
+
+def _zone_of(trip: Trip) -> ZoneInfo:
+    return ZoneInfo(next((site.time_zone for site in trip.sites.all()), "UTC"))
 
 
 def leaders_named(names: Iterable[str]) -> dict[str, Any]:
@@ -87,6 +98,21 @@ def sites_for_sessions(trip: Trip, *, kept: Site | None = None) -> QuerySet[Site
     """Sites of the trip on which it may have new sessions, and the one that a session has already."""
     allowed = Q(pk__in=sites_allowed(trip.leader).values("pk"))
     return trip.sites.filter(allowed | Q(pk=kept.pk) if kept else allowed)
+
+
+def leader_details(leader: Any) -> LeaderDetails:
+    """What participants are told of a leader; unsaved where nothing is typed yet."""
+    return LeaderDetails.objects.filter(leader=leader).first() or LeaderDetails(leader=leader)
+
+
+def leader_phones(trip: Trip) -> tuple[Fact, ...]:
+    """The leader and the co-leaders with their telephones, as they are today: no issue keeps them."""
+    leaders = [("Leader", trip.leader), *(("Co-leader", leader) for leader in trip.co_leaders.order_by("pk"))]
+    phones = dict(LeaderDetails.objects.filter(leader__in=[one for _, one in leaders]).values_list("leader", "phone"))
+    return tuple(
+        Fact(label, f"{isolated(reader_name(leader))}, {isolated(phones.get(leader.pk) or PHONE_TO_FOLLOW)}")
+        for label, leader in leaders
+    )
 
 
 def _gaps(checks: Mapping[str, Iterable[Hide | Site | Place | Participant]]) -> list[Gap]:
@@ -149,5 +175,6 @@ def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
     gaps += _hide_gaps(hides) + _people_gaps(places)
     gaps += [Gap("no_car")] if not trip.cars.count() else []
     closed = [site for site in sites if site not in opened]
+    gaps += [] if leader_details(asker).phone else [Gap("no_leader_phone", (Concerned(reader_name(asker)),))]
     bare = [site for site in opened if not all(getattr(site, fact) for fact in SITE_FACTS)]
     return gaps + _gaps({"site_closed": closed, "site_facts": bare})

@@ -9,7 +9,7 @@ from trips.models import Notice, PackState, PaperPack, Rota, RotaState, Trip
 STEPS = (
     ("Site and hides", "trips:trip-hides", "Go to the hides", ("site", "hide")),
     ("Sessions", "trips:session-list", "Go to the sessions", ("session",)),
-    ("People and gear", "trips:person-list", "Go to the people", ("person",)),
+    ("People and gear", "trips:person-list", "Go to the people", ("person", "leader")),
     ("Rules", "trips:rules-edit", "Look at the rules", ()),
     ("Cars", "trips:cars-edit", "Go to the cars", ("car",)),
 )

@@ -17,6 +17,7 @@ from trips.documents.quantities import stamp_text
 from trips.models import Issue, Place
 from trips.selectors.meal import meals_by_day
 from trips.selectors.my import issued_pages, names_of
+from trips.selectors.trip import leader_phones
 from trips.services.pdf import job_pdf
 from trips.services.print_jobs import briefing_job
 
@@ -39,7 +40,7 @@ def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> 
     zone = ZoneInfo(facts.time_zone)
     told, made = (stamp_text(moment.astimezone(zone), facts.time_zone) for moment in (issued.issued_at, now))
     rota = f"rota {issued.number}, {'issued' if issued.in_force else 'retired'}, told {told}"
-    head = PaperHead(place.trip.name, "Briefing", rota, made, time_zone=facts.time_zone)
+    head = PaperHead(place.trip.name, "Briefing", rota, made, facts.time_zone, leaders=leader_phones(place.trip))
     person = place.participant
     own_facts = from_json(PersonFacts, kept["own"])
     source = BriefingSource(

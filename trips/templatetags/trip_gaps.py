@@ -19,6 +19,7 @@ PAGES = {
     "people_without_gear": ("trips:kit-show", ""),
     "people_without_wishes": ("trips:my-wishes", ""),
     "people_not_confirmed": ("trips:place-edit", ""),
+    "no_leader_phone": ("trips:leader-edit", "div_id_phone"),
     "site_closed": ("trips:trip-hides", "closed"),
     "site_facts": ("trips:site-edit", "div_id_meeting_point"),
 }
@@ -32,6 +33,8 @@ def gap_line(trip: Trip, gap: Gap) -> dict[str, Any]:
 
 def _page(trip: Trip, kind: str, one: Concerned) -> str:
     name, part = PAGES[kind]
+    if not one.key:
+        return reverse(name, fragment=part)
     if name == "trips:trip-hides":
         return reverse(name, args=[trip.uuid], fragment=part)
     if name.startswith("trips:place"):

@@ -14,5 +14,6 @@ urlpatterns = [
     path("trips/<uuid:trip_uuid>/rules/defaults/", default.rules_default, name="rules-default"),
     path("trips/<uuid:trip_uuid>/marks/", marks.marks_edit, name="marks-edit"),
     path("trips/<uuid:trip_uuid>/marks/defaults/", default.marks_default, name="marks-default"),
+    path("leader/", views.leader_edit, name="leader-edit"),
     path("words/", glossary.glossary, name="glossary"),
 ]

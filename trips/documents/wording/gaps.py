@@ -20,6 +20,11 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
     "people_without_gear": ("{has} no gear.", "Their reach is not known, and counts as good.", "person"),
     "people_without_wishes": ("{has} spent no marks.", "All subjects then count alike.", "person"),
     "people_not_confirmed": ("{has} not confirmed.", "They are planned for all the same.", "person"),
+    "no_leader_phone": (
+        "{has} no telephone.",
+        "Pages, briefings and door cards say “to follow” there.",
+        "leader",
+    ),
     "site_closed": (
         "{is} closed to this trip.",
         "New sessions and the hides’ pages need the yes of the leader who keeps the site.",
@@ -57,7 +62,7 @@ class Gap:
 
     @property
     def mended_at(self) -> str:
-        """What kind of page mends it: site, hide, person, session or car."""
+        """What kind of page mends it: site, hide, person, leader, session or car."""
         return SENTENCES[self.kind][2]
 
     @property

@@ -5,6 +5,7 @@ import math
 from typing import Any, NoReturn
 
 from trips.services.trip_file.problems import FileFault, TripFileRefused, path_words
+from trips.services.trip_file.tables import GONE_COLUMNS
 
 LARGEST_BYTES = 32 * 1024 * 1024
 DEEPEST = 40
@@ -26,6 +27,9 @@ def parse_trip_file(content: bytes) -> dict[str, Any]:
     problems = _unstorable(data)
     if problems:
         raise TripFileRefused(problems)
+    for table, columns in GONE_COLUMNS.items():
+        if isinstance(data.get(table), dict):
+            data[table] = {name: value for name, value in data[table].items() if name not in columns}
     return data
 
 

@@ -93,6 +93,8 @@ TABLES = (
     FileTable("sightings", models.Sighting, ("log", "subject")),
     FileTable("outs", models.OutBack, ("session", "hide")),
 )
+# Columns of files written before that say nothing any more: they are read over.
+GONE_COLUMNS = {"trip": ("stage",)}
 BY_NAME = {table.name: table for table in TABLES}
 TABLE_OF: dict[Any, str] = {table.model: table.name for table in TABLES} | {get_user_model(): "leaders"}
 # Rows that a trip file never carries: ways in and what is bound to one server.
