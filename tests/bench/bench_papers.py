@@ -19,7 +19,7 @@ import weasyprint
 from weasyprint.text.fonts import FontConfiguration
 
 from tests.trips import paper_values as values
-from trips.documents.briefing import Briefing
+from trips.documents.briefing_pages import Briefing
 from trips.documents.ical import CalendarHead, EventPayload, IssuedPayloads, calendar_file, events_from_issues
 from trips.services.pdf import PackagedAssets, job_html, job_pdf, tries
 from trips.services.print_jobs import briefing_job, day_sheet, gear_table

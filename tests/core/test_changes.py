@@ -114,3 +114,14 @@ def test_a_language_nobody_wrote_is_english():
 def test_a_page_is_stored_and_read_back_unchanged():
     whole = page(replace(TURN, own_hours=((START, START + timedelta(hours=1)),), views=(ViewPage("window", 6.0, 6.0),)))
     assert from_json(DaysPage, as_json(whole)) == whole
+
+
+def test_a_page_of_an_issue_written_before_opens_as_it_was_told():
+    moment = "2027-05-08T06:45:00+02:00"
+    turn = {"hide_key": "a", "hide": "Alder", "seat": "left", "call": {"car": "Car 1", "leaves_at": moment}}
+    turn |= {"walk_m": 40, "views": [{"name": "window", "near_m": 6.0, "far_m": 6.0}], "own_hours": [[moment, moment]]}
+    session = {"key": "s1", "name": "early", "kind": "early", "starts_at": moment, "ends_at": moment}
+    session |= {"time_zone": "Europe/Madrid", "turn": turn, "rest": None, "gone_since": "a field that is no more"}
+    page = from_json(DaysPage, {"trip": "Marsh", "rota_number": 1, "time_zone": "UTC", "sessions": [session]})
+    told = page.sessions[0].turn
+    assert (told.where, told.call.leaves_at, told.views[0].lines) == ("Alder, left", page.sessions[0].starts_at, ())

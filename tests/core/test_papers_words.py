@@ -12,8 +12,8 @@ from participants.core.errors import BadShape
 from participants.core.kit import Battery, Body, Kit, Lens, Tube
 from tests.trips import paper_values
 from trips.documents import quantities as q
-from trips.documents.briefing import Briefing, TurnTimes
 from trips.documents.day_sheet import DaySheet
+from trips.documents.days import CallPage, SessionPage
 from trips.documents.etiquette import etiquette_for
 from trips.documents.file_names import FileNames, safe_part
 from trips.documents.frozen_json import as_json, from_json
@@ -21,6 +21,7 @@ from trips.documents.gear_table import gear_line
 from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.safety import Circumstances, cautions_for
 from trips.documents.scripts import HOUSE_FONT, printable_text, printing_families, unprintable
+from trips.documents.wording import days
 
 MADRID = ZoneInfo("Europe/Madrid")
 
@@ -77,16 +78,17 @@ def test_a_fact_without_a_text_is_to_follow():
     assert q.fact("Radio", None).text == "to follow"
 
 
-def test_turn_times_without_moments_are_to_follow():
-    start = datetime(2027, 5, 8, 6, 45, tzinfo=MADRID)
-    times = TurnTimes(start, start + timedelta(hours=4))
-    assert (times.leave, times.in_place, times.pick_up) == ("to follow",) * 3
-    assert (times.day, times.session, times.own_hours) == ("Sat 8 May", "06:45–10:45", "")
+def test_a_turn_without_moments_is_to_follow():
+    session = paper_values.turn(0, call=CallPage())
+    assert (q.clock_text(session.turn.call.in_place_at), days.pick_up_hours(session.turn.call)) == ("to follow", "")
+    assert (days.ready_day(session), days.hours_words(session)) == ("Sat 8 May", "06:45–10:45")
+    assert days.own_hours_words(session.turn) == ""
 
 
 def test_a_car_that_leaves_before_midnight_puts_the_turn_on_the_day_people_get_up():
     start = datetime(2027, 5, 9, 0, 30, tzinfo=MADRID)
-    assert TurnTimes(start, start + timedelta(hours=3), leaves_at=start - timedelta(hours=1)).day == "Sat 8 May"
+    session = paper_values.turn(0, call=CallPage(leaves_at=start - timedelta(hours=1)))
+    assert days.ready_day(replace(session, starts_at=start)) == "Sat 8 May"
 
 
 # --- names of files -------------------------------------------------------------------------------------------------
@@ -156,7 +158,7 @@ def test_printable_text_keeps_isolates_and_joiners_and_drops_what_turns_a_line_r
 @pytest.mark.parametrize(
     ("kind", "value"),
     [
-        (Briefing, paper_values.briefing()),
+        (SessionPage, paper_values.turn(0)),
         (DaySheet, paper_values.day_sheet()),
         (OwnerSheet, paper_values.owner_sheet()),
     ],
@@ -165,10 +167,7 @@ def test_a_paper_is_restored_as_it_was_stored(kind, value):
     stored = as_json(value)
     restored = from_json(kind, stored)
     assert as_json(restored) == stored
-    if kind is not Briefing:
-        assert restored == value
-    else:
-        assert [turn.times.leave for turn in restored.turns] == [turn.times.leave for turn in value.turns]
+    assert restored == value
 
 
 def test_a_field_that_came_later_keeps_its_default():
@@ -244,5 +243,5 @@ def test_lengths_of_animals_are_in_the_readers_units():
 
 def test_a_reason_of_several_cards_is_said_once():
     briefing = paper_values.briefing()
-    assert briefing.shared_reasons == paper_values.card().reasons
-    assert replace(briefing, turns=briefing.turns[:1]).shared_reasons == ()
+    assert briefing.shared_reasons == briefing.cards[0].reasons != ()
+    assert replace(briefing, cards=briefing.cards[:1]).shared_reasons == ()

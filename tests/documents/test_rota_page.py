@@ -6,8 +6,8 @@ import pytest
 
 from participants.selectors import PLACE_CANCELLED, ROTA_ISSUED
 from trips.core.rota.model.stages import Draw
-from trips.documents.rota_page import DRAW, OPEN_STATES, StageLine, stage_lines
-from trips.models import HideState, PlaceState, RotaState
+from trips.documents.rota_page import DRAW, StageLine, stage_lines
+from trips.models import PlaceState, RotaState
 
 
 def stage(name: str, value: float, *, proved: bool = True) -> dict[str, Any]:
@@ -31,5 +31,4 @@ def test_the_page_knows_the_draw_by_the_planners_name() -> None:
 
 
 def test_states_told_where_no_row_is_known_are_those_of_the_rows() -> None:
-    assert OPEN_STATES == (HideState.READY, HideState.NOTICE)
     assert (ROTA_ISSUED, PLACE_CANCELLED) == (RotaState.ISSUED, PlaceState.CANCELLED)

@@ -7,11 +7,10 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from trips.core.values import Hide, HourForecast, Point, Rules, Session
-from trips.documents.briefing_cards import turn_card
-from trips.documents.days import CallPage, DaysPage, HeatPage, SessionPage, TurnPage
-from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
+from trips.documents.briefing_cards import Card
+from trips.documents.days import CallPage, HeatPage, SessionPage, TurnPage
 from trips.documents.turn_facts import HideSession, heat_page, with_hours
-from trips.documents.wording.days import Reader, turn_words, water_words
+from trips.documents.wording.days import heat_sentences, water_words
 
 ZONE = ZoneInfo("Europe/Madrid")
 POINT = Point(39.5, -6.2, 320.0, "Europe/Madrid")
@@ -45,12 +44,9 @@ def test_hours_that_the_leader_typed_for_a_hide_are_those_of_the_water():
 def test_page_and_paper_ask_for_water_when_no_half_hour_is_cool_enough():
     turn = TurnPage("a", "Alder", "left", CallPage(), heat=heat_page(stand(15.0)))
     session = SessionPage("late", "late", "late", STARTS_AT, ENDS_AT, "Europe/Madrid", turn)
-    words = turn_words(turn, session, Reader())
-    assert words.water == "3 l in 3 bottles of one litre"
-    assert "No half hour of it stays below the limit: ask your leader." in words.heat
-    trip = TripFacts("Oaks", "Lea", STARTS_AT.date(), ENDS_AT.date(), "Europe/Madrid")
-    source = BriefingSource(None, DaysPage("Oaks", 1, "Europe/Madrid"), PersonFacts("Marta", "metric"), trip)  # type: ignore[arg-type]
-    assert "Water: 3 l in 3 bottles of one litre." in turn_card(turn, "late", source).carry
+    assert water_words(turn.heat, "metric") == "3 l in 3 bottles of one litre"
+    assert "No half hour of it stays below the limit: ask your leader." in heat_sentences(turn.heat, "metric")
+    assert "Water: 3 l in 3 bottles of one litre." in Card(session, turn).carry
 
 
 @pytest.mark.parametrize(

@@ -5,25 +5,18 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from participants.core.kit import Battery, Body, Converter, Kit, Lens, Support
-from trips.documents.briefing import (
-    Briefing,
-    BriefingTurn,
-    DayLine,
-    FillLine,
-    HideSafety,
-    PackGroup,
-    PackItem,
-    PaperHead,
-    SettingsLine,
-    TurnCard,
-    TurnTimes,
-    ViewCard,
-)
+from trips.core.advice import Carry, Line, Setting, Why
+from trips.core.reach import GearSet, Reach, Remark
+from trips.documents.briefing import DayLine, HideSafety, PackGroup, PackItem, PaperHead
+from trips.documents.briefing_cards import Card
+from trips.documents.briefing_pages import Briefing
 from trips.documents.day_sheet import DaySheet, DropLine, PickUpLine, RunLine, SeatLine, SessionSheet
+from trips.documents.days import CallPage, LightCaution, LightInterval, SessionPage, TurnPage, ViewPage
 from trips.documents.door_card import DoorCard
 from trips.documents.etiquette import etiquette_for
 from trips.documents.gear_table import GearTable, gear_line
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
+from trips.documents.paper_facts import DepthFact, FillFact, WindowFacts
 from trips.documents.quantities import Fact, fact
 from trips.documents.registration_form import RegistrationForm, form_parts
 from trips.documents.safety import Circumstances, cautions_for
@@ -51,79 +44,97 @@ def head(**changes) -> PaperHead:
     return PaperHead(**(values | changes))
 
 
-def view() -> ViewCard:
-    return ViewCard(
-        "pool window",
-        (
-            Fact("Looks towards", "250° (WSW)"),
-            Fact("Perch", "6 m"),
-            Fact("Near edge of the water", "4.5 m"),
-        ),
-        ("Front until 09:47, side until 10:45.", "The hide's shadow lies on the water edge until 07:57."),
-        (
-            FillLine("European bee-eater", "27 to 29 cm", "62 %", "good"),
-            FillLine("Hawfinch", "16 to 18 cm", "38 %", "good"),
-            FillLine("Great tit", "13 to 15 cm", "31 %", "good"),
-        ),
-        DRAWING,
-        "The view from the seat: perch straight ahead at 6 m, sun behind the left shoulder.",
+def line(kind: str, shutter: int, isos: tuple[int, int, int]) -> Line:
+    start, middle, end = (Setting(5.6, shutter, iso, too_low=iso > 6400) for iso in isos)
+    reasons = (Why("stop_down_converter", 5.6, 4.0), Why("speed_feeding", 0.3, 1.0))
+    focus, drive = ("single_point", "short_bursts") if kind == "still" else ("group", "high")
+    return Line(kind, start, middle, end, shutter, 1.0, focus, drive, reasons)
+
+
+def gear(lens: str = "600 mm f/4") -> GearSet:
+    body = Body("45 MP full frame", 36, 24, 8256, 5504)
+    return GearSet(body, Lens(lens, 600, 600, 4, 4, 5.2), 600, Converter("1.4×", 1.4))
+
+
+def view(start: datetime, **changes) -> ViewPage:
+    """A window with front light, then side light, and the hide's shadow for a while."""
+    turned, ends_at = start + timedelta(hours=3, minutes=2), start + timedelta(hours=4)
+    near_edge = Remark("water_edge_inside_limit", "600 mm f/4", 4.5, 5.2)
+    values = {
+        "name": "pool window",
+        "near_m": 6.0,
+        "far_m": 6.0,
+        "light": (LightInterval("front", start, turned), LightInterval("side", turned, ends_at)),
+        "notices": (LightCaution("shadow_on_water", start, start + timedelta(minutes=72), True),),
+        "subject": "European bee-eater",
+        "reach": Reach("good", 1.0, Remark("fills_frame", "", 0.62), gear(), 0.62, 5100, warnings=(near_edge,)),
+        "still": line("still", 500, (6400, 1600, 400)),
+        "moving": line("moving", 2000, (25600, 6400, 1600)),
+        "carry": Carry(("600 mm f/4", "1.4× converter"), "bean_bag", "bean bag", 3800.0, 40.0, False),
+    }
+    return ViewPage(**(values | changes))
+
+
+def window(**changes) -> WindowFacts:
+    fills = (
+        FillFact("European bee-eater", 27, 29, 0.62, "good"),
+        FillFact("Hawfinch", 16, 18, 0.38, "good"),
+        FillFact("Great tit", 13, 15, 0.31, "good"),
     )
+    depths = (DepthFact(6.0, 5.95, 6.06, 5.6),)
+    values = {"bearing_deg": 250.0, "water_edge_m": 4.5, "fills": fills, "depths": depths, "circle_mm": 0.029}
+    return WindowFacts(**({"hide": "alder", "window": "pool window"} | values | changes))
 
 
-def card() -> TurnCard:
-    return TurnCard(
-        views=(view(),),
-        settings=(
-            SettingsLine("still", "1/500 s", "f/5.6", "6400 → 1600 → 400", "one point on the eye", "short bursts"),
-            SettingsLine("moving", "1/2000 s", "f/5.6", "25600! → 6400 → 1600", "a group of points", "the fastest"),
-        ),
-        reasons=("A full stop down from f/4, because of the converter.", "Computed for feeding at 0.3 m/s."),
-        notes=("Depth of field 11 cm at 6 m (circle 0.029 mm).",),
-        warnings=("Birds at the near edge (4.5 m) are inside the lens's near limit of 5.2 m.",),
-        carry=("Carry 600 mm f/4, 1.4× converter, bean bag.", "Water: 2 bottles of 1 l."),
-        company="Inés in the right seat; whisper only",
-    )
-
-
-def turn(number: int, **changes) -> BriefingTurn:
+def turn(number: int, *, views: tuple[ViewPage, ...] | None = None, **changes) -> SessionPage:
+    """A session with a turn; `changes` are fields of the turn."""
     day, late = 8 + number // 2, number % 2
     start = moment(day, 17, 30) if late else moment(day, 6, 45)
-    times = TurnTimes(
-        start,
-        start + timedelta(hours=4),
-        start - timedelta(minutes=39),
-        start + timedelta(minutes=3),
-        start + timedelta(hours=3, minutes=45),
-        start + timedelta(hours=4),
+    call = CallPage(
+        "Car 1",
+        leaves_at=start - timedelta(minutes=39),
+        in_place_at=start + timedelta(minutes=3),
+        pick_up_from=start + timedelta(hours=3, minutes=45),
+        pick_up_to=start + timedelta(hours=4),
     )
     values = {
-        "session": "Late" if late else "Early",
-        "kind": "late" if late else "early",
-        "times": times,
+        "hide_key": "alder",
         "hide": HIDES[number % 5],
         "seat": "left" if late else "right",
-        "car": "Car 1",
-        "light": "front until 09:47" if not late else "front from 17:40",
-        "lens": "600 mm f/4 with 1.4×",
-        "way": "walk 40 m, 2 min, 5 steps",
-        "card": card(),
+        "call": call,
+        "walk_m": 40.0,
+        "steps": 5,
+        "company": ("inés",),
+        "views": (view(start),) if views is None else views,
     }
-    return BriefingTurn(**(values | changes))
+    kind = "late" if late else "early"
+    own = TurnPage(**(values | changes))
+    return SessionPage(f"s{number}", kind, kind, start, start + timedelta(hours=4), "Europe/Madrid", own)
 
 
-def rest(number: int) -> BriefingTurn:
-    return replace(turn(number), hide="", seat="", note="the track to Dehesa tower is closed", card=TurnCard())
+def rest(number: int) -> SessionPage:
+    return replace(turn(number), turn=None, rest="the track to Dehesa tower is closed")
+
+
+def card(session: SessionPage, **changes) -> Card:
+    assert session.turn is not None
+    own = Card(session, session.turn, (window(),), names={"inés": "Inés in the right seat"}, drawing=DRAWING)
+    return replace(own, **changes)
 
 
 def day_line(day: int) -> DayLine:
     return DayLine(date(2027, 5, day), "06:49", "07:18", "21:25", "21:55", "14 to 27 °C")
 
 
-def briefing(**changes) -> Briefing:
+def briefing(sessions: tuple[SessionPage, ...] | None = None, **changes) -> Briefing:
+    """A briefing of those sessions, each turn with its card."""
+    if sessions is None:
+        sessions = (*(turn(number) for number in range(8)), rest(8))
     values = {
         "head": head(),
         "person": "Marta Olmedo Vidal",
-        "turns": (*(turn(number) for number in range(8)), rest(8)),
+        "sessions": sessions,
+        "cards": tuple(card(one) for one in sessions if one.turn),
         "days": tuple(day_line(day) for day in range(8, 13)),
         "arrival": (
             fact("Meeting point", "Yard of the lodge, under the big oak"),
@@ -157,16 +168,17 @@ def briefing(**changes) -> Briefing:
 
 def full_briefing() -> Briefing:
     """A briefing of nine turns with as much on every card as on those of a real trip."""
-    fills = tuple(replace(view().fills[0], subject=f"European bee-eater {number}") for number in range(4))
-    full = replace(
-        card(),
-        views=(replace(view(), fills=fills),),
-        windows=("East window: looks towards 100° (E), perch 7 m to 8 m. No sun on the perch until 07:17.",),
-        limits=("The light is simply too low for a while: it would take ISO 204800, and 6400 is the most it gives.",),
-        warnings=(*card().warnings, "The hide's own shadow lies on the perch 07:17–07:52. It clears at 07:52."),
-    )
-    cards = (replace(full, notes=(f"Depth of field 79 mm at {number} m and f/7.1.",)) for number in range(9))
-    return briefing(turns=tuple(turn(number, card=one) for number, one in enumerate(cards)))
+    fills = tuple(replace(window().fills[0], subject=f"European bee-eater {number}") for number in range(4))
+    windows = (window(fills=fills), window(window="east window", bearing_deg=100.0, water_edge_m=None))
+    too_low = Why("light_too_low", 204800, 6400)
+    sessions = []
+    for number in range(9):
+        start = turn(number).starts_at
+        first = view(start, still=replace(line("still", 500, (6400, 1600, 400)), reasons=(too_low,)))
+        second = view(start, name="east window", near_m=7.0, far_m=8.0, number=1)
+        sessions.append(turn(number, views=(first, second)))
+    cards = tuple(card(one, windows=windows) for one in sessions)
+    return briefing(tuple(sessions), cards=cards)
 
 
 def day_sheet(people: int = 7, **changes) -> DaySheet:

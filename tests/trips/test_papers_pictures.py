@@ -47,7 +47,7 @@ def empty_png(width: int, height: int) -> bytes:
 def test_a_turned_picture_stands_upright_on_paper():
     asset = picture_prepare(turned_picture())
     assert Image.open(io.BytesIO(asset.body)).size == (200, 400)
-    pdf = job_pdf(print_jobs.briefing_job(values.briefing(turns=()), meeting_picture=asset))
+    pdf = job_pdf(print_jobs.briefing_job(values.briefing(sessions=()), meeting_picture=asset))
     printed = [dots(pdf, number, 72).astype(int) for number in range(1, len(reader(pdf).pages) + 1)]
     (printed,) = [page for page in printed if np.ptp(page, axis=2).max() > 100]
     red = np.argwhere((printed[:, :, 0] > 180) & (printed[:, :, 2] < 90))

@@ -2,13 +2,13 @@
 
 import http.server
 import threading
-from dataclasses import replace
 
 import pytest
 from weasyprint.urls import FatalURLFetchingError
 
 from tests.trips import paper_values as values
 from tests.trips.paper_reading import reader, text_of
+from trips.core.reach import Reach, Remark
 from trips.documents.quantities import fact
 from trips.documents.scripts import NoFont, PaperFailed
 from trips.services import print_jobs
@@ -56,9 +56,12 @@ def listener():
 def test_markup_and_addresses_are_printed_as_typed_and_nothing_is_fetched(listener):
     address, asked = listener
     texts = [text.replace("ADDRESS", address) for text in HOSTILE]
+    window = values.view(
+        values.moment(8, 6, 45), reach=Reach("good", 1.0, Remark("fills_frame"), values.gear(texts[7]))
+    )
     briefing = values.briefing(
         person=texts[0],
-        turns=(values.turn(0, hide=texts[1], seat=texts[3], note=texts[6], lens=texts[7]),),
+        sessions=(values.turn(0, hide=texts[1], seat=texts[3], cautions=texts[6], views=(window,)),),
         site_facts=tuple(fact(text, text) for text in texts),
     )
     pdf = job_pdf(print_jobs.briefing_job(briefing))
@@ -106,9 +109,8 @@ def test_a_template_that_reaches_out_makes_no_paper(html):
 
 
 def drawing_sheet(svg: str) -> PrintJob:
-    view = replace(values.view(), drawing=svg)
-    turn = values.turn(0, card=replace(values.card(), views=(view,)))
-    return print_jobs.briefing_job(values.briefing(turns=(turn,)))
+    session = values.turn(0)
+    return print_jobs.briefing_job(values.briefing((session,), cards=(values.card(session, drawing=svg),)))
 
 
 def test_the_text_of_a_drawing_is_text_on_paper(briefing_pdf):

@@ -40,7 +40,7 @@ def test_a_typed_override_turns_neither_the_foot_nor_the_lines_of_a_paper():
 
 
 def test_the_dates_of_a_trip_with_a_hebrew_name_stand_in_order():
-    paper = values.briefing(head=values.head(trip=HEBREW), dates="8 to 13 May 2027", turns=())
+    paper = values.briefing(head=values.head(trip=HEBREW), dates="8 to 13 May 2027", sessions=())
     pdf = job_pdf(print_jobs.briefing_job(paper))
     assert "8 to 13 May 2027 · rota 3, issued" in page_texts(pdf)[0]
 

@@ -12,7 +12,6 @@ from trips.assemble.days import RotaPages
 from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, day_events
 from trips.core.values import Session as SessionValue
 from trips.documents.briefing import PaperHead
-from trips.documents.briefing_pages import KINDS
 from trips.documents.day_sheet import DaySheet, DropLine, PickUpLine, RunLine, SeatLine, SessionSheet
 from trips.documents.days import DaysPage, TurnPage
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
@@ -105,7 +104,7 @@ class DayPapers:
         rests = [rest for rest in self._rests if rest.session_id == row.pk]
         in_use = {str(one.turn.hide.uuid): one.turn.hide.name for one in taken}
         return SessionSheet(
-            name=KINDS.get(row.kind, row.kind),
+            name=row.kind.capitalize(),
             hours=self._hours(row),
             seats=tuple(_seat_line(one) for one in taken),
             runs=tuple(_runs(taken, calls)),
@@ -155,7 +154,7 @@ class DayPapers:
             for run in _runs(taken, calls)
         )
         return OwnerSession(
-            name=KINDS.get(row.kind, row.kind),
+            name=row.kind.capitalize(),
             hours=self._hours(row),
             people=len({one.name for one in taken}),
             hides=tuple(self.hides_in_use(row).values()),

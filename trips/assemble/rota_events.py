@@ -11,7 +11,7 @@ from trips.assemble.trip import TripValues
 from trips.documents.days import DaysPage
 from trips.documents.ical import EventPayload, day_uid, hide_session_uid, person_session_uid
 from trips.documents.quantities import zoned_text
-from trips.documents.turn_events import HideEvent, day_event, hide_event, meeting_text, person_event
+from trips.documents.turn_events import day_event, hide_event, meeting_text, person_event
 from trips.models import Place, Session
 
 
@@ -70,19 +70,15 @@ def owner_events(values: TripValues, papers: DayPapers) -> dict[str, tuple[Event
 
 
 def _hide_events(values: TripValues, papers: DayPapers, row: Session) -> tuple[EventPayload, ...]:
-    session = values.session(str(row.uuid))
-    calls = papers.calls(row)
-    found = []
-    for key, hide in papers.hides_in_use(row).items():
-        call = calls.get(key)
-        event = HideEvent(
-            uid=hide_session_uid(values.trip.uuid, UUID(key), row.uuid),
-            session=session.kind,
-            starts_at=session.starts_at,
-            ends_at=session.ends_at,
-            time_zone=row.site.time_zone,
-            hide=hide,
-            leaves_at=call.leaves_at if call else None,
+    session, calls = values.session(str(row.uuid)), papers.calls(row)
+    return tuple(
+        hide_event(
+            hide_session_uid(values.trip.uuid, UUID(key), row.uuid),
+            session,
+            row.site.time_zone,
+            hide,
+            leaves_at=calls[key].leaves_at if key in calls else None,
+            location=f"{isolated(hide.name)}, {isolated(row.site.name)}",
         )
-        found.append(hide_event(event, location=f"{isolated(hide.name)}, {isolated(row.site.name)}"))
-    return tuple(found)
+        for key, hide in papers.hides_in_use(row).items()
+    )

@@ -1,25 +1,25 @@
-"""The card of one turn out of the turn's page: windows, settings with reasons, warnings, what to carry."""
+"""The card of one turn on paper: the turn's page value with the facts of its windows, put into words when asked."""
 
 import math
 import re
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from trips.core.advice import Depth, Line, Setting, Why
-from trips.documents.briefing import FillLine, SettingsLine, TurnCard, ViewCard
-from trips.documents.days import TurnPage, ViewPage
-from trips.documents.paper_facts import BriefingSource, DepthFact, FillFact, WindowFacts
+from trips.documents.days import SessionPage, TurnPage, ViewPage
+from trips.documents.paper_facts import DepthFact, FillFact, WindowFacts
 from trips.documents.quantities import Fact, length_text, size_text
 from trips.documents.wording.advice import carry_sentences, depth_words, why_sentence
 from trips.documents.wording.days import (
-    DOORS,
     company_names,
-    distance_range,
+    doors_words,
     heat_sentences,
     light_words,
     notice_sentence,
+    perch_words,
     water_words,
 )
-from trips.documents.wording.reach import assumed_sentences, reach_sentence, verdict_words, warning_sentence
+from trips.documents.wording.reach import assumed_sentences, reach_sentence, warning_sentence
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 FILLS_SHOWN = 4
@@ -30,55 +30,189 @@ FOCUS = {"single_point": "one point", "group": "group"}
 DRIVE = {"short_bursts": "short", "high": "fastest"}
 
 
-def turn_card(turn: TurnPage, session_key: str, source: BriefingSource) -> TurnCard:
-    """The card; a guest reads nothing of light, gear and settings."""
-    units = source.person.units
-    views = () if source.page.guest else turn.views
-    facts = {window.window: window for window in source.person.windows if window.hide == turn.hide_key}
-    best = views[0] if views else None
-    key = f"{session_key}/{turn.hide_key}"
-    cards = [
-        _view_card(view, facts.get(view.name), units, _drawn(source.drawings.get(f"{key}/{view.number}", ""), units))
-        for view in views
-    ]
-    return TurnCard(
-        views=tuple(_named(card) if len(cards) > 1 else card for card in cards[:1]),
-        windows=tuple(_window_line(card) for card in cards[1:]),
-        settings=_settings(best) if best else (),
-        reasons=_reasons(best) if best else (),
-        limits=_limits(best) if best else (),
-        notes=_notes(turn, best, facts.get(best.name) if best else None, units),
-        warnings=_warnings(turn, views, units),
-        carry=_carry(turn, best, units),
-        company=company_names(turn, source.names) or "nobody, you are alone in the hide",
-    )
+@dataclass(frozen=True, slots=True)
+class Card:
+    """The second look at a turn: its best window, settings with their reasons, warnings, what to carry, with whom.
+
+    `windows`: facts of the hide's windows; `names`: of the trip's people by place key; `drawing`: of the best window,
+    SVG, or the address of its picture while the paper is printed.
+    """
+
+    session: SessionPage
+    turn: TurnPage
+    windows: tuple[WindowFacts, ...] = ()
+    units: str = "metric"
+    names: Mapping[str, str] = field(default_factory=dict)
+    drawing: str = ""
+
+    @property
+    def view(self) -> ViewPage | None:
+        """The window with the best light; None for a guest, who reads nothing of light, gear and settings."""
+        return self.turn.views[0] if self.turn.views else None
+
+    @property
+    def facts(self) -> tuple[Fact, ...]:
+        """The facts of the best window, with its name where the hide has another."""
+        if self.view is None:
+            return ()
+        found = self._facts(self.view)
+        if len(self.turn.views) == 1:
+            return found
+        return (Fact(f"{_capital(self.view.name)}: {found[0].label.lower()}", found[0].text), *found[1:])
+
+    @property
+    def light(self) -> str:
+        """The light of the best window."""
+        return _light_sentence(self.view) if self.view else ""
+
+    @property
+    def other_windows(self) -> tuple[str, ...]:
+        """The other windows of the hide in a line each: facts and light."""
+        return tuple(
+            f"{_capital(view.name)}: {', '.join(f'{fact.label.lower()} {fact.text}' for fact in self._facts(view))}. "
+            f"{_light_sentence(view)}"
+            for view in self.turn.views[1:]
+        )
+
+    @property
+    def fills(self) -> tuple[FillFact, ...]:
+        """How large the subjects get in the frame, those that matter most."""
+        window = self._window(self.view)
+        return window.fills[:FILLS_SHOWN] if window else ()
+
+    @property
+    def drawing_text(self) -> str:
+        """What the drawing shows, in words."""
+        if self.view is None:
+            return ""
+        window = self._window(self.view)
+        where = f", looking {compass_text(window.bearing_deg)}" if window else ""
+        perch = perch_words(self.view, self.units)
+        return f"Drawing from the seat{where}: the perch straight ahead at {perch}; {light_words(self.view.light)}."
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why the settings are what they are in general, each said once."""
+        return tuple(dict.fromkeys(why_sentence(why) for why in self._whys if why.kind not in SEEN_IN_SETTINGS))
+
+    @property
+    def limits(self) -> tuple[str, ...]:
+        """Where this turn's light is too low, by the line that needs most."""
+        low = [why for why in self._whys if why.kind == "light_too_low"]
+        return (why_sentence(max(low, key=lambda why: why.value or 0.0)),) if low else ()
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What does not fit the lens first, then the sun, the heat, the doors, the hide's own cautions."""
+        view, turn, found = self.view, self.turn, []
+        if view and view.reach:
+            if view.reach.verdict == "fault":
+                found.append(reach_sentence(view.reach, view.subject, self.units))
+            found += [warning_sentence(one, self.units) for one in view.reach.warnings]
+        found += [notice_sentence(notice) for one in turn.views for notice in one.notices]
+        if turn.heat and turn.heat.above_limit:
+            found += heat_sentences(turn.heat, self.units)
+        found += [text for text in (doors_words(turn), _own_cautions(turn)) if text.strip()]
+        return tuple(dict.fromkeys(found))
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Reach, depth of field, heat that is no warning, and what is assumed."""
+        view, window, heat, notes = self.view, self._window(self.view), self.turn.heat, []
+        if view and view.reach and view.reach.best and not (window and window.fills):
+            notes.append(reach_sentence(view.reach, view.subject, self.units))
+        if window is not None and window.depths and window.circle_mm:
+            depths = "; ".join(depth_words(_depth(one), self.units) for one in window.depths)
+            notes.append(f"Depth of field {depths} (circle {window.circle_mm:.3f} mm).")
+        if heat and not heat.above_limit and heat.worst_air_c is not None:
+            notes += heat_sentences(heat, self.units)
+        return (*notes, *assumed_sentences(view.assumed if view else ()))
+
+    @property
+    def carry(self) -> tuple[str, ...]:
+        """What to carry, and water."""
+        lines = carry_sentences(self.view.carry, self.units) if self.view and self.view.carry else ()
+        water = water_words(self.turn.heat, self.units) if self.turn.heat else ""
+        return (*lines, *((f"Water: {water}.",) if water else ()))
+
+    @property
+    def company(self) -> str:
+        """Who sits there too."""
+        return company_names(self.turn, self.names) or "nobody, you are alone in the hide"
+
+    @property
+    def _whys(self) -> list[Why]:
+        return [why for line in (self.view.lines if self.view else ()) for why in line.reasons]
+
+    def _window(self, view: ViewPage | None) -> WindowFacts | None:
+        return next((window for window in self.windows if view and window.window == view.name), None)
+
+    def _facts(self, view: ViewPage) -> tuple[Fact, ...]:
+        lines, window = [Fact("Perch", perch_words(view, self.units))], self._window(view)
+        if window is not None:
+            lines.insert(0, Fact("Looks towards", compass_text(window.bearing_deg)))
+            if window.water_edge_m is not None:
+                lines.append(Fact("Near edge of the water", length_text(window.water_edge_m, self.units)))
+            if window.glass_loss_stops:
+                stops = "stop" if window.glass_loss_stops == 1 else "stops"
+                lines.append(Fact("Glass", f"takes {window.glass_loss_stops:g} {stops}"))
+        return tuple(lines)
 
 
-def _named(card: ViewCard) -> ViewCard:
-    """The window with its name, where the hide has another."""
-    first = card.facts[0]
-    return replace(card, facts=(replace(first, label=f"{_capital(card.name)}: {first.label.lower()}"), *card.facts[1:]))
+def compass_text(bearing_deg: float) -> str:
+    """A bearing with its compass point: 250° (WSW)."""
+    return f"{bearing_deg:.0f}° ({POINTS[round(bearing_deg / 22.5) % 16]})"
 
 
-def _window_line(card: ViewCard) -> str:
-    """Another window in a line: its facts and its light."""
-    facts = ", ".join(f"{fact.label.lower()} {fact.text}" for fact in card.facts)
-    return f"{_capital(card.name)}: {facts}. {' '.join(card.light)}"
+def drawing_in(drawing: str, units: str) -> str:
+    """A drawing with its distances in the person's units; an issue keeps one for all, in metres."""
+    if units != "feet":
+        return drawing
+    return _METRES_DRAWN.sub(lambda found: f">{length_text(float(found[1]), units)}</text>", drawing)
 
 
-def _warnings(turn: TurnPage, views: tuple[ViewPage, ...], units: str) -> tuple[str, ...]:
-    """What does not fit the lens first, then the sun, the heat, the doors, the hide's own cautions."""
-    best = views[0] if views else None
-    found: list[str] = []
-    if best and best.reach:
-        if best.reach.verdict == "fault":
-            found.append(reach_sentence(best.reach, best.subject, units))
-        found += [warning_sentence(one, units) for one in best.reach.warnings]
-    found += [notice_sentence(notice) for view in views for notice in view.notices]
-    if turn.heat and turn.heat.above_limit:
-        found += heat_sentences(turn.heat, units)
-    found += [text for text in (DOORS[turn.doors], _own_cautions(turn)) if text.strip()]
-    return tuple(dict.fromkeys(found))
+def fill_length(fill: FillFact, units: str) -> str:
+    """How long the subject is."""
+    return size_text(fill.length_min_cm, fill.length_max_cm, units)
+
+
+def fill_share(fill: FillFact) -> str:
+    """The part of the frame that it fills; empty where no set fits."""
+    return "" if fill.fill is None else f"{100 * fill.fill:.0f} %"
+
+
+def shutter_words(line: Line) -> str:
+    """Shutter times from start over middle to end."""
+    return f"{_through([f'1/{setting.shutter_part}' for setting in line.moments])} s"
+
+
+def aperture_words(line: Line) -> str:
+    """Apertures from start over middle to end."""
+    return f"f/{_through([f'{setting.f_number:g}' for setting in line.moments])}"
+
+
+def expected_iso(line: Line) -> str:
+    """Expected ISO at the start, the middle and the end; an exclamation mark where the body cannot give it well."""
+
+    def one(setting: Setting) -> str:
+        return "auto" if setting.iso is None else f"{setting.iso}{'!' if setting.too_low else ''}"
+
+    return _through([one(setting) for setting in line.moments])
+
+
+def focus_words(line: Line) -> str:
+    """The focus area in a word or two."""
+    return FOCUS[line.focus]
+
+
+def drive_words(line: Line) -> str:
+    """The bursts in a word."""
+    return DRIVE[line.drive]
+
+
+def _through(values: list[str]) -> str:
+    kept = [value for index, value in enumerate(values) if index == 0 or value != values[index - 1]]
+    return " → ".join(kept)
 
 
 def _own_cautions(turn: TurnPage) -> str:
@@ -88,122 +222,12 @@ def _own_cautions(turn: TurnPage) -> str:
     return f"See {turn.hide} under Your hides." if is_long else text
 
 
-def compass_text(bearing_deg: float) -> str:
-    """A bearing with its compass point: 250° (WSW)."""
-    return f"{bearing_deg:.0f}° ({POINTS[round(bearing_deg / 22.5) % 16]})"
-
-
-def _view_card(view: ViewPage, facts: WindowFacts | None, units: str, drawing: str) -> ViewCard:
-    lines = [Fact("Perch", distance_range(view.near_m, view.far_m, units))]
-    if facts is not None:
-        lines.insert(0, Fact("Looks towards", compass_text(facts.bearing_deg)))
-        if facts.water_edge_m is not None:
-            lines.append(Fact("Near edge of the water", length_text(facts.water_edge_m, units)))
-        if facts.glass_loss_stops:
-            stops = "stop" if facts.glass_loss_stops == 1 else "stops"
-            lines.append(Fact("Glass", f"takes {facts.glass_loss_stops:g} {stops}"))
-    fills = facts.fills if facts else ()
-    return ViewCard(
-        name=view.name,
-        facts=tuple(lines),
-        light=(f"{_capital(light_words(view.light))}.",) if view.light else (),
-        fills=tuple(_fill_line(one, units) for one in fills[:FILLS_SHOWN]),
-        drawing=drawing,
-        drawing_text=_drawing_text(view, facts, units) if drawing else "",
-    )
-
-
-def _drawn(drawing: str, units: str) -> str:
-    """A drawing with its distances in the person's units; an issue keeps one for all, in metres."""
-    if units != "feet":
-        return drawing
-    return _METRES_DRAWN.sub(lambda found: f">{length_text(float(found[1]), units)}</text>", drawing)
-
-
-def _drawing_text(view: ViewPage, facts: WindowFacts | None, units: str) -> str:
-    where = f", looking {compass_text(facts.bearing_deg)}" if facts else ""
-    perch = distance_range(view.near_m, view.far_m, units)
-    return f"Drawing from the seat{where}: the perch straight ahead at {perch}; {light_words(view.light)}."
-
-
-def _fill_line(fill: FillFact, units: str) -> FillLine:
-    length = size_text(fill.length_min_cm, fill.length_max_cm, units)
-    share = "" if fill.fill is None else f"{100 * fill.fill:.0f} %"
-    return FillLine(fill.subject, length, share, verdict_words(fill.verdict))
-
-
-def _settings(view: ViewPage) -> tuple[SettingsLine, ...]:
-    return tuple(
-        SettingsLine(
-            label="still" if line.kind == "still" else "moving",
-            shutter=_shutters(line),
-            aperture=_apertures(line),
-            iso=_isos(line),
-            focus=FOCUS[line.focus],
-            drive=DRIVE[line.drive],
-        )
-        for line in (view.still, view.moving)
-        if line is not None
-    )
-
-
-def _whys(view: ViewPage) -> list[Why]:
-    return [why for line in (view.still, view.moving) if line is not None for why in line.reasons]
-
-
-def _reasons(view: ViewPage) -> tuple[str, ...]:
-    """Why the settings are what they are in general, each said once."""
-    return tuple(dict.fromkeys(why_sentence(why) for why in _whys(view) if why.kind not in SEEN_IN_SETTINGS))
-
-
-def _limits(view: ViewPage) -> tuple[str, ...]:
-    """Where this turn's light is too low, by the line that needs most."""
-    low = [why for why in _whys(view) if why.kind == "light_too_low"]
-    return (why_sentence(max(low, key=lambda why: why.value or 0.0)),) if low else ()
-
-
-def _shutters(line: Line) -> str:
-    return f"{_through([f'1/{setting.shutter_part}' for setting in line.moments])} s"
-
-
-def _apertures(line: Line) -> str:
-    return f"f/{_through([f'{setting.f_number:g}' for setting in line.moments])}"
-
-
-def _isos(line: Line) -> str:
-    """Expected ISO at the start, the middle and the end; an exclamation mark where the body cannot give it well."""
-
-    def one(setting: Setting) -> str:
-        return "auto" if setting.iso is None else f"{setting.iso}{'!' if setting.too_low else ''}"
-
-    return _through([one(setting) for setting in line.moments])
-
-
-def _through(values: list[str]) -> str:
-    kept = [value for index, value in enumerate(values) if index == 0 or value != values[index - 1]]
-    return " → ".join(kept)
-
-
-def _notes(turn: TurnPage, view: ViewPage | None, facts: WindowFacts | None, units: str) -> tuple[str, ...]:
-    notes = []
-    if view and view.reach and view.reach.best and not (facts and facts.fills):
-        notes.append(reach_sentence(view.reach, view.subject, units))
-    if facts is not None and facts.depths and facts.circle_mm:
-        depths = "; ".join(depth_words(_depth(one), units) for one in facts.depths)
-        notes.append(f"Depth of field {depths} (circle {facts.circle_mm:.3f} mm).")
-    if turn.heat and not turn.heat.above_limit and turn.heat.worst_air_c is not None:
-        notes += heat_sentences(turn.heat, units)
-    return (*notes, *assumed_sentences(view.assumed if view else ()))
+def _light_sentence(view: ViewPage) -> str:
+    return f"{_capital(light_words(view.light))}." if view.light else ""
 
 
 def _depth(fact: DepthFact) -> Depth:
     return Depth(fact.distance_m, fact.near_m, math.inf if fact.far_m is None else fact.far_m, fact.f_number)
-
-
-def _carry(turn: TurnPage, view: ViewPage | None, units: str) -> tuple[str, ...]:
-    lines = list(carry_sentences(view.carry, units)) if view and view.carry else []
-    water = water_words(turn.heat, units) if turn.heat else ""
-    return (*lines, *((f"Water: {water}.",) if water else ()))
 
 
 def _capital(text: str) -> str:

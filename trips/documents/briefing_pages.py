@@ -1,22 +1,15 @@
 """A person's briefing out of their days page: the same words as the page, laid out for paper."""
 
-from dataclasses import replace
+from collections import Counter
+from dataclasses import dataclass
 
 from participants.core.isolation import isolated
 from participants.wording import item_sentence
-from trips.documents.briefing import (
-    Briefing,
-    BriefingTurn,
-    DayLine,
-    HideSafety,
-    PackGroup,
-    PackItem,
-    Reminder,
-    TurnTimes,
-)
-from trips.documents.briefing_cards import turn_card
+from trips.documents.briefing import DayLine, Etiquette, HideSafety, PackGroup, PackItem, PaperHead, Reminder
+from trips.documents.briefing_cards import Card, drawing_in
 from trips.documents.days import DayPage, DaysPage, SessionPage, SitePage, TurnPage
 from trips.documents.etiquette import etiquette_for
+from trips.documents.meals import DayMeals
 from trips.documents.paper_facts import BriefingSource, DayAir, HideFacts, PersonFacts, SiteFacts, TripFacts
 from trips.documents.quantities import (
     TO_FOLLOW,
@@ -31,7 +24,7 @@ from trips.documents.quantities import (
     temperature_text,
 )
 from trips.documents.safety import Circumstances, cautions_for
-from trips.documents.wording.days import pick_up_words, way_words
+from trips.documents.wording.days import way_words
 from trips.documents.wording.reach import set_words
 
 PACK_TITLES = {
@@ -44,7 +37,39 @@ PACK_TITLES = {
     "air": "On the aircraft",
 }
 CLASSES = {"front": "front", "side": "side", "back": "back", "top": "sun overhead", "none": "no sun"}
-KINDS = {"early": "Early", "midday": "Midday", "late": "Late", "night": "Night"}
+
+
+@dataclass(frozen=True, slots=True)
+class Briefing:
+    """Everything one person gets on paper: what they hold in the hand at half past five.
+
+    `sessions`: those with a turn or a rest. `page_url`: the person's own page, in the QR code, without any token.
+    `cars_leave`: the place from which the cars leave, in words.
+    """
+
+    head: PaperHead
+    person: str
+    units: str = "metric"
+    sessions: tuple[SessionPage, ...] = ()
+    cards: tuple[Card, ...] = ()
+    days: tuple[DayLine, ...] = ()
+    meals: tuple[DayMeals, ...] = ()
+    arrival: tuple[Fact, ...] = ()
+    packing: tuple[PackGroup, ...] = ()
+    etiquette: tuple[Etiquette, ...] = ()
+    hides: tuple[HideSafety, ...] = ()
+    cautions: tuple[Reminder, ...] = ()
+    site_facts: tuple[Fact, ...] = ()
+    emergency: tuple[Fact, ...] = ()
+    page_url: str = ""
+    dates: str = ""
+    cars_leave: str = "the lodge"
+
+    @property
+    def shared_reasons(self) -> tuple[str, ...]:
+        """Reasons that stand behind the settings of more than one card; they are printed once."""
+        said = Counter(reason for card in self.cards for reason in card.reasons)
+        return tuple(reason for reason, times in said.items() if times > 1)
 
 
 def briefing_from(source: BriefingSource) -> Briefing:
@@ -56,7 +81,9 @@ def briefing_from(source: BriefingSource) -> Briefing:
     return Briefing(
         head=source.head,
         person=person.name,
-        turns=tuple(line for session in page.sessions for line in _turn_lines(session, source)),
+        units=person.units,
+        sessions=tuple(one for one in page.sessions if one.turn is not None or one.rest is not None),
+        cards=tuple(_card(one, one.turn, source) for one in page.sessions if one.turn is not None),
         days=tuple(_day_line(day, trip.air, person.units) for day in page.days),
         meals=source.meals,
         arrival=_arrival(page, person),
@@ -78,37 +105,20 @@ def _lodge(sites: tuple[SitePage, ...]) -> str:
     return f"the lodge ({own})" if own else "the lodge"
 
 
-def _turn_lines(session: SessionPage, source: BriefingSource) -> tuple[BriefingTurn, ...]:
-    name = KINDS.get(session.kind, session.kind)
-    times = TurnTimes(session.starts_at, session.ends_at)
-    turn = session.turn
-    if turn is None:
-        if session.rest is None:
-            return ()
-        return (BriefingTurn(name, session.kind, times, note=session.rest or "the leader gave you a rest"),)
-    call = turn.call
-    times = replace(times, leaves_at=call.leaves_at, in_place_at=call.in_place_at, hand_overs=turn.own_hours)
-    times = replace(times, pick_up_from=call.pick_up_from, pick_up_to=call.pick_up_to)
-    units = source.person.units
-    line = BriefingTurn(
-        session=name,
-        kind=session.kind,
-        times=times,
-        hide=turn.hide,
-        seat=turn.seat,
-        car=call.car,
-        light="" if source.page.guest else _best_light(turn),
-        lens="" if source.page.guest else _best_lens(turn),
-        way=_short_way(turn, units),
-        stays=turn.stays,
-        already_there=call.leaves_at is None,
-        fetched="" if call.pick_up_from else pick_up_words(call, stays=turn.stays),
-        card=turn_card(turn, session.key, source),
+def _card(session: SessionPage, turn: TurnPage, source: BriefingSource) -> Card:
+    person = source.person
+    best = f"{session.key}/{turn.hide_key}/{turn.views[0].number}" if turn.views else ""
+    return Card(
+        session=session,
+        turn=turn,
+        windows=tuple(window for window in person.windows if window.hide == turn.hide_key),
+        units=person.units,
+        names=source.names,
+        drawing=drawing_in(source.drawings.get(best, ""), person.units),
     )
-    return (line,)
 
 
-def _short_way(turn: TurnPage, units: str) -> str:
+def short_way(turn: TurnPage, units: str) -> str:
     """The way from the car in few words: "walk 40 m, 5 steps, stoop"."""
     walk = f"walk {length_text(turn.walk_m, units)}" if turn.walk_m else "no walk"
     steps = count_text(turn.steps, "step") if turn.steps else ""
@@ -116,7 +126,7 @@ def _short_way(turn: TurnPage, units: str) -> str:
     return ", ".join(part for part in (walk, steps, entry) if part)
 
 
-def _best_light(turn: TurnPage) -> str:
+def best_light(turn: TurnPage) -> str:
     """The light of the best window in few words: "front 07:18–10:23, side 10:23–10:45"."""
     if not turn.views:
         return ""
@@ -126,7 +136,8 @@ def _best_light(turn: TurnPage) -> str:
     return f"{isolated(view.name)}: {words}" if len(turn.views) > 1 else words
 
 
-def _best_lens(turn: TurnPage) -> str:
+def best_lens(turn: TurnPage) -> str:
+    """The set to use at the best window, or that it is to follow."""
     if not turn.views:
         return ""
     reach = turn.views[0].reach

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from participants.core.isolation import isolated
 from trips.documents.days import DaysPage, SessionPage, TurnPage
 
 
@@ -54,9 +53,9 @@ def _session_changes(old: SessionPage | None, new: SessionPage | None) -> list[P
         rests = (old is not None and old.rest is not None, new is not None and new.rest is not None)
         return [change("rest")] if rests == (False, True) else []
     if now is None:
-        return [change("rest" if new and new.rest is not None else "turn_withdrawn", _place(was), "")]
+        return [change("rest" if new and new.rest is not None else "turn_withdrawn", was.where if was else "")]
     if was is None:
-        return [change("turn_added", "", _place(now))]
+        return [change("turn_added", "", now.where)]
     found = [change(kind, before, after) for kind, before, after in _pairs(was, now) if before != after]
     if old and new and (old.starts_at, old.ends_at) != (new.starts_at, new.ends_at):
         found.append(change("hours", old.starts_at, new.starts_at))
@@ -67,7 +66,7 @@ def _pairs(was: TurnPage, now: TurnPage) -> list[tuple[str, object, object]]:
     """What is compared within a turn that stands in both rotas; the seat alone only where the hide is the same."""
     same_hide = was.hide_key == now.hide_key
     return [
-        ("hide", was.hide_key and _place(was) if not same_hide else "", _place(now) if not same_hide else ""),
+        ("hide", was.where if was.hide_key and not same_hide else "", now.where if not same_hide else ""),
         ("seat", was.seat if same_hide else "", now.seat if same_hide else ""),
         ("leaves_at", was.call.leaves_at, now.call.leaves_at),
         ("car", was.call.car, now.call.car),
@@ -82,10 +81,6 @@ def _pairs(was: TurnPage, now: TurnPage) -> list[tuple[str, object, object]]:
 
 def _pieces(turn: TurnPage) -> str:
     return "; ".join(dict.fromkeys(", ".join(view.carry.pieces) for view in turn.views if view.carry))
-
-
-def _place(turn: TurnPage | None) -> str:
-    return f"{isolated(turn.hide)}, {isolated(turn.seat)}" if turn else ""
 
 
 def _text(value: object) -> str:

@@ -7,6 +7,7 @@ hide's position, a health note, anybody's contact, or who is kept apart from who
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from participants.core.isolation import isolated
 from trips.core.advice import Carry, Line
 from trips.core.reach import Reach
 
@@ -52,6 +53,11 @@ class ViewPage:
     assumed: tuple[str, ...] = ()
     number: int = 0
 
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """The lines of the settings card, none where there is no set to advise on."""
+        return tuple(line for line in (self.still, self.moving) if line is not None)
+
 
 @dataclass(frozen=True, slots=True)
 class HeatPage:
@@ -87,7 +93,10 @@ class CallPage:
 
 @dataclass(frozen=True, slots=True)
 class TurnPage:
-    """One person's turn in a session. `company`: the keys of the places who sit there too; `leaders`: by name."""
+    """One person's turn in a session: what phone, briefing, calendar and the telling of changes all read.
+
+    `company`: the keys of the places who sit there too; `leaders`: by name.
+    """
 
     hide_key: str
     hide: str
@@ -106,6 +115,11 @@ class TurnPage:
     views: tuple[ViewPage, ...] = ()
     heat: HeatPage | None = None
     cautions: str = ""
+
+    @property
+    def where(self) -> str:
+        """Hide and seat: "Alder, left"."""
+        return f"{isolated(self.hide)}, {isolated(self.seat)}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,32 +1,24 @@
 """Calendar entries in words: what a person, the leaders and the owner read of a turn on their telephones."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from participants.core.isolation import isolated
-from trips.documents.days import SessionPage, SitePage, TurnPage
+from trips.core.values import Session
+from trips.documents.days import SessionPage, SitePage
 from trips.documents.ical import EventPayload
 from trips.documents.owner_sheet import OwnerHide
 from trips.documents.quantities import clock_text, position_text, zoned_text
-from trips.documents.wording.days import car_words, company_words, pick_up_words, way_words
+from trips.documents.wording.days import (
+    car_words,
+    company_words,
+    own_hours_words,
+    pick_up_words,
+    way_words,
+)
 
 WAKE_MIN = 30  # before the car leaves
-KINDS = {"early": "early", "midday": "midday", "late": "late", "night": "night"}
 SAME_DAY = "Calendars on telephones can lag by a day: on the day itself trust the page, the paper or the leader."
-
-
-@dataclass(frozen=True, slots=True)
-class HideEvent:
-    """A hide in a session for the trip's or the owner's calendar."""
-
-    uid: str
-    session: str
-    starts_at: datetime
-    ends_at: datetime
-    time_zone: str
-    hide: OwnerHide
-    leaves_at: datetime | None = None
 
 
 def meeting_text(site: SitePage | None) -> str:
@@ -52,8 +44,8 @@ def person_event(
         f"Car leaves {zoned_text(call.leaves_at, zone)}" if call.leaves_at else "You are in the hide already.",
         f"Seated {zoned_text(call.in_place_at, zone)}" if call.in_place_at else "",
         f"Session {zoned_text(session.starts_at, zone)} to {clock_text(session.ends_at)}",
-        f"Fetched: {pick_up_words(call, stays=turn.stays)}",
-        _own_hours(turn),
+        f"Fetched: {pick_up_words(turn)}",
+        f"Yours in the shared seat: {own_hours_words(turn)}" if turn.own_hours else "",
         f"Car: {car_words(call)}" if call.leaves_at else "",
         f"Way: {way_words(turn, units)}",
         f"You are {company_words(turn, names)}.",
@@ -63,19 +55,20 @@ def person_event(
         uid=uid,
         starts_at=session.starts_at,
         ends_at=session.ends_at,
-        summary=f"{isolated(turn.hide)}, {isolated(turn.seat)} ({KINDS.get(session.kind, session.kind)})",
+        summary=f"{turn.where} ({session.kind})",
         description="\n".join(line for line in lines if line),
         location=meeting_text(site),
         alarm_min=_alarm(session.starts_at, call.leaves_at),
     )
 
 
-def hide_event(event: HideEvent, *, location: str) -> EventPayload:
-    """A hide in a session, with everybody in it by seat."""
-    hide, zone = event.hide, event.time_zone
+def hide_event(
+    uid: str, session: Session, time_zone: str, hide: OwnerHide, *, leaves_at: datetime | None, location: str
+) -> EventPayload:
+    """A hide in a session for the trip's or the owner's calendar, with everybody in it by seat."""
     lines = [
-        f"Car leaves {zoned_text(event.leaves_at, zone)}" if event.leaves_at else "",
-        f"Session {zoned_text(event.starts_at, zone)} to {clock_text(event.ends_at)}",
+        f"Car leaves {zoned_text(leaves_at, time_zone)}" if leaves_at else "",
+        f"Session {zoned_text(session.starts_at, time_zone)} to {clock_text(session.ends_at)}",
         f"Seated {hide.seated}, fetched {hide.pick_up}",
         *hide.people,
         f"Car: {hide.cars}" if hide.cars else "",
@@ -84,13 +77,13 @@ def hide_event(event: HideEvent, *, location: str) -> EventPayload:
     ]
     names = ", ".join(person.split(": ", 1)[-1] for person in hide.people)
     return EventPayload(
-        uid=event.uid,
-        starts_at=event.starts_at,
-        ends_at=event.ends_at,
-        summary=f"{isolated(hide.name)} ({event.session}): {names}",
+        uid=uid,
+        starts_at=session.starts_at,
+        ends_at=session.ends_at,
+        summary=f"{isolated(hide.name)} ({session.kind}): {names}",
         description="\n".join(line for line in lines if line),
         location=location,
-        alarm_min=_alarm(event.starts_at, event.leaves_at),
+        alarm_min=_alarm(session.starts_at, leaves_at),
     )
 
 
@@ -98,14 +91,6 @@ def day_event(uid: str, first: date, last: date, summary: str, *, lines: Iterabl
     """A day-wide entry from one day to another, both included."""
     text = "\n".join(line for line in lines if line)
     return EventPayload(uid, first, last + timedelta(days=1), summary, text, location)
-
-
-def _own_hours(turn: TurnPage) -> str:
-    if not turn.own_hours:
-        return ""
-    return "Yours in the shared seat: " + ", ".join(
-        f"{clock_text(start)}–{clock_text(end)}" for start, end in turn.own_hours
-    )
 
 
 def _alarm(starts_at: datetime, leaves_at: datetime | None) -> int | None:

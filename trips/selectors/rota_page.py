@@ -1,43 +1,84 @@
 """The page of one rota in a fixed number of queries, whatever its size; light and counts come as they were saved."""
 
 from collections import defaultdict
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from trips.assemble.cell_light import cell_key
-from trips.documents.rota_page import (
-    OPEN_STATES,
-    Cell,
-    CountsLine,
-    CountsTable,
-    DayBlock,
-    RotaPage,
-    Seated,
-    SessionLine,
-    company_of,
-    good_heads,
-    stage_lines,
-)
-from trips.models import Hide, HideState, Place, Rota, Seat, Session, SessionHide
+from trips.documents.rota_page import StageLine, company_of, stage_lines
+from trips.models import Hide, HideState, Place, Rota, Seat, Session, SessionHide, Turn
 
-KINDS = ("early", "midday", "late", "night")
-TURN_COLUMNS = ("session_id", "hide_id", "seat__name", "place_id", "pinned", "stays", "part")
-THE_LEADER = ("", "the leader")
+GOOD_HEADS = {"early": "Good mornings", "midday": "Good middays", "late": "Good evenings", "night": "Good nights"}
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One hide in one session with its turns. `state`: of the hide there, or elsewhere (another site)."""
+
+    hide: Hide
+    turns: tuple[Turn, ...] = ()
+    light: Mapping[str, Any] = field(default_factory=dict)
+    state: str = HideState.READY
+    reason: str = ""
+    free: tuple[Seat, ...] = ()
+
+    @property
+    def is_open(self) -> bool:
+        """Whether people may sit there, with notice or without."""
+        return self.state in (HideState.READY, HideState.NOTICE)
+
+
+@dataclass(frozen=True, slots=True)
+class SessionLine:
+    """One session with its cells in the order of the hides, and who rests (name, reason, place)."""
+
+    session: str
+    name: str
+    starts_at: datetime
+    ends_at: datetime
+    cells: tuple[Cell, ...]
+    rests: tuple[tuple[str, str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CountsLine:
+    """One person of the table of counts: `kept` is what the rota keeps; `demand`, `good` in the order of the heads."""
+
+    place: str
+    name: str
+    kept: Mapping[str, Any]
+    demand: tuple[tuple[str, int], ...]
+    good: tuple[tuple[str, int], ...]
+    company: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RotaPage:
+    """Everything the page of one rota shows beside its row; `days`: sessions by the local day they start on."""
+
+    hides: tuple[str, ...]
+    days: tuple[tuple[date, tuple[SessionLine, ...]], ...]
+    demand: tuple[str, ...]
+    good: tuple[str, ...]
+    lines: tuple[CountsLine, ...]
+    guarantee: tuple[str, ...]
+    stages: tuple[StageLine, ...] = ()
 
 
 @dataclass(frozen=True)
 class _Rows:
-    """What a page is read from. `hides` and `names` (of places) carry the uuid as text; keys are primary keys."""
+    """What a page is read from. `names`: (uuid as text, name) by place; other keys are primary keys too."""
 
     rota: Rota
-    hides: list[tuple[str, Hide]]
+    hides: list[Hide]
     sessions: list[Session]
     states: dict[tuple[int, int], SessionHide]
     seats: dict[int, list[Seat]]
-    names: dict[int | None, tuple[str, str]]
-    seated: dict[tuple[int, int], list[Seated]]
+    names: dict[int, tuple[str, str]]
+    turns: dict[tuple[int, int], list[Turn]]
     resting: dict[int, list[tuple[str, str, str]]]
     company: dict[int, tuple[int, ...]]
 
@@ -49,31 +90,28 @@ def rota_page(rota: Rota) -> RotaPage:
     for session in rows.sessions:
         line = _session_line(rows, session)
         days[line.starts_at.date()].append(line)
+    used = {session.kind for session in rows.sessions}
+    good = {kind: head for kind, head in GOOD_HEADS.items() if kind in used}
+    demand = {str(hide.uuid): hide.name for hide in rows.hides if hide.in_demand}
     return RotaPage(
-        number=rota.number,
-        state=rota.state,
-        hides=tuple((uuid, hide.name) for uuid, hide in rows.hides),
-        days=tuple(DayBlock(day, tuple(lines)) for day, lines in sorted(days.items())),
-        counts=_counts(rows),
+        hides=tuple(hide.name for hide in rows.hides),
+        days=tuple((day, tuple(lines)) for day, lines in sorted(days.items())),
+        demand=tuple(demand.values()),
+        good=tuple(good.values()),
+        lines=_counts(rows, demand, good),
         guarantee=tuple(rota.result.get("told", {}).get("guarantee", ())),
-        made_at=rota.made_at,
         stages=stage_lines(rota.result.get("stages", ())),
-        is_stopped_early=rota.result.get("status") == "stopped_early",
-        is_changed_by_hand=bool(rota.result.get("changed_by_hand")),
     )
 
 
 def _rows(rota: Rota) -> _Rows:
     trip = rota.trip
     places = Place.objects.filter(trip=trip).order_by("participant__name", "pk")
-    names: dict[int | None, tuple[str, str]] = {
-        pk: (str(uuid), name) for pk, uuid, name in places.values_list("pk", "uuid", "participant__name")
-    }
-    turns = list(rota.turns.order_by("seat__name", "part").values_list(*TURN_COLUMNS))
-    seated: dict[tuple[int, int], list[Seated]] = defaultdict(list)
-    for session, hide, seat, place, pinned, stays, part in turns:
-        uuid, name = names.get(place, THE_LEADER)
-        seated[session, hide].append(Seated(name, seat, uuid, pinned, stays, part))
+    names = {pk: (str(uuid), name) for pk, uuid, name in places.values_list("pk", "uuid", "participant__name")}
+    found = list(rota.turns.order_by("seat__name", "part").select_related("seat", "place__participant"))
+    turns: dict[tuple[int, int], list[Turn]] = defaultdict(list)
+    for turn in found:
+        turns[turn.session_id, turn.hide_id].append(turn)
     resting: dict[int, list[tuple[str, str, str]]] = defaultdict(list)
     for session, reason, place in rota.rests.values_list("session_id", "reason", "place_id"):
         resting[session].append((names[place][1], reason, names[place][0]))
@@ -82,73 +120,58 @@ def _rows(rota: Rota) -> _Rows:
         seats[row.hide_id].append(row)
     return _Rows(
         rota=rota,
-        hides=[(str(hide.uuid), hide) for hide in Hide.objects.filter(site__trips=trip).order_by("name", "uuid")],
+        hides=list(Hide.objects.filter(site__trips=trip).order_by("name", "uuid")),
         sessions=list(trip.sessions.select_related("site")),
         states={(state.session_id, state.hide_id): state for state in SessionHide.objects.filter(session__trip=trip)},
         seats=seats,
         names=names,
-        seated=seated,
+        turns=turns,
         resting=resting,
-        company=company_of([(one[0], one[1], one[3]) for one in turns if one[3]]),
+        company=company_of([(one.session_id, one.hide_id, one.place_id) for one in found if one.place_id]),
     )
 
 
 def _session_line(rows: _Rows, session: Session) -> SessionLine:
-    zone, uuid = ZoneInfo(session.site.time_zone), str(session.uuid)
+    zone = ZoneInfo(session.site.time_zone)
     return SessionLine(
-        session=uuid,
+        session=str(session.uuid),
         name=session.name or session.get_kind_display(),
-        kind=session.kind,
         starts_at=session.starts_at.astimezone(zone),
         ends_at=session.ends_at.astimezone(zone),
-        cells=tuple(_cell(rows, session, hide, (uuid, hide_uuid)) for hide_uuid, hide in rows.hides),
+        cells=tuple(_cell(rows, session, hide) for hide in rows.hides),
         rests=tuple(rows.resting.get(session.pk, ())),
     )
 
 
-def _cell(rows: _Rows, session: Session, hide: Hide, uuids: tuple[str, str]) -> Cell:
+def _cell(rows: _Rows, session: Session, hide: Hide) -> Cell:
     state = rows.states.get((session.pk, hide.pk))
-    people = tuple(rows.seated.get((session.pk, hide.pk), ()))
-    taken = {one.seat for one in people}
-    in_use = [
-        seat for seat in rows.seats[hide.pk] if not seat.out_of_use_from or seat.out_of_use_from >= session.ends_at
-    ]
-    said = "elsewhere" if hide.site_id != session.site_id else state.state if state else HideState.READY
-    return Cell(
-        hide=uuids[1],
-        hide_name=hide.name,
-        people=people,
-        light=rows.rota.sheet.get(cell_key(*uuids), {}) if people or said in OPEN_STATES else {},
-        state=said,
+    cell = Cell(
+        hide,
+        tuple(rows.turns.get((session.pk, hide.pk), ())),
+        light=rows.rota.sheet.get(cell_key(str(session.uuid), str(hide.uuid)), {}),
+        state="elsewhere" if hide.site_id != session.site_id else state.state if state else HideState.READY,
         reason=state.reason if state else "",
-        free=tuple((str(seat.uuid), seat.name) for seat in in_use if seat.name not in taken),
     )
+    taken = {turn.seat_id for turn in cell.turns}
+    free = tuple(
+        seat
+        for seat in rows.seats[hide.pk]
+        if seat.pk not in taken and (not seat.out_of_use_from or seat.out_of_use_from >= session.ends_at)
+    )
+    return replace(cell, free=free) if cell.turns or cell.is_open else replace(cell, free=free, light={})
 
 
-def _counts(rows: _Rows) -> CountsTable:
+def _counts(rows: _Rows, demand: Mapping[str, str], good: Mapping[str, str]) -> tuple[CountsLine, ...]:
     stored: dict[str, dict[str, Any]] = rows.rota.result.get("people", {})
-    used = {session.kind for session in rows.sessions}
-    kinds = [kind for kind in KINDS if kind in used]
-    heads, demand = good_heads(kinds), [(uuid, hide.name) for uuid, hide in rows.hides if hide.in_demand]
-    lines = []
-    for pk, (uuid, name) in rows.names.items():
-        kept = stored.get(uuid)
-        if kept is None or pk is None:
-            continue
-        lines.append(
-            CountsLine(
-                name=name,
-                place=uuid,
-                turns=kept["turns"],
-                demand=tuple((hide, kept["demand"].get(key, 0)) for key, hide in demand),
-                good=tuple((head, kept["good"].get(kind, 0)) for kind, head in zip(kinds, heads, strict=True)),
-                rests=kept["rests"],
-                burdens=kept["burdens"],
-                company=tuple(sorted(rows.names[other][1] for other in rows.company.get(pk, ()))),
-                leader=kept["leader"],
-                share=kept["share"],
-                points=kept["points"],
-                guest=kept["guest"],
-            )
+    return tuple(
+        CountsLine(
+            place=uuid,
+            name=name,
+            kept=stored[uuid],
+            demand=tuple((hide, stored[uuid]["demand"].get(key, 0)) for key, hide in demand.items()),
+            good=tuple((head, stored[uuid]["good"].get(kind, 0)) for kind, head in good.items()),
+            company=tuple(sorted(rows.names[other][1] for other in rows.company.get(pk, ()))),
         )
-    return CountsTable(tuple(hide for _, hide in demand), heads, tuple(lines))
+        for pk, (uuid, name) in rows.names.items()
+        if uuid in stored
+    )

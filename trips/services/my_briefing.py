@@ -9,8 +9,8 @@ from django.db.models.fields.json import KeyTransform
 from django.urls import reverse
 
 from participants.mail import public_address
-from trips.documents.briefing import Briefing, PaperHead
-from trips.documents.briefing_pages import briefing_from
+from trips.documents.briefing import PaperHead
+from trips.documents.briefing_pages import Briefing, briefing_from
 from trips.documents.frozen_json import from_json
 from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
 from trips.documents.quantities import stamp_text

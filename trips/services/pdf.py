@@ -186,7 +186,7 @@ def _stylesheet() -> tuple[FontConfiguration, weasyprint.CSS]:
 
 @cache
 def _engine() -> Engine:
-    return Engine(dirs=[str(_templates())], autoescape=True)
+    return Engine(dirs=[str(_templates())], autoescape=True, libraries={"turn_words": "trips.templatetags.turn_words"})
 
 
 def _templates() -> Path:

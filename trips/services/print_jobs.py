@@ -6,7 +6,8 @@ from typing import Any
 
 import segno
 
-from trips.documents.briefing import Briefing, BriefingTurn
+from trips.documents.briefing_cards import Card
+from trips.documents.briefing_pages import Briefing
 from trips.documents.day_sheet import DaySheet
 from trips.documents.door_card import DoorCard
 from trips.documents.gear_table import GearTable
@@ -33,13 +34,12 @@ def briefing_job(briefing: Briefing, page_size: str = "A4", meeting_picture: Ass
     """
     assets: dict[str, Asset] = {}
     values: dict[str, Any] = {"head": briefing.head, "defers": DEFERS, "sources_note": SOURCES_NOTE}
-    values["cards"] = [_card(turn, number, assets) for number, turn in enumerate(briefing.seated, start=1)]
-    values["paper"] = replace(briefing, turns=tuple(_undrawn(turn) for turn in briefing.turns))
+    values["paper"] = replace(briefing, cards=tuple(_pictured(card, assets) for card in briefing.cards))
     if briefing.page_url:
         values["page_code"] = _placed("code", Asset(code_svg(briefing.page_url), SVG), assets)
     if meeting_picture is not None:
         values["meeting_picture"] = _placed("meeting", meeting_picture, assets)
-    first = 2 if len(briefing.turns) > MANY_TURNS else 0
+    first = 2 if len(briefing.sessions) > MANY_TURNS else 0
     densities, room = BRIEFING_DENSITIES[first:], BRIEFING_ROOM[first:]
     return PrintJob("papers/briefing.html", values, page_size, assets, densities, room, BRIEFING_PAGES, longer=True)
 
@@ -92,19 +92,11 @@ def _plain(name: str, paper: Any, page_size: str, **more: Any) -> PrintJob:
     return PrintJob(f"papers/{name}.html", {"head": paper.head, "paper": paper, **more}, page_size)
 
 
-def _card(turn: BriefingTurn, number: int, assets: dict[str, Asset]) -> dict[str, Any]:
-    views = []
-    for index, view in enumerate(turn.card.views, start=1):
-        name = f"drawing-{number}-{index}"
-        picture = _placed(name, Asset(view.drawing.encode(), SVG), assets) if view.drawing else ""
-        views.append({"view": replace(view, drawing=""), "picture": picture})
-    return {"turn": _undrawn(turn), "views": views}
-
-
-def _undrawn(turn: BriefingTurn) -> BriefingTurn:
-    """The turn without its drawings: they are assets, and too long to be looked through with the text."""
-    views = tuple(replace(view, drawing="") for view in turn.card.views)
-    return replace(turn, card=replace(turn.card, views=views))
+def _pictured(card: Card, assets: dict[str, Asset]) -> Card:
+    """The card with its drawing among the assets: it is too long to be looked through with the text."""
+    if not card.drawing:
+        return card
+    return replace(card, drawing=_placed(f"drawing-{len(assets) + 1}", Asset(card.drawing.encode(), SVG), assets))
 
 
 def _placed(name: str, asset: Asset, assets: dict[str, Asset]) -> str:

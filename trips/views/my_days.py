@@ -18,10 +18,9 @@ from django.views.decorators.http import require_POST, require_safe
 from participants.access import PersonRequest, own_page, person_page
 from participants.models import Participant
 from participants.queued import filled_at, form_errors, form_taken, is_queued
+from trips.documents.days import DayPage, DaysPage, SessionPage, TurnPage
 from trips.documents.meals import DayMeals
-from trips.documents.quantities import short_day_text
 from trips.documents.wording.changes import change_sentence
-from trips.documents.wording.days import Reader, SessionWords, session_words
 from trips.forms.my import ReadForm
 from trips.models import Place
 from trips.selectors import my
@@ -149,55 +148,52 @@ def _drawings(place: Place, issued: my.IssuedPage) -> list[str]:
 
 
 def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -> dict[str, Any]:
-    """Everything in words, in the person's units."""
+    """What the page reads: words are made as it is drawn, in the person's units."""
     place = days.place
-    context: dict[str, Any] = {"place": place, "days": days, "person": place.participant, "meals": meals}
+    units = place.participant.units
+    context = {"place": place, "days": days, "person": place.participant, "meals": meals, "units": units}
     if days.issued is None:
         return context
-    units, page = place.participant.units, days.issued.page
-    reader = Reader(units, days.names, page.guest)
-    lines = [session_words(one, reader, days.withdrawn.get(one.key)) for one in page.sessions]
-    ahead = [line for line in lines if line.ends_at > now and line.turn]
+    page = days.issued.page
+    ahead = next((one for one in page.sessions if one.ends_at > now and one.turn), None)
     return context | {
         "page": page,
-        "next": ahead[0] if ahead else None,
-        "next_drawing": _next_drawing(days.issued, ahead[0]) if ahead else "",
-        "by_day": _by_day(lines, page.days, meals),
+        "next": ahead,
+        "next_drawing": _next_drawing(days.issued, ahead) if ahead else "",
+        "by_day": _by_day(days, page, meals),
         "changed": {one.session for one in days.news.changes},
         "news": [change_sentence(one, "en", units) for one in days.news.changes],
     }
 
 
-def _next_drawing(issued: my.IssuedPage, line: SessionWords) -> str:
+def _next_drawing(issued: my.IssuedPage, session: SessionPage) -> str:
     """The seat's drawing for the window with the best light of the next turn, to be seen at once.
 
     It is our own drawing; its ids get a prefix, since the same drawing may be opened further down.
     """
-    views = line.turn.views if line.turn else ()
+    views = session.turn.views if session.turn else ()
     if not views:
         return ""
-    drawing = my.issued_drawing(issued, session_key=line.key, number=views[0].number)
+    drawing = my.issued_drawing(issued, session_key=session.key, number=views[0].number)
     return mark_safe(drawing.replace("seat-", "next-seat-"))
 
 
 @dataclass
 class Day:
-    """One day of a person: its sun, its sessions by the day they begin, its meals."""
+    """One day of a person: its sun, its meals, and its sessions by the day they begin, each with a turn withdrawn."""
 
-    name: str
-    sun: Any = None
-    lines: list[SessionWords] = field(default_factory=list)
-    meals: DayMeals | None = None
+    day: date
+    sun: DayPage | None
+    meals: DayMeals | None
+    sessions: list[tuple[SessionPage, TurnPage | None]] = field(default_factory=list)
 
 
-def _by_day(lines: list[SessionWords], suns: tuple[Any, ...], meals: tuple[DayMeals, ...]) -> list[Day]:
+def _by_day(days: my.MyDays, page: DaysPage, meals: tuple[DayMeals, ...]) -> list[Day]:
     """Every day that has a session or a meal."""
-    sun_of = {sun.day: sun for sun in suns}
-    found: dict[date, Day] = {}
-    for day in sorted({line.starts_at.date() for line in lines} | {one.day for one in meals}):
-        found[day] = Day(short_day_text(day), sun_of.get(day))
-    for line in lines:
-        found[line.starts_at.date()].lines.append(line)
-    for one in meals:
-        found[one.day].meals = one
+    suns, eaten = {sun.day: sun for sun in page.days}, {one.day: one for one in meals}
+    wanted = sorted({one.starts_at.date() for one in page.sessions} | eaten.keys())
+    found = {day: Day(day, suns.get(day), eaten.get(day)) for day in wanted}
+    for one in page.sessions:
+        was = None if one.turn else days.withdrawn.get(one.key)
+        found[one.starts_at.date()].sessions.append((one, was))
     return list(found.values())

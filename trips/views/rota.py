@@ -46,7 +46,7 @@ def rota_show(request: HttpRequest, trip_uuid: UUID, number: int | None = None) 
     context["zone"] = trip_zone(trip)
     if rota is not None:
         page = rota_page(rota)
-        days = [block.day for block in page.days]
+        days = [day for day, _ in page.days]
         changes = changes_of(rota)
         context |= {"page": page, "changes": changes, "undo_next": last_standing(changes)}
         context["changed"] = changed_since(rota)

@@ -1,11 +1,10 @@
 """A person's days in plain words and in their units: what the page, the mail and the paper say alike."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from datetime import datetime
 
 from participants.core.isolation import isolated
 from participants.core.units import feet_from_metres, quarts_from_litres
+from trips.core.reach import Reach
 from trips.documents.days import CallPage, HeatPage, LightCaution, LightInterval, SessionPage, TurnPage, ViewPage
 from trips.documents.quantities import (
     clock_range_text,
@@ -15,14 +14,8 @@ from trips.documents.quantities import (
     short_day_text,
     temperature_text,
 )
-from trips.documents.wording.advice import carry_sentences, iso_words, setting_words, why_sentence
-from trips.documents.wording.reach import (
-    assumed_sentences,
-    reach_sentence,
-    verdict_level,
-    verdict_words,
-    warning_sentence,
-)
+from trips.documents.wording.advice import why_sentence
+from trips.documents.wording.reach import reach_sentence, verdict_level, verdict_words
 
 LIGHT = {
     "front": "front light",
@@ -45,149 +38,62 @@ TIERS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class SettingsWords:
-    """One line of settings: for what, the settings, and the ISO over the session."""
-
-    label: str
-    settings: str
-    iso: str
+def ready_day(session: SessionPage) -> str:
+    """The day on which the person has to be ready: a car may leave before midnight."""
+    leaves_at = session.turn.call.leaves_at if session.turn else None
+    return short_day_text((leaves_at or session.starts_at).date())
 
 
-@dataclass(frozen=True, slots=True)
-class ViewWords:
-    """One window: its light in words, gear with the reason, settings, warnings."""
-
-    name: str
-    distance: str
-    light: str
-    notices: tuple[str, ...]
-    reach: str
-    level: str
-    verdict: str
-    carry: tuple[str, ...]
-    settings: tuple[SettingsWords, ...]
-    reasons: tuple[str, ...]
-    warnings: tuple[str, ...]
-    assumed: tuple[str, ...]
-    number: int = 0
+def hours_words(session: SessionPage) -> str:
+    """From when to when the session lasts."""
+    return clock_range_text(session.starts_at, session.ends_at)
 
 
-@dataclass(frozen=True, slots=True)
-class TurnWords:
-    """One turn as it is read: when, where, with whom, how to get there, what the light does, what to take."""
-
-    hide: str
-    seat: str
-    leave: str
-    in_place: str
-    pick_up: str
-    car: str
-    company: str
-    way: str
-    doors: str
-    own_hours: str
-    water: str
-    heat: tuple[str, ...]
-    views: tuple[ViewWords, ...]
-    cautions: str
+def rest_words(session: SessionPage) -> str:
+    """Why the person rests; empty where they do not."""
+    return "" if session.rest is None else session.rest or "You rest in this session."
 
 
-@dataclass(frozen=True, slots=True)
-class SessionWords:
-    """A session of the page: its day and hours, and a turn, a rest or an absence; `was`: a turn withdrawn."""
-
-    key: str
-    kind: str
-    day: str
-    hours: str
-    starts_at: datetime
-    ends_at: datetime
-    time_zone: str
-    turn: TurnWords | None = None
-    rest: str = ""
-    absent: bool = False
-    was: str = ""
+def leave_words(call: CallPage) -> str:
+    """When the car leaves."""
+    return clock_text(call.leaves_at) if call.leaves_at else "You are in the hide already."
 
 
-@dataclass(frozen=True, slots=True)
-class Reader:
-    """Who reads: units (metric or feet), names of the trip's people by place key, and whether without a camera."""
-
-    units: str = "metric"
-    names: Mapping[str, str] = field(default_factory=dict)
-    guest: bool = False
+def own_hours_words(turn: TurnPage) -> str:
+    """The person's stretches of a shared seat, empty for a whole turn."""
+    return ", ".join(clock_range_text(start, end) for start, end in turn.own_hours)
 
 
-def session_words(session: SessionPage, reader: Reader, was: TurnPage | None = None) -> SessionWords:
-    """A session in words; `was`: the turn that an earlier issue had here and this one has not."""
-    turn = session.turn
-    rest = "" if session.rest is None else session.rest or "You rest in this session."
-    return SessionWords(
-        key=session.key,
-        kind=session.kind,
-        day=short_day_text(session.starts_at.date()),
-        hours=clock_range_text(session.starts_at, session.ends_at),
-        starts_at=session.starts_at,
-        ends_at=session.ends_at,
-        time_zone=session.time_zone,
-        turn=turn_words(turn, session, reader) if turn else None,
-        rest=rest,
-        absent=session.absent,
-        was=f"{isolated(was.hide)}, {isolated(was.seat)}" if was and not turn else "",
-    )
+def doors_words(turn: TurnPage) -> str:
+    """How long the doors stay shut, empty where they do not."""
+    return DOORS[turn.doors]
 
 
-def turn_words(turn: TurnPage, session: SessionPage, reader: Reader) -> TurnWords:
-    """A turn in words; a guest reads nothing of light, gear and settings."""
-    units = reader.units
-    return TurnWords(
-        hide=turn.hide,
-        seat=turn.seat,
-        leave=clock_text(turn.call.leaves_at) if turn.call.leaves_at else "You are in the hide already.",
-        in_place=clock_text(turn.call.in_place_at) if turn.call.in_place_at else "",
-        pick_up=pick_up_words(turn.call, stays=turn.stays),
-        car=car_words(turn.call),
-        company=company_words(turn, reader.names),
-        way=way_words(turn, units),
-        doors=DOORS[turn.doors],
-        own_hours=", ".join(clock_range_text(start, end) for start, end in turn.own_hours),
-        water=water_words(turn.heat, units) if turn.heat else "",
-        heat=heat_sentences(turn.heat, units) if turn.heat else (),
-        views=() if reader.guest else tuple(view_words(view, session, units) for view in turn.views),
-        cautions=turn.cautions,
-    )
+def perch_words(view: ViewPage, units: str) -> str:
+    """How far away the subjects stand."""
+    return distance_range(view.near_m, view.far_m, units)
 
 
-def view_words(view: ViewPage, session: SessionPage, units: str) -> ViewWords:
-    """One window in words."""
-    reach = view.reach
-    lines = [line for line in (view.still, view.moving) if line is not None]
-    return ViewWords(
-        name=view.name,
-        distance=distance_range(view.near_m, view.far_m, units),
-        light=light_words(view.light),
-        notices=tuple(notice_sentence(notice) for notice in view.notices),
-        reach=reach_sentence(reach, view.subject, units) if reach else "",
-        level=verdict_level(reach.verdict) if reach and reach.best else "fault" if _is_fault(view) else "assumed",
-        verdict=verdict_words(reach.verdict) if reach and (reach.best or _is_fault(view)) else "no gear typed in",
-        carry=carry_sentences(view.carry, units) if view.carry else (),
-        settings=tuple(
-            SettingsWords(
-                "still" if line.kind == "still" else "moving",
-                setting_words(line.middle),
-                iso_words(line),
-            )
-            for line in lines
-        ),
-        reasons=_reasons(view),
-        warnings=tuple(warning_sentence(remark, units) for remark in (reach.warnings if reach else ())),
-        assumed=assumed_sentences(view.assumed),
-        number=view.number,
-    )
+def gear_level(view: ViewPage) -> str:
+    """How the verdict on the gear is marked: good, care, fault, or assumed without gear."""
+    return verdict_level(view.reach.verdict) if view.reach and _is_judged(view.reach) else "assumed"
 
 
-def _reasons(view: ViewPage) -> tuple[str, ...]:
+def gear_verdict(view: ViewPage) -> str:
+    """The verdict on the gear in few words."""
+    return verdict_words(view.reach.verdict) if view.reach and _is_judged(view.reach) else "no gear typed in"
+
+
+def gear_sentence(view: ViewPage, units: str) -> str:
+    """What the gear does in the window, with its numbers."""
+    return reach_sentence(view.reach, view.subject, units) if view.reach else ""
+
+
+def _is_judged(reach: Reach) -> bool:
+    return reach.best is not None or reach.verdict == "fault"
+
+
+def settings_reasons(view: ViewPage) -> tuple[str, ...]:
     """Why the settings are what they are: what holds for both lines once, then what is the one's or the other's."""
     if view.still is None or view.moving is None:
         return ()
@@ -195,10 +101,6 @@ def _reasons(view: ViewPage) -> tuple[str, ...]:
     both = [sentence for sentence in still if sentence in moving]
     own = [(name, one) for name, line in (("Still", still), ("Moving", moving)) for one in line if one not in both]
     return (*both, *(f"{name}: {one}" for name, one in own))
-
-
-def _is_fault(view: ViewPage) -> bool:
-    return view.reach is not None and view.reach.verdict == "fault"
 
 
 def light_words(parts: tuple[LightInterval, ...]) -> str:
@@ -223,11 +125,16 @@ def notice_sentence(notice: LightCaution) -> str:
     return sentences[notice.kind] + clears
 
 
-def pick_up_words(call: CallPage, *, stays: bool) -> str:
+def pick_up_hours(call: CallPage) -> str:
+    """The hours in which the person is fetched, empty for somebody who stays."""
+    return clock_range_text(call.pick_up_from, call.pick_up_to) if call.pick_up_from and call.pick_up_to else ""
+
+
+def pick_up_words(turn: TurnPage) -> str:
     """When the person is fetched."""
-    if call.pick_up_from and call.pick_up_to:
-        return f"{clock_range_text(call.pick_up_from, call.pick_up_to)}, wait for the signal"
-    return "You stay in the hide through the break." if stays else "You stay in the hide for the next session."
+    if hours := pick_up_hours(turn.call):
+        return f"{hours}, wait for the signal"
+    return "You stay in the hide through the break." if turn.stays else "You stay in the hide for the next session."
 
 
 def car_words(call: CallPage) -> str:
