@@ -54,7 +54,7 @@ def test_page_and_paper_ask_for_water_when_no_half_hour_is_cool_enough():
     [
         (2.25, 3, "metric", "2.25 l in 3 bottles of one litre"),
         (0.75, 1, "metric", "0.75 l in 1 bottle of one litre"),
-        (3.0, 3, "feet", "3.2 US quarts in 3 bottles of one litre"),
+        (3.0, 3, "feet", "3.2 US quarts in 4 bottles of one US quart"),
     ],
 )
 def test_water_is_told_to_the_quarter_litre(litres, bottles, units, words):

@@ -1,6 +1,7 @@
 """Trips: list, one trip, new, change, co-leaders - as the leader, a stranger, and nobody."""
 
 import re
+from datetime import datetime
 from html import unescape
 
 import pytest
@@ -11,6 +12,7 @@ from participants.models import LeaderDetails
 from tests import factories
 from tests.trips.trip_forms import url
 from trips.models import Trip
+from trips.views import trip as views
 
 pytestmark = pytest.mark.django_db
 
@@ -179,7 +181,7 @@ def test_each_name_of_what_is_missing_leads_to_the_page_that_mends_it(as_leader,
 
 def test_trip_show_has_a_fixed_query_count(as_leader, trip, django_assert_num_queries):
     as_leader.get(url("trip-show", trip))
-    with django_assert_num_queries(18) as few:
+    with django_assert_num_queries(19) as few:
         as_leader.get(url("trip-show", trip))
     for _ in range(10):
         factories.hide(site=trip.sites.get())
@@ -244,3 +246,18 @@ def test_another_leader_gets_404_everywhere(client, trip, name):
     client.force_login(factories.leader())
     for method in (client.get, client.post):
         assert method(url(name, trip)).status_code in (404, 405)
+
+
+@pytest.mark.parametrize(
+    ("now", "stage"),
+    [
+        ("2027-05-07T21:59Z", "in preparation"),
+        ("2027-05-07T22:01Z", "running"),  # past midnight at the site
+        ("2027-05-12T21:59Z", "running"),
+        ("2027-05-12T22:01Z", "over"),
+    ],
+)
+def test_trip_list_says_how_far_a_trip_is_by_its_dates(as_leader, trip, monkeypatch, now, stage):
+    Trip.objects.filter(pk=trip.pk).update(starts_on="2027-05-08", ends_on="2027-05-12")
+    monkeypatch.setattr(views.timezone, "now", lambda: datetime.fromisoformat(now))
+    assert f'<span class="sign">{stage}</span>' in as_leader.get(reverse("trips:trip-list")).content.decode()

@@ -1,7 +1,6 @@
 """The card of one turn on paper: the turn's page value with the facts of its windows, put into words when asked."""
 
 import math
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -24,7 +23,6 @@ from trips.documents.wording.reach import assumed_sentences, reach_sentence, war
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 FILLS_SHOWN = 4
 CAUTION_LETTERS, CAUTION_LINES = 220, 2
-_METRES_DRAWN = re.compile(r">(\d+(?:\.\d+)?) m</text>")
 SEEN_IN_SETTINGS = ("open_up_first", "shutter_follows_light", "light_too_low")
 FOCUS = {"single_point": "one point", "group": "group"}
 DRIVE = {"short_bursts": "short", "high": "fastest"}
@@ -162,13 +160,6 @@ class Card:
 def compass_text(bearing_deg: float) -> str:
     """A bearing with its compass point: 250° (WSW)."""
     return f"{bearing_deg:.0f}° ({POINTS[round(bearing_deg / 22.5) % 16]})"
-
-
-def drawing_in(drawing: str, units: str) -> str:
-    """A drawing with its distances in the person's units; an issue keeps one for all, in metres."""
-    if units != "feet":
-        return drawing
-    return _METRES_DRAWN.sub(lambda found: f">{length_text(float(found[1]), units)}</text>", drawing)
 
 
 def fill_length(fill: FillFact, units: str) -> str:

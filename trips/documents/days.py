@@ -12,6 +12,11 @@ from trips.core.advice import Carry, Line
 from trips.core.reach import Reach
 
 
+def drawing_key(session_key: str, hide_key: str, number: int, units: str = "metric") -> str:
+    """Under which an issue keeps the drawing of a hide's window of that number in a session."""
+    return f"{session_key}/{hide_key}/{number}" + ("/feet" if units == "feet" else "")
+
+
 @dataclass(frozen=True, slots=True)
 class LightInterval:
     """A stretch of a session with one class of light (front, side, back, top, none)."""

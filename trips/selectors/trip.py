@@ -15,7 +15,7 @@ from participants.core.isolation import isolated
 from participants.models import LeaderDetails, Participant
 from trips.documents.quantities import TO_FOLLOW, Fact
 from trips.documents.wording.gaps import Concerned, Gap
-from trips.models import ON_TRIP, Hide, Place, PlaceState, Site, SitePlanner, Trip
+from trips.models import ON_TRIP, Hide, Place, PlaceState, Session, Site, SitePlanner, Trip
 from trips.selectors.my_wishes import reader_name
 
 Asker = AbstractBaseUser | AnonymousUser | Any
@@ -107,12 +107,20 @@ def leader_details(leader: Any) -> LeaderDetails:
 
 def leader_phones(trip: Trip) -> tuple[Fact, ...]:
     """The leader and the co-leaders with their telephones, as they are today: no issue keeps them."""
-    leaders = [("Leader", trip.leader), *(("Co-leader", leader) for leader in trip.co_leaders.order_by("pk"))]
-    phones = dict(LeaderDetails.objects.filter(leader__in=[one for _, one in leaders]).values_list("leader", "phone"))
+    leading = Q(pk=trip.leader_id) | Q(co_led_trips=trip)
+    rows = get_user_model().objects.filter(leading).select_related("details").distinct()
+    leaders = sorted(rows, key=lambda one: (one.pk != trip.leader_id, one.pk))
     return tuple(
-        Fact(label, f"{isolated(reader_name(leader))}, {isolated(phones.get(leader.pk) or PHONE_TO_FOLLOW)}")
-        for label, leader in leaders
+        Fact(
+            "Leader" if one.pk == trip.leader_id else "Co-leader",
+            f"{isolated(reader_name(one))}, {isolated(_phone_of(one) or PHONE_TO_FOLLOW)}",
+        )
+        for one in leaders
     )
+
+
+def _phone_of(leader: Any) -> str:
+    return leader.details.phone if hasattr(leader, "details") else ""
 
 
 def _gaps(checks: Mapping[str, Iterable[Hide | Site | Place | Participant]]) -> list[Gap]:
@@ -167,7 +175,7 @@ def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
         .select_related("participant")
         .prefetch_related("wishes", *[f"participant__{kind}" for kind in GEAR_COUNTS])
     )
-    sessions = trip.sessions.count()
+    sessions = list(trip.sessions.select_related("site"))
     gaps = [Gap("no_site")] if not sites else []
     gaps += [Gap("no_hides")] if opened and not hides else []
     gaps += [Gap("no_people")] if not places else []
@@ -177,4 +185,11 @@ def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
     closed = [site for site in sites if site not in opened]
     gaps += [] if leader_details(asker).phone else [Gap("no_leader_phone", (Concerned(reader_name(asker)),))]
     bare = [site for site in opened if not all(getattr(site, fact) for fact in SITE_FACTS)]
+    outside = [Concerned(str(one), str(one.uuid)) for one in sessions if not _in_days(trip, one)]
+    gaps += [Gap("session_outside", tuple(outside))] if outside else []
     return gaps + _gaps({"site_closed": closed, "site_facts": bare})
+
+
+def _in_days(trip: Trip, session: Session) -> bool:
+    day = session.starts_at.astimezone(ZoneInfo(session.site.time_zone)).date()
+    return trip.starts_on <= day <= trip.ends_on

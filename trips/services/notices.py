@@ -15,6 +15,7 @@ from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
 from trips.models import Issue, Notice, Place
 from trips.selectors.my import MyDays, my_days, notices_untold
+from trips.selectors.told import addressee
 
 
 class NotAllSent(Exception):
@@ -41,7 +42,7 @@ def notices_send(*, issue_uuid: UUID | str) -> int:
             sent += 1
         except (OSError, smtplib.SMTPException):
             Notice.objects.filter(pk=notice.pk).update(told_at=None, version=F("version") + 1)
-            refused.append(notice.place.participant.name)
+            refused.append(addressee(notice.place, notice.leader, issue.rota.trip).name)
     if refused:
         raise NotAllSent(refused)
     return sent
@@ -49,6 +50,8 @@ def notices_send(*, issue_uuid: UUID | str) -> int:
 
 def notice_mail_send(notice: Notice) -> bool:
     """The mail to one person: what changed for them, or where their days stand for the first time."""
+    if notice.place is None:
+        return _leader_mail_send(notice)
     place = notice.place
     person, days = place.participant, my_days(place)
     context: dict[str, Any] = {
@@ -60,8 +63,25 @@ def notice_mail_send(notice: Notice) -> bool:
         "first": bool(notice.summary.get("first")),
         "address": public_address(reverse("trips:my-days", args=[person.uuid])),
         "leader": leader_name(person),
+        "left": bool(notice.summary.get("left")),
     }
     return mail_send(person=person, template="trips/mail/notice", context=context)
+
+
+def _leader_mail_send(notice: Notice) -> bool:
+    """The mail to a leader with a seat, who reads the rota's page."""
+    trip = notice.issue.rota.trip
+    reader = addressee(None, notice.leader, trip)
+    stored = [from_json(PageChange, one) for one in notice.summary.get("changes", [])]
+    context = {
+        "trip": trip,
+        "number": notice.issue.rota.number,
+        "sentences": [change_sentence(one, "en", trip.units) for one in stored],
+        "first": bool(notice.summary.get("first")),
+        "address": public_address(reverse("trips:rota-show", args=[trip.uuid])),
+        "leader": reader.name,
+    }
+    return mail_send(person=reader, template="trips/mail/notice", context=context)
 
 
 def _changes(days: MyDays, notice: Notice) -> list[PageChange]:

@@ -25,8 +25,8 @@ def notice_tick(*, notice: Notice, tick: str, at: datetime, client_uuid: UUID | 
     """
     if not submission_first(person=None, client_uuid=client_uuid, kind="told"):
         return
-    stored = Notice.objects.select_for_update().select_related("place__participant").get(pk=notice.pk)
-    if tick in ("untold", "unconfirmed") and stored.read_at is not None:
+    stored = Notice.objects.select_for_update(of=("self",)).select_related("place__participant").get(pk=notice.pk)
+    if tick in ("untold", "unconfirmed") and stored.read_at is not None and stored.place is not None:
         raise ReadByPerson(name=stored.place.participant.name)
     told, confirmed = stored.told_at, stored.confirmed_at
     if tick in ("told", "confirmed"):

@@ -45,7 +45,7 @@ def trip_show(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     gaps = trip_gaps(request.user, trip)
     context = {
         "trip": trip,
-        "path": trip_path(trip, gaps),
+        "path": trip_path(trip, gaps, timezone.now()),
         "must": [gap for gap in gaps if gap.stops_a_rota],
         "sites": list(trip.sites.all()),
         "co_leaders": [user.get_full_name() or user.get_username() for user in trip.co_leaders.order_by("username")],

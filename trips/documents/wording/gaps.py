@@ -12,6 +12,11 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
         "They can be made from rules such as 30 min before sunrise.",
         "session",
     ),
+    "session_outside": (
+        "{is} not on a day of the trip.",
+        "Change the session, or the trip's days.",
+        "session",
+    ),
     "no_car": ("No car is named.", "Call times are then worked out for one car with room for all.", "car"),
     "hide_without_seats": ("{has} no seats.", "Nobody can be put there.", "hide"),
     "hide_without_views": ("{has} no window.", "Without a bearing and a distance there is no light.", "hide"),
@@ -37,6 +42,7 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
     ),
 }
 ONE, SEVERAL = {"has": "has", "is": "is"}, {"has": "have", "is": "are"}
+WRONG = {"session_outside"}  # no default stands in: two things that the leader said do not go together
 STOPS_A_ROTA = {"no_site", "no_hides", "no_people", "no_sessions", "hide_without_seats", "hide_without_views"}
 
 
@@ -59,6 +65,11 @@ class Gap:
     def stops_a_rota(self) -> bool:
         """Whether no rota can be made before it is mended."""
         return self.kind in STOPS_A_ROTA
+
+    @property
+    def is_wrong(self) -> bool:
+        """Whether it contradicts something else."""
+        return self.kind in WRONG
 
     @property
     def mended_at(self) -> str:

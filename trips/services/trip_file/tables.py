@@ -86,7 +86,7 @@ TABLES = (
     FileTable("turns", models.Turn, ("rota", "session", "hide", "seat", "part")),
     FileTable("rests", models.Rest, ("rota", "session", "place")),
     FileTable("issues", models.Issue, ("issued_at",)),
-    FileTable("notices", models.Notice, ("issue", "place")),
+    FileTable("notices", models.Notice, ("issue",)),
     FileTable("changes", models.Change, ("rota", "when")),
     FileTable("makings", models.Making, ("started_at",)),
     FileTable("session_logs", models.SessionLog, ("session", "hide", "written_at")),
