@@ -164,8 +164,7 @@ def test_the_leaders_own_move_is_on_the_issue_page_and_in_the_told_list(as_leade
     where = url("rota-issue", trip, number=rota.number)
     assert trip.leader.get_username() in text(as_leader.get(where)).split("Who is told what")[1].split("</table>")[0]
     as_leader.post(where, {"seen_version": rota.version})
-    rota.refresh_from_db()
-    own = rota.issue.notices.get(place=None)
+    own = Rota.objects.get(pk=rota.pk).issue.notices.get(place=None)
     assert (own.leader, own.summary["first"]) == (trip.leader, True)
     assert own.confirmed_at is not None  # who issued it has seen it
     assert f"<h3>{trip.leader.get_username()}</h3>" in text(as_leader.get(url("told-list", trip)))

@@ -3,6 +3,7 @@
 import re
 from datetime import datetime
 from html import unescape
+from types import SimpleNamespace
 
 import pytest
 from django.urls import reverse
@@ -259,5 +260,5 @@ def test_another_leader_gets_404_everywhere(client, trip, name):
 )
 def test_trip_list_says_how_far_a_trip_is_by_its_dates(as_leader, trip, monkeypatch, now, stage):
     Trip.objects.filter(pk=trip.pk).update(starts_on="2027-05-08", ends_on="2027-05-12")
-    monkeypatch.setattr(views.timezone, "now", lambda: datetime.fromisoformat(now))
+    monkeypatch.setattr(views, "timezone", SimpleNamespace(now=lambda: datetime.fromisoformat(now)))
     assert f'<span class="sign">{stage}</span>' in as_leader.get(reverse("trips:trip-list")).content.decode()
