@@ -22,6 +22,12 @@ class ParticipantAdmin(admin.ModelAdmin):
     inlines = [gear_inline(model) for model in GEAR]
 
 
+@admin.register(models.LeaderDetails)
+class LeaderDetailsAdmin(admin.ModelAdmin):
+    list_display = ("leader", "phone")
+    readonly_fields = ("uuid", "version", "changed_at")
+
+
 class ReadOnlyAdmin(admin.ModelAdmin):
     """Rows that only services write."""
 

@@ -5,14 +5,16 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db import models
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from participants.core.units import METRES_PER_FOOT
 
-PLAIN = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
+PLAIN = re.compile(r"[+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)")
 THOUSANDS = re.compile(r"([+-]?[1-9][0-9]{0,2})[.,]([0-9]{3})")
-COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+")
+SPACES = " \u00a0\u202f"  # the two that do not break are what spreadsheets put between thousands
+GROUPED = re.compile(rf"([+-]?[1-9][0-9]{{0,2}}(?:([.,{SPACES}])[0-9]{{3}})(?:\2[0-9]{{3}})*)(?:(?!\2)[.,]([0-9]+))?")
 WITH_UNIT = re.compile(r"(.*?)\s*(mm|cm|m|ft|feet|foot|in|′|'|″|\")?", re.IGNORECASE | re.DOTALL)
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": METRES_PER_FOOT / 12, "ft": METRES_PER_FOOT}
 UNIT_NAMES = {"feet": "ft", "foot": "ft", "'": "ft", "′": "ft", '"': "in", "″": "in"}
@@ -20,25 +22,27 @@ RATIO = re.compile(r"1\s*[:/]\s*(.+)")
 LONGEST_TEXT = 24
 
 
-def number_read(text: str) -> float:
-    """The number a person typed; ValidationError asking back where a point or comma could mean two things."""
-    text = text.strip()
+def number_read(text: str, *, whole: bool = False) -> float:
+    """The number a person typed, with a point or a comma for decimals, thousands grouped or not.
+
+    ValidationError asking back where a point or comma could mean two things; in a `whole` number it cannot.
+    """
+    text = text.strip().replace("\u2212", "-")
     if len(text) > LONGEST_TEXT:
         raise ValidationError("This is too long for a number.", code="invalid")
     both = THOUSANDS.fullmatch(text)
-    if both:
+    if both and not whole:
         parts, whole = f"{both[1]}.{both[2]}", f"{both[1]}{both[2]}"
         shorter = parts.rstrip("0").rstrip(".") if parts.endswith("0") else f"{parts}0"
         raise ValidationError(
             f"“{text}” can be read in two ways: type {shorter} or {whole}.", code="ambiguous", params={"text": text}
         )
-    if COMMA.fullmatch(text):
-        raise ValidationError(f"Is “{text}” {text.replace(',', '.')}? Type it with a point.", code="ambiguous")
+    grouped = GROUPED.fullmatch(text)
+    if grouped:
+        return float(f"{re.sub('[^0-9+-]', '', grouped[1])}.{grouped[3] or 0}")
     if not PLAIN.fullmatch(text):
-        raise ValidationError(
-            f"“{text}” is not a number: digits, and a point for decimals, without spaces.", code="invalid"
-        )
-    return float(text)
+        raise ValidationError(f"“{text}” is not a number: type digits, such as 12 or 5.6.", code="invalid")
+    return float(text.replace(",", "."))
 
 
 def number_shown(value: float, decimals: int) -> str:
@@ -48,17 +52,31 @@ def number_shown(value: float, decimals: int) -> str:
 
 
 class NumberField(forms.Field):
-    """A number with a point for decimals. Shows a rounded value and keeps the stored one unless that is changed.
+    """A number as any keyboard gives it. Shows a rounded value and keeps the stored one unless that is changed.
 
-    `stored` is what the row has; forms set it with `keep_stored`.
+    `stored` is what the row has; forms set it with `keep_stored`. `min_value`, `max_value`: see `hold_between`;
+    `minus`: see `offer_minus`.
     """
 
-    def __init__(self, *, decimals: int = 3, whole: bool = False, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *,
+        decimals: int = 3,
+        whole: bool = False,
+        min_value: float | None = None,
+        max_value: float | None = None,
+        minus: bool = False,
+        **kwargs: Any,
+    ) -> None:
         mode = "numeric" if whole else "decimal"
         kwargs.setdefault("widget", forms.TextInput({"inputmode": mode, "autocomplete": "off"}))
         super().__init__(**kwargs)
         self.decimals, self.whole = 0 if whole else decimals, whole
         self.stored: int | float | None = None
+        if minus:
+            offer_minus(self)
+        if min_value is not None or max_value is not None:
+            hold_between(self, min_value, max_value)
 
     def shown(self, value: Any) -> str:
         """The stored value as the field shows it."""
@@ -82,7 +100,7 @@ class NumberField(forms.Field):
 
     def read(self, text: str) -> float:
         """The text as a number."""
-        return number_read(text)
+        return number_read(text, whole=self.whole)
 
     def has_changed(self, initial: Any, data: Any) -> bool:
         return self.shown(initial) != str(data or "").strip()
@@ -181,6 +199,32 @@ def _without_unit(text: str, unit: str) -> str:
     """What to put back into the box: the text as typed, less the unit that stands beside it anyway."""
     parts = WITH_UNIT.fullmatch(text)
     return parts[1].strip() if parts and _unit_of(parts[2]) == unit else text
+
+
+def number_field(row_field: models.Field, **kwargs: Any) -> forms.Field | None:
+    """The form field of a row's field, with our own for numbers; for the `formfield_callback` of a form's Meta."""
+    if isinstance(row_field, models.FloatField | models.IntegerField) and not row_field.choices:
+        kwargs |= {"form_class": NumberField, "whole": isinstance(row_field, models.IntegerField)}
+    return row_field.formfield(**kwargs)
+
+
+def hold_between(field: forms.Field, low: float | None, high: float | None) -> None:
+    """Refuse numbers outside a range at the field itself; None for a side without a limit."""
+    words = f"from {low:g} to {high:g}" if low is not None and high is not None else ""
+    words = words or (f"{low:g} or more" if low is not None else f"{high:g} at most")
+
+    def within(value: float) -> None:
+        if (low is not None and value < low) or (high is not None and value > high):
+            raise ValidationError(f"This is {words}.", code="out_of_range")
+
+    field.validators.append(within)
+    if low is not None and low < 0:
+        offer_minus(field)
+
+
+def offer_minus(field: forms.Field) -> None:
+    """Let phones show all keys: the number pad of some has no minus."""
+    field.widget.attrs["inputmode"] = "text"
 
 
 def keep_stored(form: forms.BaseForm, units: str = "metric") -> None:

@@ -146,7 +146,7 @@ def item_sentence(item: Item, units: str = "metric") -> str:
             "" if item.rule == "own" else ": not in your list, ask your leader"
         )
     if item.kind == "bottles":
-        return _water_words(names, amount, units)
+        return f"Water for the fullest day: {water_text(float(names), units)}"
     if item.kind == "cabin_bag":
         return _cabin_words(item)
     sentences = {
@@ -160,14 +160,12 @@ def item_sentence(item: Item, units: str = "metric") -> str:
     return sentences.get(item.kind) or PLAIN[item.kind]
 
 
-def _water_words(litres: str, bottles: float, units: str) -> str:
-    """Water for a day, in bottles of a litre or of a US quart."""
-    amount, size = f"{litres} l", "litre"
-    if units == "feet":
-        quarts = quarts_from_litres(float(litres))
-        amount, size, bottles = f"{quarts:.1f} US quarts", "quart", math.ceil(quarts - 0.05)
-    count = f"{bottles:.0f} bottle{'' if bottles == 1 else 's'}"
-    return f"Water for the day that asks for most: {amount}, so {count} of one {size}"
+def water_text(litres: float, units: str) -> str:
+    """Water in litres or US quarts, and the bottles of one of these that hold it."""
+    amount, unit = (quarts_from_litres(litres), "US quart") if units == "feet" else (litres, "litre")
+    shown = f"{amount:.1f} US quarts" if units == "feet" else f"{round(amount, 2):g} l"
+    bottles = math.ceil(amount - 1e-9)
+    return f"{shown} in {bottles} bottle{'' if bottles == 1 else 's'} of one {unit}"
 
 
 def _battery_words(name: str) -> str:

@@ -119,6 +119,7 @@ ACCESS: dict[str, Answers] = {
     "trips:glossary": open_to_all(),
     "trips:trip-list": any_leader(),
     "trips:trip-new": any_leader(),
+    "trips:leader-edit": any_leader(),
     "trips:trip-show": leaders(),
     "trips:trip-edit": leaders(),
     "trips:rules-edit": leaders(),

@@ -25,6 +25,7 @@ def leader(**fields: Any) -> Any:
     user = get_user_model()(username=username, **fields)
     user.set_password("quiet-soles-27")
     user.save()
+    people.LeaderDetails.objects.create(leader=user, phone="+34 600 000 027")
     return user
 
 

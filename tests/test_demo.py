@@ -84,13 +84,15 @@ def workers_of(group: int) -> list[int]:
 def test_the_demo_plans_writes_serves_and_stops(served: tuple[subprocess.Popen[str], int, str]) -> None:
     process, port, printed = served
     assert process.poll() is None, printed
-    assert "8 people, 9 sessions. Lowest fair share 0." in printed
+    assert "9 people, 9 sessions. Lowest fair share 0." in printed
     assert "The checker accepts the rota" in printed
     assert re.search(r"^Sign in as \w+ with the password \S+$", printed, re.MULTILINE)
-    assert len(list((ROOT / "demo-out").glob("*.ics"))) == 9
+    assert len(list((ROOT / "demo-out").glob("*.ics"))) == 10
     briefings = [PdfReader(paper) for paper in (ROOT / "demo-out").glob("*.pdf")]
-    assert len(briefings) == 8
-    assert all(4 <= len(briefing.pages) <= 6 for briefing in briefings)
+    pages = sorted(len(briefing.pages) for briefing in briefings)
+    assert len(pages) == 9
+    assert pages[0] < 4, "a guest without a camera gets no cards"
+    assert all(4 <= number <= 6 for number in pages[1:])
     papers = list((ROOT / "demo-out").rglob("*.pdf"))
     assert all(paper.read_bytes().startswith(b"%PDF-") for paper in papers)
 

@@ -119,17 +119,6 @@ class RowsField(forms.ModelMultipleChoiceField):
             raise ValidationError(message, code="invalid_choice", params={"value": "that"}) from too_large
 
 
-def hold_between(field: forms.Field, low: float, high: float) -> None:
-    """Refuse numbers outside a range at the field itself, which also tells the browser."""
-
-    def within(value: float) -> None:
-        if not low <= value <= high:
-            raise ValidationError(f"This is from {low:g} to {high:g}.", code="out_of_range")
-
-    field.validators.append(within)
-    field.widget.attrs |= {"min": f"{low:g}", "max": f"{high:g}"}
-
-
 SAME_NAME = "Another line has this name: give each its own."
 
 

@@ -46,6 +46,7 @@ PIECE = f"{MY}kit/<slug:kind>/<uuid:piece_uuid>/"
 app_name = "trips"
 urlpatterns = [
     path("words/", trip.glossary, name="glossary"),
+    path("leader/", trip.leader_edit, name="leader-edit"),
     # Trips and their rules
     path("trips/", trip.trip_list, name="trip-list"),
     path("trips/new/", trip.trip_new, name="trip-new"),

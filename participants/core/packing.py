@@ -151,7 +151,7 @@ def _air(kit: Kit, needs: TripNeeds) -> list[Item]:
     known = sum(weight for weight in weights if weight is not None) / 1000.0
     if needs.cabin_bag_kg is not None or needs.cabin_bag_note:
         over = needs.cabin_bag_kg is not None and known > needs.cabin_bag_kg
-        limit = () if needs.cabin_bag_kg is None else (f"{needs.cabin_bag_kg:g}",)
+        limit = () if needs.cabin_bag_kg is None else (f"{needs.cabin_bag_kg:g} kg",)
         note = (needs.cabin_bag_note,) if needs.cabin_bag_note else ()
         rule = "over" if over else ("some_unknown" if None in weights else "within")
         items.append(Item("air", "cabin_bag", round(known, 2), "kg", limit + note, rule, None in weights))

@@ -2,7 +2,7 @@
 
 from participants.models.access import LINK_KINDS, AccessLink, Device, LinkPress, Submission
 from participants.models.gear import SUPPORT_KINDS, Battery, Body, Converter, Gear, Lens, Support, Tube
-from participants.models.person import LANGUAGES, UNITS, HealthNote, HealthReading, Participant
+from participants.models.person import LANGUAGES, UNITS, HealthNote, HealthReading, LeaderDetails, Participant
 from participants.models.row import Row
 
 __all__ = [
@@ -18,6 +18,7 @@ __all__ = [
     "Gear",
     "HealthNote",
     "HealthReading",
+    "LeaderDetails",
     "Lens",
     "LinkPress",
     "Participant",

@@ -41,6 +41,19 @@ class Participant(Row):
         return self.name
 
 
+class LeaderDetails(Row):
+    """What participants are told of somebody who leads, beside the name. No row: nothing yet."""
+
+    leader = models.OneToOneField(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="details")
+    phone = models.CharField("telephone", max_length=60, blank=True)
+
+    class Meta:
+        verbose_name_plural = "leader details"
+
+    def __str__(self) -> str:
+        return self.phone
+
+
 class HealthNote(Row):
     """What a person wants the leader to know about their health; read by that person and the trip's leaders only."""
 

@@ -97,6 +97,18 @@ def test_all_that_is_drawn_lies_on_the_sheet(name: str) -> None:
         assert top + 8.0 <= y <= top + height, (text.text, y)
 
 
+def test_lengths_are_in_the_units_asked_for_in_figures_and_words() -> None:
+    told = {units: ElementTree.fromstring(drawn(units=units)) for units in ("metric", "feet")}
+    figures = {
+        units: [text.text for text in root.iter(f"{SVG}text") if re.search(r" (m|ft)$", text.text or "")]
+        for units, root in told.items()
+    }
+    assert figures == {"metric": ["6 m", "8 m", "4.5 m"], "feet": ["20 ft", "26 ft", "15 ft"]}
+    description = told["feet"].find(f"{SVG}desc").text or ""  # type: ignore[union-attr]
+    assert "a subject 20 ft to 26 ft away" in description
+    assert " m " not in description
+
+
 def test_the_seat_is_in_the_middle_the_subject_above_and_the_sun_behind_in_the_morning() -> None:
     root = ElementTree.fromstring(EVERY["early"])
     [bird] = [group for group in root.iter(f"{SVG}g") if group.get("class") == "drawing-bird"]

@@ -255,12 +255,12 @@ def test_every_line_of_the_packing_list_has_words():
     )
     lines = [item_sentence(item) for item in packing_list(kit, needs)]
     assert "Spare battery giant, 200 Wh: above 160 Wh: not allowed on passenger aircraft" in lines
-    assert "Cabin bag (2, one bag): lenses 3.2 kg, the lenses alone are above your limit" in lines
+    assert "Cabin bag (2 kg, one bag): lenses 3.2 kg, the lenses alone are above your limit" in lines
     assert "Warm layers for sitting still: down to 2 °C" in lines
     assert "Bean bag for Alder: not in your list, ask your leader" in lines
     assert any("36 °F" in item_sentence(item, "feet") for item in packing_list(kit, needs))
-    assert "Water for the day that asks for most: 6 l, so 6 bottles of one litre" in lines
-    quarts = "Water for the day that asks for most: 6.3 US quarts, so 7 bottles of one quart"
+    assert "Water for the day that asks for most: 6 l in 6 bottles of one litre" in lines
+    quarts = "Water for the day that asks for most: 6.3 US quarts in 7 bottles of one US quart"
     assert quarts in [item_sentence(item, "feet") for item in packing_list(kit, needs)]
     assert all(item_sentence(item) for item in packing_list(Kit(), TripNeeds()))
     called = replace(kit, batteries=(Battery("spare batteries", 7.0, 1.9, 2),))

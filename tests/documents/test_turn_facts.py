@@ -84,8 +84,8 @@ def test_the_page_by_the_water_says_what_stands_behind_the_subject_and_what_is_m
     [
         (2.25, 3, "metric", "2.25 l in 3 bottles of one litre"),
         (0.75, 1, "metric", "0.75 l in 1 bottle of one litre"),
-        (3.0, 3, "feet", "3.2 US quarts in 4 bottles of one quart"),
-        (0.75, 1, "feet", "0.8 US quarts in 1 bottle of one quart"),
+        (3.0, 3, "feet", "3.2 US quarts in 4 bottles of one US quart"),
+        (0.75, 1, "feet", "0.8 US quarts in 1 bottle of one US quart"),
     ],
 )
 def test_water_is_told_to_the_quarter_litre(litres, bottles, units, words):

@@ -37,14 +37,13 @@ def issue(rota):
     trip.rotas.filter(state="issued").update(state="retired")
     rota.state = "issued"
     rota.save()
-    told = issue_contents(rota=rota, last=last)
+    told = issue_contents(rota=rota, last=last, now=timezone.now())
     issued_at = max(timezone.now(), last.issued_at + timedelta(seconds=1)) if last else timezone.now()
     kept = issue_papers(rota=rota)
     papers = kept.papers | {"drawings": told.drawings}
     row = Issue.objects.create(rota=rota, issued_at=issued_at, pages=told.pages, papers=papers, events=kept.events)
-    for place in trip.places.all():
-        if str(place.uuid) in told.summaries:
-            Notice.objects.create(issue=row, place=place, summary=told.summaries[str(place.uuid)])
+    for one in told.told:
+        Notice.objects.create(issue=row, place=one.place, leader=one.leader, summary=one.summary)
     return row
 
 

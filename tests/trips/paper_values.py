@@ -245,8 +245,9 @@ def door_card(**changes) -> DoorCard:
     values = {
         "head": head(title="Door card"),
         "hide": "Alder",
+        "call": Fact("Call", "112"),
         "emergency": (
-            Fact("Call", "112"), Fact("You are at", "39.50310° N, 6.19870° W"), fact("Rescue point", "gate 4"),
+            Fact("You are at", "39.50310° N, 6.19870° W"), fact("Rescue point", "gate 4"),
         ),
         "facts": (Fact("Seats", "left, right"), Fact("Perch", "6 m")),
         "cautions": ("ShutterStep at the door.",),

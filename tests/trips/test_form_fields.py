@@ -1,9 +1,13 @@
 """The form field for a moment as a place's clock shows it."""
 
 from datetime import UTC, datetime
+from importlib import import_module
+from pkgutil import iter_modules
 
 from django import forms
 
+import trips.forms
+from participants.form_fields import NumberField
 from trips.form_fields import LocalMomentField
 
 
@@ -88,3 +92,15 @@ def test_a_change_is_seen():
     stored = datetime(2027, 5, 8, 4, 45, tzinfo=UTC)
     assert MomentForm({"at_day": "2027-05-08", "at_clock": "06:50"}, initial={"at": stored}).has_changed()
     assert MomentForm({"at_day": "2027-03-28", "at_clock": "02:30"}, initial={"at": stored}).has_changed()
+
+
+def test_every_number_that_people_type_is_read_as_their_keyboard_gives_it():
+    shown, plain = 0, []
+    for module in (import_module(f"trips.forms.{one.name}") for one in iter_modules(trips.forms.__path__)):
+        for form in vars(module).values():
+            if isinstance(form, type) and issubclass(form, forms.BaseForm):
+                boxes = [box for box in form.base_fields.values() if not box.widget.is_hidden]
+                shown += sum(isinstance(box, NumberField) for box in boxes)
+                plain += [f"{form.__name__}: {box.label}" for box in boxes if isinstance(box, forms.IntegerField)]
+    assert plain == []
+    assert shown > 60

@@ -154,3 +154,21 @@ def test_sessions_of_one_name_are_compared_in_their_order_with_their_days(trip, 
     second.turns.all().delete()
     found = [(line.session, line.person) for line in differences(rota, second)]
     assert found == [(day, f"P{n}") for day in ("Sat 8 May, Sit", "Sun 9 May, Sit") for n in range(1, 5)]
+
+
+def test_the_leaders_own_move_is_on_the_issue_page_and_in_the_told_list(as_leader, trip, rota):
+    session, seat = a_turn(rota).session, free_seat(rota, a_turn(rota))
+    factories.turn(rota=rota, session=session, leader=trip.leader, place=None, hide=seat.hide, seat=seat)
+    helper = factories.leader(first_name="Berta")
+    trip.co_leaders.add(helper)
+    where = url("rota-issue", trip, number=rota.number)
+    assert trip.leader.get_username() in text(as_leader.get(where)).split("Who is told what")[1].split("</table>")[0]
+    as_leader.post(where, {"seen_version": rota.version})
+    own = Rota.objects.get(pk=rota.pk).issue.notices.get(place=None)
+    assert (own.leader, own.summary["first"]) == (trip.leader, True)
+    assert own.confirmed_at is not None  # who issued it has seen it
+    assert f"<h3>{trip.leader.get_username()}</h3>" in text(as_leader.get(url("told-list", trip)))
+    ticked = {"tick": "unconfirmed"}
+    assert as_leader.post(url("told-tick", trip, notice_uuid=own.uuid), ticked).status_code == 302
+    own.refresh_from_db()
+    assert own.confirmed_at is None

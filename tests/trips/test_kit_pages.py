@@ -138,7 +138,7 @@ def test_packing_show_lists_the_gear_and_the_supports_by_hide(browser, trip, per
     assert f"Bean bag for {hide.name}: not in your list" in page
     assert "118.4 Wh" in page
     assert "ask the carrier" in page
-    assert "6 l, so 6 bottles of one litre" in page
+    assert "6 l in 6 bottles of one litre" in page
 
 
 def test_packing_show_of_a_guest_has_no_camera(browser, place, person):

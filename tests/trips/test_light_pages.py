@@ -104,7 +104,7 @@ def test_hide_light_prints_where_the_sun_does_not_set(as_leader, trip, day, word
         ({"day": "1800-01-01"}, "Years from 1900 to 2100 can be computed, not 1800."),
         ({"day": "tomorrow"}, "Enter a valid date"),
         ({"wish": "rim"}, "Select a valid choice"),
-        ({"focal_mm": "0"}, "greater than or equal to 8"),
+        ({"focal_mm": "0"}, "This is from 8 to 2000."),
     ],
 )
 def test_hide_light_explains_what_it_cannot_show(as_leader, trip, query, sentence):
@@ -156,7 +156,7 @@ def test_trip_light_proposes_a_later_start_in_the_heat(as_leader, trip):
     trip.rules.heat_limit_c = 37
     trip.rules.save()
     text = as_leader.get(reverse("trips:trip-light", kwargs={"trip_uuid": trip.uuid})).content.decode()
-    assert "sit 19:30–21:30 instead, 1.5 l of water each (2 bottles of 1 l)" in text
+    assert "sit 19:30–21:30 instead, water for each: 1.5 l in 2 bottles of one litre" in text
     assert "US National Weather Service" in text
     assert "Carrying gear at 40 °C: 30 min of it, then 30 min of rest" in text
 

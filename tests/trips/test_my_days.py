@@ -7,12 +7,14 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from participants.models import LeaderDetails
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from tests.trips.my_days_pages import days, page_of
 from trips.assemble.days import RotaPages
 from trips.models import Session
 from trips.services.issue_payload import payload_of
+from trips.services.my_briefing import my_briefing
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
@@ -148,7 +150,7 @@ def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num
     for _ in range(2):
         issue(seated_rota(trip))
     phone = phone_of(trip.places.first().participant)
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(15):
         phone.get(days(trip.places.first()))
 
 
@@ -181,3 +183,25 @@ def test_the_drawing_of_a_turn_opens_for_its_person_only(trip, place):
     assert phone_of(trip.places.last().participant).get(address).status_code == 404
     missing = reverse("trips:my-drawing", args=[place.participant.uuid, turn.session.uuid, 7])
     assert phone_of(place.participant).get(missing).status_code == 404
+
+
+def test_the_phone_shows_leaders_telephones_as_they_are_today(trip, place):
+    LeaderDetails.objects.filter(leader=trip.leader).update(phone="+34 600 999 000")
+    assert "+34 600 999 000" in page_of(place)
+    briefing = phone_of(place.participant).get(reverse("trips:my-briefing", args=[place.participant.uuid]))
+    assert "+34 600 999 000" in briefing.content.decode()
+    other = factories.place()
+    assert "600 999 000" not in page_of(other)
+
+
+def test_drawings_are_in_the_persons_units_also_on_paper(trip, place):
+    place.participant.units = "feet"
+    place.participant.save()
+    row = issue(seated_rota(trip))
+    drawing = re.search(r"<svg[^>]*drawing-seat.*?</svg>", page_of(place), re.DOTALL)[0]
+    assert re.search(r">\d+ ft</text>", drawing)
+    assert not re.search(r">[\d.]+ m</text>", drawing)
+    assert any(key.endswith("/feet") for key in row.papers["drawings"])
+    feet, metres = (my_briefing(place=one, now=timezone.now(), with_drawings=True) for one in trip.places.all()[:2])
+    for paper, unit in ((feet, "ft"), (metres, "m")):
+        assert re.search(rf">[\d.]+ {unit}</text>", paper.cards[0].drawing)

@@ -3,9 +3,11 @@
 import re
 
 import pytest
+from django.urls import reverse
 from django.utils import timezone
 
 from participants.models import Participant
+from tests import factories
 from tests.participants.mailroom import open_mailroom
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from trips.models import Issue, Notice
@@ -135,3 +137,52 @@ def test_there_and_back_says_changed_now_as_before_and_how_often(mailroom, langu
         for text in (mailroom.text(), mailroom.html()):
             assert said in text
         assert "another seat" not in mailroom.text()
+
+
+def test_who_left_the_trip_is_told_once_and_keeps_a_page_that_says_so(trip, mailroom, client):
+    gone = trip.places.first()
+    trip.places.filter(pk=gone.pk).update(state="cancelled")
+    phone, days = phone_of(gone.participant), reverse("trips:my-days", args=[gone.participant.uuid])
+
+    def page_says_so(browser):
+        page = browser.get(days).content.decode()
+        assert "You are no longer on this trip" in page
+        assert page.count(">withdrawn<") == 2
+        assert "data-turn" not in page.replace("data-next-turn", "")
+
+    page_says_so(phone)  # at once, whatever is issued
+    row = issue(seated_rota(trip, moves={(0, 0): None, (0, 1): None}))
+    assert row.notices.get(place=gone).summary["left"]
+    notices_send(issue_uuid=row.uuid)
+    [text] = [mailroom.text(n) for n, mail in enumerate(mailroom.mails) if mail["To"] == "p0@example.org"]
+    assert f"you are no longer on the trip {trip.name}" in text
+    assert text.count("withdrawn: ") == 2
+    assert days in text
+    page_says_so(phone)
+    client.force_login(trip.leader)
+    page_says_so(client)
+    assert phone.get(reverse("trips:my-briefing", args=[gone.participant.uuid])).status_code == 200
+    again = issue(seated_rota(trip, moves={(0, 0): None, (0, 1): None}))
+    assert not again.notices.filter(place=gone).exists()
+
+
+def test_a_leaders_own_move_is_mailed_to_the_leader(trip, mailroom):
+    hide, session = trip.sites.get().hides.all()[2], trip.sessions.first()
+    type(trip.leader).objects.filter(pk=trip.leader.pk).update(email="leader@example.org", first_name="Nuria")
+
+    def with_leader(seat):
+        rota = seated_rota(trip)
+        factories.turn(rota=rota, session=session, leader=trip.leader, place=None, hide=hide, seat=seat)
+        return issue(rota)
+
+    left, right = hide.seats.all()
+    notices_send(issue_uuid=with_leader(left).uuid)
+    assert "is out" in mailroom.text(len(mailroom.mails) - 1)
+    row = with_leader(right)
+    assert [notice.leader for notice in row.notices.filter(place=None)] == [trip.leader]
+    notices_send(issue_uuid=row.uuid)
+    assert mailroom.mails[-1]["To"] == "leader@example.org"
+    text = mailroom.text(len(mailroom.mails) - 1)
+    assert "Hello Nuria" in text
+    assert f"another seat: {right.name} (was: {left.name})" in text.translate(dict.fromkeys(range(0x2066, 0x206A)))
+    assert notices_send(issue_uuid=row.uuid) == 0

@@ -1,12 +1,13 @@
 """Papers of rotas: what an issue keeps, what is printed of it, and what nobody must read."""
 
+import json
 import re
 from datetime import timedelta
 
 import pytest
 from django.core.management import call_command
 
-from participants.models import HealthNote, Participant
+from participants.models import HealthNote, LeaderDetails, Participant
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, seated_rota
 from tests.trips.paper_reading import one_line, text_of
@@ -183,6 +184,38 @@ def test_a_trip_without_a_rota_prints_what_needs_none_and_says_what_is_left_out(
     assert "no rota yet: briefings, day sheets and owner's sheets are left out" in said
     with pytest.raises(Refusal, match=re.escape("This trip has no rota yet. Make one first.")):
         call_command("write_papers", str(trip.uuid), str(tmp_path), "--briefings-only")
+
+
+def test_leaders_telephones_are_printed_from_today_and_kept_in_no_issue(trip):
+    second = factories.leader(first_name="Berta", last_name="Roble")
+    trip.co_leaders.add(second)
+    for leader, phone in ((trip.leader, "+34 600 111 222"), (second, "")):
+        LeaderDetails.objects.filter(leader=leader).update(phone=phone)
+    files = files_of(trip)
+    wanted = ("papers/owner-sheet-2027-05-08", "papers/door-card")
+    for name in (name for name in files if name.startswith(wanted)):
+        text = one_line(text_of(files[name]))
+        assert f"Leader: {trip.leader.get_username()}, +34 600 111 222" in text, name
+        assert "Co-leader: Berta Roble, telephone to follow" in text, name
+    assert "600 111 222" not in json.dumps([trip.rotas.first().issue.papers, trip.rotas.first().issue.pages])
+    assert b"600 111 222" not in calendar_bytes(CalendarOf(trip))
+
+
+def test_a_door_card_says_whose_position_it_has_and_where_the_phone_works(trip):
+    first, second = trip.sites.get().hides.all()
+    models.Hide.objects.filter(pk=first.pk).update(latitude_deg=39.51, longitude_deg=-6.21)
+    models.Site.objects.filter(pk=first.site_id).update(phone_coverage="one bar on the dam")
+    own, estates = (
+        text_of_file(trip, f"papers/door-card-{hide.name.lower().replace(' ', '-')}") for hide in (first, second)
+    )
+    assert "You are at: 39.51000° N, 6.21000° W" in own
+    assert "This hide is at" not in own
+    assert "The estate, not this hide, is at: 39.50000° N, 6.20000° W" in estates
+    assert "You are at" not in estates
+    assert "This hide is at:" in estates  # with a line to write on
+    for text in (own, estates):
+        assert "Call 112" in text
+        assert "Phone coverage: one bar on the dam" in text
 
 
 def test_papers_that_follow_todays_facts_name_no_rota(trip):

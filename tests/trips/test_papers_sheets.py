@@ -259,7 +259,7 @@ def test_the_door_card_tells_where_people_are():
     text = one_line(text_of(job_pdf(print_jobs.door_card(values.door_card()))))
     for wanted in (
         "Alder",
-        "Call: 112",
+        "Call 112",
         "You are at: 39.50310° N, 6.19870° W",
         "Rescue point: gate 4",
         "Step at the door.",

@@ -206,3 +206,14 @@ def test_another_leader_gets_404(client, trip, name):
     client.force_login(factories.leader())
     more = {"place_uuid": trip.places.first().uuid} if name in ("person-edit", "place-edit") else {}
     assert client.get(url(name, trip, **more)).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("state", "where"), [("confirmed", "on the trip"), ("waiting", "on the waiting list"), ("cancelled", "cancelled")]
+)
+def test_a_new_person_is_said_to_be_on_the_trip_only_where_they_are(as_leader, trip, state, where):
+    sent = {"name": "Ana Cruz", "language": "en", "units": "metric", "state": state}
+    page = as_leader.post(url("person-new", trip), sent, follow=True).content.decode()
+    assert f"Ana Cruz is {where}." in page
+    listed = as_leader.get(url("person-list", trip)).content.decode()
+    assert ("not on the trip" in listed) == (state != "confirmed")

@@ -62,7 +62,7 @@ def test_piece_new_saves_one_of_each_kind(browser, person):
         ("lens", LENS | {"near_limit_m": "0"}, "The near limit is from 0.02 to 100 m."),
         ("lens", LENS | {"focal_max_mm": "200"}, "not shorter than its short end, 600 mm"),
         ("lens", LENS | {"near_limit_m": "1.500"}, "can be read in two ways: type 1.5 or 1500"),
-        ("lens", LENS | {"near_limit_m": "2,5"}, "Is “2,5” 2.5? Type it with a point."),
+        ("lens", LENS | {"near_limit_m": "2,500"}, "type 2.5 or 2500"),
         ("lens", LENS | {"focal_min_mm": "nan"}, "is not a number"),
         ("lens", LENS | {"focal_min_mm": "9" * 400}, "too long for a number"),
         ("lens", {}, "This field is required."),

@@ -81,7 +81,7 @@ def test_a_thorough_run_says_that_it_goes_on_and_draws_how_the_gap_closes(as_lea
 def test_a_wrong_seed_comes_back_with_a_sentence(as_leader, trip):
     answer = as_leader.post(url("rota-make", trip), {"search_time": "normal", "seed": "-4"})
     assert answer.status_code == 200
-    assert "greater than or equal to 0" in text(answer)
+    assert "This is from 0 to " in text(answer)
     assert not Making.objects.exists()
 
 

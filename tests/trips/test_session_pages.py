@@ -86,7 +86,7 @@ def test_a_rule_by_sunset_where_the_sun_stays_up_is_explained(as_leader, trip):
     ("changes", "sentence"),
     [
         ({"last_day": "2027-05-01"}, "The last day is before the first."),
-        ({"rule-0-hours": "30"}, "less than or equal to 24"),
+        ({"rule-0-hours": "30"}, "This is from 0.25 to 24."),
         ({"rule-0-anchor": "start clock"}, "Give the clock time that this rule goes by."),
         ({"last_day": "2028-05-01"}, "at most 60 days at once"),
         ({"first_day": "nonsense"}, "Enter a valid date."),

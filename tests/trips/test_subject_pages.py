@@ -83,7 +83,7 @@ def test_save_and_add_another_comes_back_to_an_empty_form(as_leader):
     ("changes", "sentence"),
     [
         ({"name": ""}, "This field is required."),
-        ({"length_min_cm": "2,5"}, "Type it with a point."),
+        ({"length_min_cm": "2,500"}, "type 2.5 or 2500"),
         ({"length_min_cm": "0", "length_max_cm": "4"}, "above 0 cm"),
         ({"length_min_cm": "30", "length_max_cm": "20"}, "the smallest not more than the largest"),
         ({"standing_height_cm": "-3"}, "A standing height is above 0 cm."),

@@ -95,7 +95,7 @@ def test_a_new_window_is_added_and_what_it_lacks_stays_assumed(as_leader, hide):
     [
         ({"bearing_deg": "370"}, "bearing"),
         ({"bearing_deg": ""}, "This field is required."),
-        ({"bearing_deg": "2,5"}, "Type it with a point."),
+        ({"bearing_deg": "2,500"}, "type 2.5 or 2500"),
         ({"near_m": "0"}, "The nearest subject is more than 0 away."),
         ({"near_m": "8", "far_m": "6"}, "The farthest subject is not nearer than the nearest."),
         ({"bearing_is": "magnetic", "measured_on": "2009-01-01"}, "2015"),

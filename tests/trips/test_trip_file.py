@@ -177,6 +177,20 @@ def test_what_was_written_by_hand_may_leave_out_what_has_a_default():
     assert models.Session.objects.get().starts_at == datetime(2027, 5, 8, 4, 45, tzinfo=UTC)
 
 
+def test_a_leader_who_is_made_here_brings_a_telephone_and_one_who_was_here_keeps_their_own():
+    trip = factories.planned_trip()
+    people.LeaderDetails.objects.filter(leader=trip.leader).update(phone="+34 600 555 666")
+    data = json.loads(trip_file_bytes(trip=trip))
+    assert [leader["phone"] for leader in data["leaders"]] == ["+34 600 555 666"]
+    data["leaders"].append({"username": "helga", "phone": "+34 600 777 888"})
+    data["leaders"][0]["phone"] = "+34 1"
+    data["trip"]["co_leaders"] = ["helga"]
+    done = trip_file_import(content=file_bytes(data), copy=True)
+    phones = dict(people.LeaderDetails.objects.values_list("leader__username", "phone"))
+    assert done.made_leaders == ("helga",)
+    assert phones == {trip.leader.get_username(): "+34 600 555 666", "helga": "+34 600 777 888"}
+
+
 def test_a_mark_that_would_turn_a_line_round_is_left_behind():
     trip = full_trip()
     data = json.loads(trip_file_bytes(trip=trip))

@@ -1,15 +1,19 @@
 """Trips: list, one trip, new, change, co-leaders - as the leader, a stranger, and nobody."""
 
 import re
+from datetime import datetime
 from html import unescape
+from types import SimpleNamespace
 
 import pytest
 from django.urls import reverse
 from django.utils.html import strip_tags
 
+from participants.models import LeaderDetails
 from tests import factories
 from tests.trips.trip_forms import url
 from trips.models import Trip
+from trips.views import trip as views
 
 pytestmark = pytest.mark.django_db
 
@@ -52,6 +56,27 @@ def test_co_leader_sees_the_trip_and_a_stranger_gets_404(client, trip):
     assert client.get(url("trip-show", trip)).status_code == 404
     trip.co_leaders.add(helper)
     assert client.get(url("trip-show", trip)).status_code == 200
+
+
+def test_leader_edit_keeps_the_telephone_of_who_asks_alone(client, as_leader, trip):
+    page, other = reverse("trips:leader-edit"), factories.leader()
+    sent = {"phone": "+34 600 333 444", "seen_version": "1"}
+    assert as_leader.post(page, sent).status_code == 302
+    assert LeaderDetails.objects.get(leader=trip.leader).phone == "+34 600 333 444"
+    assert "+34 600 333 444" in as_leader.get(page).content.decode()
+    assert "changed since you opened it" in as_leader.post(page, sent).content.decode()
+    client.force_login(other)
+    assert "600 333 444" not in client.get(page).content.decode()
+    LeaderDetails.objects.filter(leader=other).delete()
+    assert client.post(page, {"phone": "", "seen_version": "1"}).status_code == 302
+    assert LeaderDetails.objects.get(leader=trip.leader).phone == "+34 600 333 444"
+
+
+def test_a_leader_without_a_telephone_is_told_on_the_trips_page(as_leader, trip):
+    here = reverse("trips:leader-edit", fragment="div_id_phone")
+    assert here not in as_leader.get(url("trip-show", trip)).content.decode()
+    LeaderDetails.objects.filter(leader=trip.leader).update(phone="")
+    assert here in as_leader.get(url("trip-show", trip)).content.decode()
 
 
 def trip_data(trip, **more):
@@ -157,7 +182,7 @@ def test_each_name_of_what_is_missing_leads_to_the_page_that_mends_it(as_leader,
 
 def test_trip_show_has_a_fixed_query_count(as_leader, trip, django_assert_num_queries):
     as_leader.get(url("trip-show", trip))
-    with django_assert_num_queries(18) as few:
+    with django_assert_num_queries(19) as few:
         as_leader.get(url("trip-show", trip))
     for _ in range(10):
         factories.hide(site=trip.sites.get())
@@ -222,3 +247,18 @@ def test_another_leader_gets_404_everywhere(client, trip, name):
     client.force_login(factories.leader())
     for method in (client.get, client.post):
         assert method(url(name, trip)).status_code in (404, 405)
+
+
+@pytest.mark.parametrize(
+    ("now", "stage"),
+    [
+        ("2027-05-07T21:59Z", "in preparation"),
+        ("2027-05-07T22:01Z", "running"),  # past midnight at the site
+        ("2027-05-12T21:59Z", "running"),
+        ("2027-05-12T22:01Z", "over"),
+    ],
+)
+def test_trip_list_says_how_far_a_trip_is_by_its_dates(as_leader, trip, monkeypatch, now, stage):
+    Trip.objects.filter(pk=trip.pk).update(starts_on="2027-05-08", ends_on="2027-05-12")
+    monkeypatch.setattr(views, "timezone", SimpleNamespace(now=lambda: datetime.fromisoformat(now)))
+    assert f'<span class="sign">{stage}</span>' in as_leader.get(reverse("trips:trip-list")).content.decode()

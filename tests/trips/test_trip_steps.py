@@ -1,6 +1,9 @@
 """The steps of a trip, from what is needed to printed papers."""
 
+from datetime import timedelta
+
 import pytest
+from django.urls import reverse
 
 from tests import factories
 from tests.trips.issued_trips import issue, seated_rota
@@ -72,3 +75,27 @@ def test_one_step_alone_is_the_one_to_go_on_with(client, as_leader, trip):
         assert [step.title for step in answer.context["path"] if step.is_now] == [title]
         assert answer.content.decode().count("btn-primary") == 1
         assert answer.content.decode().count('aria-current="step"') == 1
+
+
+def test_who_sits_in_the_issued_rota_and_left_the_trip_is_named_until_a_repair_is_issued(as_leader, trip):
+    issue(seated_rota(trip, moves={(2, 0): None, (2, 1): None}))
+    gone = trip.places.first()
+    for state in ("cancelled", "waiting"):
+        trip.places.filter(pk=gone.pk).update(state=state)
+        answer = as_leader.get(url("trip-show", trip))
+        assert states_of(answer)["Issue it"] == "wrong"
+        page = answer.content.decode()
+        assert f"{gone.participant.name} is no longer on the trip, but rota 1 still seats them" in page
+        assert url("rota-make", trip) in page
+    issue(seated_rota(trip, moves={(p, s): None for p in (0, 2) for s in (0, 1)}))
+    assert states_of(as_leader.get(url("trip-show", trip)))["Issue it"] == "done"
+
+
+def test_sessions_outside_the_days_of_the_trip_do_not_fit(as_leader, trip):
+    assert states_of(as_leader.get(url("trip-show", trip)))["Sessions"] == "done"
+    trip.starts_on, trip.ends_on = (day + timedelta(days=30) for day in (trip.starts_on, trip.ends_on))
+    trip.save()
+    answer = as_leader.get(url("trip-show", trip))
+    assert states_of(answer)["Sessions"] == "wrong"
+    for session in trip.sessions.all():
+        assert reverse("trips:session-edit", args=[trip.uuid, session.uuid]) in answer.content.decode()

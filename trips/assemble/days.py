@@ -1,9 +1,11 @@
 """A rota's rows into what each person is told of their days."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import timedelta
 from functools import cached_property
+from itertools import product
 from typing import Any
 
 from participants.core.kit import Kit
@@ -17,7 +19,7 @@ from trips.assemble.trip import TripValues, trip_values
 from trips.core.light import SessionLight, session_light, trip_light
 from trips.core.reach import HideReach
 from trips.core.values import Session
-from trips.documents.days import CallPage, DayPage, DaysPage, SessionPage, SitePage, TurnPage
+from trips.documents.days import CallPage, DayPage, DaysPage, SessionPage, SitePage, TurnPage, drawing_key
 from trips.documents.drawings import SeatOptions, seat_drawing
 from trips.documents.turn_facts import (
     HideSession,
@@ -30,6 +32,7 @@ from trips.documents.turn_facts import (
     with_hours,
 )
 from trips.models import Place, Rota, Site, Turn
+from trips.models import Session as SessionRow
 
 
 class RotaPages:
@@ -62,8 +65,26 @@ class RotaPages:
             sessions=tuple(self._session_page(place, row.pk) for row in self.values.session_rows),
         )
 
+    def leader_pages(self) -> dict[str, DaysPage]:
+        """Where and when each leader sits, by user name: no light and no gear."""
+        turns: dict[str, dict[int, Turn]] = defaultdict(dict)
+        for turn in self._turns:
+            if turn.leader:
+                turns[turn.leader.get_username()][turn.session_id] = turn
+        return {name: self._leader_page(own) for name, own in sorted(turns.items())}
+
+    def _leader_page(self, turns: dict[int, Turn]) -> DaysPage:
+        zone = self.values.session_rows[0].site.time_zone
+        rows = [row for row in self.values.session_rows if row.pk in turns]
+        sessions = tuple(replace(self._session_head(row), turn=self._seat_page(turns[row.pk])) for row in rows)
+        return DaysPage(self.values.trip.name, self.rota.number, zone, guest=True, sessions=sessions)
+
     def drawings(self) -> dict[str, str]:
-        """The seat's drawing of every window somebody sits at, as SVG, by "session/hide/window number"."""
+        """The seat's drawing of every window somebody sits at, as SVG by `drawing_key`, in the units of the people.
+
+        Metres are always there, for those who choose other units later.
+        """
+        units = sorted({"metric", *(place.participant.units for place in self.values.place_rows)}, reverse=True)
         used = {(self._sessions[turn.session_id].key, str(turn.hide.uuid)): turn for turn in self._turns}
         found: dict[str, str] = {}
         for (session_key, hide_key), turn in sorted(used.items(), key=lambda item: item[0]):
@@ -71,9 +92,9 @@ class RotaPages:
             if not hide.views:
                 continue
             light = session_light(hide, self._hours(turn), "front", self.values.rules.light)
-            for number, view in enumerate(light.views):
-                options = SeatOptions(key=f"seat-{len(found)}")
-                found[f"{session_key}/{hide_key}/{number}"] = seat_drawing(view, options)
+            for (number, view), unit in product(enumerate(light.views), units):
+                options = SeatOptions(key=f"seat-{len(found)}", units=unit)
+                found[drawing_key(session_key, hide_key, number, unit)] = seat_drawing(view, options)
         return found
 
     @cached_property
@@ -107,32 +128,38 @@ class RotaPages:
 
     def _session_page(self, place: Place, session_id: int) -> SessionPage:
         row = next(row for row in self.values.session_rows if row.pk == session_id)
-        session = self._sessions[session_id]
         turn = self._by_place.get((place.pk, session_id))
-        return SessionPage(
-            key=session.key,
-            name=session.name,
-            kind=session.kind,
-            starts_at=session.starts_at,
-            ends_at=session.ends_at,
-            time_zone=row.site.time_zone,
+        return replace(
+            self._session_head(row),
             turn=self._turn_page(place, turn) if turn else None,
             rest=self._rests.get((place.pk, session_id)),
             absent=turn is None and not is_present(place, row),
-            sky=session.sky,
         )
 
+    def _session_head(self, row: SessionRow) -> SessionPage:
+        one = self._sessions[row.pk]
+        return SessionPage(one.key, one.name, one.kind, one.starts_at, one.ends_at, row.site.time_zone, sky=one.sky)
+
+    def _stand(self, turn: Turn) -> HideSession:
+        hide = self.values.hide(str(turn.hide.uuid))
+        return HideSession(hide, self._hours(turn), self.values.subjects, self.values.rules)
+
     def _turn_page(self, place: Place, turn: Turn) -> TurnPage:
-        key = str(turn.hide.uuid)
-        stand = HideSession(self.values.hide(key), self._hours(turn), self.values.subjects, self.values.rules)
+        """The turn as the person is told of it, with their light and gear."""
+        stand = self._stand(turn)
         kit = self.values.kit_then(place_key(place), stand.session.key)
         person = TurnPerson(kit, self.values.wishes[place_key(place)])
         reach = self._reach_of(place_key(place), person, stand)
         light = turn_light(person, stand, reach) if person.wishes.photographs else None
+        return replace(self._seat_page(turn), views=view_pages(person, stand, reach, light))
+
+    def _seat_page(self, turn: Turn) -> TurnPage:
+        """The turn for whoever has it."""
+        stand = self._stand(turn)
         return from_row(
             TurnPage,
             turn.hide,
-            hide_key=key,
+            hide_key=stand.hide.key,
             hide=turn.hide.name,
             seat=turn.seat.name,
             call=self._call_page(turn),
@@ -140,7 +167,6 @@ class RotaPages:
             leaders=self._leaders(turn),
             own_hours=self._own_hours(turn, stand.session),
             stays=turn.stays,
-            views=view_pages(person, stand, reach, light),
             heat=heat_page(stand),
         )
 

@@ -65,15 +65,17 @@ def _door_card(row: Hide, head: PaperHead, units: str) -> DoorCard:
     return DoorCard(
         head=head,
         hide=row.name,
+        call=fact("Call", site.emergency_number),
         emergency=(
-            fact("Call", site.emergency_number),
-            Fact("You are at", position if own else f"{position} (the estate's; the hide's own is to follow)"),
+            Fact("You are at" if own else "The estate, not this hide, is at", position),
             fact("Rescue point", row.rescue_point or site.rescue_point),
             fact("Nearest road", row.nearest_road),
             fact("Hospital", site.hospital),
             fact("Owner", ", ".join(isolated(part) for part in (site.owner, site.owner_contact) if part)),
+            fact("Phone coverage", site.phone_coverage),
             fact("Radio", site.radio),
         ),
+        written=() if own else ("This hide is at",),
         facts=(
             fact("Seats", ", ".join(isolated(seat.name) for seat in seats)),
             *(Fact(view.name, _window_text(view, units)) for view in row.views.all()),

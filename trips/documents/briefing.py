@@ -8,7 +8,10 @@ from trips.documents.quantities import Fact, short_day_text
 
 @dataclass(frozen=True, slots=True)
 class PaperHead:
-    """What stands on every page of a paper: trip, title, which rota, and when the paper was made (local, with zone)."""
+    """What stands on every page of a paper: trip, title, which rota, and when the paper was made (local, with zone).
+
+    `leaders`: who leads, with telephones as they are when it is made.
+    """
 
     trip: str
     title: str
@@ -17,6 +20,7 @@ class PaperHead:
     time_zone: str = "UTC"
     draft: bool = False
     language: str = "en"
+    leaders: tuple[Fact, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,6 @@
 """The card of one turn on paper: the turn's page value with the facts of its windows, put into words when asked."""
 
 import math
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -39,7 +38,6 @@ from trips.documents.wording.rota_names import starting
 
 FILLS_SHOWN = 4
 CAUTION_LETTERS, CAUTION_LINES = 220, 2
-_METRES_DRAWN = re.compile(r">(\d+(?:\.\d+)?) m</text>")
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,13 +173,6 @@ class Card:
                 stops = "stop" if window.glass_loss_stops == 1 else "stops"
                 lines.append(Fact("Glass", f"takes {window.glass_loss_stops:g} {stops}"))
         return tuple(lines)
-
-
-def drawing_in(drawing: str, units: str) -> str:
-    """A drawing with its distances in the person's units; an issue keeps one for all, in metres."""
-    if units != "feet":
-        return drawing
-    return _METRES_DRAWN.sub(lambda found: f">{length_text(float(found[1]), units)}</text>", drawing)
 
 
 def fill_length(fill: FillFact, units: str) -> str:

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from participants.core.isolation import isolated
 from participants.wording import item_sentence
 from trips.documents.briefing import DayLine, Etiquette, HideSafety, PackGroup, PackItem, PaperHead, Reminder
-from trips.documents.briefing_cards import Card, drawing_in
-from trips.documents.days import DayPage, DaysPage, SessionPage, SitePage, TurnPage
+from trips.documents.briefing_cards import Card
+from trips.documents.days import DayPage, DaysPage, SessionPage, SitePage, TurnPage, drawing_key
 from trips.documents.etiquette import etiquette_for
 from trips.documents.meals import DayMeals
 from trips.documents.paper_facts import BriefingSource, DayAir, HideFacts, PersonFacts, SiteFacts, TripFacts
@@ -111,14 +111,15 @@ def _cars_leave(sites: tuple[SitePage, ...]) -> str:
 
 def _card(session: SessionPage, turn: TurnPage, source: BriefingSource) -> Card:
     person = source.person
-    best = f"{session.key}/{turn.hide_key}/{turn.views[0].number}" if turn.views else ""
+    place = (session.key, turn.hide_key, turn.views[0].number) if turn.views else ("", "", 0)
+    drawings = (source.drawings.get(drawing_key(*place, units), "") for units in (person.units, "metric"))
     return Card(
         session=session,
         turn=turn,
         windows=tuple(window for window in person.windows if window.hide == turn.hide_key),
         units=person.units,
         names=source.names,
-        drawing=drawing_in(source.drawings.get(best, ""), person.units),
+        drawing=next(filter(None, drawings), ""),
     )
 
 
@@ -239,4 +240,4 @@ def _emergency(page: DaysPage, person: PersonFacts, trip: TripFacts) -> tuple[Fa
             fact(f"Meeting point{where}", site.meeting_point),
             fact(f"Owner of the hides{where}", owner),
         ]
-    return (*lines, fact("Leader", trip.leader), fact("Your emergency contact", person.emergency_contact))
+    return (*lines, fact("Your emergency contact", person.emergency_contact))

@@ -16,6 +16,11 @@ from trips.core.reach import GearSet, Reach
 from trips.documents.frozen_json import from_json
 
 
+def drawing_key(session_key: str, hide_key: str, number: int, units: str = "metric") -> str:
+    """Under which an issue keeps the drawing of a hide's window of that number in a session."""
+    return f"{session_key}/{hide_key}/{number}" + ("/feet" if units == "feet" else "")
+
+
 @dataclass(frozen=True, slots=True)
 class LightCaution:
     """A caution about the light; kinds as in `trips.core.light`, `clears`: it ends within the session."""

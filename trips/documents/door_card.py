@@ -8,11 +8,16 @@ from trips.documents.quantities import Fact
 
 @dataclass(frozen=True, slots=True)
 class DoorCard:
-    """What somebody in the hide reads out on the telephone, and how to behave there."""
+    """What somebody in the hide reads out on the telephone, and how to behave there.
+
+    `call`: the emergency number. `written`: what is filled in by hand, as nobody has measured it yet.
+    """
 
     head: PaperHead
     hide: str
+    call: Fact
     emergency: tuple[Fact, ...]
+    written: tuple[str, ...] = ()
     facts: tuple[Fact, ...] = ()
     cautions: tuple[str, ...] = ()
     etiquette: tuple[Etiquette, ...] = ()

@@ -96,7 +96,7 @@ class TripFacts:
 class BriefingSource:
     """Everything one briefing is made of.
 
-    `drawings`: SVG by "session/hide/window number"; `names`: of the trip's people by place key. `meals`: as they stand
+    `drawings`: SVG by `drawing_key`; `names`: of the trip's people by place key. `meals`: as they stand
     today, whatever was issued.
     """
 

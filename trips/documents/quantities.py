@@ -36,6 +36,17 @@ def length_text(length_m: float | None, units: str = "metric") -> str:
     return f"{number:.0f} {unit}" if abs(number) >= 9.95 else f"{_short(number)} {unit}"
 
 
+def distance_range(near_m: float, far_m: float, units: str = "metric") -> str:
+    """From the near to the far distance of a perch."""
+    near, far = length_text(near_m, units), length_text(far_m, units)
+    return near if near == far else f"{near} to {far}"
+
+
+def walk_text(length_m: float, units: str = "metric") -> str:
+    """The length of a walk to the whole metre or foot."""
+    return f"{feet_from_metres(length_m):.0f} ft" if units == "feet" else f"{length_m:.0f} m"
+
+
 def size_text(smallest_cm: float, largest_cm: float, units: str = "metric") -> str:
     """From one small length to another: centimetres as they are, or whole inches."""
     if units == "feet":

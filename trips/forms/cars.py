@@ -7,6 +7,7 @@ from django import forms
 from django.forms import inlineformset_factory
 
 from participants.core.isolation import isolated
+from participants.form_fields import NumberField, keep_stored, number_field
 from trips.form_fields import NamedLines
 from trips.models import Car, Hide, Run, Session, Trip
 from trips.selectors.day import Driver, drivers_of
@@ -56,6 +57,7 @@ class CarForm(DriverForm, forms.ModelForm):
 
     class Meta:
         model = Car
+        formfield_callback = number_field
         fields = ["name", "plate", "seats"]
         labels = {"seats": "Seats beside the driver's", "plate": "Number plate"}
         help_texts = {
@@ -67,6 +69,7 @@ class CarForm(DriverForm, forms.ModelForm):
 
     def __init__(self, *args: Any, drivers: dict[str, Driver], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        keep_stored(self)
         self.fields["seen_version"].initial = self.instance.version if self.instance.pk else None
         self.initial["driver"] = self.instance.driver
         self.drivers_are(drivers, "not settled", self.instance.driver_key)
@@ -135,10 +138,10 @@ class StopForm(forms.Form):
     """Which run of which car brings people to a hide in a session, as which drop."""
 
     car = forms.ChoiceField(required=False)
-    position = forms.IntegerField(
-        required=False, min_value=1, max_value=30, label="Drop", help_text="1 gets out first."
+    position = NumberField(
+        whole=True, required=False, min_value=1, max_value=30, label="Drop", help_text="1 gets out first."
     )
-    leg_min = forms.FloatField(
+    leg_min = NumberField(
         required=False,
         min_value=0,
         max_value=240,
@@ -148,6 +151,7 @@ class StopForm(forms.Form):
 
     def __init__(self, *args: Any, hide: Hide, runs: dict[str, tuple[Car, int]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs | {"prefix": f"stop-{hide.uuid}"})
+        keep_stored(self)
         self.hide, self.runs = hide, runs
         field = self.fields["car"]
         assert isinstance(field, forms.ChoiceField)

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from participants.form_fields import keep_stored, number_field
 from trips.core.session_rules import LONGEST_H
 from trips.documents.wording.sessions import session_hours
 from trips.form_fields import LocalMomentField
@@ -32,6 +33,7 @@ class OwnerForm(forms.ModelForm):
 
     class Meta:
         model = SessionHide
+        formfield_callback = number_field
         fields = ["state", "notice_h", "reason", "starts_at", "ends_at", "shares_seat"]
         labels = {"state": "The owner says", "notice_h": "Hours of notice", "shares_seat": "Two people share one seat"}
         widgets = {"reason": forms.TextInput({"list": REASONS_ID})}
@@ -42,6 +44,7 @@ class OwnerForm(forms.ModelForm):
 
     def __init__(self, *args: Any, session: Session, hide: Hide, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs | {"prefix": f"hide-{hide.uuid}"})
+        keep_stored(self)
         self.instance.session, self.instance.hide = session, hide
         for name in ("starts_at", "ends_at"):
             field: Any = self.fields[name]

@@ -8,7 +8,7 @@ from crispy_forms.layout import Layout
 from django import forms
 from django.forms import inlineformset_factory
 
-from participants.form_fields import LengthField, NumberField, keep_stored
+from participants.form_fields import LengthField, NumberField, keep_stored, number_field
 from trips.assemble import point_value
 from trips.core.values import Point
 from trips.form_fields import LocalMomentField, NamedLines, OwnedForm, form_problems
@@ -89,6 +89,7 @@ class HideForm(OwnedForm, PlacedForm):
 
     class Meta:
         model = Hide
+        formfield_callback = number_field
         fields = ["name", *SHAPE, *WAY, *COMFORT, *TEXTS]
         labels = LABELS
         help_texts = HELP

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from participants.core.errors import CoreError
+from participants.form_fields import NumberField
 from trips.core.sun import day_bounds
 from trips.documents.wording.places import light_refusal
 
@@ -19,7 +20,7 @@ class LightForm(forms.Form):
     day = forms.DateField(widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"))
     wish = forms.ChoiceField(choices=WISHES, label="Wanted light")
     sky = forms.ChoiceField(choices=SKIES)
-    focal_mm = forms.FloatField(min_value=8, max_value=2000, label="Lens on a 36 × 24 mm frame (mm)")
+    focal_mm = NumberField(min_value=8, max_value=2000, label="Lens on a 36 × 24 mm frame (mm)")
 
     def __init__(self, data: Any, *, day: date) -> None:
         initial = {"day": day.isoformat(), "wish": "front", "sky": "clear", "focal_mm": "600"}

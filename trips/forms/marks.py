@@ -56,7 +56,11 @@ class MarksForm(forms.ModelForm):
         self.defaults = TripRules()
         for mark in (mark for group in GROUPS for mark in group.marks):
             field = ShutterField if mark.field == "shutter_s" else NumberField
-            self._add(mark.field, field(label=mark.label, whole=mark.whole), getattr(self.instance, mark.field))
+            self._add(
+                mark.field,
+                field(label=mark.label, whole=mark.whole, minus=mark.low < 0),
+                getattr(self.instance, mark.field),
+            )
         self._add_heights()
         for wish, usual in self.defaults.wish_marks.items():
             stored = self.instance.wish_marks.get(wish, usual)
@@ -81,7 +85,9 @@ class MarksForm(forms.ModelForm):
             lines = max([lines, *(number + 1 for number in posted)])
         for number in range(lines):
             sun, mark = stored[number] if number < len(stored) else (None, None)
-            self._add(f"height_{number}_sun", NumberField(required=False, label=f"Height {number + 1} (°)"), sun)
+            self._add(
+                f"height_{number}_sun", NumberField(required=False, minus=True, label=f"Height {number + 1} (°)"), sun
+            )
             self._add(f"height_{number}_mark", NumberField(required=False, label=f"Mark {number + 1}"), mark)
         self.height_lines = lines
 

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from participants.core.isolation import typed_text
+from participants.form_fields import NumberField
 from trips.core.rota.search.outcome import SearchTime
 from trips.forms.person import PlaceChoiceField
 from trips.models import ON_TRIP, Place, Rota, Seat, Session, Trip
@@ -47,7 +48,8 @@ class MakeForm(forms.Form):
         help_text="Quick is good enough on the day. Normal finds the best possible rota of most trips. You can take "
         "what is found at any time. Papers and mails wait for a search, unless the server runs a second worker.",
     )
-    seed = forms.IntegerField(
+    seed = NumberField(
+        whole=True,
         min_value=0,
         max_value=2**31 - 1,
         initial=0,

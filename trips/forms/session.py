@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 
+from participants.form_fields import NumberField, keep_stored, number_field, offer_minus
 from trips.core.session_rules import LONGEST_H, SessionRule
 from trips.form_fields import LocalMomentField, OwnedForm
 from trips.forms.trip_days import in_trip, trip_lasts
@@ -65,9 +66,9 @@ class RuleForm(forms.Form):
     use = forms.BooleanField(required=False, label="Make these")
     kind = forms.ChoiceField(choices=KINDS)
     anchor = forms.ChoiceField(choices=ANCHORS, label="When")
-    offset_min = forms.FloatField(required=False, min_value=-600, max_value=600, label="Minutes", initial=0)
+    offset_min = NumberField(required=False, min_value=-600, max_value=600, label="Minutes", initial=0)
     clock = forms.TimeField(required=False, widget=forms.TimeInput({"type": "time"}), label="Clock time")
-    hours = forms.FloatField(min_value=0.25, max_value=LONGEST_H, label="Hours long", initial=4)
+    hours = NumberField(min_value=0.25, max_value=LONGEST_H, label="Hours long", initial=4)
 
     def clean(self) -> dict[str, Any]:
         """A rule by the clock needs a clock time."""
@@ -129,6 +130,7 @@ class SessionForm(OwnedForm):
 
     class Meta:
         model = Session
+        formfield_callback = number_field
         fields = [
             "site",
             "name",
@@ -154,6 +156,8 @@ class SessionForm(OwnedForm):
 
     def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        keep_stored(self)
+        offer_minus(self.fields["heat_limit_c"])
         self.instance.trip = self.trip = trip
         site: Any = self.fields["site"]
         kept = self.instance.site if self.instance.pk else None

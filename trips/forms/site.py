@@ -38,7 +38,9 @@ class SiteForm(PlacedForm):
     """An estate: its name, place and zone; the rest may follow."""
 
     position = PositionField(label="Position")
-    elevation_m = LengthField(required=False, label="Height above the sea", initial=0.0, help_text="Empty: sea level.")
+    elevation_m = LengthField(
+        required=False, label="Height above the sea", initial=0.0, minus=True, help_text="Empty: sea level."
+    )
 
     class Meta:
         model = Site

@@ -6,10 +6,12 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
+from participants.form_fields import hold_between, keep_stored, number_field
+from participants.models import LeaderDetails
 from trips.core.rota.problem.values import LIMITS
 from trips.documents.wording import rota_limits
 from trips.documents.wording.rota_names import listed
-from trips.form_fields import RowsField, hold_between
+from trips.form_fields import RowsField
 from trips.forms.trip_days import in_years_of_the_sun
 from trips.models import Site, Trip, TripRules
 from trips.selectors.my_wishes import reader_name
@@ -141,11 +143,30 @@ class TripForm(forms.ModelForm):
         return chosen
 
 
+class LeaderForm(forms.ModelForm):
+    """What participants are told of a leader beside the name."""
+
+    class Meta:
+        model = LeaderDetails
+        fields = ["phone"]
+        help_texts = {
+            "phone": "With the country's code. People on your trips get it on pages, briefings and door cards; "
+            "the owner's sheet has it too."
+        }
+        widgets = {"phone": forms.TextInput({"type": "tel", "autocomplete": "tel"})}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+
+
 class RulesForm(forms.ModelForm):
     """The rules in plain words, each with what it changes."""
 
     class Meta:
         model = TripRules
+        formfield_callback = number_field
         fields = RULE_FIELDS
         help_texts = HELP
         labels = RULE_LABELS
@@ -154,9 +175,7 @@ class RulesForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         for name, (low, high) in RULE_BOUNDS.items():
             hold_between(self.fields[name], low, high)
-        for name, value in self.initial.items():
-            if isinstance(value, float) and value.is_integer():
-                self.initial[name] = int(value)  # 15, not 15.0
+        keep_stored(self)
         self.helper = FormHelper()
         self.helper.form_tag = False
         on_the_way, burdens = RULE_FIELDS.index("set_up_min"), RULE_FIELDS.index("burden_walk_m")

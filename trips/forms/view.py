@@ -38,7 +38,7 @@ class ViewForm(forms.ModelForm):
         required=False, label="Near edge of the water", help_text="Warns of birds inside a near limit."
     )
     perch_height_m = LengthField(
-        required=False, label="Perch above the ground", help_text="Empty: on the ground, assumed."
+        required=False, minus=True, label="Perch above the ground", help_text="Empty: on the ground, assumed."
     )
     glass_loss_stops = NumberField(
         required=False, label="Light lost in the glass (stops)", help_text="Empty: 1.5 behind glass, assumed."
@@ -47,6 +47,7 @@ class ViewForm(forms.ModelForm):
         required=False,
         label="Learnt from pictures (stops)",
         initial=0.0,
+        minus=True,
         help_text="Brighter (+) or darker (-) than worked out.",
     )
     horizon_typed = forms.CharField(

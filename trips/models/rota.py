@@ -221,10 +221,13 @@ class Issue(Row):
 
 
 class Notice(Row):
-    """What one person was told of an issue; `summary`: what changed for them."""
+    """What one person, or a leader with a seat, was told of an issue; `summary`: what changed for them."""
 
     issue = models.ForeignKey(Issue, on_delete=models.CASCADE, related_name="notices")
-    place = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="notices")
+    place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.CASCADE, related_name="notices")
+    leader = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.CASCADE, related_name="notices"
+    )
     summary = models.JSONField(default=dict, blank=True)
     told_at = models.DateTimeField(null=True, blank=True)
     confirmed_at = models.DateTimeField(null=True, blank=True)
@@ -232,7 +235,20 @@ class Notice(Row):
 
     class Meta:
         ordering = ["issue", "place", "uuid"]
-        constraints = [once("notice_once", "This person already has a notice of this issue.", "issue", "place")]
+        constraints = [
+            once("notice_once", "This person already has a notice of this issue.", "issue", "place"),
+            models.UniqueConstraint(
+                fields=["issue", "leader"],
+                condition=Q(leader__isnull=False),
+                name="notice_leader_once",
+                violation_error_message="This leader already has a notice of this issue.",
+            ),
+            holds(
+                "notice_person_or_leader",
+                "A notice belongs to one participant or to a leader.",
+                Q(place__isnull=True, leader__isnull=False) | Q(place__isnull=False, leader__isnull=True),
+            ),
+        ]
 
     def __str__(self) -> str:
         return "notice"

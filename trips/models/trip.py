@@ -1,5 +1,6 @@
 """A trip and its rules."""
 
+from datetime import date
 from functools import reduce
 from operator import and_
 from typing import Any
@@ -15,7 +16,6 @@ from trips.core.rota.problem.values import LIMITS
 from trips.models.site import Site, between, not_negative
 from trips.models.subject import Subject
 
-STAGES = [("preparing", "in preparation"), ("running", "running"), ("over", "over")]
 LEADER_POLICIES = [
     ("never", "the leader takes no seat"),
     ("spare_seats", "the leader takes spare seats only"),
@@ -84,7 +84,6 @@ class Trip(Row):
     starts_on = models.DateField()
     ends_on = models.DateField()
     units = models.CharField(max_length=8, choices=UNITS, default="metric")
-    stage = models.CharField(max_length=12, choices=STAGES, default="preparing")
     parts_changed_at = models.DateTimeField(null=True, editable=False)
     drives_changed_at = models.DateTimeField(null=True, editable=False)
 
@@ -96,6 +95,10 @@ class Trip(Row):
 
     def __str__(self) -> str:
         return self.name
+
+    def stage_on(self, day: date) -> str:
+        """How far the trip is on a day of its sites' calendar: it follows its dates."""
+        return "in preparation" if day < self.starts_on else "running" if day <= self.ends_on else "over"
 
 
 class TripRules(Row):

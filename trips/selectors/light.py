@@ -58,7 +58,7 @@ def day_session(day: date, time_zone: str, sky: str) -> Session:
     return Session("day", f"{day}", starts, ends, sky=sky)
 
 
-def hide_day(hide: Hide, trip: Trip | None, choice: LightChoice) -> HideDay:
+def hide_day(hide: Hide, trip: Trip | None, choice: LightChoice, units: str) -> HideDay:
     """Drawings, intervals and cautions of all views of a hide for a day, with that day's sessions of the trip."""
     value = hide_value(hide, choice.day.month)
     settings = rules_value(getattr(trip, "rules", None)).light
@@ -77,7 +77,7 @@ def hide_day(hide: Hide, trip: Trip | None, choice: LightChoice) -> HideDay:
     views = tuple(
         ViewDay(
             light=light,
-            drawing=seat_drawing(light, SeatOptions(f"seat-{number}", tuple(sessions), framing)),
+            drawing=seat_drawing(light, SeatOptions(f"seat-{number}", tuple(sessions), framing, units)),
             year=year_drawing(year, light.view.name, _keyed(options, number)),
             sessions=tuple((session, found.views[number]) for session, found in best),
             assumed=tuple(ASSUMED_WORDS[name] for name in (*light.view.assumed, *_hide_assumed(value.assumed))),
@@ -111,9 +111,9 @@ def _sessions_on(hide: Hide, trip: Trip | None, day: date) -> list[Session]:
     return [session_value(row) for row in rows.select_related("site").prefetch_related("forecasts")]
 
 
-def sketch_drawings(light: SessionLight) -> list[str]:
+def sketch_drawings(light: SessionLight, units: str) -> list[str]:
     """The drawings of a hide as typed, one for each view."""
-    return [seat_drawing(view, SeatOptions(f"seat-{number}")) for number, view in enumerate(light.views)]
+    return [seat_drawing(view, SeatOptions(f"seat-{number}", units=units)) for number, view in enumerate(light.views)]
 
 
 @dataclass(frozen=True)
@@ -172,7 +172,11 @@ def _line(values: TripValues, number: int, wish: str, lights: dict[tuple[str, st
         heat = session_heat(hide, own, values.rules.heat_limit_c) if session.forecast else None
         cells.append(HideLight(hide_row, light, own is not session, heat, values.rules.light.good_minutes))
     heats = [cell.heat for cell in cells if cell.heat]
-    told = tuple((cell.hide.name, heat_words(cell.heat)) for cell in cells if cell.heat and cell.heat.above_limit)
+    told = tuple(
+        (cell.hide.name, heat_words(cell.heat, values.trip.units))
+        for cell in cells
+        if cell.heat and cell.heat.above_limit
+    )
     hottest = max(heats, key=lambda heat: heat.worst_hide_c or -99.0, default=None)
     return SessionLights(row, session, tuple(cells), told, hottest)
 

@@ -1,20 +1,22 @@
 """What a participant's pages read: places of the person, what was issued to them, and what is new since they read."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Exists, OuterRef, Q
 from django.db.models.fields.json import KeyTransform
 from django.http import Http404
 
 from participants.models import Participant
 from participants.selectors import places_seen
 from trips.documents.changes import PageChange, changes
-from trips.documents.days import DaysPage, TurnPage, page_of
-from trips.models import NOT_CANCELLED, Issue, Notice, Place, RotaState
+from trips.documents.days import DaysPage, TurnPage, drawing_key, page_of
+from trips.models import NOT_CANCELLED, ON_TRIP, Issue, Notice, Place, RotaState
 
 PEOPLE = "people"  # the key of Issue.pages under which each place's payload stands
+LEADERS = "leaders"  # and each leader's, by user name
 
 
 @dataclass(frozen=True)
@@ -47,13 +49,17 @@ class News:
 
 @dataclass(frozen=True)
 class MyDays:
-    """A person's page: the issue in force, what is new, and turns of earlier issues that were withdrawn."""
+    """A person's page: the issue in force, what is new, and turns of earlier issues that were withdrawn.
+
+    `left`: they had a page and are no longer on the trip, so no turn of it is theirs.
+    """
 
     place: Place
     issued: IssuedPage | None
     news: News
     withdrawn: dict[str, TurnPage]
     names: dict[str, str]
+    left: bool = False
 
 
 def places_of(person: Participant, *, typed_by: Any) -> list[Place]:
@@ -61,7 +67,8 @@ def places_of(person: Participant, *, typed_by: Any) -> list[Place]:
 
     `typed_by`: the leader who asks, None for the person.
     """
-    places = places_seen(person, typed_by).filter(state__in=NOT_CANCELLED)
+    told = Exists(Notice.objects.filter(place=OuterRef("pk")))  # whoever was told of turns reads that they are gone
+    places = places_seen(person, typed_by).filter(Q(state__in=NOT_CANCELLED) | told)
     return list(places.select_related("trip__rules", "trip__leader", "participant").order_by("trip__starts_on", "pk"))
 
 
@@ -77,8 +84,9 @@ def place_of(person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID
         if not wanted:
             raise Http404("no such trip")
         return wanted[0]
-    ahead = [place for place in places if place.trip.ends_on >= today - timedelta(days=1)]
-    return ahead[0] if ahead else places[-1] if places else None
+    live = [place for place in places if place.state in NOT_CANCELLED] or places
+    ahead = [place for place in live if place.trip.ends_on >= today - timedelta(days=1)]
+    return ahead[0] if ahead else live[-1] if live else None
 
 
 def issued_pages(place: Place) -> list[IssuedPage]:
@@ -93,23 +101,32 @@ def issued_pages(place: Place) -> list[IssuedPage]:
     ]
 
 
-def issued_drawing(issued: IssuedPage, *, session_key: str, number: int) -> str:
-    """The drawing of one window of the person's turn in a session, as the issue kept it; empty without one."""
+def issued_drawing(issued: IssuedPage, *, session_key: str, number: int, units: str) -> str:
+    """The drawing of one window of the person's turn in a session, as the issue kept it; empty without one.
+
+    In metres where the issue has none in the person's units, as they chose those later.
+    """
     session = issued.page.session(session_key)
     if session is None or session.turn is None:
         return ""
-    key = f"{session_key}/{session.turn.hide_key}/{number}"
-    own: Any = KeyTransform(key, KeyTransform("drawings", "papers"))
-    drawing = Issue.objects.filter(uuid=issued.issue_uuid).annotate(own=own).values_list("own", flat=True).first()
-    return str(drawing or "")
+    keys = [drawing_key(session_key, session.turn.hide_key, number, one) for one in dict.fromkeys((units, "metric"))]
+    drawn: dict[str, Any] = {
+        f"own{n}": KeyTransform(key, KeyTransform("drawings", "papers")) for n, key in enumerate(keys)
+    }
+    found = Issue.objects.filter(uuid=issued.issue_uuid).annotate(**drawn).values_list(*drawn).first()
+    return str(next(filter(None, found or ()), ""))
 
 
 def my_days(place: Place) -> MyDays:
     """Everything a person's days page shows, in three queries."""
     pages = issued_pages(place)
     notices = list(Notice.objects.filter(place=place).select_related("issue").order_by("issue__issued_at", "pk"))
+    left = bool(pages) and place.state not in ON_TRIP
+    if left:  # also before the next issue takes the turns away
+        sessions = tuple(replace(one, turn=None, rest=None) for one in pages[-1].page.sessions)
+        pages = [*pages, replace(pages[-1], page=replace(pages[-1].page, sessions=sessions))]
     issued = pages[-1] if pages else None
-    return MyDays(place, issued, _news(pages, notices), _withdrawn(pages), names_of(place))
+    return MyDays(place, issued, _news(pages, notices), _withdrawn(pages), names_of(place), left)
 
 
 def names_of(place: Place) -> dict[str, str]:
@@ -144,8 +161,13 @@ def _withdrawn(pages: list[IssuedPage]) -> dict[str, TurnPage]:
 
 
 def notices_untold(issue: Issue) -> list[Notice]:
-    """The notices of an issue that were not mailed yet, of people who have an address and do not read on paper."""
+    """The notices of an issue that were not mailed yet, of leaders and people who have an address, not of paper's."""
     notices = issue.notices.filter(told_at__isnull=True, place__participant__erased_at__isnull=True)
-    mailed = notices.filter(place__participant__on_paper=False)
-    rows = mailed.select_related("place__participant__leader", "place__trip", "issue__rota")
-    return [notice for notice in rows.order_by("pk") if notice.place.participant.email]
+    rows = notices.select_related("place__participant__leader", "place__trip", "leader", "issue__rota__trip")
+    return [notice for notice in rows.order_by("pk") if _mail_reaches(notice)]
+
+
+def _mail_reaches(notice: Notice) -> bool:
+    if notice.place is None:
+        return bool(notice.leader and notice.leader.email)
+    return bool(notice.place.participant.email) and not notice.place.participant.on_paper

@@ -9,7 +9,7 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from participants.models import Participant
-from trips.models import Pairing, Place, PlaceState, Trip
+from trips.models import ON_TRIP, Pairing, Place, PlaceState, Trip
 from trips.selectors.trip import trip_for
 
 
@@ -19,6 +19,11 @@ class PersonLine:
 
     place: Place
     missing: tuple[str, ...]
+
+    @property
+    def counts(self) -> bool:
+        """Whether the person is on the trip: neither waiting nor cancelled."""
+        return self.place.state in ON_TRIP
 
 
 def trip_zone(trip: Trip) -> str:

@@ -10,8 +10,9 @@ from participants.models import Participant
 from trips.documents.changes import PageChange
 from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
-from trips.models import Issue, Notice, Trip
+from trips.models import Issue, Notice, Place, Trip
 from trips.selectors.my import PEOPLE
+from trips.selectors.my_wishes import reader_name
 
 
 @dataclass(frozen=True)
@@ -19,6 +20,7 @@ class ToldLine:
     """One person and one issue: what changed for them, how they are reached, and what is ticked."""
 
     notice: Notice
+    name: str
     reach: str
     sentences: tuple[str, ...]
 
@@ -41,6 +43,13 @@ class ToldIssue:
         return sum(line.open for line in self.lines)
 
 
+def addressee(place: Place | None, leader: Any, trip: Trip) -> Participant:
+    """Whom a notice is for; a leader as a participant who is stored nowhere, in the trip's units."""
+    if place is not None:
+        return place.participant
+    return Participant(name=reader_name(leader), email=leader.email, units=trip.units)
+
+
 def is_told_by_leader(person: Participant) -> bool:
     """Whether no mail reaches them."""
     return person.on_paper or not person.email
@@ -57,16 +66,17 @@ def reach_of(person: Participant) -> str:
 
 def told_by_leader_count(issue: Issue) -> tuple[int, int]:
     """(how many people an issue changes something for, how many of them no mail reaches)."""
-    people = [notice.place.participant for notice in issue.notices.select_related("place__participant")]
+    notices = issue.notices.select_related("place__participant", "leader")
+    people = [addressee(notice.place, notice.leader, issue.rota.trip) for notice in notices]
     return len(people), sum(is_told_by_leader(person) for person in people)
 
 
 def told_issues(trip: Trip) -> list[ToldIssue]:
     """The issues of a trip, the newest first, each with its notices; three queries."""
-    notices = Notice.objects.filter(issue__rota__trip=trip).select_related("place__participant")
+    notices = Notice.objects.filter(issue__rota__trip=trip).select_related("place__participant", "leader")
     by_issue: dict[int, list[ToldLine]] = {}
     for notice in notices.order_by("place__participant__name", "pk"):
-        by_issue.setdefault(notice.issue_id, []).append(_line(notice, trip.units))
+        by_issue.setdefault(notice.issue_id, []).append(_line(notice, trip))
     issues = Issue.objects.filter(rota__trip=trip).select_related("rota", "by").defer("pages", "papers", "events")
     return [
         ToldIssue(issue, tuple(sorted(by_issue.get(issue.pk, []), key=lambda line: not line.open)))
@@ -78,12 +88,14 @@ def told_sentences(summary: dict[str, Any], units: str) -> tuple[str, ...]:
     """What a notice says, in the words that people read."""
     if summary.get("first"):
         return ("All their days.",)
+    left = ("No longer on the trip.",) if summary.get("left") else ()
     changes = [from_json(PageChange, one) for one in summary.get("changes", [])]
-    return tuple(change_sentence(change, "en", units) for change in changes)
+    return (*left, *(change_sentence(change, "en", units) for change in changes))
 
 
-def _line(notice: Notice, units: str) -> ToldLine:
-    return ToldLine(notice, reach_of(notice.place.participant), told_sentences(notice.summary, units))
+def _line(notice: Notice, trip: Trip) -> ToldLine:
+    who = addressee(notice.place, notice.leader, trip)
+    return ToldLine(notice, who.name, reach_of(who), told_sentences(notice.summary, trip.units))
 
 
 def notice_for(trip: Trip, uuid: UUID | str) -> Notice:

@@ -2,22 +2,28 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.db.models import Count, F, Q, QuerySet
 from django.shortcuts import get_object_or_404
 
+from participants.core.isolation import isolated
 from participants.core.kit import LIST_OF
-from participants.models import Participant
+from participants.models import LeaderDetails, Participant
+from trips.documents.quantities import TO_FOLLOW, Fact
 from trips.documents.wording.gaps import Concerned, Gap
-from trips.models import ON_TRIP, GearAway, Hide, Place, PlaceState, Site, SitePlanner, Trip
+from trips.models import ON_TRIP, GearAway, Hide, Place, PlaceState, Session, Site, SitePlanner, Trip
 from trips.models.gear_away import PIECES
+from trips.selectors.my_wishes import reader_name
 
 Asker = AbstractBaseUser | AnonymousUser | Any
 GEAR_COUNTS = ("body", "lens")
+PHONE_TO_FOLLOW = f"telephone {TO_FOLLOW}"
 SITE_FACTS = ("meeting_point", "emergency_number", "hospital", "rescue_point")
 
 
@@ -33,14 +39,19 @@ def trip_for(asker: Asker, uuid: UUID | str) -> Trip:
     return get_object_or_404(trips_of(asker).select_related("rules", "leader"), uuid=uuid)
 
 
-def trip_rows(asker: Asker) -> list[Trip]:
-    """Trips with the counts that the list shows, newest first."""
+def trip_rows(asker: Asker, now: datetime) -> list[tuple[Trip, str]]:
+    """Trips with the counts that the list shows, newest first, each with its stage by the clock of its first site."""
     trips = trips_of(asker).annotate(
         people_count=Count("places", filter=Q(places__state__in=ON_TRIP), distinct=True),
         session_count=Count("sessions", distinct=True),
         hide_count=Count("sites__hides", distinct=True),
     )
-    return list(trips.order_by("-starts_on", "name").prefetch_related("sites", "rotas"))
+    rows = trips.order_by("-starts_on", "name").prefetch_related("sites")
+    return [(trip, trip.stage_on(now.astimezone(_zone_of(trip)).date())) for trip in rows]
+
+
+def _zone_of(trip: Trip) -> ZoneInfo:
+    return ZoneInfo(next((site.time_zone for site in trip.sites.all()), "UTC"))
 
 
 def leaders_named(names: Iterable[str]) -> dict[str, Any]:
@@ -87,6 +98,29 @@ def sites_for_sessions(trip: Trip, *, kept: Site | None = None) -> QuerySet[Site
     """Sites of the trip on which it may have new sessions, and the one that a session has already."""
     allowed = Q(pk__in=sites_allowed(trip.leader).values("pk"))
     return trip.sites.filter(allowed | Q(pk=kept.pk) if kept else allowed)
+
+
+def leader_details(leader: Any) -> LeaderDetails:
+    """What participants are told of a leader; unsaved where nothing is typed yet."""
+    return LeaderDetails.objects.filter(leader=leader).first() or LeaderDetails(leader=leader)
+
+
+def leader_phones(trip: Trip) -> tuple[Fact, ...]:
+    """The leader and the co-leaders with their telephones, as they are today: no issue keeps them."""
+    leading = Q(pk=trip.leader_id) | Q(co_led_trips=trip)
+    rows = get_user_model().objects.filter(leading).select_related("details").distinct()
+    leaders = sorted(rows, key=lambda one: (one.pk != trip.leader_id, one.pk))
+    return tuple(
+        Fact(
+            "Leader" if one.pk == trip.leader_id else "Co-leader",
+            f"{isolated(reader_name(one))}, {isolated(_phone_of(one) or PHONE_TO_FOLLOW)}",
+        )
+        for one in leaders
+    )
+
+
+def _phone_of(leader: Any) -> str:
+    return leader.details.phone if hasattr(leader, "details") else ""
 
 
 def _gaps(checks: Mapping[str, Iterable[Hide | Site | Place | Participant]]) -> list[Gap]:
@@ -157,7 +191,7 @@ def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
         .prefetch_related("wishes", *[f"participant__{LIST_OF[kind]}" for kind in GEAR_COUNTS])
     )
     away = list(trip.gear_away.filter(until_at=None).select_related(*PIECES))
-    sessions = trip.sessions.count()
+    sessions = list(trip.sessions.select_related("site"))
     gaps = [Gap("no_site")] if not sites else []
     gaps += [Gap("no_hides")] if opened and not hides else []
     gaps += [Gap("no_people")] if not places else []
@@ -165,5 +199,13 @@ def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
     gaps += _hide_gaps(hides) + _people_gaps(places, away)
     gaps += [Gap("no_car")] if not trip.cars.count() else []
     closed = [site for site in sites if site not in opened]
+    gaps += [] if leader_details(asker).phone else [Gap("no_leader_phone", (Concerned(reader_name(asker)),))]
     bare = [site for site in opened if not all(getattr(site, fact) for fact in SITE_FACTS)]
+    outside = [Concerned(str(one), str(one.uuid)) for one in sessions if not _in_days(trip, one)]
+    gaps += [Gap("session_outside", tuple(outside))] if outside else []
     return gaps + _gaps({"site_closed": closed, "site_facts": bare})
+
+
+def _in_days(trip: Trip, session: Session) -> bool:
+    day = session.starts_at.astimezone(ZoneInfo(session.site.time_zone)).date()
+    return trip.starts_on <= day <= trip.ends_on

@@ -1,25 +1,28 @@
 """The way through a trip: what comes after what, how far it is, and what each step still lacks."""
 
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from trips.documents.wording.gaps import Gap
-from trips.models import Notice, PackState, PaperPack, Rota, RotaState, Trip
+from trips.documents.wording.rota_names import listed
+from trips.models import ON_TRIP, Notice, PackState, PaperPack, Rota, RotaState, Trip
 from trips.selectors.rota import changed_since, drives_changed_since
 
 # title, where it is done, what the link says, the gaps that are mended there
 STEPS = (
     ("Site and hides", "trips:trip-hides", "Go to the hides", ("site", "hide")),
     ("Sessions", "trips:session-list", "Go to the sessions", ("session",)),
-    ("People and gear", "trips:person-list", "Go to the people", ("person",)),
+    ("People and gear", "trips:person-list", "Go to the people", ("person", "leader")),
     ("Rules", "trips:rules-edit", "Look at the rules", ()),
     ("Cars", "trips:cars-edit", "Go to the cars", ("car",)),
 )
-NEEDED, ASSUMED, DONE, NEXT, LATER = "needed", "assumed", "done", "next", "later"
+WRONG, NEEDED, ASSUMED, DONE, NEXT, LATER = "wrong", "needed", "assumed", "done", "next", "later"
 
 
 @dataclass(frozen=True)
 class Step:
-    """One step. `state`: needed (it stops a rota), assumed (defaults stand in), done, next or later.
+    """One step. `state`: wrong (it contradicts something), needed (it stops a rota), assumed (defaults stand in), done,
+    next or later.
 
     `is_now`: the one to go on with; there is at most one.
     """
@@ -33,20 +36,21 @@ class Step:
     is_now: bool = False
 
 
-def trip_path(trip: Trip, gaps: list[Gap]) -> list[Step]:
-    """The steps in order; one query, six where a rota is issued."""
+def trip_path(trip: Trip, gaps: list[Gap], now: datetime) -> list[Step]:
+    """The steps in order; one query, more where a rota is issued."""
     found = []
     for title, url_name, link, places in STEPS:
         own = tuple(gap for gap in gaps if gap.mended_at in places)
-        stops = any(gap.stops_a_rota for gap in own)
-        found.append(Step(title, url_name, link, NEEDED if stops else ASSUMED if own else DONE, own))
+        stops, wrong = any(gap.stops_a_rota for gap in own), any(gap.is_wrong for gap in own)
+        state = WRONG if wrong else NEEDED if stops else ASSUMED if own else DONE
+        found.append(Step(title, url_name, link, state, own))
     rotas = list(trip.rotas.exclude(state=RotaState.RETIRED).order_by("-number"))
-    steps = [*found, *_rota_steps(rotas, can_plan=all(step.state != NEEDED for step in found))]
-    now = next((number for number, step in enumerate(steps) if step.state in (NEEDED, NEXT)), -1)
+    steps = [*found, *_rota_steps(rotas, now, can_plan=all(step.state != NEEDED for step in found))]
+    now = next((number for number, step in enumerate(steps) if step.state in (WRONG, NEEDED, NEXT)), -1)
     return [replace(step, is_now=number == now) for number, step in enumerate(steps)]
 
 
-def _rota_steps(rotas: list[Rota], *, can_plan: bool) -> list[Step]:
+def _rota_steps(rotas: list[Rota], now: datetime, *, can_plan: bool) -> list[Step]:
     drafts = [rota for rota in rotas if rota.state == RotaState.DRAFT]
     issued = next((rota for rota in rotas if rota.state == RotaState.ISSUED), None)
     made = Step("Rota", "trips:rota-show", "Look at the rota", DONE)
@@ -64,7 +68,17 @@ def _rota_steps(rotas: list[Rota], *, can_plan: bool) -> list[Step]:
         words += f" Rota {drafts[0].number} is a newer draft."
     state = DONE if issued and not stale else NEXT if issued or drafts else LATER
     revealed = Step("Issue it", "trips:rota-show", "Look at the rota", state, (), words)
+    if issued and (gone := seated_gone(issued, now)):
+        have = f"{listed(gone)} {'is' if len(gone) == 1 else 'are'} no longer on the trip"
+        words = f"{have}, but rota {issued.number} still seats them. Repair it, and issue the repair."
+        revealed = Step("Issue it", "trips:rota-make", "Repair the rota", WRONG, (), words)
     return [made, revealed, _told_step(issued), _papers_step(issued, stale=stale)]
+
+
+def seated_gone(rota: Rota, now: datetime) -> list[str]:
+    """Names of those who have turns ahead in an issued rota and are no longer on the trip."""
+    ahead = rota.turns.filter(session__ends_at__gt=now, place__isnull=False).exclude(place__state__in=ON_TRIP)
+    return sorted(set(ahead.values_list("place__participant__name", flat=True)))
 
 
 def _told_step(issued: Rota | None) -> Step:

@@ -2,10 +2,10 @@
 
 Who issues a rota does this inside the transaction of the issue (`last`: the issue before it of the trip, or None):
 
-    told = issue_contents(rota=rota, last=last)
+    told = issue_contents(rota=rota, last=last, now=now)
     issue = Issue.objects.create(rota=rota, ..., pages=told.pages, papers={..., "drawings": told.drawings})
-    for place_uuid, summary in told.summaries.items():          # only those whom it changes something for
-        Notice.objects.create(issue=issue, place=places[place_uuid], summary=summary)
+    for one in told.people:                                     # only those whom it changes something for
+        Notice.objects.create(issue=issue, place=one.place, leader=one.leader, summary=one.summary)
     notices_send.enqueue(str(issue.uuid))                       # trips.tasks.notices: mails, sets told_at
 
 Payloads are plain JSON in SI with moments in ISO form; `page_of` reads one back. `changes_between(old, new)` compares
@@ -13,48 +13,87 @@ those of one person.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
+
+from django.contrib.auth import get_user_model
 
 from trips.assemble.days import RotaPages
 from trips.assemble.trip import TripValues, trip_values
 from trips.documents.changes import changes, is_told, with_what_is_over
 from trips.documents.days import DaysPage, page_of
 from trips.documents.frozen_json import as_json
-from trips.models import Issue, Place, Rota
-from trips.selectors.my import PEOPLE
-from trips.selectors.told import reach_of, told_last, told_sentences
+from trips.models import ON_TRIP, Issue, Place, Rota, Trip
+from trips.selectors.my import LEADERS, PEOPLE
+from trips.selectors.told import addressee, reach_of, told_last, told_sentences
+
+
+@dataclass(frozen=True)
+class Affected:
+    """A participant's place, or a leader, and what an issue changes for them."""
+
+    summary: dict[str, Any]
+    place: Place | None = None
+    leader: Any = None
 
 
 @dataclass(frozen=True)
 class IssueContents:
-    """`pages` for Issue.pages; `drawings` by "session/hide/window number"; `summaries` of those affected, by place."""
+    """`pages` for Issue.pages; `drawings` by `drawing_key`; `told`: those affected."""
 
     pages: dict[str, Any]
     drawings: dict[str, str]
-    summaries: dict[str, dict[str, Any]]
+    told: tuple[Affected, ...]
 
 
-def issue_contents(
-    *, rota: Rota, last: Issue | None, values: TripValues | None = None, now: datetime | None = None
-) -> IssueContents:
+def issue_contents(*, rota: Rota, last: Issue | None, now: datetime, values: TripValues | None = None) -> IssueContents:
     """Everything an issue keeps for pages, and what it changes for whom; the rota is read once.
 
-    Sessions that are over at `now` stay as the last issue told them (None: no session is over).
+    Sessions that are over at `now` stay as the last issue told them. Somebody who had turns and is no longer on the
+    trip keeps a page, without turns, and is told once.
     """
     made = RotaPages(rota, values)
+    left = _left_places(rota.trip, last)
     before = last.pages.get(PEOPLE, {}) if last else {}
-    told, later_min = before | told_last(rota.trip), rota.trip.rules.later_untold_min
-    people, summaries = {}, {}
-    for place in made.values.place_rows:
+    known, later_min = before | told_last(rota.trip), rota.trip.rules.later_untold_min
+    people, told = {}, []
+    for place in (*made.values.place_rows, *left):
         key, page = str(place.uuid), made.page(place)
-        if now is not None and key in before:
+        if key in before and place not in left:
             page = with_what_is_over(page_of(before[key]), page, now)
         people[key] = payload_of(page)
-        summaries[key] = changes_between(told.get(key), people[key], later_min)
-    affected = {key: summary for key, summary in summaries.items() if summary["affected"]}
-    return IssueContents({PEOPLE: people}, made.drawings(), affected)
+        one = Affected(changes_between(known.get(key), people[key], later_min), place=place)
+        told.append(_left(one, now) if place in left else one)
+    led = {name: payload_of(page) for name, page in made.leader_pages().items()}
+    told += _leaders_affected(rota, last.pages.get(LEADERS, {}) if last else {}, led)
+    affected = tuple(one for one in told if one.summary["affected"])
+    return IssueContents({PEOPLE: people, LEADERS: led}, made.drawings(), affected)
+
+
+def _left_places(trip: Trip, last: Issue | None) -> list[Place]:
+    """Those to whom the issue before gave a page and who are no longer on the trip."""
+    known = last.pages.get(PEOPLE, {}) if last else {}
+    rows = trip.places.filter(uuid__in=known).exclude(state__in=ON_TRIP)
+    return list(rows.select_related("participant").prefetch_related("absences"))
+
+
+def _left(one: Affected, now: datetime) -> Affected:
+    """What somebody is told who is no longer on the trip: which turns are theirs no more, of those still ahead."""
+    gone = [change for change in one.summary["changes"] if datetime.fromisoformat(change["starts_at"]) > now]
+    return replace(one, summary={"first": False, "affected": bool(gone), "changes": gone, "left": True})
+
+
+def _leaders_affected(rota: Rota, before: Mapping[str, Any], led: Mapping[str, Any]) -> list[Affected]:
+    """What changes for leaders, who know of their first seats as participants do: all at once."""
+    users = get_user_model().objects.filter(username__in={*before, *led})
+    nothing = payload_of(DaysPage(rota.trip.name, rota.number, "UTC", guest=True))
+    found = []
+    for user in users.order_by("pk"):
+        name = user.get_username()
+        summary = changes_between(before.get(name), led.get(name, nothing))
+        found.append(Affected(summary, leader=user))
+    return found
 
 
 def payload_of(page: DaysPage) -> dict[str, Any]:
@@ -81,18 +120,18 @@ def changes_between(
 class Told:
     """One person, how they hear of it and what they would read."""
 
-    place: Place
+    name: str
     sentences: tuple[str, ...]
     reach: str
 
 
-def who_is_told(rota: Rota, now: datetime | None = None) -> list[Told]:
-    """Those affected by an issue at `now`, by name. Nothing is written."""
+def who_is_told(rota: Rota, now: datetime) -> list[Told]:
+    """Those affected, by name, leaders last. Nothing is written."""
     last = Issue.objects.filter(rota__trip=rota.trip).order_by("-issued_at", "-pk").first()
     values = trip_values(rota.trip)
-    contents = issue_contents(rota=rota, last=last, values=values, now=now)
+    contents = issue_contents(rota=rota, last=last, now=now, values=values)
     found = []
-    for key, summary in contents.summaries.items():
-        place = values.place_row(key)
-        found.append(Told(place, told_sentences(summary, values.trip.units), reach_of(place.participant)))
+    for one in contents.told:
+        who = addressee(one.place, one.leader, values.trip)
+        found.append(Told(who.name, told_sentences(one.summary, values.trip.units), reach_of(who)))
     return found

@@ -14,9 +14,10 @@ from trips.documents.briefing_pages import Briefing, briefing_from
 from trips.documents.frozen_json import from_json
 from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
 from trips.documents.quantities import stamp_text
-from trips.models import Issue, Place
+from trips.models import ON_TRIP, Issue, Place
 from trips.selectors.meal import meals_by_day
 from trips.selectors.my import issued_pages, names_of
+from trips.selectors.trip import leader_phones
 from trips.services.pdf import job_pdf
 from trips.services.print_jobs import briefing_job
 
@@ -24,7 +25,7 @@ from trips.services.print_jobs import briefing_job
 def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> Briefing | None:
     """The person's briefing from what the issue in force kept, in their units; None before the first issue."""
     pages = issued_pages(place)
-    if not pages:
+    if not pages or place.state not in ON_TRIP:
         return None
     key, issued = str(place.uuid), pages[-1]
     own: Any = KeyTransform(key, KeyTransform("people", "papers"))
@@ -39,7 +40,7 @@ def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> 
     zone = ZoneInfo(facts.time_zone)
     told, made = (stamp_text(moment.astimezone(zone), facts.time_zone) for moment in (issued.issued_at, now))
     rota = f"rota {issued.number}, {'issued' if issued.in_force else 'retired'}, told {told}"
-    head = PaperHead(place.trip.name, "Briefing", rota, made, time_zone=facts.time_zone)
+    head = PaperHead(place.trip.name, "Briefing", rota, made, facts.time_zone, leaders=leader_phones(place.trip))
     person = place.participant
     own_facts = from_json(PersonFacts, kept["own"])
     source = BriefingSource(

@@ -18,6 +18,7 @@ from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
 from trips.models import Issue, Notice, Place
 from trips.selectors.my import MyDays, my_days, notices_untold
+from trips.selectors.told import addressee
 
 
 class NotAllSent(Exception):
@@ -44,7 +45,7 @@ def notices_send(*, issue_uuid: UUID | str) -> int:
             sent += 1
         except (OSError, smtplib.SMTPException):
             Notice.objects.filter(pk=notice.pk).update(told_at=None, version=F("version") + 1)
-            refused.append(notice.place.participant.name)
+            refused.append(addressee(notice.place, notice.leader, issue.rota.trip).name)
     if refused:
         raise NotAllSent(refused)
     return sent
@@ -52,6 +53,8 @@ def notices_send(*, issue_uuid: UUID | str) -> int:
 
 def notice_mail_send(notice: Notice) -> bool:
     """The mail to one person: what changed for them, or where their days stand for the first time."""
+    if notice.place is None:
+        return _leader_mail_send(notice)
     place = notice.place
     person, days = place.participant, my_days(place)
     context: dict[str, Any] = {
@@ -63,8 +66,25 @@ def notice_mail_send(notice: Notice) -> bool:
         "first": bool(notice.summary.get("first")),
         "address": public_address(reverse("trips:my-days", args=[person.uuid])),
         "leader": leader_name(person),
+        "left": bool(notice.summary.get("left")),
     }
     return mail_send(person=person, template="trips/mail/notice", context=context)
+
+
+def _leader_mail_send(notice: Notice) -> bool:
+    """The mail to a leader with a seat, who reads the rota's page."""
+    trip = notice.issue.rota.trip
+    reader = addressee(None, notice.leader, trip)
+    stored = [from_json(PageChange, one) for one in notice.summary.get("changes", [])]
+    context = {
+        "trip": trip,
+        "number": notice.issue.rota.number,
+        "sentences": [change_sentence(one, "en", trip.units) for one in stored],
+        "first": bool(notice.summary.get("first")),
+        "address": public_address(reverse("trips:rota-show", args=[trip.uuid])),
+        "leader": reader.name,
+    }
+    return mail_send(person=reader, template="trips/mail/notice", context=context)
 
 
 def _changes(days: MyDays, notice: Notice) -> list[PageChange]:
@@ -95,8 +115,8 @@ def notice_tick(*, notice: Notice, tick: str, at: datetime, client_uuid: UUID | 
     """
     if not submission_first(person=None, client_uuid=client_uuid, kind="told"):
         return
-    stored = Notice.objects.select_for_update().select_related("place__participant").get(pk=notice.pk)
-    if tick in ("untold", "unconfirmed") and stored.read_at is not None:
+    stored = Notice.objects.select_for_update(of=("self",)).select_related("place__participant").get(pk=notice.pk)
+    if tick in ("untold", "unconfirmed") and stored.read_at is not None and stored.place is not None:
         raise ReadByPerson(name=stored.place.participant.name)
     told, confirmed = stored.told_at, stored.confirmed_at
     if tick in ("told", "confirmed"):

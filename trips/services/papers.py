@@ -33,6 +33,7 @@ from trips.models import Issue, Rota, RotaState, Trip
 from trips.selectors.meal import meals_by_day
 from trips.selectors.my import PEOPLE
 from trips.selectors.packing import trip_needs
+from trips.selectors.trip import leader_phones
 from trips.services import print_jobs
 from trips.services.pdf import Asset, PrintJob, job_pdf
 
@@ -107,7 +108,7 @@ def trip_files(*, trip: Trip, rota: Rota | None, order: PaperOrder, now: datetim
     values = trip_values(trip)
     zone = trip_zone(values)
     made = stamp_text(now.astimezone(ZoneInfo(zone)), zone)
-    head = PaperHead(trip=trip.name, title="", rota="", made=made, time_zone=zone)
+    head = PaperHead(trip=trip.name, title="", rota="", made=made, time_zone=zone, leaders=leader_phones(trip))
     return list(_standing_files(values, head, FileNames(), order.page_size))
 
 
@@ -242,4 +243,5 @@ def _head(rota: Rota, issue: Issue | None, now: datetime, time_zone: str) -> Pap
         made=stamp_text(now.astimezone(zone), time_zone),
         time_zone=time_zone,
         draft=issue is None,
+        leaders=leader_phones(rota.trip),
     )

@@ -164,13 +164,19 @@ def _nobody_in_two_at_once(values: TripValues, plan: Plan, now: datetime) -> Non
 
 def _issue_write(rota: Rota, values: TripValues, by: Any, now: datetime) -> Issue:
     last = Issue.objects.filter(rota__trip=rota.trip).order_by("-issued_at", "-pk").first()
-    told = issue_contents(rota=rota, last=last, values=values, now=now)
+    told = issue_contents(rota=rota, last=last, now=now, values=values)
     kept = issue_papers(rota=rota, values=values, last=last, now=now)
     papers = kept.papers | {"drawings": told.drawings}
     issue = Issue.objects.create(rota=rota, issued_at=now, by=by, pages=told.pages, papers=papers, events=kept.events)
-    places = {str(place.uuid): place for place in values.place_rows}
     Notice.objects.bulk_create(
-        Notice(issue=issue, place=places[key], summary=summary) for key, summary in told.summaries.items()
+        Notice(
+            issue=issue,
+            place=one.place,
+            leader=one.leader,
+            summary=one.summary,
+            confirmed_at=now if one.leader is not None and one.leader == by else None,  # who issues it has seen it
+        )
+        for one in told.told
     )
     notices_send.enqueue(str(issue.uuid))  # a row as well: there is no issue without its mails
     return issue

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from participants.models import Row
+from participants.models import LeaderDetails, Row
 from participants.versions import row_save
 from trips.documents.wording.marks import mark_fields
 from trips.models import Trip, TripRules
@@ -51,6 +51,15 @@ def _co_leaders_set(trip: Trip, wanted: set[Any]) -> None:
     trip.co_leaders.set(wanted)
     if left:
         feed_address_replace(kind="feed_trip", owner_uuid=trip.uuid)
+
+
+@transaction.atomic
+def leader_details_save(*, details: LeaderDetails, seen_version: int) -> None:
+    """Save what participants are told of a leader; `Stale` where it changed since."""
+    if details.pk is None:
+        details.save()
+    else:
+        row_save(row=details, seen_version=seen_version)
 
 
 @transaction.atomic

@@ -58,9 +58,9 @@ def tier_text(heat: SessionHeat) -> str:
 
 
 @register.filter
-def rest_text(heat: SessionHeat | None) -> str:
+def rest_text(heat: SessionHeat | None, units: str) -> str:
     """Rest that the heat asks of people who carry gear."""
-    return rest_words(heat) if heat else ""
+    return rest_words(heat, units) if heat else ""
 
 
 @register.filter

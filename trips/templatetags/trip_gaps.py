@@ -20,6 +20,8 @@ PAGES = {
     "people_gear_unusable": ("trips:gear-table", ""),
     "people_without_wishes": ("trips:my-wishes", ""),
     "people_not_confirmed": ("trips:place-edit", ""),
+    "no_leader_phone": ("trips:leader-edit", "div_id_phone"),
+    "session_outside": ("trips:session-edit", ""),
     "site_closed": ("trips:trip-hides", "closed"),
     "site_facts": ("trips:site-edit", "div_id_meeting_point"),
 }
@@ -33,10 +35,12 @@ def gap_line(trip: Trip, gap: Gap) -> dict[str, Any]:
 
 def _page(trip: Trip, kind: str, one: Concerned) -> str:
     name, part = PAGES[kind]
+    if not one.key:
+        return reverse(name, fragment=part)
     if name == "trips:trip-hides":
         return reverse(name, args=[trip.uuid], fragment=part)
     if name == "trips:gear-table":
         return reverse(name, args=[trip.uuid])
-    if name.startswith("trips:place"):
+    if name.startswith(("trips:place", "trips:session")):
         return reverse(name, args=[trip.uuid, one.key])
     return reverse(name, args=[one.key], query={"trip": str(trip.uuid)}, fragment=part or None)

@@ -117,7 +117,7 @@ def _hide_page(request: HttpRequest, hide: Hide) -> HttpResponse:
         return redirect("trips:hide-edit", hide_uuid=hide.uuid)
     day = day_of_page(request.POST.get("draw_day"), trip, today)
     context = {"forms": forms, "row": hide, "site": hide.site, "trip": trip, "seen": seen, "draw_day": day}
-    context["drawings"] = _sketches(forms, hide, day)
+    context["drawings"] = _sketches(forms, hide, day, units_at(trip))
     context["saving"] = _saving(request)
     part = request.headers.get("HX-Target") == "drawings"
     return render(request, "trips/hide_edit.html#drawings" if part else "trips/hide_edit.html", context)
@@ -144,12 +144,12 @@ def _saved(request: HttpRequest, forms: HideForms, hide: Hide) -> bool:
     return False
 
 
-def _sketches(forms: HideForms, hide: Hide, day: Any) -> list[str]:
+def _sketches(forms: HideForms, hide: Hide, day: Any, units: str) -> list[str]:
     """The seat's drawing of every view that can be drawn as typed."""
     views = forms.drawable() if forms.hide.is_bound else list(hide.views.all()) if hide.pk else []
     try:
         value = sketch(forms.hide.instance, views)
-        return sketch_drawings(session_light(value, day_session(day, hide.site.time_zone, "clear")))
+        return sketch_drawings(session_light(value, day_session(day, hide.site.time_zone, "clear")), units)
     except CoreError:
         return []
 

@@ -16,7 +16,7 @@ from trips.documents.wording.places import light_refusal
 from trips.forms.light import LightForm, WishForm
 from trips.models import Trip
 from trips.selectors.light import LightChoice, hide_day, light_of_trip
-from trips.selectors.site import day_of_page, hide_for, trip_of_page
+from trips.selectors.site import day_of_page, hide_for, trip_of_page, units_at
 from trips.selectors.trip import open_sites
 from trips.views.trip_page import trip_page
 
@@ -31,7 +31,7 @@ def hide_light(request: HttpRequest, hide_uuid: UUID) -> HttpResponse:
     context: dict[str, Any] = {"row": hide, "trip": trip, "form": form}
     if form.is_valid():
         try:
-            found = hide_day(hide, trip, LightChoice(**form.cleaned_data))
+            found = hide_day(hide, trip, LightChoice(**form.cleaned_data), units_at(trip))
             context |= {"found": found, "marks": marks_drawing(found.settings)}
         except CoreError as refused:
             form.add_error("day", light_refusal(refused))

@@ -26,6 +26,7 @@ from trips.models import Place
 from trips.selectors import my
 from trips.selectors.gear import kit_mark, pieces_of
 from trips.selectors.meal import meals_by_day
+from trips.selectors.trip import leader_phones
 from trips.services.notices import notices_read
 from trips.views.my_place import place_filled, place_shown
 
@@ -70,7 +71,9 @@ def my_days(request: PersonRequest) -> HttpResponse:
     place = place_shown(request)
     if place is None:
         return redirect("trips:my-start", person_uuid=request.person.uuid)
-    return render(request, "trips/my_days.html", _days_context(my.my_days(place), meals_by_day(place.trip), now))
+    days = my.my_days(place)
+    meals = () if days.left else meals_by_day(place.trip)
+    return render(request, "trips/my_days.html", _days_context(days, meals, now))
 
 
 @require_POST
@@ -96,7 +99,10 @@ def my_drawing(request: PersonRequest, session_uuid: UUID, number: int) -> HttpR
     """The seat's drawing of a turn, to be put into the page or opened alone."""
     place = place_shown(request)
     pages = my.issued_pages(place) if place and place.photographs else []
-    drawing = my.issued_drawing(pages[-1], session_key=str(session_uuid), number=number) if pages else ""
+    drawing = ""
+    if place and pages:
+        units = place.participant.units
+        drawing = my.issued_drawing(pages[-1], session_key=str(session_uuid), number=number, units=units)
     if not drawing:
         raise Http404("no such drawing")
     return HttpResponse(drawing, content_type="image/svg+xml; charset=utf-8")
@@ -152,6 +158,7 @@ def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -
     place = days.place
     units = place.participant.units
     context = {"place": place, "days": days, "person": place.participant, "meals": meals, "units": units}
+    context["leaders"] = leader_phones(place.trip)
     if days.issued is None:
         return context
     page = days.issued.page
@@ -159,14 +166,14 @@ def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -
     return context | {
         "page": page,
         "next": ahead,
-        "next_drawing": _next_drawing(days.issued, ahead) if ahead else "",
+        "next_drawing": _next_drawing(days.issued, ahead, units) if ahead else "",
         "by_day": _by_day(days, page, meals),
         "changed": {one.session for one in days.news.changes},
         "news": [change_sentence(one, "en", units) for one in days.news.changes],
     }
 
 
-def _next_drawing(issued: my.IssuedPage, session: SessionPage) -> str:
+def _next_drawing(issued: my.IssuedPage, session: SessionPage, units: str) -> str:
     """The seat's drawing for the window with the best light of the next turn, to be seen at once.
 
     It is our own drawing; its ids get a prefix, since the same drawing may be opened further down.
@@ -174,7 +181,7 @@ def _next_drawing(issued: my.IssuedPage, session: SessionPage) -> str:
     views = session.turn.views if session.turn else ()
     if not views:
         return ""
-    drawing = my.issued_drawing(issued, session_key=session.key, number=views[0].number)
+    drawing = my.issued_drawing(issued, session_key=session.key, number=views[0].number, units=units)
     return mark_safe(drawing.replace("seat-", "next-seat-"))
 
 

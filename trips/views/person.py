@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from participants.versions import Stale
 from trips.forms.person import AbsencesForm, PairingForm, PersonAddForm, PersonForm, PersonNewForm, PlaceForm
 from trips.forms.stale import STALE, fields_mark, seen_version
-from trips.models import Place
+from trips.models import ON_TRIP, Place
 from trips.selectors.person import (
     any_sessions,
     anybody_elsewhere,
@@ -53,9 +53,15 @@ def person_new(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     form = PersonNewForm(request.POST or None, asker=request.user)
     if request.method == "POST" and form.is_valid():
         place = person_create(trip=trip, person=form.save(commit=False), state=form.cleaned_data["state"])
-        messages.success(request, f"{place.participant.name} is on the trip.")
+        messages.success(request, _where(place))
         return redirect("trips:person-edit", trip_uuid=trip_uuid, place_uuid=place.uuid)
     return render(request, "trips/person_new.html", {"trip": trip, "form": form})
+
+
+def _where(place: Place) -> str:
+    """Whether the person is on the trip, waits or is cancelled."""
+    where = "on the trip" if place.state in ON_TRIP else place.get_state_display()
+    return f"{place.participant.name} is {where}."
 
 
 @login_required
@@ -66,7 +72,7 @@ def person_join(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     form = PersonAddForm(request.POST, trip=trip, asker=request.user)
     if form.is_valid():
         place = person_add(trip=trip, person=form.cleaned_data["participant"])
-        messages.success(request, f"{place.participant.name} is on the trip.")
+        messages.success(request, _where(place))
     else:
         messages.error(request, "Choose somebody from the list first.")
     return redirect("trips:person-list", trip_uuid=trip_uuid)

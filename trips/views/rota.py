@@ -121,7 +121,7 @@ def rota_issue_confirm(request: HttpRequest, trip: Trip, number: int) -> HttpRes
             return redirect("trips:rota-number", trip.uuid, number)
         except CoreError as refused:
             refusal = rota_refusal(refused)
-    told = who_is_told(rota, now=timezone.now()) if rota.state == RotaState.DRAFT else []
+    told = who_is_told(rota, timezone.now()) if rota.state == RotaState.DRAFT else []
     context = {"trip": trip, "rota": rota, "told": told, "refusal": refusal, "changed": changed_since(rota)}
     context |= {"zone": trip_zone(trip), "is_current": stored_rota(rota).is_current}
     return render(request, "trips/rota_issue_confirm.html", context)

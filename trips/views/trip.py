@@ -4,16 +4,17 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from participants.versions import Stale
 from trips.documents.wording.glossary import CHAPTERS
 from trips.forms.stale import STALE, seen_version
-from trips.forms.trip import RulesForm, TripForm
+from trips.forms.trip import LeaderForm, RulesForm, TripForm
 from trips.models import Trip
-from trips.selectors.trip import trip_gaps, trip_rows
+from trips.selectors.trip import leader_details, trip_gaps, trip_rows
 from trips.selectors.trip_path import trip_path
-from trips.services.trip import rules_update, trip_create, trip_update
+from trips.services.trip import leader_details_save, rules_update, trip_create, trip_update
 from trips.views.trip_page import trip_page
 
 
@@ -21,7 +22,7 @@ from trips.views.trip_page import trip_page
 @require_safe
 def trip_list(request: HttpRequest) -> HttpResponse:
     """All trips of the leader."""
-    return render(request, "trips/trip_list.html", {"trips": trip_rows(request.user)})
+    return render(request, "trips/trip_list.html", {"trips": trip_rows(request.user, timezone.now())})
 
 
 @login_required
@@ -44,7 +45,7 @@ def trip_show(request: HttpRequest, trip: Trip) -> HttpResponse:
     gaps = trip_gaps(request.user, trip)
     context = {
         "trip": trip,
-        "path": trip_path(trip, gaps),
+        "path": trip_path(trip, gaps, timezone.now()),
         "must": [gap for gap in gaps if gap.stops_a_rota],
         "sites": list(trip.sites.all()),
         "co_leaders": [user.get_full_name() or user.get_username() for user in trip.co_leaders.order_by("username")],
@@ -67,6 +68,23 @@ def trip_edit(request: HttpRequest, trip: Trip) -> HttpResponse:
         except Stale:
             form.add_error(None, STALE)
     return render(request, "trips/trip_edit.html", {"form": form, "trip": trip, "seen": seen})
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def leader_edit(request: HttpRequest) -> HttpResponse:
+    """What participants are told of the leader who asks."""
+    details = leader_details(request.user)
+    seen = details.version
+    form = LeaderForm(request.POST or None, instance=details)
+    if request.method == "POST" and form.is_valid():
+        try:
+            leader_details_save(details=form.save(commit=False), seen_version=seen_version(request.POST, details))
+            messages.success(request, "Saved. Pages show it from now on; print papers anew.")
+            return redirect("trips:leader-edit")
+        except Stale:
+            form.add_error(None, STALE)
+    return render(request, "trips/leader_edit.html", {"form": form, "seen": seen})
 
 
 @trip_page

@@ -26,11 +26,15 @@ _COMPASS = (("N", 0.0), ("E", 90.0), ("S", 180.0), ("W", 270.0))
 
 @dataclass(frozen=True, slots=True)
 class SeatOptions:
-    """`key` makes ids unique on a page; `sessions`: stretches drawn heavy on a track that runs longer."""
+    """`key` makes ids unique on a page; `sessions`: stretches drawn heavy on a track that runs longer.
+
+    `units`: of all lengths, in the drawing and its description (metric or feet).
+    """
 
     key: str = "seat"
     sessions: tuple[Session, ...] = ()
     framing: Framing | None = None
+    units: str = "metric"
 
 
 def rise(height_deg: float) -> float:
@@ -54,8 +58,8 @@ def seat_drawing(light: ViewLight, options: SeatOptions | None = None) -> str:
     _draw_names(canvas, light)
     _draw_track(canvas, light, options, points)
     _draw_compass(canvas, light)
-    draw_spot(canvas, light, options.framing or Framing())
-    return canvas.finished(seat_title(light), seat_description(light), "drawing-seat")
+    draw_spot(canvas, light, options.framing or Framing(), options.units)
+    return canvas.finished(seat_title(light), seat_description(light, options.units), "drawing-seat")
 
 
 def _canvas_around(key: str, light: ViewLight, points: list[tuple[float, float, float]]) -> Canvas:

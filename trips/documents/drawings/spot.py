@@ -5,16 +5,16 @@ import numpy as np
 from trips.core.light import Framing, ViewLight
 from trips.core.sun import position
 from trips.documents.drawings.svg import Canvas, Ring, element, number, path_of, words
-from trips.documents.wording.light import metres
+from trips.documents.quantities import length_text
 
 RIM = 112.0
 _RING = Ring(0.0, 0.0)
 _GROUND = 0.68  # the far end of the perch stands at this share of the rim
 
 
-def draw_spot(canvas: Canvas, light: ViewLight, framing: Framing) -> None:
+def draw_spot(canvas: Canvas, light: ViewLight, framing: Framing, units: str) -> None:
     """All that stands on the ground; distances to one scale, the far end of the perch always at the same place."""
-    _draw_axis(canvas, light, framing)
+    _draw_axis(canvas, light, framing, units)
     _draw_shadow(canvas, light)
     _draw_seat(canvas, light)
 
@@ -23,7 +23,7 @@ def _metres_scale(light: ViewLight) -> float:
     return RIM * _GROUND / light.view.far_m
 
 
-def _draw_axis(canvas: Canvas, light: ViewLight, framing: Framing) -> None:
+def _draw_axis(canvas: Canvas, light: ViewLight, framing: Framing, units: str) -> None:
     """What the lens sees, the perch with its distances, the water's edge."""
     view, scale = light.view, _metres_scale(light)
     half = framing.width_deg / 2.0
@@ -41,16 +41,17 @@ def _draw_axis(canvas: Canvas, light: ViewLight, framing: Framing) -> None:
         )
         crowded = near - far < 19.0  # beside the far one there is no room
         x, anchor = (_RING.x - 10.0, "end") if crowded else (_RING.x + 10.0, "start")
-        canvas.add(words(x, near + 5.0, metres(view.near_m), text_anchor=anchor, font_size=15))
+        canvas.add(words(x, near + 5.0, length_text(view.near_m, units), text_anchor=anchor, font_size=15))
     canvas.add(
-        bird(_RING.x, far), words(_RING.x + 24.0, far + 5.0, metres(view.far_m), text_anchor="start", font_size=15)
+        bird(_RING.x, far),
+        words(_RING.x + 24.0, far + 5.0, length_text(view.far_m, units), text_anchor="start", font_size=15),
     )
     if view.water_edge_m is not None and view.water_edge_m < view.far_m:
         y = _RING.y - view.water_edge_m * scale
         wave = f"M{number(_RING.x - 42)} {number(y)} q7 -6 14 0 t14 0 t14 0 t14 0 t14 0 t14 0"
         canvas.add(
             element("path", d=wave, stroke="currentColor", stroke_width=1.5, class_="drawing-water"),
-            words(_RING.x - 46.0, y + 5.0, metres(view.water_edge_m), text_anchor="end", font_size=15),
+            words(_RING.x - 46.0, y + 5.0, length_text(view.water_edge_m, units), text_anchor="end", font_size=15),
         )
 
 

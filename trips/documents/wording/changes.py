@@ -4,9 +4,9 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from participants.core.isolation import isolated
-from participants.core.units import feet_from_metres, quarts_from_litres
+from participants.core.units import quarts_from_litres
 from trips.documents.changes import PageChange
-from trips.documents.quantities import temperature_text
+from trips.documents.quantities import temperature_text, walk_text
 
 DAYS = {
     "en": ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"),
@@ -128,8 +128,7 @@ def _said(value: str, change: PageChange, units: str, language: str) -> str:
     if change.kind in MOMENTS:
         return f"{datetime.fromisoformat(value).astimezone(ZoneInfo(change.time_zone)):%H:%M}"
     if change.kind == "walk":
-        length_m = float(value)
-        return f"{feet_from_metres(length_m):.0f} ft" if units == "feet" else f"{length_m:.0f} m"
+        return walk_text(float(value), units)
     if change.kind == "sky":
         return SKIES[language].get(value, value)
     if change.kind == "forecast":

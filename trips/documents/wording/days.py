@@ -1,20 +1,19 @@
 """A person's days in plain words and in their units: what the page, the mail and the paper say alike."""
 
-import math
 from collections.abc import Mapping
 
 from participants.core.isolation import isolated
-from participants.core.units import feet_from_metres, quarts_from_litres
+from participants.wording import water_text
 from trips.core.light import Interval
 from trips.core.reach import Reach
 from trips.documents.days import CallPage, HeatPage, LightCaution, SessionPage, TurnPage, ViewPage
 from trips.documents.quantities import (
     clock_range_text,
     clock_text,
-    count_text,
-    length_text,
+    distance_range,
     short_day_text,
     temperature_text,
+    walk_text,
 )
 from trips.documents.wording.reach import reach_sentence, reach_words, verdict_level
 from trips.documents.wording.rota_names import listed
@@ -159,20 +158,16 @@ def way_words(turn: TurnPage, units: str) -> str:
     """The last part of the way: walk, steps, way in."""
     walk = "The car stops at the door"
     if turn.walk_m > 0:
-        length = f"{feet_from_metres(turn.walk_m):.0f} ft" if units == "feet" else f"{turn.walk_m:.0f} m"
-        walk = f"{length} on foot" + (f", about {turn.walk_min:.0f} min" if turn.walk_min else "")
+        walk = f"{walk_text(turn.walk_m, units)} on foot" + (
+            f", about {turn.walk_min:.0f} min" if turn.walk_min else ""
+        )
     steps = f"{turn.steps} step{'' if turn.steps == 1 else 's'}" if turn.steps else ""
     return ", ".join(part for part in (walk, steps, WAYS_IN[turn.entry]) if part)
 
 
 def water_words(heat: HeatPage, units: str) -> str:
-    """Water to take, in bottles of a litre or of a US quart."""
-    if heat.bottles == 0:
-        return ""
-    if units == "feet":
-        quarts = quarts_from_litres(heat.water_l)
-        return f"{quarts:.1f} US quarts in {count_text(math.ceil(quarts - 0.05), 'bottle')} of one quart"
-    return f"{round(heat.water_l, 2):g} l in {count_text(heat.bottles, 'bottle')} of one litre"
+    """Water to take, with its bottles."""
+    return water_text(heat.water_l, units) if heat.bottles else ""
 
 
 def heat_sentences(turn: TurnPage, units: str) -> tuple[str, ...]:
@@ -200,9 +195,3 @@ def heat_sentences(turn: TurnPage, units: str) -> tuple[str, ...]:
 def sky_words(session: SessionPage) -> str:
     """The sky that was entered for the session, empty where none was kept."""
     return SKIES.get(session.sky, "")
-
-
-def distance_range(near_m: float, far_m: float, units: str) -> str:
-    """How far away the subjects stand."""
-    near, far = length_text(near_m, units), length_text(far_m, units)
-    return near if near == far else f"{near} to {far}"

@@ -12,6 +12,11 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
         "They can be made from rules such as 30 min before sunrise.",
         "session",
     ),
+    "session_outside": (
+        "{is} not on a day of the trip.",
+        "Change the session, or the trip's days.",
+        "session",
+    ),
     "no_car": ("No car is named.", "One car with room for all is then assumed.", "car"),
     "hide_without_seats": ("{has} no seats.", "Nobody can be put there.", "hide"),
     "hide_without_views": ("{has} no window.", "Without a bearing and a distance there is no light.", "hide"),
@@ -25,6 +30,11 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
     ),
     "people_without_wishes": ("{has} spent no marks.", "All subjects then count alike.", "person"),
     "people_not_confirmed": ("{has} not confirmed.", "They are planned for all the same.", "person"),
+    "no_leader_phone": (
+        "{has} no telephone.",
+        "Pages, briefings and door cards say “to follow” there.",
+        "leader",
+    ),
     "site_closed": (
         "{is} closed to this trip.",
         "New sessions and the hides’ pages need the yes of the leader who keeps the site.",
@@ -37,6 +47,7 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
     ),
 }
 ONE, SEVERAL = {"has": "has", "is": "is"}, {"has": "have", "is": "are"}
+WRONG = {"session_outside"}  # no default stands in: two things that the leader said do not go together
 STOPS_A_ROTA = {"no_site", "no_hides", "no_people", "no_sessions", "hide_without_seats", "hide_without_views"}
 
 
@@ -61,8 +72,13 @@ class Gap:
         return self.kind in STOPS_A_ROTA
 
     @property
+    def is_wrong(self) -> bool:
+        """Whether it contradicts something else."""
+        return self.kind in WRONG
+
+    @property
     def mended_at(self) -> str:
-        """What kind of page mends it: site, hide, person, session or car."""
+        """What kind of page mends it: site, hide, person, leader, session or car."""
         return SENTENCES[self.kind][2]
 
     @property

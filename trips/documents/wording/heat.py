@@ -1,7 +1,9 @@
 """Heat in words."""
 
 from participants.core.units import fahrenheit_from_celsius
+from participants.wording import water_text
 from trips.core.heat import SessionHeat, work_rest_min
+from trips.documents.quantities import temperature_text
 from trips.documents.wording.light import span_words
 
 HEAT_TIER_WORDS = {
@@ -18,19 +20,18 @@ HEAT_SOURCE = (
 )
 
 
-def heat_words(found: SessionHeat) -> str:
+def heat_words(found: SessionHeat, units: str) -> str:
     """What the heat means for one hide in one session."""
-    bottles = f"{found.bottles} bottle{'' if found.bottles == 1 else 's'} of 1 l"
-    water = f"{round(found.water_l, 2):g} l of water each ({bottles})"
+    water = f"water for each: {water_text(found.water_l, units)}"
     if not found.above_limit or found.limit_c is None:
         return water
     if found.starts_at is None or found.ends_at is None:
-        return f"above {found.limit_c:g} °C throughout: no half hour fits"
-    cooler = span_words(found.starts_at, found.ends_at)
-    return f"above {found.limit_c:g} °C: sit {cooler} instead, {water}; typed as the hide's own hours, its car follows"
+        return f"above {temperature_text(found.limit_c, units)} throughout: no half hour fits"
+    cooler, limit = span_words(found.starts_at, found.ends_at), temperature_text(found.limit_c, units)
+    return f"above {limit}: sit {cooler} instead, {water}; typed as the hide's own hours, its car follows"
 
 
-def rest_words(found: SessionHeat) -> str:
+def rest_words(found: SessionHeat, units: str) -> str:
     """NIOSH's minutes of work and rest for walking with gear at the hottest moment; empty where none are asked for."""
     if found.worst_hide_c is None:
         return ""
@@ -39,4 +40,4 @@ def rest_words(found: SessionHeat) -> str:
         return ""
     told = "stop" if work == 0 else f"{work} min of it, then {rest} min of rest, in each hour"
     source = "NIOSH, moderate work, before its additions for sun and humidity"
-    return f"Carrying gear at {found.worst_hide_c:.0f} °C: {told} ({source})."
+    return f"Carrying gear at {temperature_text(found.worst_hide_c, units)}: {told} ({source})."

@@ -6,6 +6,7 @@ import numpy as np
 
 from trips.core.light import Caution, Interval, SessionLight, ViewLight, YearMap
 from trips.core.values import LightSettings
+from trips.documents.quantities import distance_range
 
 MONTHS_SHORT = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 CLASS_WORDS = {
@@ -32,11 +33,6 @@ def clock_near(moment: datetime) -> str:
     return f"{moment + timedelta(seconds=30):%H:%M}"
 
 
-def metres(length_m: float) -> str:
-    """A distance with a unit: 6 m, 4.5 m."""
-    return f"{length_m:.1f}".removesuffix(".0") + " m"
-
-
 def span_words(starts_at: datetime, ends_at: datetime) -> str:
     """A stretch of time: 07:18–11:48."""
     return f"{clock_near(starts_at)}–{clock_near(ends_at)}"
@@ -52,10 +48,10 @@ def seat_title(light: ViewLight) -> str:
     return f"{light.hide.name}, {light.view.name}: the light from the seat"
 
 
-def seat_description(light: ViewLight) -> str:
+def seat_description(light: ViewLight, units: str = "metric") -> str:
     """The seat's drawing in words."""
     view = light.view
-    distance = metres(view.near_m) if view.near_m == view.far_m else f"{metres(view.near_m)} to {metres(view.far_m)}"
+    distance = distance_range(view.near_m, view.far_m, units)
     parts = [
         f"The lens looks along {view.bearing_deg:.0f}° at a subject {distance} away, drawn at the top.",
         "Light: " + "; ".join(interval_words(interval) for interval in light.on_perch) + ".",

@@ -4,6 +4,7 @@ from participants.core.isolation import isolated
 from participants.core.units import MILLIMETRES_PER_INCH, feet_from_metres
 from trips.core.access import Access, Breach
 from trips.core.reach import Addition, GearSet, Reach, Remark
+from trips.documents.quantities import walk_text
 
 VERDICTS = {
     "good": "good",
@@ -173,15 +174,11 @@ def breach_sentence(breach: Breach, units: str = "metric") -> str:
     if breach.what == "steps":
         return f"{breach.asked:g} steps, {can} {breach.limit:g}"
     if breach.what == "walk_m":
-        asked, limit = (_walk_words(float(length), units) for length in (breach.asked, breach.limit))
+        asked, limit = (walk_text(float(length), units) for length in (breach.asked, breach.limit))
         return f"a walk of {asked}, {can} {limit}"
     if breach.what == "hours":
         return f"{breach.asked:g} hours at a stretch, {can} {breach.limit:g}"
     return f"{ENTRIES[str(breach.asked)]}, {can} {ENTRIES[str(breach.limit)]}"
-
-
-def _walk_words(length_m: float, units: str) -> str:
-    return f"{feet_from_metres(length_m):.0f} ft" if units == "feet" else f"{length_m:.0f} m"
 
 
 def access_sentence(found: Access, hide_name: str, units: str = "metric") -> str:

@@ -80,14 +80,14 @@ def _rest_sentences(promises: Promises) -> list[str]:
 
 
 def _everybody(promises: Promises) -> str:
-    return "Everybody who photographs" if promises.has_guests else "Everybody"
+    return "Everybody who photographs" if promises.guests else "Everybody"
 
 
 def _share_sentences(promises: Promises, names: RotaNames) -> list[str]:
     if not promises.compared:
         return []
-    people = len(names.people)
-    who = "everybody" if len(promises.compared) == people else "everybody who can gain points"
+    all_compared = len(promises.compared) == len(names.people) - promises.guests
+    who = _everybody(promises).lower() if all_compared else "everybody who can gain points"
     least = f"{starting(who)} gets at least {promises.least_share:.2f} of their own best"
     if promises.bound is None:
         return [f"{least}."]

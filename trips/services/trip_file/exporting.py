@@ -7,7 +7,8 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib.auth import get_user_model
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, Value
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from participants.models import HealthNote, HealthReading, Participant, Row
@@ -105,8 +106,9 @@ def _leaders(tables: dict[str, Any]) -> list[dict[str, str]]:
             usernames |= {row[name] for name, target in table.references.items() if target == "leaders" and row[name]}
             for name in (name for name, target in table.lists.items() if target == "leaders"):
                 usernames |= set(row[name])
-    people = get_user_model().objects.filter(username__in=usernames).values(*LEADER_KEYS)
-    return sorted(people, key=lambda person: person["username"])
+    people = get_user_model().objects.filter(username__in=usernames)
+    rows = people.values(*LEADER_KEYS, phone=Coalesce("details__phone", Value("")))
+    return sorted(rows, key=lambda person: person["username"])
 
 
 def file_bytes(data: dict[str, Any]) -> bytes:

@@ -10,7 +10,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from participants.core.isolation import typed_text
-from participants.models import Row
+from participants.models import LeaderDetails, Row
 from trips.models import Site, Subject, Trip
 from trips.services.site import planner_give
 from trips.services.trip_file.copying import with_new_uuids
@@ -92,6 +92,8 @@ def _users(records: Records, leader: str) -> tuple[dict[str, Any], tuple[str, ..
             names = {} if here == leader else {name: person.get(name, "") for name in ("first_name", "last_name")}
             user = get_user_model().objects.create_user(username=here, **names)
             made.append(here)
+            if person.get("phone") and names:
+                LeaderDetails.objects.create(leader=user, phone=typed_text(person["phone"]))
         users[person["username"]] = user
     return users, tuple(made)
 

@@ -6,6 +6,7 @@ from typing import Any, NoReturn
 
 from trips.core.rota.search.outcome import SearchTime
 from trips.services.trip_file.problems import FileFault, TripFileRefused, path_words
+from trips.services.trip_file.tables import GONE_COLUMNS
 
 LARGEST_BYTES = 32 * 1024 * 1024
 DEEPEST = 40
@@ -28,6 +29,9 @@ def parse_trip_file(content: bytes) -> dict[str, Any]:
     if problems:
         raise TripFileRefused(problems)
     _name_efforts(data)
+    for table, columns in GONE_COLUMNS.items():
+        if isinstance(data.get(table), dict):
+            data[table] = {name: value for name, value in data[table].items() if name not in columns}
     return data
 
 

@@ -62,6 +62,7 @@ def make_schema() -> dict[str, Any]:
             "username": leader,
             "first_name": {"type": "string", "maxLength": 150},
             "last_name": {"type": "string", "maxLength": 150},
+            "phone": {"type": "string", "maxLength": 60},
         },
         "required": ["username"],
         "additionalProperties": False,

@@ -95,13 +95,15 @@ TABLES = (
     FileTable("turns", models.Turn, ("rota", "session", "hide", "seat", "part")),
     FileTable("rests", models.Rest, ("rota", "session", "place")),
     FileTable("issues", models.Issue, ("issued_at",)),
-    FileTable("notices", models.Notice, ("issue", "place")),
+    FileTable("notices", models.Notice, ("issue",)),
     FileTable("changes", models.Change, ("rota", "when")),
     FileTable("makings", models.Making, ("started_at",)),
     FileTable("session_logs", models.SessionLog, ("session", "hide", "written_at")),
     FileTable("sightings", models.Sighting, ("log", "subject")),
     FileTable("outs", models.OutBack, ("session", "hide")),
 )
+# Columns of files written before that say nothing any more: they are read over.
+GONE_COLUMNS = {"trip": ("stage",)}
 BY_NAME = {table.name: table for table in TABLES}
 TABLE_OF: dict[Any, str] = {table.model: table.name for table in TABLES} | {get_user_model(): "leaders"}
 # Rows that a trip file never carries: ways in and what is bound to one server.

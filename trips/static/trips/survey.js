@@ -102,7 +102,7 @@ async function takeBearing(form, button) {
 // Both norths, while the bearing is typed or taken.
 function tellBearing(form, more = "") {
   const hide = form.closest("[data-declination]");
-  const typed = field(form, "bearing_deg").value;
+  const typed = field(form, "bearing_deg").value.trim().replace(",", ".");
   if (!hide || typed === "" || Number.isNaN(Number(typed))) return;
   const { declination, compass } = hide.dataset;
   const isMagnetic = field(form, "bearing_is").value === "magnetic";

@@ -118,7 +118,8 @@ def test_without_a_bound_nothing_is_claimed_about_other_rotas() -> None:
 def test_guests_are_in_no_promise() -> None:
     told: Promises = promises(camp(guests=frozenset({3}), in_demand=(0,)), plan_of(["AAB-"] * 4))
     assert told.demand[0].barred == (3,)
-    assert told.has_guests
+    assert told.guests == 1
+    assert told.compared == (0, 1, 2)
 
 
 def test_the_leaders_good_seats_are_those_somebody_else_could_have_used() -> None:

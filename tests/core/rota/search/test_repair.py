@@ -10,6 +10,7 @@ from trips.core.rota.check.checker import check
 from trips.core.rota.check.tallies import tallies
 from trips.core.rota.problem.shares import best_alone
 from trips.core.rota.problem.values import LEADER, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
+from trips.core.rota.search import repair
 from trips.core.rota.search.outcome import SearchTime
 from trips.core.rota.search.solve import solve
 
@@ -177,3 +178,53 @@ def test_whoever_loses_the_seat_to_a_pin_moves_rather_than_a_third() -> None:
     problem = a_problem(3, 1, (2, 2), points=points, pins=(Pin(1, 0, 0, 0),), issued=issued, repair="fewest")
     counted = tallies(problem, repaired(problem)[0])
     assert (counted.changes, counted.seat_changes) == (((0, 0), (1, 0)), ())
+
+
+def with_guest(problem: Problem, name: str = "Guest") -> Problem:
+    """The problem with one more person, who takes no pictures and may sit anywhere."""
+    points = tuple(tuple(60.0 for _ in problem.hides) for _ in problem.sessions)
+    guest = len(problem.people)
+    return replace(problem, people=(*problem.people, name), points=(*problem.points, points), guests=frozenset({guest}))
+
+
+def test_a_guest_who_comes_later_gets_the_spare_seats_and_nobody_moves() -> None:
+    problem, plan = with_guest(data_problem(MANY)), long_rota()
+    mended, changes = repaired(
+        replace(problem, issued=plan, past=3, repair="fewest", best_alone=best_alone(problem), tolerance=0.01)
+    )
+    assert changes == 0
+    guest = len(problem.people) - 1
+    assert {turn for turn in mended.turns if turn.person != guest} == set(plan.turns)
+    assert len([turn for turn in mended.turns if turn.person == guest]) == len(problem.sessions) - 3
+    assert tallies(problem, mended).worst_share == tallies(data_problem(MANY), plan).worst_share
+
+
+def test_a_guest_keeps_an_issued_seat_and_costs_no_proof(monkeypatch: pytest.MonkeyPatch) -> None:
+    problem = with_guest(data_problem(MANY))
+    seated = repaired(
+        replace(problem, issued=long_rota(), past=3, repair="fewest", best_alone=best_alone(problem), tolerance=0.01)
+    )[0]
+
+    def proved(*_: object) -> int:
+        raise AssertionError("a session in which nothing has to change was proved by a model")
+
+    monkeypatch.setattr(repair, "_least_changes", proved)
+    again, changes = repaired(replace(problem, issued=seated, past=4, repair="fewest", best_alone=best_alone(problem)))
+    assert changes == 0
+    assert set(again.turns) == set(seated.turns)
+
+
+def test_a_seat_that_is_needed_is_taken_from_the_guest_before_anybody_moves() -> None:
+    """Two photographers, two seats and a guest on one of them: the photographer who comes later gets the guest's."""
+    issued = Plan((Turn(0, 0, 0, 0), Turn(2, 0, 0, 1)))
+    problem = a_problem(3, 1, (2,), guests=frozenset({2}), issued=issued, repair="fewest", best_alone=(50.0,) * 3)
+    mended, changes = repaired(problem)
+    assert changes == 1
+    assert [(turn.person, turn.seat) for turn in mended.turns] == [(0, 0), (1, 1)]
+
+
+def test_guests_count_in_no_share() -> None:
+    problem = a_problem(2, 1, (1,), guests=frozenset({1}))
+    outcome = solve(problem, effort=1)
+    assert (outcome.worst_share, outcome.shares) == (1.0, (1.0, 1.0))
+    assert tallies(problem, issued_rota(problem)).worst_share == 1.0

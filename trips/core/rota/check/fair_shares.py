@@ -38,11 +38,15 @@ def count_points(problem: Problem, person: int, visits: tuple[Visit, ...]) -> fl
     return fsum([*worth, *(-fee for fee in fees)])
 
 
-def fair_shares(points: tuple[float, ...], best: tuple[float, ...]) -> tuple[float, ...]:
-    """Points divided by the best alone, for each person; 1 for who could get nothing."""
-    return tuple(own / most if most > 0 else 1.0 for own, most in zip(points, best, strict=True))
+def fair_shares(points: tuple[float, ...], best: tuple[float, ...], guests: frozenset[int]) -> tuple[float, ...]:
+    """Points divided by the best alone, for each person; 1 for guests and for who could get nothing."""
+    return tuple(
+        own / most if most > 0 and person not in guests else 1.0
+        for person, (own, most) in enumerate(zip(points, best, strict=True))
+    )
 
 
-def worst_share(shares: tuple[float, ...], best: tuple[float, ...]) -> float:
-    """The smallest share among those who could get anything; 1 when there are none."""
-    return min((share for share, most in zip(shares, best, strict=True) if most > 0), default=1.0)
+def worst_share(shares: tuple[float, ...], best: tuple[float, ...], guests: frozenset[int]) -> float:
+    """The smallest share among those who photograph and could get anything; 1 when there are none."""
+    counted = (share for person, share in enumerate(shares) if best[person] > 0 and person not in guests)
+    return min(counted, default=1.0)

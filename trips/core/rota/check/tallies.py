@@ -64,7 +64,7 @@ def tallies(problem: Problem, plan: Plan) -> Tallies:
     visits = seating.visits_by_person()
     points = tuple(count_points(problem, person, visits[person]) for person in people)
     best = best_alone(problem)
-    shares = fair_shares(points, best)
+    shares = fair_shares(points, best, problem.guests)
     rests = tuple(sum(1 for who, _ in plan.rests if who == person) for person in people)
     burdens = tuple(
         sum((turn.session, turn.hide) in problem.burdens for visit in own for turn in visit) for own in visits
@@ -73,7 +73,7 @@ def tallies(problem: Problem, plan: Plan) -> Tallies:
     return Tallies(
         points=points,
         shares=shares,
-        worst_share=worst_share(shares, best),
+        worst_share=worst_share(shares, best, problem.guests),
         total_of_shares=fsum(shares),
         rests=rests,
         rests_repeated=_rests_repeated(problem, rests),
@@ -129,12 +129,12 @@ def together_with(problem: Problem, person: int, session: int) -> frozenset[int]
 
 
 def changes_from_issued(
-    problem: Problem, plan: Plan
+    problem: Problem, plan: Plan, *, with_guests: bool = False
 ) -> tuple[tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]:
     """(person, session) with another hide (or a rest for a turn, or the reverse), then those with another seat only.
 
     Against the issued rota, in sessions that are not over; nothing without one. Somebody who is absent in that session
-    by now did not change: leaving is not a move.
+    by now did not change: leaving is not a move. Guests do not count; `with_guests`: those among them who had a turn.
     """
     if problem.issued is None:
         return (), ()
@@ -143,6 +143,8 @@ def changes_from_issued(
     for session in range(problem.past, len(problem.sessions)):
         for person in problem.present(session):
             old, new = before.get((person, session)), after.get((person, session))
+            if person in problem.guests and not (with_guests and old):
+                continue
             if (old.hide if old else None) != (new.hide if new else None):
                 moved.append((person, session))
             elif old and new and NO_SEAT not in (old.seat, new.seat) and old.seat != new.seat:

@@ -35,7 +35,7 @@ def repair_moves(problem: Problem, plan: Plan) -> tuple[RepairMove, ...]:
     """The moves of a plan against the issued rota of its problem, in order of session and person."""
     before = turns_by_place(problem.issued) if problem.issued is not None else {}
     after = turns_by_place(plan)
-    moved, _ = changes_from_issued(problem, plan)
+    moved, _ = changes_from_issued(problem, plan, with_guests=True)
     found = []
     for person, session in sorted(moved, key=lambda place: (place[1], place[0])):
         old, new = before.get((person, session)), after.get((person, session))

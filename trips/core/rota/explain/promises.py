@@ -62,7 +62,7 @@ class Promises:
     compared: tuple[int, ...]
     leader_seats: int
     leader_good_seats: int
-    has_guests: bool = False
+    guests: int = 0
     is_repair: bool = False
     counts_first: bool = False
     turns_short: bool = False
@@ -91,7 +91,7 @@ def promises(problem: Problem, plan: Plan, bound: float | None = None, *, fewest
         compared=counts_for_shares(problem),
         leader_seats=counted.leader_seats,
         leader_good_seats=leader_good_seats(problem, plan),
-        has_guests=bool(problem.guests),
+        guests=len(problem.guests),
         is_repair=problem.repair in ("fewest", "few"),
         counts_first=bool(problem.in_demand) or any(problem.rests_allowed) or problem.leader == "coaching",
         turns_short=fewest_without and len(problem.in_demand) == 1 and not counts_before_turns,

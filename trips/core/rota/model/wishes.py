@@ -155,8 +155,14 @@ class GuestsWithout(RotaWish):
 
 
 def issued_cells(space: Space) -> dict[Cell, int]:
-    """(person, session) -> the issued hide or NONE, for people present in sessions that are not over."""
-    issued = space.problem.issued
+    """(person, session) -> the issued hide or NONE: photographers who are present, sessions that are not over."""
+    guests = space.problem.guests
+    return {cell: hide for cell, hide in issued_places(space).items() if cell[0] not in guests}
+
+
+def issued_places(space: Space) -> dict[Cell, int]:
+    """The same with the guests who had a turn: it is kept where it costs nobody anything."""
+    issued, guests = space.problem.issued, space.problem.guests
     if issued is None:
         return {}
     before = {(turn.person, turn.session): turn.hide for turn in issued.turns if turn.person != LEADER}
@@ -164,6 +170,7 @@ def issued_cells(space: Space) -> dict[Cell, int]:
         (person, session): before.get((person, session), NONE)
         for session in range(space.first_free, space.sessions)
         for person in space.problem.present(session)
+        if person not in guests or (person, session) in before
     }
 
 

@@ -78,15 +78,16 @@ def turn_points(problem: Problem, turn: Turn) -> float:
 
 
 def counts_for_shares(problem: Problem) -> tuple[int, ...]:
-    """The people whose shares are compared: those who could get any points alone."""
-    return tuple(person for person, best in enumerate(best_alone(problem)) if best > 0)
+    """The people whose shares are compared: those who photograph and could get any points alone."""
+    alone = best_alone(problem)
+    return tuple(person for person, best in enumerate(alone) if best > 0 and person not in problem.guests)
 
 
 def shares_of(problem: Problem, plan: Plan) -> tuple[float, ...]:
-    """Each person's points divided by the best that person could get alone; 1 where that best is 0."""
-    best = best_alone(problem)
+    """Each person's points divided by the best that person could get alone; 1 for those who are not compared."""
+    best, counted = best_alone(problem), set(counts_for_shares(problem))
     return tuple(
-        points / alone if alone > 0 else 1.0 for points, alone in zip(points_of(problem, plan), best, strict=True)
+        points / best[person] if person in counted else 1.0 for person, points in enumerate(points_of(problem, plan))
     )
 
 
@@ -97,7 +98,7 @@ def worst_share(problem: Problem, plan: Plan) -> float:
 
 
 def total_of_shares(problem: Problem, plan: Plan) -> float:
-    """The sum of everybody's shares (a person who can get nothing counts as 1)."""
+    """The sum of everybody's shares (who is not compared counts as 1)."""
     return float(sum(shares_of(problem, plan)))
 
 

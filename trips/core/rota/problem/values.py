@@ -25,7 +25,8 @@ who must be together with them may sit there, are not pinned elsewhere and fit i
 group). Excess of a hide: sum over people of visits beyond one more than the fewest of those who have any. Able for
 burdens: may sit in some burden; excess: sum of burdens beyond one more than the least loaded able person. Rests: a
 second or later rest while somebody able to rest has none counts as one. Changes in a repair: person-sessions (not past)
-with another hide or a rest instead of a turn, or the reverse; then those with another seat of the same hide.
+with another hide or a rest instead of a turn, or the reverse; then those with another seat of the same hide. Guests
+count in no share and in no change: they get the seats that are spare once everybody else is settled.
 """
 
 from dataclasses import dataclass, field, fields

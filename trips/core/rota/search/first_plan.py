@@ -7,7 +7,7 @@ from trips.core.rota.model.cp_sat import StopSignal, Task, TaskResult, solve_tas
 from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.rules import rota_model
 from trips.core.rota.model.space import SCALE, Cell, Draft, Space
-from trips.core.rota.model.wishes import issued_cells
+from trips.core.rota.model.wishes import issued_places
 from trips.core.rota.search.lp_relaxation import Triple
 
 _BLOCK_WORK = 0.5  # deterministic seconds; one session is an assignment, mostly proved in a tenth of it
@@ -45,7 +45,7 @@ def first_draft(space: Space, seed: int, work: float, stop: StopSignal) -> First
 
 def _hint_issued(space: Space, model: RotaModel) -> None:
     draft = space.empty_draft()
-    for (person, session), hide in issued_cells(space).items():
+    for (person, session), hide in issued_places(space).items():
         draft.cells[person][session] = hide
     if space.problem.issued is not None:
         model.hint(draft)
@@ -108,7 +108,7 @@ def blocks(space: Space, cells: list[Cell]) -> list[frozenset[Cell]]:
 
 def _wanted(space: Space, draft: Draft, model: RotaModel, lp_values: dict[Triple, float]) -> Any:
     """Points for those who have few so far; rests are dear; in a repair, what was issued is dearer still."""
-    issued = issued_cells(space) if space.problem.repair in ("fewest", "few") else {}
+    issued = issued_places(space) if space.problem.repair in ("fewest", "few") else {}
     need = [_need(space, draft, person) for person in range(space.people)]
     terms, factors = [], []
     for (person, session, hide), term in model.terms.items():

@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from trips.core.rota.model.cp_sat import Task, solve_tasks
 from trips.core.rota.model.rules import rota_model
-from trips.core.rota.model.space import NONE, Cell, Draft, Space
-from trips.core.rota.model.wishes import Changes, issued_cells
+from trips.core.rota.model.space import NONE, OUT, Cell, Draft, Space
+from trips.core.rota.model.wishes import Changes, issued_cells, issued_places
 from trips.core.rota.search.first_plan import blocks
 from trips.core.rota.search.leader_seat import seat_leader_where_settled
 from trips.core.rota.search.lp_solve import LpSolution
@@ -54,9 +54,12 @@ def _solve_within(search: NeighbourhoodSearch, narrow: Space, wish: Changes, wor
 
 
 def _as_issued(space: Space, draft: Draft) -> Draft:
-    """The draft with every issued turn that is still possible put back."""
+    """The draft with every issued turn that is still possible put back; a guest without one may go without."""
     back = draft.copy()
-    for (person, session), hide in issued_cells(space).items():
+    for person in space.problem.guests:
+        row = back.cells[person]
+        row[:] = [NONE if hide == OUT and NONE in space.options[person][s] else hide for s, hide in enumerate(row)]
+    for (person, session), hide in issued_places(space).items():
         if hide in space.options[person][session]:
             back.cells[person][session] = hide
     return back
@@ -64,7 +67,7 @@ def _as_issued(space: Space, draft: Draft) -> Draft:
 
 def _narrowed(space: Space, touched: set[int]) -> Space | None:
     """The space with all sessions but the touched ones held as issued; None if that cannot be."""
-    issued = issued_cells(space)
+    issued = issued_places(space)
     options = [list(row) for row in space.options]
     for (person, session), hide in issued.items():
         if session in touched:
@@ -127,8 +130,11 @@ def _holds(space: Space, draft: Draft, issued: dict[Cell, int], session: int) ->
         for one, other, when in space.problem.sharers
     ):
         return False
-    resting = sum(hide == NONE and person not in space.problem.guests for person, hide in enumerate(hides))
-    return not space.problem.guests and resting <= space.problem.rests(session) and _hides_hold(space, hides, session)
+    guests = space.problem.guests
+    resting = sum(hide == NONE and person not in guests for person, hide in enumerate(hides))
+    if resting and any(hides[guest] >= 0 for guest in guests):
+        return False  # whether a guest sits where somebody rests is left to the model
+    return resting <= space.problem.rests(session) and _hides_hold(space, hides, session)
 
 
 def _parted(space: Space, session: int, one: int, other: int) -> bool:
