@@ -49,7 +49,7 @@ register(
 register(
     models.Trip,
     RowAdmin,
-    list_display=("name", "leader", "starts_on", "ends_on", "stage"),
+    list_display=("name", "leader", "starts_on", "ends_on"),
     inlines=inlines(models.TripRules, models.Car, models.Meal),
 )
 register(

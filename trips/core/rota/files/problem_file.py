@@ -85,8 +85,7 @@ def _problem(data: dict[str, Any]) -> Problem:
     points = _points(data["points"], "points", [len(names[key]) for key in ("people", "sessions", "hides")])
     rows = {key: _rows(data.get(key, []), key, [names[of] for of in places]) for key, places in RELATIONS.items()}
     relations = {key: _pairs(rows[key], key) if key in PAIRS else frozenset(rows[key]) for key in RELATIONS}
-    sharing = [(_pairs([row[:2]], "sharers"), row[2]) for row in rows["sharers"]]
-    relations["sharers"] = frozenset((*pair, session) for pairs, session in sharing for pair in pairs)
+    relations["sharers"] = _sharers(rows["sharers"])
     return Problem(
         name=data["name"],
         people=tuple(data["people"]),
@@ -218,6 +217,11 @@ def _pairs(rows: list[tuple[int, ...]], path: str) -> tuple[tuple[int, ...], ...
         if one == other:
             _refuse(f"{path}[{row}]", None, "same_person_twice")
     return tuple(sorted({tuple(sorted(pair)) for pair in rows}))
+
+
+def _sharers(rows: list[tuple[int, ...]]) -> frozenset[tuple[int, int, int]]:
+    _pairs([row[:2] for row in rows], "sharers")  # two different people in each
+    return frozenset((min(one, other), max(one, other), session) for one, other, session in rows)
 
 
 def _pins(rows: list[list[Any]], names: dict[str, Indices]) -> tuple[Pin, ...]:
