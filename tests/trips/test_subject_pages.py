@@ -7,6 +7,7 @@ from django.urls import reverse
 from tests import factories
 from tests.trips.issued_trips import phone_of
 from tests.trips.subject_forms import chances_url, seats_url, subject_data
+from trips.assemble.places import subject_value
 from trips.forms.subject import MonthsField, months_shown
 from trips.models import Subject, Wish
 
@@ -72,6 +73,13 @@ def test_a_subject_needs_a_name_and_a_length_only(as_leader, trip):
     assert as_leader.post(subject_url("subject-new"), subject_data(length_max_cm="")).status_code == 302
     subject = Subject.objects.get()
     assert (subject.leader, subject.length_min_cm, subject.length_max_cm) == (trip.leader, 25, 25)
+
+
+@pytest.mark.parametrize(("typed", "kept"), [({"tone": "light"}, "light"), ({}, "middle")])
+def test_a_subject_has_a_tone_and_middle_is_assumed(as_leader, trip, typed, kept):
+    as_leader.post(subject_url("subject-new"), subject_data(**typed))
+    assert Subject.objects.get().tone == kept
+    assert subject_value(Subject.objects.get()).tone == kept
 
 
 def test_save_and_add_another_comes_back_to_an_empty_form(as_leader):

@@ -12,6 +12,7 @@ from participants.models import Participant
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from trips.models import Notice, Pairing
+from trips.selectors.told import told_sentences
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
@@ -44,6 +45,28 @@ def test_everybody_is_new_to_the_first_issue_and_nobody_confirmed(as_leader, tri
     assert page.count("All their days.") == 4
     assert page.count(">Not told<") == 4
     assert "reads on paper: tell them" in page
+
+
+def test_another_sky_and_forecast_are_told_to_everybody_and_read_on_the_phone_and_the_day_sheet(trip):
+    """The same rota under another sky asks for four stops more: nobody reads that nothing changes for them."""
+    session = trip.sessions.first()
+    session.sky = "overcast"
+    session.save()
+    session.forecasts.create(hour=session.starts_at, air_c=31.0, humidity_pct=40.0)
+    issued = issue(seated_rota(trip))
+    sentences = [told_sentences(notice.summary, "metric") for notice in issued.notices.all()]
+    assert len(sentences) == 4
+    for told in sentences:
+        assert "the sky is to be overcast (was: clear)" in told[-1]
+        assert "the forecast is up to 31 °C" in told[0]
+    sheet = issued.papers["days"][0]["sessions"][0]
+    assert sheet["sky"] == "overcast"
+    person = trip.places.first().participant
+    page = phone_of(person).get(reverse("trips:my-days", kwargs={"person_uuid": person.uuid})).content.decode()
+    assert "soft light, no direction until" in page
+    turn = issued.pages["people"][str(trip.places.first().uuid)]["sessions"][0]["turn"]
+    assert [view["notices"] for view in turn["views"]] == [[]]
+    assert "soft" in {row["light"] for row in turn["views"][0]["rows"]}
 
 
 def test_told_then_confirmed_then_taken_back(as_leader, trip):
