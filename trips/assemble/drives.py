@@ -241,7 +241,7 @@ class TripDrives:
             self._sunrises[key] = sunrise_of(point, starts_at)
         return self._sunrises[key]
 
-    def _ride(self, run: Run, stop: Stop, planned: Mapping[tuple[object, str, str], Drive]) -> HideRide:
+    def _ride(self, run: Run, stop: Stop, planned: Mapping[tuple[tuple[int, str, int], str, str], Drive]) -> HideRide:
         out, home = planned.get((run.key, "out", stop.hide)), planned.get((run.key, "fetch", stop.hide))
         there, fetched = out and out.visit(stop.hide), home and home.visit(stop.hide)
         car = next((car for car in self.cars if str(car.uuid) == run.car), None)

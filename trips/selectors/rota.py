@@ -92,9 +92,12 @@ def drives_changed_since(rota: Rota) -> datetime | None:
     issued_at = Issue.objects.filter(rota=rota.pk).values_list("issued_at", flat=True).first()
     if rota.state != RotaState.ISSUED or issued_at is None:
         return None
-    rows = [Car.objects.filter(trip=rota.trip_id), Run.objects.filter(session__trip=rota.trip_id)]
+    rows: list[QuerySet[Any]] = [
+        Car.objects.filter(trip=rota.trip_id),
+        Run.objects.filter(session__trip=rota.trip_id),
+        RunStop.objects.filter(run__session__trip=rota.trip_id),
+    ]
     sources = [row.order_by().values_list("changed_at") for row in rows]
-    sources.append(RunStop.objects.filter(run__session__trip=rota.trip_id).order_by().values_list("changed_at"))
     taken_out = Trip.objects.filter(pk=rota.trip_id, drives_changed_at__isnull=False).order_by()
     moments = taken_out.values_list("drives_changed_at").union(*sources, all=True).order_by("-drives_changed_at")
     last = next((moment for (moment,) in moments[:1]), None)

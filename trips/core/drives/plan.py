@@ -69,7 +69,8 @@ def _outs(driving: Driving, runs: Sequence[Run]) -> list[Drive]:
         group.sort(key=lambda one: (latest[one.run.key], one.run.key))
         tried = [_backward(order, rounds, latest) for order in _orders(group, _out_order_holds)]
         if tried:
-            placed |= max(tried, key=lambda leaves: sum(leaves.values()))
+            best = max(tried, key=lambda leaves: sum(leaves.values()))
+            placed |= best
     drives = [own.drive(placed.get(key, latest[key])) for key, own in rounds.items()]
     return sorted(drives, key=lambda drive: (drive.leaves_at, drive.run.key))
 
