@@ -32,10 +32,10 @@ def number_read(text: str, *, whole: bool = False) -> float:
         raise ValidationError("This is too long for a number.", code="invalid")
     both = THOUSANDS.fullmatch(text)
     if both and not whole:
-        parts, whole = f"{both[1]}.{both[2]}", f"{both[1]}{both[2]}"
+        parts, joined = f"{both[1]}.{both[2]}", f"{both[1]}{both[2]}"
         shorter = parts.rstrip("0").rstrip(".") if parts.endswith("0") else f"{parts}0"
         raise ValidationError(
-            f"“{text}” can be read in two ways: type {shorter} or {whole}.", code="ambiguous", params={"text": text}
+            f"“{text}” can be read in two ways: type {shorter} or {joined}.", code="ambiguous", params={"text": text}
         )
     grouped = GROUPED.fullmatch(text)
     if grouped:

@@ -46,8 +46,8 @@ def trip_path(trip: Trip, gaps: list[Gap], now: datetime) -> list[Step]:
         found.append(Step(title, url_name, link, state, own))
     rotas = list(trip.rotas.exclude(state=RotaState.RETIRED).order_by("-number"))
     steps = [*found, *_rota_steps(rotas, now, can_plan=all(step.state != NEEDED for step in found))]
-    now = next((number for number, step in enumerate(steps) if step.state in (WRONG, NEEDED, NEXT)), -1)
-    return [replace(step, is_now=number == now) for number, step in enumerate(steps)]
+    first = next((number for number, step in enumerate(steps) if step.state in (WRONG, NEEDED, NEXT)), -1)
+    return [replace(step, is_now=number == first) for number, step in enumerate(steps)]
 
 
 def _rota_steps(rotas: list[Rota], now: datetime, *, can_plan: bool) -> list[Step]:
