@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from participants.core.errors import BadShape
-from participants.core.kit import Body, Converter, Kit, Lens, Support
+from participants.core.gear import Body, Converter, Gear, Lens, Support
 from participants.core.optics import exposure_value
 from trips.core.advice import (
     Situation,
@@ -24,16 +24,16 @@ from trips.core.values import AdviceSettings, Hide, Point, ReachSettings, Seat, 
 BODY = Body("45 MP full-frame body", 36.0, 24.0, 8256, 5504, top_iso=6400)
 LENS = Lens("600 mm f/4", 600, 600, 4, 4, near_limit_m=5.2, weight_g=3200)
 SPARE = Lens("100-400 mm f/5.6", 100, 400, 5.6, 5.6, near_limit_m=1.5, weight_g=1400)
-KIT = Kit(bodies=(BODY,), lenses=(LENS,), supports=(Support("legs", "tripod"),))
+GEAR = Gear(bodies=(BODY,), lenses=(LENS,), supports=(Support("legs", "tripod"),))
 VIEW = View("a", "A", 250, 6.0, 7.0)
 HIDE = Hide("h", "A", Point(39.5, -6.2, 300, "Europe/Madrid"), (VIEW,), (Seat("s", "left"),), walk_m=40)
 SPARROW = Subject("sparrow", "House sparrow", 14, 18, speed="feeding")
 
 
-def card(kit=KIT, view=VIEW, subject=SPARROW, evs=(9.0, 12.0, 14.0), hide=HIDE):
-    """The card for this kit in this light."""
+def card(gear=GEAR, view=VIEW, subject=SPARROW, evs=(9.0, 12.0, 14.0), hide=HIDE):
+    """The card for this gear in this light."""
     return advise(
-        kit, reach(kit, view, subject, "web", ReachSettings()), Situation(hide, view, subject, evs), AdviceSettings()
+        gear, reach(gear, view, subject, "web", ReachSettings()), Situation(hide, view, subject, evs), AdviceSettings()
     )
 
 
@@ -64,7 +64,7 @@ def test_the_aperture_is_two_thirds_down_or_a_full_stop_with_a_converter():
     assert card().still.middle.f_number == 5.0
     assert card().moving.middle.f_number == 5.0
     far = replace(VIEW, near_m=10.5, far_m=10.5)
-    doubled = card(replace(KIT, converters=(Converter("1.4x", 1.4),)), view=far)
+    doubled = card(replace(GEAR, converters=(Converter("1.4x", 1.4),)), view=far)
     assert doubled.gear.converter is not None
     assert doubled.still.middle.f_number == 8.0
 
@@ -131,13 +131,13 @@ def test_the_depth_of_field_is_given_at_both_ends_of_the_perch():
 def test_a_converter_thins_the_depth_of_field_at_the_same_f_number():
     far = replace(VIEW, near_m=10.5, far_m=10.5)
     plain = card(view=far)
-    doubled = card(replace(KIT, converters=(Converter("1.4x", 1.4),)), view=far)
+    doubled = card(replace(GEAR, converters=(Converter("1.4x", 1.4),)), view=far)
     spread = [found.depths[0].far_m - found.depths[0].near_m for found in (plain, doubled)]
     assert spread[1] / spread[0] == pytest.approx((8.0 / 5.0) / 1.4**2, rel=0.02)
 
 
 def test_a_long_walk_leaves_the_other_lenses_behind_and_names_the_weight():
-    both = replace(KIT, lenses=(LENS, SPARE))
+    both = replace(GEAR, lenses=(LENS, SPARE))
     far = card(both, hide=replace(HIDE, walk_m=300.0)).carry
     assert far.long_walk
     assert far.left_behind == ("100-400 mm f/5.6",)
@@ -149,16 +149,16 @@ def test_a_long_walk_leaves_the_other_lenses_behind_and_names_the_weight():
 
 
 def test_an_unknown_top_iso_is_assumed_and_said():
-    kit = replace(KIT, bodies=(replace(BODY, top_iso=None),))
-    found = card(kit)
+    gear = replace(GEAR, bodies=(replace(BODY, top_iso=None),))
+    found = card(gear)
     assert found.top_iso == 6400
     assert "top_iso" in found.assumed
 
 
 def test_no_card_without_gear_or_for_a_fault():
-    for kit in (Kit(), replace(KIT, lenses=(replace(LENS, near_limit_m=9.0),))):
+    for gear in (Gear(), replace(GEAR, lenses=(replace(LENS, near_limit_m=9.0),))):
         with pytest.raises(BadShape) as refusal:
-            card(kit)
+            card(gear)
         assert refusal.value.reason == "no_gear_to_advise_on"
 
 
@@ -170,8 +170,8 @@ def test_no_card_without_gear_or_for_a_fault():
     wide=st.sampled_from([2.8, 4.0, 6.3, 11.0]),
 )
 def test_every_card_exposes_or_says_that_it_cannot(evs, speed, top, wide):
-    kit = Kit(bodies=(replace(BODY, top_iso=top),), lenses=(replace(LENS, aperture_wide=wide, aperture_long=wide),))
-    found = card(kit, subject=replace(SPARROW, speed=speed), evs=evs)
+    gear = Gear(bodies=(replace(BODY, top_iso=top),), lenses=(replace(LENS, aperture_wide=wide, aperture_long=wide),))
+    found = card(gear, subject=replace(SPARROW, speed=speed), evs=evs)
     for line in (found.still, found.moving):
         for moment, ev in zip(line.moments, evs, strict=True):
             assert moment.f_number >= marked_f_number(wide)

@@ -3,7 +3,7 @@
 import pytest
 
 from trips.documents.registration_form import form_parts
-from trips.forms.kit import BodyForm, LensForm
+from trips.forms.gear import BodyForm, LensForm
 from trips.forms.my import ContactForm, DetailsForm, HealthForm, WishesForm
 
 ASKED = {

@@ -15,7 +15,7 @@ def full_trip() -> models.Trip:
     trip.co_leaders.add(factories.leader())
     trip.subjects.set(models.Subject.objects.filter(hide_subjects__hide__site__trips=trip))
     places = list(trip.places.all())
-    _kit(places[0].participant)
+    _gear(places[0].participant)
     _wishes(trip, places)
     _drives(trip)
     rota = _rota(trip, places)
@@ -24,7 +24,7 @@ def full_trip() -> models.Trip:
     return trip
 
 
-def _kit(person: people.Participant) -> None:
+def _gear(person: people.Participant) -> None:
     people.HealthNote.objects.create(participant=person, text="penicillin: never")
     people.Converter.objects.create(participant=person, name="1.4 x", factor=1.4)
     people.Tube.objects.create(participant=person, name="25 mm", length_mm=25)

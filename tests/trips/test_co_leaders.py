@@ -12,7 +12,7 @@ from tests import factories
 from trips.services.calendars import feed_address
 
 pytestmark = pytest.mark.django_db
-PERSON_PAGES = ("my-days", "my-wishes", "my-details", "my-briefing", "my-calendar", "kit-show", "packing-show")
+PERSON_PAGES = ("my-days", "my-wishes", "my-details", "my-briefing", "my-calendar", "gear-show", "packing-show")
 
 
 @pytest.fixture

@@ -99,14 +99,14 @@ def test_the_site_and_its_hides_are_as_varied_as_promised(demo):
     assert demo.sessions.count() == 9
 
 
-def test_the_people_bring_truly_different_kit(demo):
+def test_the_people_bring_truly_different_gear(demo):
     people = Participant.objects.filter(places__trip=demo)
     assert people.count() == 8
     sensors = {round(36 / body.sensor_width_mm, 1) for body in Body.objects.all()}
     assert {1.0, 1.5, 1.6, 2.1} <= sensors
     assert {lens.focal_max_mm for lens in Lens.objects.all()} >= {300, 800}
-    kits = {json.dumps([(lens.focal_max_mm, lens.near_limit_m) for lens in person.lenses.all()]) for person in people}
-    assert len(kits) == 8
+    gear = {json.dumps([(lens.focal_max_mm, lens.near_limit_m) for lens in person.lenses.all()]) for person in people}
+    assert len(gear) == 8
     assert people.filter(on_paper=True, email="", phone="").count() == 1
     assert [place.steps_limit for place in demo.places.filter(steps_limit__isnull=False)] == [3]
     assert demo.places.exclude(arrives_at=demo.places.earliest("arrives_at").arrives_at).count() == 1

@@ -15,7 +15,7 @@ from trips.models import TripRules
 
 pytestmark = pytest.mark.django_db
 # The words that the rest of the house is written in.
-HOUSE_WORDS = {"site", "hide", "view", "seat", "perch", "subject", "session", "participant", "place", "kit", "reach"}
+HOUSE_WORDS = {"site", "hide", "view", "seat", "perch", "subject", "session", "participant", "place", "gear", "reach"}
 HOUSE_WORDS |= {"light", "turn", "rest", "rota", "fair-share", "good-turn", "in-demand", "burden", "run", "call-time"}
 TEMPLATES = Path(__file__).resolve().parents[2] / "templates"
 

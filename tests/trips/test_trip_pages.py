@@ -144,7 +144,7 @@ def test_each_name_of_what_is_missing_leads_to_the_page_that_mends_it(as_leader,
     assert found["Birch"] == reverse("trips:hide-edit", args=[birch.uuid]) + f"?trip={trip.uuid}#seats"
     assert gap_links(page, "no window") == {"Alder": found["Alder"].replace("#seats", "#views")}
     person = place.participant.uuid
-    assert gap_links(page, "no gear")["Béla Ünal"] == reverse("trips:kit-show", args=[person]) + f"?trip={trip.uuid}"
+    assert gap_links(page, "no gear")["Béla Ünal"] == reverse("trips:gear-show", args=[person]) + f"?trip={trip.uuid}"
     assert gap_links(page, "marks")["Béla Ünal"].startswith(reverse("trips:my-wishes", args=[person]))
     assert gap_links(page, "not confirmed") == {"Béla Ünal": reverse("trips:place-edit", args=[trip.uuid, place.uuid])}
     for lacks in ("no seats", "no window", "no horizon", "no subjects", "no gear", "marks", "confirmed", "meeting"):

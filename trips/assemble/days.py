@@ -119,7 +119,7 @@ class RotaPages:
     def _turn_page(self, place: Place, turn: Turn) -> TurnPage:
         key = str(turn.hide.uuid)
         stand = HideSession(self.values.hide(key), self._hours(turn), self.values.subjects, self.values.rules)
-        person = TurnPerson(self.values.kits[place_key(place)], self.values.wishes[place_key(place)])
+        person = TurnPerson(self.values.gear[place_key(place)], self.values.wishes[place_key(place)])
         reach = self._reach_of(place_key(place), person, stand)
         light = turn_light(person, stand, reach) if person.wishes.photographs else None
         return TurnPage(

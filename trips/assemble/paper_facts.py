@@ -62,7 +62,7 @@ def person_facts(values: TripValues, place: Place, hides: set[str], needs: TripN
         leaves_at=place.leaves_at.astimezone(zone) if place.leaves_at else None,
         emergency_contact=person.emergency_contact,
         windows=tuple(window for hide in own for window in _windows(values, place_key(place), hide)),
-        packing=packing_list(values.kits[place_key(place)], needs),
+        packing=packing_list(values.gear[place_key(place)], needs),
         page_path=f"/my/{person.uuid}/",
     )
 
@@ -94,8 +94,8 @@ def _air(values: TripValues) -> tuple[DayAir, ...]:
 
 
 def _windows(values: TripValues, key: str, hide: Hide) -> list[WindowFacts]:
-    kit, wishes = values.kits[key], values.wishes[key]
-    reach = hide_reach(kit, hide, values.subjects, wishes, values.rules.reach)
+    gear, wishes = values.gear[key], values.wishes[key]
+    reach = hide_reach(gear, hide, values.subjects, wishes, values.rules.reach)
     return [_window(values, key, hide, view, reach) for view in hide.views]
 
 
@@ -122,7 +122,7 @@ def _card(values: TripValues, key: str, hide: Hide, view: View, rows: list[ViewR
     best = min((row.reach for row in rows if row.reach.best), key=lambda one: one.rank, default=None)
     if best is None or best.judged_at_m is None:
         return None
-    return advise(values.kits[key], best, Situation(hide, view, None, NO_LIGHT), values.rules.advice)
+    return advise(values.gear[key], best, Situation(hide, view, None, NO_LIGHT), values.rules.advice)
 
 
 def _fill(subject: Subject, reach: Reach) -> FillFact:

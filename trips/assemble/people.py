@@ -1,6 +1,6 @@
-"""People's rows into values: kit, wishes, limits."""
+"""People's rows into values: gear, wishes, limits."""
 
-from participants.core import kit
+from participants.core import gear
 from participants.models import Participant
 from trips.core.values import Limit, Wishes
 from trips.models import Place
@@ -11,11 +11,11 @@ def place_key(place: Place) -> str:
     return str(place.uuid)
 
 
-def kit_value(participant: Participant) -> kit.Kit:
+def gear_value(participant: Participant) -> gear.Gear:
     """All gear of a person. Prefetch the gear's relations where several people are read."""
-    return kit.Kit(
+    return gear.Gear(
         bodies=tuple(
-            kit.Body(
+            gear.Body(
                 name=row.name,
                 sensor_width_mm=row.sensor_width_mm,
                 sensor_height_mm=row.sensor_height_mm,
@@ -29,7 +29,7 @@ def kit_value(participant: Participant) -> kit.Kit:
             for row in participant.bodies.all()
         ),
         lenses=tuple(
-            kit.Lens(
+            gear.Lens(
                 name=row.name,
                 focal_min_mm=row.focal_min_mm,
                 focal_max_mm=row.focal_max_mm,
@@ -43,11 +43,11 @@ def kit_value(participant: Participant) -> kit.Kit:
             )
             for row in participant.lenses.all()
         ),
-        converters=tuple(kit.Converter(row.name, row.factor, str(row.uuid)) for row in participant.converters.all()),
-        tubes=tuple(kit.Tube(row.name, row.length_mm, str(row.uuid)) for row in participant.tubes.all()),
-        supports=tuple(kit.Support(row.name, row.kind, str(row.uuid)) for row in participant.supports.all()),
+        converters=tuple(gear.Converter(row.name, row.factor, str(row.uuid)) for row in participant.converters.all()),
+        tubes=tuple(gear.Tube(row.name, row.length_mm, str(row.uuid)) for row in participant.tubes.all()),
+        supports=tuple(gear.Support(row.name, row.kind, str(row.uuid)) for row in participant.supports.all()),
         batteries=tuple(
-            kit.Battery(row.name, row.volts, row.ampere_hours, row.count, str(row.uuid))
+            gear.Battery(row.name, row.volts, row.ampere_hours, row.count, str(row.uuid))
             for row in participant.batteries.all()
         ),
     )

@@ -98,14 +98,16 @@ class _Person:
         self.values = values
         self.wishes: Wishes = values.wishes[self.key]
         self.marks = dict(self.wishes.marks)
-        self.kit = values.kits[self.key]
+        self.gear = values.gear[self.key]
         settings = values.rules.reach
         self.reaches: list[HideReach] = []
         if self.wishes.photographs:
-            self.reaches = [hide_reach(self.kit, hide, values.subjects, self.wishes, settings) for hide in values.hides]
+            self.reaches = [
+                hide_reach(self.gear, hide, values.subjects, self.wishes, settings) for hide in values.hides
+            ]
         self.alone = [
             [
-                reach(self.kit, view, None, self.wishes.output, settings).factor
+                reach(self.gear, view, None, self.wishes.output, settings).factor
                 if self.wishes.photographs
                 else NO_GEAR_NEEDED
                 for view in hide.views

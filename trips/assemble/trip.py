@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from django.db.models import Prefetch
 
-from participants.core.kit import Kit
-from trips.assemble.people import kit_value, limit_values, wishes_value
+from participants.core.gear import Gear
+from trips.assemble.people import gear_value, limit_values, wishes_value
 from trips.assemble.places import hide_value, subject_value
 from trips.assemble.sessions import rules_value, session_value
 from trips.core.values import Hide, Limit, Rules, Session, Subject, Wishes
@@ -33,7 +33,7 @@ class TripValues:
     sessions: tuple[Session, ...]
     hides: tuple[Hide, ...]
     subjects: tuple[Subject, ...]
-    kits: dict[str, Kit]
+    gear: dict[str, Gear]
     wishes: dict[str, Wishes]
     limits: dict[str, tuple[Limit, ...]]
 
@@ -84,7 +84,7 @@ def trip_values(trip: Trip) -> TripValues:
         sessions=tuple(session_value(row, rules_row) for row in session_rows),
         hides=tuple(hide_value(row, trip.starts_on.month) for row in hide_rows),
         subjects=tuple(subject_value(row) for row in subject_rows),
-        kits={key: kit_value(row.participant) for key, row in zip(keys, place_rows, strict=True)},
+        gear={key: gear_value(row.participant) for key, row in zip(keys, place_rows, strict=True)},
         wishes={key: wishes_value(row) for key, row in zip(keys, place_rows, strict=True)},
         limits={key: limit_values(row) for key, row in zip(keys, place_rows, strict=True)},
     )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from participants.core.kit import Kit
+from participants.core.gear import Gear
 from trips.core.access import access
 from trips.core.reach import Addition, HideReach, Offer, Reach, ViewReach, hide_reach, what_would_help
 from trips.core.values import Hide, Limit, ReachSettings, Subject, View, Wishes
@@ -18,7 +18,7 @@ from trips.documents.wording.reach import (
     warning_sentence,
 )
 
-NO_GEAR = Kit()
+NO_GEAR = Gear()
 FILLS_MUCH = ("tight", "portrait_only")  # a large animal close by: worth no line where nothing would help
 
 
@@ -28,7 +28,7 @@ class GearOwner:
 
     key: str
     name: str
-    kit: Kit
+    gear: Gear
     wishes: Wishes
     limits: tuple[Limit, ...] = ()
     units: str = "metric"
@@ -111,7 +111,7 @@ class Scene:
     hides: tuple[Hide, ...]
     subjects: tuple[Subject, ...]
     settings: ReachSettings
-    spare: Kit = NO_GEAR
+    spare: Gear = NO_GEAR
     lenders: tuple[Lender, ...] = ()
 
 
@@ -160,7 +160,7 @@ def _rows_of(found: HideReach, view: View, hide: Hide, wishes: Wishes) -> list[V
 
 def hide_line(person: GearOwner, hide: Hide, scene: Scene) -> PersonHide:
     """One hide for one person: every view, and what stands against getting there."""
-    found = hide_reach(person.kit, hide, scene.subjects, person.wishes, scene.settings)
+    found = hide_reach(person.gear, hide, scene.subjects, person.wishes, scene.settings)
     names = {subject.key: subject.name for subject in scene.subjects}
     there = access(person.limits, hide)
     views = tuple(
@@ -176,8 +176,8 @@ def hide_lines(person: GearOwner, scene: Scene) -> tuple[PersonHide, ...]:
 
 
 def loans(person: GearOwner, lines: tuple[PersonHide, ...], scene: Scene) -> tuple[Loan, ...]:
-    """What would help a person wherever the subject that matters most is not good; nothing for an empty kit."""
-    if not person.kit.bodies or not person.kit.lenses:
+    """What would help a person wherever the subject that matters most is not good; nothing for empty gear."""
+    if not person.gear.bodies or not person.gear.lenses:
         return ()
     lenders = {one.piece: one.name for one in scene.lenders if one.person != person.key}
     others = _only(scene.spare, set(lenders))
@@ -206,17 +206,17 @@ def _helps(
     asked = (seen.main, *seen.others) if seen.main.verdict == "fault" else (seen.main,)
     tried = []
     for line in asked:
-        helps = what_would_help(person.kit, view, subjects.get(line.key), person.wishes.output, scene.settings, offer)
+        helps = what_would_help(person.gear, view, subjects.get(line.key), person.wishes.output, scene.settings, offer)
         if any(one.spare and one.reach.rank == 0 for one in helps):
             return line, helps
         tried.append((line, helps))
     return next(((line, helps) for line, helps in tried if helps), tried[0])
 
 
-def _only(kit: Kit, keys: set[str]) -> Kit:
-    """The pieces of a kit that go on a body and whose keys are among these."""
-    return Kit(
-        lenses=tuple(one for one in kit.lenses if one.key in keys),
-        converters=tuple(one for one in kit.converters if one.key in keys),
-        tubes=tuple(one for one in kit.tubes if one.key in keys),
+def _only(gear: Gear, keys: set[str]) -> Gear:
+    """The pieces of gear that go on a body and whose keys are among these."""
+    return Gear(
+        lenses=tuple(one for one in gear.lenses if one.key in keys),
+        converters=tuple(one for one in gear.converters if one.key in keys),
+        tubes=tuple(one for one in gear.tubes if one.key in keys),
     )

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from participants.core.kit import Kit
+from participants.core.gear import Gear
 from trips.core.advice import Situation, advise
 from trips.core.heat import session_heat, water_for
 from trips.core.light import Framing, SessionLight, ViewLight, session_light
@@ -18,7 +18,7 @@ DARKEST_EV100 = -10.0
 class TurnPerson:
     """What counts of a person for their turns: gear, wishes, and whether they bring a camera."""
 
-    kit: Kit
+    gear: Gear
     wishes: Wishes
 
 
@@ -33,8 +33,8 @@ class HideSession:
 
 
 def person_reach(person: TurnPerson, hide: Hide, subjects: tuple[Subject, ...], rules: Rules) -> HideReach:
-    """What the person's kit does in a hide, over all its views and likely subjects."""
-    return hide_reach(person.kit, hide, subjects, person.wishes, rules.reach)
+    """What the person's gear does in a hide, over all its views and likely subjects."""
+    return hide_reach(person.gear, hide, subjects, person.wishes, rules.reach)
 
 
 def turn_light(person: TurnPerson, stand: HideSession, reach: HideReach | None) -> SessionLight | None:
@@ -134,7 +134,7 @@ def _with_gear(page: ViewPage, person: TurnPerson, stand: HideSession, row: View
     samples = light.samples
     evs = tuple(_quotable(samples[at].ev100) for at in (0, len(samples) // 2, -1))
     card = advise(
-        person.kit, row.reach, Situation(stand.hide, light.view, subject, (evs[0], evs[1], evs[2])), stand.rules.advice
+        person.gear, row.reach, Situation(stand.hide, light.view, subject, (evs[0], evs[1], evs[2])), stand.rules.advice
     )
     return replace(page, still=card.still, moving=card.moving, carry=card.carry, assumed=card.assumed)
 

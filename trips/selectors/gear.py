@@ -8,9 +8,9 @@ from uuid import UUID
 
 from django.http import Http404
 
-from participants.core.kit import Kit
+from participants.core.gear import Gear
 from participants.models import Battery, Body, Converter, Lens, Participant, Support, Tube
-from trips.assemble import kit_value, place_key
+from trips.assemble import gear_value, place_key
 from trips.assemble.trip import GEAR, TripValues, trip_values
 from trips.documents.reach_table import GearOwner, Lender, Loan, PersonHide, Scene, hide_lines, loans
 from trips.models import Place, Trip
@@ -29,7 +29,7 @@ LISTS = dict(zip(KINDS, ("bodies", "lenses", "converters", "tubes", "supports", 
 
 @dataclass(frozen=True)
 class PersonReach:
-    """A person on a trip: the trip, their place, and what their kit does in every hide."""
+    """A person on a trip: the trip, their place, and what their gear does in every hide."""
 
     trip: Trip
     place: Place
@@ -66,22 +66,22 @@ def pieces_of(person: Participant) -> dict[str, list[Any]]:
     return {kind: list(getattr(whole, name).all()) for kind, name in LISTS.items()}
 
 
-def kit_mark(pieces: dict[str, list[Any]]) -> str:
+def gear_digest(pieces: dict[str, list[Any]]) -> str:
     """Another text whenever a person's gear is another: which pieces, and how often each was changed."""
     rows = [(kind, str(piece.uuid), piece.version) for kind, found in pieces.items() for piece in found]
     return hashlib.sha256(repr(sorted(rows)).encode()).hexdigest()[:16]
 
 
-def kit_of(person: Participant) -> Kit:
+def gear_of(person: Participant) -> Gear:
     """All gear of a person as values."""
-    return kit_value(Participant.objects.prefetch_related(*GEAR).get(pk=person.pk))
+    return gear_value(Participant.objects.prefetch_related(*GEAR).get(pk=person.pk))
 
 
-def kit_with(kit: Kit, kind: str, piece: Any, replaced: str = "") -> Kit:
-    """A kit with one more piece of that kind, in the place of the one whose key is `replaced`, if any."""
+def gear_with(gear: Gear, kind: str, piece: Any, replaced: str = "") -> Gear:
+    """Gear with one more piece of that kind, in the place of the one whose key is `replaced`, if any."""
     name = LISTS[kind]
-    kept = tuple(one for one in getattr(kit, name) if not replaced or one.key != replaced)
-    return replace(kit, **{name: (*kept, piece)})
+    kept = tuple(one for one in getattr(gear, name) if not replaced or one.key != replaced)
+    return replace(gear, **{name: (*kept, piece)})
 
 
 def scene_of(values: TripValues) -> Scene:
@@ -92,26 +92,26 @@ def scene_of(values: TripValues) -> Scene:
             for piece in getattr(row.participant, kind).all():
                 if piece.spare:
                     lenders.append(Lender(str(piece.uuid), place_key(row), row.participant.name))
-        spare.append(values.kits[place_key(row)])
-    whole = Kit(
-        lenses=tuple(one for kit in spare for one in kit.lenses),
-        converters=tuple(one for kit in spare for one in kit.converters),
-        tubes=tuple(one for kit in spare for one in kit.tubes),
+        spare.append(values.gear[place_key(row)])
+    whole = Gear(
+        lenses=tuple(one for gear in spare for one in gear.lenses),
+        converters=tuple(one for gear in spare for one in gear.converters),
+        tubes=tuple(one for gear in spare for one in gear.tubes),
     )
     return Scene(values.hides, values.subjects, values.rules.reach, whole, tuple(lenders))
 
 
-def person_value(values: TripValues, place: Place, units: str, kit: Kit | None = None) -> GearOwner:
-    """A person of a trip as values; another kit may be tried on."""
+def person_value(values: TripValues, place: Place, units: str, gear: Gear | None = None) -> GearOwner:
+    """A person of a trip as values; other gear may be tried on."""
     key = place_key(place)
-    owned = values.kits[key] if kit is None else kit
+    owned = values.gear[key] if gear is None else gear
     return GearOwner(key, place.participant.name, owned, values.wishes[key], values.limits[key], units)
 
 
 def person_reach(
-    person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID | str | None = None, kit: Kit | None = None
+    person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID | str | None = None, gear: Gear | None = None
 ) -> PersonReach | None:
-    """What a person's kit (or the one being typed) does on the trip asked for, else on the running or next one."""
+    """What a person's gear (or the one being typed) does on the trip asked for, else on the running or next one."""
     place = place_of(person, typed_by=typed_by, today=today, trip_uuid=trip_uuid)
     if place is None:
         return None
@@ -119,7 +119,7 @@ def person_reach(
     row = next((one for one in values.place_rows if one.pk == place.pk), None)
     if row is None or not place.photographs:
         return PersonReach(place.trip, place, ())
-    return PersonReach(place.trip, place, hide_lines(person_value(values, row, person.units, kit), scene_of(values)))
+    return PersonReach(place.trip, place, hide_lines(person_value(values, row, person.units, gear), scene_of(values)))
 
 
 def gear_rows(trip: Trip) -> tuple[TripValues, tuple[GearRow, ...], tuple[Loan, ...]]:
@@ -133,6 +133,6 @@ def gear_rows(trip: Trip) -> tuple[TripValues, tuple[GearRow, ...], tuple[Loan, 
             continue
         person = person_value(values, place, trip.units)
         lines = hide_lines(person, scene)
-        rows.append(GearRow(place, bool(person.kit.bodies and person.kit.lenses), lines))
+        rows.append(GearRow(place, bool(person.gear.bodies and person.gear.lenses), lines))
         wanted += loans(person, lines, scene)
     return values, tuple(rows), tuple(wanted)

@@ -1,11 +1,11 @@
-"""People and kit of a trip as tables for a file."""
+"""People and gear of a trip as tables for a file."""
 
 from typing import Any
 
 from participants.core.table_text import table_written
 from participants.models import Participant
 from trips.assemble.trip import GEAR
-from trips.documents.kit_columns import KIT, KIT_FIELDS, PEOPLE, number_written
+from trips.documents.gear_columns import GEAR_COLUMNS, GEAR_FIELDS, PEOPLE, number_written
 from trips.models import NOT_CANCELLED, Trip
 from trips.selectors.gear import LISTS
 
@@ -31,14 +31,14 @@ def people_table(trip: Trip) -> bytes:
     return table_written(PEOPLE, rows)
 
 
-def kit_table(trip: Trip) -> bytes:
+def gear_csv_table(trip: Trip) -> bytes:
     """Everybody's gear as a file, a row a piece."""
     rows = []
     for person in people_on(trip, with_gear=True):
         for kind, name in LISTS.items():
             for piece in getattr(person, name).all():
                 cells = {"person": person.name, "kind": kind, "name": piece.name}
-                for field in KIT_FIELDS[kind]:
+                for field in GEAR_FIELDS[kind]:
                     cells[field] = number_written(getattr(piece, "kind" if field == "support" else field))
-                rows.append(tuple(cells.get(column, "") for column in KIT))
-    return table_written(KIT, rows)
+                rows.append(tuple(cells.get(column, "") for column in GEAR_COLUMNS))
+    return table_written(GEAR_COLUMNS, rows)

@@ -10,7 +10,7 @@ from trips.models.paper import ACTIVE_PACK_STATES
 from trips.selectors.my import PEOPLE
 
 ERASED_NAME = "Erased person"
-NO_KIT: dict[str, list[Any]] = {"windows": [], "packing": []}  # of a person's papers
+NO_GEAR: dict[str, list[Any]] = {"windows": [], "packing": []}  # of a person's papers
 NO_SET = dict.fromkeys(("reach", "still", "moving", "carry"))  # of a window on a person's page
 
 
@@ -23,7 +23,7 @@ def place_unnamed(place: Place, name: str) -> set[str]:
     names = {name} | {_own_papers(issue, place)["name"] for issue in issues if _own_papers(issue, place)}
     names |= {typed_text(one) for one in names}
     for issue in issues:
-        _kit_taken_out(issue, place)
+        _gear_taken_out(issue, place)
         issue.pages, issue.papers, issue.events = (
             unnamed(kept, names) for kept in (issue.pages, issue.papers, issue.events)
         )
@@ -78,7 +78,7 @@ def _own_papers(issue: Issue, place: Place) -> dict[str, Any]:
     return own
 
 
-def _kit_taken_out(issue: Issue, place: Place) -> None:
+def _gear_taken_out(issue: Issue, place: Place) -> None:
     """Empty what the person was to pack and carry: of their papers, their page, and their lines of the day sheets."""
     own = _own_papers(issue, place)
     for day in issue.papers.get("days", []):
@@ -87,7 +87,7 @@ def _kit_taken_out(issue: Issue, place: Place) -> None:
                 if own and seat["person"] == own["name"]:
                     seat["lens"] = ""
     if own:
-        own.update(NO_KIT)
+        own.update(NO_GEAR)
     for session in issue.pages.get(PEOPLE, {}).get(str(place.uuid), {}).get("sessions", []):
         for view in (session["turn"] or {}).get("views", []):
             view.update(NO_SET)

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern
 
-from trips.urls import day, hide, kit, meal, my, papers, person, rota, session, subject, trip
+from trips.urls import day, gear, hide, meal, my, papers, person, rota, session, subject, trip
 
 app_name = "trips"
 urlpatterns: list[URLPattern] = [
@@ -13,7 +13,7 @@ urlpatterns: list[URLPattern] = [
     *rota.urlpatterns,
     *day.urlpatterns,
     *my.urlpatterns,
-    *kit.urlpatterns,
+    *gear.urlpatterns,
     *hide.urlpatterns,
     *subject.urlpatterns,
     *papers.urlpatterns,

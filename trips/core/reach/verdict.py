@@ -1,9 +1,9 @@
-"""What a kit can do in a view: the verdict, the set that gives it, and why."""
+"""What gear can do in a view: the verdict, the set that gives it, and why."""
 
 import math
 from dataclasses import dataclass
 
-from participants.core.kit import Kit
+from participants.core.gear import Gear
 from trips.core.reach.sets import ROUNDING, Bench, GearSet, Stand, close_focus_assumed, focus_range_m
 from trips.core.values import Hide, ReachSettings, Subject, View, Wishes
 
@@ -29,7 +29,7 @@ class Remark:
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """What a kit does in a view for a subject.
+    """What gear does in a view for a subject.
 
     `best`: the set that gives the verdict, None for a fault or without gear; `fill`: part of the frame's long side;
     `pixels`: along the smallest adult; `field_mm`: what the long side sees; `judged_at_m`: the distance meant;
@@ -243,7 +243,7 @@ def _best_of(bench: Bench, level: tuple[GearSet, ...], asked: _Question) -> _Tri
 
 
 def _fault(bench: Bench, view: View, settings: ReachSettings) -> Reach:
-    """The fault of a kit none of whose sets focuses on the perch; names the lens that comes nearest."""
+    """The fault of gear none of whose sets focuses on the perch; names the lens that comes nearest."""
     bare = min(bench.levels[0], key=lambda gear: focus_range_m(gear)[0])
     nearest, farthest = focus_range_m(bare)
     reason = Remark("inside_near_limit", bare.lens.name, view.far_m, nearest)
@@ -262,34 +262,34 @@ def _answer(bench: Bench, view: View, asked: _Question) -> Reach:
 
 
 def reach_each(
-    kit: Kit, view: View, subjects: tuple[Subject | None, ...], output: str, settings: ReachSettings
+    gear: Gear, view: View, subjects: tuple[Subject | None, ...], output: str, settings: ReachSettings
 ) -> tuple[Reach, ...]:
     """`reach` for several subjects in one view; the sets are worked out once."""
-    if not kit.bodies or not kit.lenses:
-        nothing = Reach("good", settings.factor("good"), Remark("no_gear"), assumed=("kit",))
+    if not gear.bodies or not gear.lenses:
+        nothing = Reach("good", settings.factor("good"), Remark("no_gear"), assumed=("gear",))
         return (nothing,) * len(subjects)
-    bench = Bench(kit, view)
+    bench = Bench(gear, view)
     return tuple(_answer(bench, view, _Question(subject, output, settings)) for subject in subjects)
 
 
-def reach(kit: Kit, view: View, subject: Subject | None, output: str, settings: ReachSettings) -> Reach:
-    """The best a kit can do in a view for a subject (None: the distance alone, good or fault).
+def reach(gear: Gear, view: View, subject: Subject | None, output: str, settings: ReachSettings) -> Reach:
+    """The best gear can do in a view for a subject (None: the distance alone, good or fault).
 
     Every body x lens x (no, one) converter x (no, one) tube; the best verdict wins, ties to the simpler set, then to
     more pixels (to more of the subject, where it is larger than the frame). A tube is tried only where its lens cannot
     focus the whole perch without one. Sets that the body focuses by itself come first. Without gear: good, assumed.
     """
-    return reach_each(kit, view, (subject,), output, settings)[0]
+    return reach_each(gear, view, (subject,), output, settings)[0]
 
 
 def hide_reach(
-    kit: Kit, hide: Hide, subjects: tuple[Subject, ...], wishes: Wishes, settings: ReachSettings
+    gear: Gear, hide: Hide, subjects: tuple[Subject, ...], wishes: Wishes, settings: ReachSettings
 ) -> HideReach:
     """Reach in every view of a hide for those of `subjects` that may come there; the distance alone without any."""
     likely = {chance.subject for chance in hide.chances if max(chance.early, chance.midday, chance.late, chance.night)}
     wanted: tuple[Subject | None, ...] = tuple(subject for subject in subjects if subject.key in likely) or (None,)
     rows = []
     for view in hide.views:
-        for subject, found in zip(wanted, reach_each(kit, view, wanted, wishes.output, settings), strict=True):
+        for subject, found in zip(wanted, reach_each(gear, view, wanted, wishes.output, settings), strict=True):
             rows.append(ViewReach(view.key, None if subject is None else subject.key, found))
     return HideReach(hide.key, tuple(rows))

@@ -75,11 +75,11 @@ ANIMALS = Chapter(
             "chance",
             "How likely a subject comes to a hide in a kind of session: nearly always, often, sometimes, rarely, none.",
         ),
-        Word("kit", "kit", "What a person brings: bodies, lenses, teleconverters, extension tubes, supports."),
+        Word("gear", "gear", "What a person brings: bodies, lenses, teleconverters, extension tubes, supports."),
         Word(
             "reach",
             "reach",
-            "What a kit can do in a view: the best set of lens and accessories, and a verdict from good to cannot "
+            "What gear can do in a view: the best set of lens and accessories, and a verdict from good to cannot "
             "focus here.",
         ),
         Word("fill", "fill", "The share of the frame's long side that the subject takes up."),

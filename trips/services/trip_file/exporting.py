@@ -42,7 +42,7 @@ PATHS = {
     "sightings": "log__session__trip",
     "outs": "session__trip",
 }
-KIT = ("bodies", "lenses", "converters", "tubes", "batteries", "supports")
+GEAR = ("bodies", "lenses", "converters", "tubes", "batteries", "supports")
 
 
 def trip_file_bytes(*, trip: Trip, with_health: bool = False) -> bytes:
@@ -104,7 +104,7 @@ def _rows_of(table: FileTable, trip: Trip, with_health: bool) -> QuerySet[Any]:
         "trip": Q(pk=trip.pk),
         # A run of the solver that still goes on belongs to this server's worker.
         "makings": Q(trip=trip) & ~Q(state__in=ACTIVE_MAKING_STATES),
-    } | {kit: Q(participant__in=participants) for kit in KIT}
+    } | {gear: Q(participant__in=participants) for gear in GEAR}
     return everything.filter(picked[table.name])
 
 

@@ -82,7 +82,7 @@ def make_schema() -> dict[str, Any]:
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "One trip: people, kit, sites, hides, wishes, sessions, rotas and log",
+        "title": "One trip: people, gear, sites, hides, wishes, sessions, rotas and log",
         "type": "object",
         "properties": head | tables,
         "required": [*HEAD_KEYS, "trip"],

@@ -81,7 +81,7 @@ class Support:
 
 
 @dataclass(frozen=True, slots=True)
-class Kit:
+class Gear:
     """All gear of one person."""
 
     bodies: tuple[Body, ...] = ()

@@ -5,7 +5,7 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from django import forms
 
-from participants.core import kit
+from participants.core import gear
 from participants.core.errors import BadValue
 from participants.core.exif import KNOWN_FORMATS
 from participants.form_fields import LengthField, NumberField, RatioField, keep_stored, number_shown
@@ -120,13 +120,13 @@ class BodyForm(PieceForm):
         megapixels = data["pixels_wide"] * data["pixels_high"] / 1e6
         return f"{megapixels:.0f} MP, {data['sensor_width_mm']:g} × {data['sensor_height_mm']:g} mm"
 
-    def value(self) -> kit.Body:
+    def value(self) -> gear.Body:
         data = self.cleaned_data
         sides = (data["sensor_width_mm"], data["sensor_height_mm"], data["pixels_wide"], data["pixels_high"])
-        return kit.Body(data.get("name") or "", *sides, data["frames_per_s"], data["af_limit_f"], data["top_iso"])
+        return gear.Body(data.get("name") or "", *sides, data["frames_per_s"], data["af_limit_f"], data["top_iso"])
 
     def check(self) -> Any:
-        return kit.check_body(self.value())
+        return gear.check_body(self.value())
 
 
 class LensForm(PieceForm):
@@ -173,9 +173,9 @@ class LensForm(PieceForm):
         )
         return f"{focal} mm f/{number}"
 
-    def value(self) -> kit.Lens:
+    def value(self) -> gear.Lens:
         data = self.cleaned_data
-        return kit.Lens(
+        return gear.Lens(
             name=data.get("name") or self.own_name(),
             focal_min_mm=data["focal_min_mm"],
             focal_max_mm=data["focal_max_mm"],
@@ -188,7 +188,7 @@ class LensForm(PieceForm):
         )
 
     def check(self) -> Any:
-        return kit.check_lens(self.value())
+        return gear.check_lens(self.value())
 
 
 class ConverterForm(PieceForm):
@@ -204,11 +204,11 @@ class ConverterForm(PieceForm):
     def own_name(self) -> str:
         return f"{number_shown(self.cleaned_data['factor'], 2)}× converter"
 
-    def value(self) -> kit.Converter:
-        return kit.Converter(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["factor"])
+    def value(self) -> gear.Converter:
+        return gear.Converter(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["factor"])
 
     def check(self) -> Any:
-        return kit.check_converter(self.value())
+        return gear.check_converter(self.value())
 
 
 class TubeForm(PieceForm):
@@ -224,11 +224,11 @@ class TubeForm(PieceForm):
     def own_name(self) -> str:
         return f"{number_shown(self.cleaned_data['length_mm'], 1)} mm tube"
 
-    def value(self) -> kit.Tube:
-        return kit.Tube(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["length_mm"])
+    def value(self) -> gear.Tube:
+        return gear.Tube(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["length_mm"])
 
     def check(self) -> Any:
-        return kit.check_tube(self.value())
+        return gear.check_tube(self.value())
 
 
 class SupportForm(PieceForm):
@@ -245,8 +245,8 @@ class SupportForm(PieceForm):
     def own_name(self) -> str:
         return str(dict(self.fields["kind"].choices)[self.cleaned_data["kind"]])  # type: ignore[attr-defined]
 
-    def value(self) -> kit.Support:
-        return kit.Support(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["kind"])
+    def value(self) -> gear.Support:
+        return gear.Support(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["kind"])
 
 
 class BatteryForm(PieceForm):
@@ -267,13 +267,13 @@ class BatteryForm(PieceForm):
         data = self.cleaned_data
         return f"{number_shown(data['volts'] * data['ampere_hours'], 1)} Wh battery"
 
-    def value(self) -> kit.Battery:
+    def value(self) -> gear.Battery:
         data = self.cleaned_data
         named = data.get("name") or self.own_name()
-        return kit.Battery(named, data["volts"], data["ampere_hours"], data["count"])
+        return gear.Battery(named, data["volts"], data["ampere_hours"], data["count"])
 
     def check(self) -> Any:
-        return kit.check_battery(self.value())
+        return gear.check_battery(self.value())
 
 
 FORMS: dict[str, type[PieceForm]] = {
