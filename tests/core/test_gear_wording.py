@@ -187,7 +187,7 @@ def test_a_figure_after_a_name_from_right_to_left_stands_in_order():
     facts = TurnFacts(TurnFactors(50, 1, 1, 1), "front", True, "אגם", wanted=(("דוכיפת", 3, 0.8),), only_hide=True)
     told = turn_why(facts)
     assert told[0].startswith("\u2068אגם\u2069 is the only hide")
-    assert "Wish: \u2068דוכיפת\u2069 (3 marks, comes nearly always); 1.00 of what the trip can offer you." in told
+    assert "Wish: \u2068דוכיפת\u2069 (3 votes, comes nearly always); 1.00 of what the trip can offer you." in told
 
 
 def test_every_line_of_the_packing_list_has_words():

@@ -73,10 +73,10 @@ def test_every_field_that_can_be_typed_is_asked_on_paper(form):
     assert [words for words in ASKED[form].values() if words not in text] == []
 
 
-def test_every_animal_has_its_line_for_marks_and_every_hide_its_box():
-    assert "Marks for Hoopoe: " in asked_text()
+def test_every_animal_has_its_line_for_votes_and_every_hide_its_box():
+    assert "Votes for Hoopoe: " in asked_text()
     assert "I want to go back to: Alder, Birch" in asked_text()
-    assert "Marks" not in "".join(one.text for part in form_parts(()) for one in part.questions)
+    assert "Votes" not in "".join(one.text for part in form_parts(()) for one in part.questions)
 
 
 def test_who_reads_of_health_and_of_company_is_said():

@@ -34,7 +34,7 @@ def _gear(person: people.Participant) -> None:
 
 def _wishes(trip: models.Trip, places: list[models.Place]) -> None:
     hide, session = trip.sites.get().hides.first(), trip.sessions.first()
-    models.Wish.objects.create(place=places[0], subject=trip.subjects.first(), marks=4)
+    models.Wish.objects.create(place=places[0], subject=trip.subjects.first(), votes=4)
     models.Again.objects.create(place=places[0], hide=hide)
     models.Pairing.objects.create(trip=trip, first=places[0], second=places[1], kind="apart")
     models.Absence.objects.create(place=places[2], session=session, reason="late flight")

@@ -66,7 +66,7 @@ NUMBERS: dict[str, tuple[float, float]] = {
     "light_dial": (0, 1),
 }
 WHOLE: dict[str, tuple[int, int]] = {
-    "marks": (1, 2),
+    "votes": (1, 2),
     "yield_mark": (0, 5),
     "pixels_wide": (1, 20000),
     "pixels_high": (1, 20000),

@@ -75,7 +75,7 @@ CHECKS: dict[str, list[dict[str, Any]]] = {
     "session_hide_notice": [{"notice_h": -1}],
     "place_leaves_after_arrival": [{"arrives_at": factories.FIRST_START, "leaves_at": factories.FIRST_START}],
     "place_limits": [{"walk_limit_m": -1}, {"hours_limit": -1}],
-    "wish_marks": [{"marks": 0}, {"marks": 7}],
+    "wish_votes": [{"votes": 0}, {"votes": 7}],
     "rota_number": [{"number": 0}],
     "session_log_yield": [{"yield_mark": 6}],
     "out_back_order": [{"out_at": factories.FIRST_START, "back_at": factories.FIRST_START - HOUR}],

@@ -113,7 +113,7 @@ def test_the_people_bring_truly_different_gear(demo):
     assert Counter(pair.kind for pair in demo.pairings.all()) == {"together": 1, "apart": 1}
     assert sum(any(letter > "\x7f" for letter in person.name) for person in people) >= 4
     for place in demo.places.all():
-        assert sum(wish.marks for wish in place.wishes.all()) == 6
+        assert sum(wish.votes for wish in place.wishes.all()) == 6
 
 
 def test_the_subjects_have_the_lengths_of_the_species_table(demo):

@@ -102,8 +102,8 @@ def _windows(values: TripValues, key: str, hide: Hide) -> list[WindowFacts]:
 def _window(values: TripValues, key: str, hide: Hide, view: View, reach: HideReach) -> WindowFacts:
     rows = sorted(reach.in_view(view.key), key=lambda row: (row.reach.rank, -(row.reach.fill or 0.0)))
     subjects = {subject.key: subject for subject in values.subjects}
-    marks = dict(values.wishes[key].marks)
-    rows.sort(key=lambda row: -marks.get(row.subject or "", 0))
+    votes = dict(values.wishes[key].votes)
+    rows.sort(key=lambda row: -votes.get(row.subject or "", 0))
     card = _card(values, key, hide, view, rows)
     return WindowFacts(
         hide=hide.key,

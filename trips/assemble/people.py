@@ -58,7 +58,7 @@ def wishes_value(place: Place) -> Wishes:
     return Wishes(
         light=place.light_wish or "front",
         output=place.output,
-        marks=tuple(sorted((str(wish.subject.uuid), wish.marks) for wish in place.wishes.all())),
+        votes=tuple(sorted((str(wish.subject.uuid), wish.votes) for wish in place.wishes.all())),
         again=tuple(sorted(str(again.hide.uuid) for again in place.agains.all())),
         photographs=place.photographs,
     )

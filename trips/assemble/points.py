@@ -97,7 +97,7 @@ class _Person:
         self.key = str(values.place_rows[number].uuid)
         self.values = values
         self.wishes: Wishes = values.wishes[self.key]
-        self.marks = dict(self.wishes.marks)
+        self.votes = dict(self.wishes.votes)
         self.gear = values.gear[self.key]
         settings = values.rules.reach
         self.reaches: list[HideReach] = []
@@ -118,11 +118,11 @@ class _Person:
         self.best = max((self._sum(hide, session) for hide in values.hides for session in values.sessions), default=0.0)
 
     def _sum(self, hide: Hide, session: Session) -> float:
-        return wish_sum(self.marks, {chance.subject: chance.at(session.kind) for chance in hide.chances})
+        return wish_sum(self.votes, {chance.subject: chance.at(session.kind) for chance in hide.chances})
 
     def factors(self, light: Numbers, session: Session, number: int, hide: Hide) -> TurnFactors:
         """The points of this person in one session and hide."""
-        wish = wish_weight(self._sum(hide, session), self.best) if self.marks else 1.0
+        wish = wish_weight(self._sum(hide, session), self.best) if self.votes else 1.0
         return turn_factors(
             light,
             [self._view(session, number, hide, place) for place in range(len(hide.views))],
@@ -142,7 +142,7 @@ class _Person:
             for row in rows
             if row.subject is not None
         ]
-        return view_factor(seen, self.marks, self.alone[number][place])
+        return view_factor(seen, self.votes, self.alone[number][place])
 
     def _too_long(self, session: Session) -> bool:
         """Whether the person would rather not sit as long as that."""

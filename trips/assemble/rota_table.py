@@ -46,11 +46,11 @@ def _facts(inputs: RotaInputs, turn: Turn) -> TurnFacts:
     key = str(inputs.people[turn.person].uuid)
     session, hide = values.sessions[turn.session], values.hides[turn.hide]
     wishes = values.wishes[key]
-    marks = dict(wishes.marks)
+    votes = dict(wishes.votes)
     wanted = tuple(
-        (values.subject(chance.subject).name, marks[chance.subject], chance.at(session.kind))
+        (values.subject(chance.subject).name, votes[chance.subject], chance.at(session.kind))
         for chance in hide.chances
-        if chance.subject in marks
+        if chance.subject in votes
     )
     open_hides = sum(1 for other in range(len(values.hides)) if problem.may_sit(turn.person, turn.session, other))
     return TurnFacts(

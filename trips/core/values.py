@@ -233,11 +233,11 @@ class Rules(Limits):
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What one person wishes on a trip. `marks`: ((subject key, marks), ...), at most six in all."""
+    """What one person wishes on a trip. `votes`: ((subject key, votes), ...), at most six in all."""
 
     light: str = "front"
     output: str = "web"
-    marks: tuple[tuple[str, int], ...] = ()
+    votes: tuple[tuple[str, int], ...] = ()
     again: tuple[str, ...] = ()
     photographs: bool = True
 

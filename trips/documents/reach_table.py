@@ -116,10 +116,10 @@ class Scene:
 
 
 def weight_of(subject: str, hide: Hide, wishes: Wishes) -> tuple[float, float]:
-    """How much a subject matters to a person in a hide: marks x chance, then the chance."""
+    """How much a subject matters to a person in a hide: votes x chance, then the chance."""
     chance = next((one for one in hide.chances if one.subject == subject), None)
     best = max(chance.early, chance.midday, chance.late, chance.night) if chance else 0.0
-    return dict(wishes.marks).get(subject, 0) * best, best
+    return dict(wishes.votes).get(subject, 0) * best, best
 
 
 def _subject_line(row: ViewReach, names: dict[str, str], units: str) -> SubjectLine:

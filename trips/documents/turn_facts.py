@@ -99,13 +99,13 @@ def own_stretches(
 
 
 def _wanted_row(person: TurnPerson, stand: HideSession, reach: HideReach, light: ViewLight) -> ViewReach | None:
-    """The subject that matters most in this view now: marks times chance, then the better reach."""
+    """The subject that matters most in this view now: votes times chance, then the better reach."""
     chances = {chance.subject: chance.at(stand.session.kind) for chance in stand.hide.chances}
-    marks = dict(person.wishes.marks)
+    votes = dict(person.wishes.votes)
 
     def worth(row: ViewReach) -> tuple[float, float, int]:
         subject = row.subject or ""
-        return marks.get(subject, 0) * chances.get(subject, 0.0), chances.get(subject, 0.0), -row.reach.rank
+        return votes.get(subject, 0) * chances.get(subject, 0.0), chances.get(subject, 0.0), -row.reach.rank
 
     return max(reach.in_view(light.view.key), key=worth, default=None)
 

@@ -76,11 +76,11 @@ class Place(Row):
 
 
 class Wish(Row):
-    """Marks a person spends on a subject; six in all."""
+    """Votes a person spends on a subject; six in all."""
 
     place = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="wishes")
     subject = models.ForeignKey(Subject, on_delete=models.CASCADE, related_name="wishes")
-    marks = models.PositiveSmallIntegerField()
+    votes = models.PositiveSmallIntegerField()
 
     class Meta:
         ordering = ["place", "subject", "uuid"]
@@ -88,17 +88,17 @@ class Wish(Row):
             models.UniqueConstraint(
                 fields=["place", "subject"],
                 name="wish_once",
-                violation_error_message="Marks for this subject are already given.",
+                violation_error_message="Votes for this subject are already given.",
             ),
             models.CheckConstraint(
-                condition=Q(marks__gte=1, marks__lte=6),
-                name="wish_marks",
-                violation_error_message="From one to six marks go to a subject.",
+                condition=Q(votes__gte=1, votes__lte=6),
+                name="wish_votes",
+                violation_error_message="From one to six votes go to a subject.",
             ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.marks} marks"
+        return f"{self.votes} votes"
 
 
 class Again(Row):

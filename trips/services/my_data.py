@@ -61,7 +61,7 @@ def _place(place: Place) -> dict[str, Any]:
         "starts_on": place.trip.starts_on,
         "ends_on": place.trip.ends_on,
         **{name: getattr(place, name) for name in PLACE_FIELDS},
-        "wishes": list(place.wishes.values("subject__name", "marks")),
+        "wishes": list(place.wishes.values("subject__name", "votes")),
         "again": list(place.agains.values_list("hide__name", flat=True)),
         "absences": list(place.absences.values("session__starts_at", "reason")),
         "turns": list(turns.values(*moments)),

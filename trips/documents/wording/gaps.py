@@ -18,7 +18,7 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
     "hide_without_horizon": ("{has} no horizon.", "An open horizon is assumed, and said so.", "hide"),
     "hide_without_subjects": ("{has} no subjects.", "Reach is then judged by the distance alone.", "hide"),
     "people_without_gear": ("{has} no gear.", "Their reach is not known, and counts as good.", "person"),
-    "people_without_wishes": ("{has} spent no marks.", "All subjects then count alike.", "person"),
+    "people_without_wishes": ("{has} spent no votes.", "All subjects then count alike.", "person"),
     "people_not_confirmed": ("{has} not confirmed.", "They are planned for all the same.", "person"),
     "site_closed": (
         "{is} closed to this trip.",

@@ -93,6 +93,8 @@ TABLES = (
     FileTable("sightings", models.Sighting, ("log", "subject")),
     FileTable("outs", models.OutBack, ("session", "hide")),
 )
+# What a file written before calls columns, by the table's name now.
+OLD_COLUMNS = {"wishes": {"marks": "votes"}}
 BY_NAME = {table.name: table for table in TABLES}
 TABLE_OF: dict[Any, str] = {table.model: table.name for table in TABLES} | {get_user_model(): "leaders"}
 # Rows that a trip file never carries: ways in and what is bound to one server.
