@@ -12,7 +12,7 @@ class GearInline(admin.TabularInline):
     extra = 0
 
 
-def gear_inline(model: type[models.Gear]) -> type[GearInline]:
+def gear_inline(model: type[models.Piece]) -> type[GearInline]:
     """An inline for one kind of gear."""
     return type(f"{model.__name__}Inline", (GearInline,), {"model": model})
 

@@ -49,7 +49,7 @@ def test_the_schema_in_the_repository_is_that_of_the_rows():
 def test_every_kind_of_row_is_in_the_file_or_left_out_on_purpose():
     kinds = {
         model
-        for model in Row.__subclasses__() + people.Gear.__subclasses__()
+        for model in Row.__subclasses__() + people.Piece.__subclasses__()
         if not model._meta.abstract and model.__module__.startswith(("participants.", "trips."))
     }
     assert kinds == {table.model for table in TABLES} | set(LEFT_OUT)
