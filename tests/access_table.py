@@ -123,8 +123,8 @@ ACCESS: dict[str, Answers] = {
     "trips:trip-edit": leaders(),
     "trips:rules-edit": leaders(),
     "trips:rules-default": leaders(),
-    "trips:marks-edit": leaders(),
-    "trips:marks-default": leaders(),
+    "trips:scoring-edit": leaders(),
+    "trips:scoring-default": leaders(),
     # --- people of a trip
     "trips:person-list": leaders(),
     "trips:person-new": leaders(),

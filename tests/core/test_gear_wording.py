@@ -34,7 +34,7 @@ from trips.documents.wording.reach import (
 )
 from trips.documents.wording.turn_why import TurnFacts, turn_why
 
-MARKS = ReachSettings()
+SETTINGS = ReachSettings()
 BODY = Body("45 MP full-frame body", 36, 24, 8256, 5504, top_iso=6400, af_limit_f=8)
 LONG = Lens("600 mm f/4", 600, 600, 4, 4, near_limit_m=5.2, weight_g=3200)
 GEAR = Gear(bodies=(BODY,), lenses=(LONG,))
@@ -49,7 +49,7 @@ def at(near, far=None, **more):
 
 
 def test_a_good_reach_gives_fill_distance_and_focal_length():
-    found = reach(GEAR, VIEW, SPARROW, "web", MARKS)
+    found = reach(GEAR, VIEW, SPARROW, "web", SETTINGS)
     sentence = reach_sentence(found, SPARROW.name)
     assert sentence == "House sparrow fills about 44 % of the frame at 6.0 m with 600 mm."
     assert reach_sentence(found, SPARROW.name, "feet").endswith("at 19.7 ft with 600 mm.")
@@ -70,20 +70,20 @@ def test_a_good_reach_gives_fill_distance_and_focal_length():
     ],
 )
 def test_every_verdict_says_what_is_the_matter(view, output, says):
-    assert says in reach_sentence(reach(GEAR, view, SPARROW, output, MARKS), SPARROW.name)
+    assert says in reach_sentence(reach(GEAR, view, SPARROW, output, SETTINGS), SPARROW.name)
 
 
 def test_large_subjects_are_tight_or_portraits():
-    assert reach_sentence(reach(GEAR, VIEW, replace(SPARROW, length_max_cm=44), "web", MARKS), "Jay").endswith(
+    assert reach_sentence(reach(GEAR, VIEW, replace(SPARROW, length_max_cm=44), "web", SETTINGS), "Jay").endswith(
         ": tight."
     )
-    large = reach(GEAR, VIEW, replace(SPARROW, length_min_cm=90, length_max_cm=110), "web", MARKS)
+    large = reach(GEAR, VIEW, replace(SPARROW, length_min_cm=90, length_max_cm=110), "web", SETTINGS)
     assert "portraits only" in reach_sentence(large, "Stork")
 
 
 def test_without_subject_or_gear_the_sentence_says_so():
-    assert "the distance alone counts" in reach_sentence(reach(GEAR, VIEW, None, "web", MARKS))
-    assert "No gear typed in yet" in reach_sentence(reach(Gear(), VIEW, SPARROW, "web", MARKS), "x")
+    assert "the distance alone counts" in reach_sentence(reach(GEAR, VIEW, None, "web", SETTINGS))
+    assert "No gear typed in yet" in reach_sentence(reach(Gear(), VIEW, SPARROW, "web", SETTINGS), "x")
 
 
 def test_every_warning_has_a_sentence():
@@ -91,11 +91,11 @@ def test_every_warning_has_a_sentence():
     by_hand = replace(GEAR, lenses=(replace(LONG, aperture_wide=11, aperture_long=11),))
     tube = replace(GEAR, tubes=(Tube("25 mm tube", 25),))
     cases = [
-        reach(unknown, at(6.0), SPARROW, "web", MARKS),
-        reach(by_hand, at(6.0), SPARROW, "web", MARKS),
-        reach(GEAR, at(4.6, 7.0), SPARROW, "web", MARKS),
-        reach(GEAR, at(4.0, assumed=("near_m", "far_m")), SPARROW, "web", MARKS),
-        reach(replace(tube, lenses=(replace(LONG, near_limit_m=16.0),)), at(14.0, 15.9), None, "web", MARKS),
+        reach(unknown, at(6.0), SPARROW, "web", SETTINGS),
+        reach(by_hand, at(6.0), SPARROW, "web", SETTINGS),
+        reach(GEAR, at(4.6, 7.0), SPARROW, "web", SETTINGS),
+        reach(GEAR, at(4.0, assumed=("near_m", "far_m")), SPARROW, "web", SETTINGS),
+        reach(replace(tube, lenses=(replace(LONG, near_limit_m=16.0),)), at(14.0, 15.9), None, "web", SETTINGS),
     ]
     told = {remark.kind: warning_sentence(remark) for found in cases for remark in found.warnings}
     assert set(told) >= {"near_limit_unknown", "manual_focus", "near_part_inside_limit", "focus_uncertain"}
@@ -107,14 +107,14 @@ def test_every_warning_has_a_sentence():
 
 def test_sets_are_named_with_their_accessories():
     pieces = replace(GEAR, converters=(Converter("1.4× converter", 1.4),))
-    found = reach(pieces, at(11.0), SPARROW, "web", MARKS)
+    found = reach(pieces, at(11.0), SPARROW, "web", SETTINGS)
     assert set_words(found.best) == "600 mm f/4 with 1.4× converter"
     assert "with 600 mm × 1.4" in reach_sentence(found, "House sparrow")
 
 
 def test_help_names_the_piece_and_who_lends_it():
     spare = Gear(tubes=(Tube("20 mm tube", 20, "k"),))
-    helps = what_would_help(GEAR, at(4.6), SPARROW, "web", MARKS, Offer(spare))
+    helps = what_would_help(GEAR, at(4.6), SPARROW, "web", SETTINGS, Offer(spare))
     assert [help_sentence(one, "Bo" if one.spare else "") for one in helps] == [
         "An extension tube of 20 mm (lent by Bo): good."
     ]
@@ -133,7 +133,7 @@ def test_access_says_both_numbers():
 
 
 def test_the_card_reads_as_settings_with_reasons():
-    found = reach(GEAR, VIEW, SPARROW, "web", MARKS)
+    found = reach(GEAR, VIEW, SPARROW, "web", SETTINGS)
     card = advise(GEAR, found, Situation(HIDE, VIEW, SPARROW, (2.0, 9.0, 12.0)), AdviceSettings())
     assert shown(card.still.end).startswith("1/1000 s at f/5, ISO about ")
     assert "more than this body gives well" in shown(card.moving.start)

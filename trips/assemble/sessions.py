@@ -35,16 +35,16 @@ def session_value(row: SessionRow, rules: RulesRow | None = None) -> Session:
 
 
 def _light_settings(row: RulesRow) -> LightSettings:
-    marks = {wish: tuple(float(mark) for mark in marks) for wish, marks in row.wish_marks.items()}
+    factors = {wish: tuple(float(one) for one in found) for wish, found in row.wish_scoring.items()}
     default = LightSettings()
     return LightSettings(
         front_deg=row.front_deg,
         side_deg=row.side_deg,
         top_deg=row.top_deg,
-        height_marks=tuple((float(altitude), float(mark)) for altitude, mark in row.height_marks),
-        wish_front=marks.get("front", default.wish_front),  # type: ignore[arg-type]
-        wish_side=marks.get("side", default.wish_side),  # type: ignore[arg-type]
-        wish_back=marks.get("back", default.wish_back),  # type: ignore[arg-type]
+        height_scoring=tuple((float(altitude), float(factor)) for altitude, factor in row.height_scoring),
+        wish_front=factors.get("front", default.wish_front),  # type: ignore[arg-type]
+        wish_side=factors.get("side", default.wish_side),  # type: ignore[arg-type]
+        wish_back=factors.get("back", default.wish_back),  # type: ignore[arg-type]
         ev_low=row.ev_low,
         ev_span=row.ev_span,
         shade_factor=row.shade_factor,

@@ -139,12 +139,12 @@ class Session:
 
 @dataclass(frozen=True, slots=True)
 class LightSettings:
-    """All marks of the light classes and the score; the defaults are the documented ones."""
+    """The scoring of light: its classes and the factors of the score; the defaults are the documented ones."""
 
     front_deg: float = 45.0
     side_deg: float = 120.0
     top_deg: float = 50.0
-    height_marks: tuple[tuple[float, float], ...] = (
+    height_scoring: tuple[tuple[float, float], ...] = (
         (-6.0, 0.0),
         (-4.0, 0.25),
         (-0.83, 0.5),

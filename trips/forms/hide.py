@@ -50,7 +50,7 @@ HELP = {
     "minimum_people": "With fewer the hide stays shut in that session.",
     "in_demand": "Its turns are counted first and spread over everybody.",
     "scent_matters": "Warns when the wind blows from behind the seat to the subject.",
-    "lamp_lit": "At night the light counts as the mark for lamps.",
+    "lamp_lit": "At night the light counts with the factor for lamps.",
     "fan": "Then the hide does not keep the heat.",
     "rescue_point": "On the door card and in the safety facts; empty: the site's.",
     "nearest_road": "On the door card, for whoever comes to help.",

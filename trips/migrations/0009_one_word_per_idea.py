@@ -1,4 +1,4 @@
-"""One word per idea in the rows: votes are what a person spends."""
+"""One word per idea in the rows: votes are spent, scoring turns light into points."""
 
 from django.db import migrations, models
 
@@ -26,4 +26,6 @@ class Migration(migrations.Migration):
                 violation_error_message="Votes for this subject are already given.",
             ),
         ),
+        migrations.RenameField("triprules", "height_marks", "height_scoring"),
+        migrations.RenameField("triprules", "wish_marks", "wish_scoring"),
     ]

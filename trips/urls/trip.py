@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import default, glossary, marks
+from trips.views import default, glossary, scoring
 from trips.views import trip as views
 
 urlpatterns = [
@@ -12,7 +12,7 @@ urlpatterns = [
     path("trips/<uuid:trip_uuid>/edit/", views.trip_edit, name="trip-edit"),
     path("trips/<uuid:trip_uuid>/rules/", views.rules_edit, name="rules-edit"),
     path("trips/<uuid:trip_uuid>/rules/defaults/", default.rules_default, name="rules-default"),
-    path("trips/<uuid:trip_uuid>/marks/", marks.marks_edit, name="marks-edit"),
-    path("trips/<uuid:trip_uuid>/marks/defaults/", default.marks_default, name="marks-default"),
+    path("trips/<uuid:trip_uuid>/scoring/", scoring.scoring_edit, name="scoring-edit"),
+    path("trips/<uuid:trip_uuid>/scoring/defaults/", default.scoring_default, name="scoring-default"),
     path("words/", glossary.glossary, name="glossary"),
 ]

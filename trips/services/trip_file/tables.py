@@ -94,7 +94,10 @@ TABLES = (
     FileTable("outs", models.OutBack, ("session", "hide")),
 )
 # What a file written before calls columns, by the table's name now.
-OLD_COLUMNS = {"wishes": {"marks": "votes"}}
+OLD_COLUMNS = {
+    "wishes": {"marks": "votes"},
+    "rules": {"height_marks": "height_scoring", "wish_marks": "wish_scoring"},
+}
 BY_NAME = {table.name: table for table in TABLES}
 TABLE_OF: dict[Any, str] = {table.model: table.name for table in TABLES} | {get_user_model(): "leaders"}
 # Rows that a trip file never carries: ways in and what is bound to one server.
