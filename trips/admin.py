@@ -140,9 +140,9 @@ class ChangeAdmin(KeptAdmin):
 
 @admin.register(models.SessionLog)
 class SessionLogAdmin(RowAdmin):
-    list_display = ("session", "hide", "written_at", "light_met", "yield_mark")
+    list_display = ("session", "hide", "written_at", "light_met", "yield_rating")
     list_select_related = ("session", "hide")
-    inlines = [inline(models.Sighting)]
+    inlines = [inline(models.Arrival)]
 
 
 @admin.register(models.OutBack)

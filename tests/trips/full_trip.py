@@ -94,8 +94,8 @@ def _issued(trip: models.Trip, rota: models.Rota, places: list[models.Place]) ->
 def _logged(trip: models.Trip, places: list[models.Place]) -> None:
     session, hide = trip.sessions.first(), trip.sites.get().hides.first()
     log = models.SessionLog.objects.create(
-        session=session, hide=hide, place=places[0], by=trip.leader, written_at=session.ends_at, yield_mark=4
+        session=session, hide=hide, place=places[0], by=trip.leader, written_at=session.ends_at, yield_rating=4
     )
-    models.Sighting.objects.create(log=log, subject=trip.subjects.first(), count=3)
+    models.Arrival.objects.create(log=log, subject=trip.subjects.first(), count=3)
     models.OutBack.objects.create(session=session, place=places[0], hide=hide, out_at=session.starts_at)
     models.OutBack.objects.create(session=session, leader=trip.leader, hide=hide, ticked_by=trip.leader)

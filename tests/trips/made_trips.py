@@ -67,7 +67,7 @@ NUMBERS: dict[str, tuple[float, float]] = {
 }
 WHOLE: dict[str, tuple[int, int]] = {
     "votes": (1, 2),
-    "yield_mark": (0, 5),
+    "yield_rating": (0, 5),
     "pixels_wide": (1, 20000),
     "pixels_high": (1, 20000),
     "count": (1, 99),
@@ -108,7 +108,7 @@ UNIQUE: dict[str, list[tuple[str, ...]]] = {
     "rests": [("rota", "session", "place")],
     "issues": [("rota",)],
     "notices": [("issue", "place")],
-    "sightings": [("log", "subject")],
+    "arrivals": [("log", "subject")],
     "outs": [("session", "place", "leader")],
 }
 NAMED_FIRST = {"session": 0, "run": 0, "hide": 1, "seat": 2}

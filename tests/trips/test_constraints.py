@@ -77,7 +77,7 @@ CHECKS: dict[str, list[dict[str, Any]]] = {
     "place_limits": [{"walk_limit_m": -1}, {"hours_limit": -1}],
     "wish_votes": [{"votes": 0}, {"votes": 7}],
     "rota_number": [{"number": 0}],
-    "session_log_yield": [{"yield_mark": 6}],
+    "session_log_yield": [{"yield_rating": 6}],
     "out_back_order": [{"out_at": factories.FIRST_START, "back_at": factories.FIRST_START - HOUR}],
 }
 
@@ -131,7 +131,7 @@ UNIQUE: dict[str, Callable[[Any], dict[str, Any]]] = {
     "making_active_once_a_trip": _same(state="waiting"),
     "meal_name_once_a_day": _same(),
     "notice_once": _same(),
-    "sighting_once": _same(),
+    "arrival_once": _same(),
     "out_back_person_once": _same(),
     "out_back_leader_once": _same(),
     "paper_pack_active_once_a_trip": _same(),

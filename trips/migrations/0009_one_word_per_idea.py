@@ -1,5 +1,6 @@
 """One word per idea in the rows: votes are spent, scoring turns light into points."""
 
+import django.db.models.deletion
 from django.db import migrations, models
 
 
@@ -28,4 +29,36 @@ class Migration(migrations.Migration):
         ),
         migrations.RenameField("triprules", "height_marks", "height_scoring"),
         migrations.RenameField("triprules", "wish_marks", "wish_scoring"),
+        migrations.RemoveConstraint("sessionlog", "session_log_yield"),
+        migrations.RenameField("sessionlog", "yield_mark", "yield_rating"),
+        migrations.AddConstraint(
+            "sessionlog",
+            models.CheckConstraint(
+                condition=models.Q(("yield_rating__isnull", True), ("yield_rating__lte", 5), _connector="OR"),
+                name="session_log_yield",
+                violation_error_message="Yield is from 0 to 5.",
+            ),
+        ),
+        migrations.RemoveConstraint("sighting", "sighting_once"),
+        migrations.RenameModel("Sighting", "Arrival"),
+        migrations.AlterField(
+            "arrival",
+            "log",
+            models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="arrivals", to="trips.sessionlog"
+            ),
+        ),
+        migrations.AlterField(
+            "arrival",
+            "subject",
+            models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name="arrivals", to="trips.subject"),
+        ),
+        migrations.AddConstraint(
+            "arrival",
+            models.UniqueConstraint(
+                fields=("log", "subject"),
+                name="arrival_once",
+                violation_error_message="This subject is already in the log.",
+            ),
+        ),
     ]

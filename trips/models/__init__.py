@@ -1,6 +1,6 @@
 """The rows of a trip."""
 
-from trips.models.log import OutBack, SessionLog, Sighting
+from trips.models.log import Arrival, OutBack, SessionLog
 from trips.models.meal import Meal
 from trips.models.paper import PackState, PaperPack
 from trips.models.place import NOT_CANCELLED, ON_TRIP, Absence, Again, Pairing, Pin, Place, PlaceState, Wish
@@ -15,6 +15,7 @@ __all__ = [
     "ON_TRIP",
     "Absence",
     "Again",
+    "Arrival",
     "Car",
     "Change",
     "Forecast",
@@ -42,7 +43,6 @@ __all__ = [
     "Session",
     "SessionHide",
     "SessionLog",
-    "Sighting",
     "Site",
     "SitePlanner",
     "Subject",

@@ -1,4 +1,4 @@
-"""What happened: logs of sessions, sightings, and who is out and back."""
+"""What happened: logs of sessions, arrivals, and who is out and back."""
 
 from django.conf import settings
 from django.db import models
@@ -24,7 +24,7 @@ class SessionLog(Row):
     )
     written_at = models.DateTimeField()
     light_met = models.CharField(max_length=14, choices=LIGHT_MET, blank=True)
-    yield_mark = models.PositiveSmallIntegerField(null=True, blank=True)
+    yield_rating = models.PositiveSmallIntegerField(null=True, blank=True)
     empty = models.BooleanField("nothing came", default=False)
     ev100_met = models.FloatField("EV100 met at the seat", null=True, blank=True)
     problems = models.TextField(blank=True)
@@ -34,7 +34,7 @@ class SessionLog(Row):
         ordering = ["session", "hide", "written_at", "uuid"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(yield_mark__isnull=True) | Q(yield_mark__lte=5),
+                condition=Q(yield_rating__isnull=True) | Q(yield_rating__lte=5),
                 name="session_log_yield",
                 violation_error_message="Yield is from 0 to 5.",
             )
@@ -44,11 +44,11 @@ class SessionLog(Row):
         return f"log {self.written_at:%Y-%m-%d %H:%M}"
 
 
-class Sighting(Row):
+class Arrival(Row):
     """A subject seen in a logged session."""
 
-    log = models.ForeignKey(SessionLog, on_delete=models.CASCADE, related_name="sightings")
-    subject = models.ForeignKey(Subject, on_delete=models.CASCADE, related_name="sightings")
+    log = models.ForeignKey(SessionLog, on_delete=models.CASCADE, related_name="arrivals")
+    subject = models.ForeignKey(Subject, on_delete=models.CASCADE, related_name="arrivals")
     count = models.PositiveIntegerField(default=1)
 
     class Meta:
@@ -56,13 +56,13 @@ class Sighting(Row):
         constraints = [
             models.UniqueConstraint(
                 fields=["log", "subject"],
-                name="sighting_once",
+                name="arrival_once",
                 violation_error_message="This subject is already in the log.",
             )
         ]
 
     def __str__(self) -> str:
-        return f"sighting {self.count}"
+        return f"arrival {self.count}"
 
 
 class OutBack(Row):

@@ -67,7 +67,7 @@ def _place(place: Place) -> dict[str, Any]:
         "turns": list(turns.values(*moments)),
         "rests": list(place.rests.filter(rota__issue__isnull=False).values("rota__number", "session__starts_at")),
         "told": list(place.notices.values("issue__rota__number", "told_at", "read_at")),
-        "logs": list(place.logs.values("session__starts_at", "hide__name", "yield_mark", "notes", "problems")),
+        "logs": list(place.logs.values("session__starts_at", "hide__name", "yield_rating", "notes", "problems")),
     }
 
 

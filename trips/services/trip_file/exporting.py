@@ -39,7 +39,7 @@ PATHS = {
     "notices": "issue__rota__trip",
     "changes": "rota__trip",
     "session_logs": "session__trip",
-    "sightings": "log__session__trip",
+    "arrivals": "log__session__trip",
     "outs": "session__trip",
 }
 GEAR = ("bodies", "lenses", "converters", "tubes", "batteries", "supports")

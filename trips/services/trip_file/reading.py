@@ -5,7 +5,7 @@ import math
 from typing import Any, NoReturn
 
 from trips.services.trip_file.problems import FileFault, TripFileRefused, path_words
-from trips.services.trip_file.tables import OLD_COLUMNS
+from trips.services.trip_file.tables import OLD_COLUMNS, OLD_TABLES
 
 LARGEST_BYTES = 32 * 1024 * 1024
 DEEPEST = 40
@@ -32,20 +32,18 @@ def parse_trip_file(content: bytes) -> dict[str, Any]:
 
 def _with_new_names(data: dict[str, Any]) -> dict[str, Any]:
     """The values under the names of today, whenever the file was written; what has both names keeps both."""
-    renamed = dict(data)
-    for table, columns in OLD_COLUMNS.items():
-        rows = renamed.get(table)
-        if isinstance(rows, list):
-            renamed[table] = [_renamed(row, columns) for row in rows]
-        else:
-            renamed[table] = _renamed(rows, columns)
+    renamed: dict[str, Any] = _renamed(data, OLD_TABLES)
+    for table in OLD_COLUMNS.keys() & renamed.keys():
+        renamed[table] = _renamed(renamed[table], OLD_COLUMNS[table])
     return renamed
 
 
-def _renamed(row: Any, names: dict[str, str]) -> Any:
-    if not isinstance(row, dict):
-        return row
-    return {names.get(key, key) if names.get(key) not in row else key: value for key, value in row.items()}
+def _renamed(found: Any, names: dict[str, str]) -> Any:
+    if isinstance(found, list):
+        return [_renamed(row, names) for row in found]
+    if not isinstance(found, dict):
+        return found
+    return {names[key] if key in names and names[key] not in found else key: value for key, value in found.items()}
 
 
 def _parsed(text: str) -> Any:

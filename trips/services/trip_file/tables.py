@@ -90,13 +90,15 @@ TABLES = (
     FileTable("changes", models.Change, ("rota", "when")),
     FileTable("makings", models.Making, ("started_at",)),
     FileTable("session_logs", models.SessionLog, ("session", "hide", "written_at")),
-    FileTable("sightings", models.Sighting, ("log", "subject")),
+    FileTable("arrivals", models.Arrival, ("log", "subject")),
     FileTable("outs", models.OutBack, ("session", "hide")),
 )
-# What a file written before calls columns, by the table's name now.
+# What a file written before calls tables; and columns, by the table's name now.
+OLD_TABLES = {"sightings": "arrivals"}
 OLD_COLUMNS = {
     "wishes": {"marks": "votes"},
     "rules": {"height_marks": "height_scoring", "wish_marks": "wish_scoring"},
+    "session_logs": {"yield_mark": "yield_rating"},
 }
 BY_NAME = {table.name: table for table in TABLES}
 TABLE_OF: dict[Any, str] = {table.model: table.name for table in TABLES} | {get_user_model(): "leaders"}
