@@ -27,7 +27,7 @@ class SiteAdmin(RowAdmin):
 
 @admin.register(models.Hide)
 class HideAdmin(RowAdmin):
-    list_display = ("name", "site", "sunken", "in_demand", "steps", "walk_m")
+    list_display = ("name", "site", "sunken", "sought_after", "steps", "walk_m")
     list_filter = ("site",)
     inlines = [inline(models.View), inline(models.Seat), inline(models.HideSubject)]
 

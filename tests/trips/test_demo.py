@@ -93,7 +93,7 @@ def test_the_site_and_its_hides_are_as_varied_as_promised(demo):
     assert sum(hide.seats.count() for hide in hides.values()) >= 10
     assert sum(hide.sunken and hide.views.filter(water_edge_m__isnull=False).exists() for hide in hides.values()) == 2
     assert [hide.name for hide in hides.values() if hide.views.count() == 2] == ["Cork Oak"]
-    assert [(hide.name, hide.steps > 0) for hide in hides.values() if hide.in_demand] == [("High Table", True)]
+    assert [(hide.name, hide.steps > 0) for hide in hides.values() if hide.sought_after] == [("High Table", True)]
     assert [hide.walk_m for hide in hides.values() if hide.walk_m > 400 and hide.doors != "free"] == [450]
     assert demo.cars.count() == 2
     assert demo.sessions.count() == 9

@@ -42,7 +42,7 @@ def test_the_numbers_in_the_words_are_the_defaults():
     assert f"up to {light.front_deg:.0f}° off" in WORDS["light"].meaning
     assert f"up to {light.side_deg:.0f}°" in WORDS["light"].meaning
     assert f"higher than {light.top_deg:.0f}°" in WORDS["light"].meaning
-    assert f"above {rules.burden_walk_m:.0f} m" in WORDS["burden"].meaning
+    assert f"above {rules.hardship_walk_m:.0f} m" in WORDS["burden"].meaning
     assert light.best_samples * light.step_min == 90  # "its best hour and a half"
 
 

@@ -33,7 +33,7 @@ def rules_data(**changes):
         "stop_min": "5",
         "pick_up_window_min": "15",
         "hand_over_min": "60",
-        "burden_walk_m": "200",
+        "hardship_walk_m": "200",
         "seen_version": "1",
     }
     return data | changes

@@ -30,7 +30,7 @@ RULES_WITHOUT_SCORING = {
     "stop_min",
     "pick_up_window_min",
     "hand_over_min",
-    "burden_walk_m",
+    "hardship_walk_m",
     "heat_limit_c",
 }
 

@@ -10,7 +10,7 @@ from trips.documents.wording.turn_why import TurnFacts, turn_why
 
 
 def people_table(inputs: RotaInputs, plan: Plan, counted: Tallies) -> dict[str, dict[str, Any]]:
-    """By place: counts first (hides in demand, good turns by kind, rests, burdens, company), then share and points."""
+    """By place: counts first (sought-after hides, good turns, rests, hardships, company), then share and points."""
     told = {counts.person: counts for counts in promises(inputs.problem, plan).counts}
     return {str(row.uuid): _line(inputs, counted, told[person]) for person, row in enumerate(inputs.people)}
 
@@ -62,6 +62,6 @@ def _facts(inputs: RotaInputs, turn: Turn) -> TurnFacts:
         wanted=wanted,
         hide=hide.name,
         only_hide=open_hides == 1,
-        in_demand=hide.in_demand,
+        sought_after=hide.sought_after,
         good=(turn.person, turn.session, turn.hide) in problem.good,
     )

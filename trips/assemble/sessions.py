@@ -80,7 +80,7 @@ def rules_value(row: RulesRow | None) -> Rules:
         stop_min=row.stop_min,
         pick_up_window_min=row.pick_up_window_min,
         hand_over_min=row.hand_over_min,
-        burden_walk_m=row.burden_walk_m,
+        hardship_walk_m=row.hardship_walk_m,
         heat_limit_c=row.heat_limit_c,
         light=_light_settings(row),
         reach=ReachSettings(

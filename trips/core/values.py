@@ -91,7 +91,7 @@ class Hide:
     drive_min: float = 0.0
     doors: str = "free"
     minimum_people: int = 1
-    in_demand: bool = False
+    sought_after: bool = False
     support: str = "tripod"
     scent_matters: bool = False
     lamp_lit: bool = False
@@ -224,7 +224,7 @@ class Rules(Limits):
     stop_min: float = 5.0
     pick_up_window_min: float = 15.0
     hand_over_min: float = 60.0
-    burden_walk_m: float = 200.0
+    hardship_walk_m: float = 200.0
     heat_limit_c: float | None = None
     light: LightSettings = field(default_factory=LightSettings)
     reach: ReachSettings = field(default_factory=ReachSettings)

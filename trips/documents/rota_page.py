@@ -77,7 +77,7 @@ class CountsLine:
     demand: tuple[tuple[str, int], ...]
     good: tuple[tuple[str, int], ...]
     rests: int
-    burdens: int
+    hardships: int
     company: tuple[str, ...]
     leader: int
     share: float

@@ -61,4 +61,25 @@ class Migration(migrations.Migration):
                 violation_error_message="This subject is already in the log.",
             ),
         ),
+        migrations.RenameField("hide", "in_demand", "sought_after"),
+        migrations.RemoveConstraint("triprules", "rules_times"),
+        migrations.RenameField("triprules", "burden_walk_m", "hardship_walk_m"),
+        migrations.AddConstraint(
+            "triprules",
+            models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("set_up_min__isnull", True), ("set_up_min__gte", 0), _connector="OR"),
+                    models.Q(("settle_min__isnull", True), ("settle_min__gte", 0), _connector="OR"),
+                    models.Q(("stop_min__isnull", True), ("stop_min__gte", 0), _connector="OR"),
+                    models.Q(("pick_up_window_min__isnull", True), ("pick_up_window_min__gte", 0), _connector="OR"),
+                    models.Q(("hardship_walk_m__isnull", True), ("hardship_walk_m__gte", 0), _connector="OR"),
+                    models.Q(("ev_low__isnull", True), ("ev_low__gte", 0), _connector="OR"),
+                    ("ev_span__gt", 0),
+                    ("hand_over_min__gt", 0),
+                    ("shutter_s__gt", 0),
+                ),
+                name="rules_times",
+                violation_error_message="Minutes and metres are not negative; a hand-over comes after some minutes.",
+            ),
+        ),
     ]

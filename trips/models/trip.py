@@ -117,7 +117,7 @@ class TripRules(Row):
     stop_min = models.FloatField(default=5)
     pick_up_window_min = models.FloatField(default=15)
     hand_over_min = models.FloatField(default=60)
-    burden_walk_m = models.FloatField(default=200)
+    hardship_walk_m = models.FloatField(default=200)
     heat_limit_c = models.FloatField(null=True, blank=True)
     front_deg = models.FloatField(default=45)
     side_deg = models.FloatField(default=120)
@@ -158,7 +158,7 @@ class TripRules(Row):
             ),
             models.CheckConstraint(
                 condition=not_negative(
-                    "set_up_min", "settle_min", "stop_min", "pick_up_window_min", "burden_walk_m", "ev_low"
+                    "set_up_min", "settle_min", "stop_min", "pick_up_window_min", "hardship_walk_m", "ev_low"
                 )
                 & Q(hand_over_min__gt=0, ev_span__gt=0, shutter_s__gt=0),
                 name="rules_times",

@@ -129,7 +129,7 @@ def _counts(rows: _Rows) -> CountsTable:
     stored: dict[str, dict[str, Any]] = rows.rota.result.get("people", {})
     used = {session.kind for session in rows.sessions}
     kinds = [kind for kind in KINDS if kind in used]
-    heads, demand = good_heads(kinds), [(uuid, hide.name) for uuid, hide in rows.hides if hide.in_demand]
+    heads, demand = good_heads(kinds), [(uuid, hide.name) for uuid, hide in rows.hides if hide.sought_after]
     lines = []
     for pk, (uuid, name) in rows.names.items():
         kept = stored.get(uuid)
@@ -143,7 +143,7 @@ def _counts(rows: _Rows) -> CountsTable:
                 demand=tuple((hide, kept["demand"].get(key, 0)) for key, hide in demand),
                 good=tuple((head, kept["good"].get(kind, 0)) for kind, head in zip(kinds, heads, strict=True)),
                 rests=kept["rests"],
-                burdens=kept["burdens"],
+                hardships=kept["burdens"],
                 company=tuple(sorted(rows.names[other][1] for other in rows.company.get(pk, ()))),
                 leader=kept["leader"],
                 share=kept["share"],

@@ -30,7 +30,7 @@ class TurnFacts:
     subjects: Mapping[str, str] = field(default_factory=dict)
     wanted: tuple[tuple[str, int, float], ...] = ()
     only_hide: bool = False
-    in_demand: bool = False
+    sought_after: bool = False
     good: bool = False
 
 
@@ -39,8 +39,8 @@ def turn_why(facts: TurnFacts, units: str = "metric") -> list[str]:
     told = []
     if facts.only_hide:
         told.append(f"{isolated(facts.hide)} is the only hide open to you in this session.")
-    if facts.in_demand:
-        told.append(f"{isolated(facts.hide)} is in demand: turns there are counted and spread before anything else.")
+    if facts.sought_after:
+        told.append(f"{isolated(facts.hide)} is sought after: turns there are counted and spread before anything else.")
     if not facts.photographs:
         return [*told, "A guest takes a spare seat."]
     told += [_light(facts), *_reach(facts, units), _wish(facts), _points(facts)]

@@ -97,7 +97,12 @@ TABLES = (
 OLD_TABLES = {"sightings": "arrivals"}
 OLD_COLUMNS = {
     "wishes": {"marks": "votes"},
-    "rules": {"height_marks": "height_scoring", "wish_marks": "wish_scoring"},
+    "rules": {
+        "burden_walk_m": "hardship_walk_m",
+        "height_marks": "height_scoring",
+        "wish_marks": "wish_scoring",
+    },
+    "hides": {"in_demand": "sought_after"},
     "session_logs": {"yield_mark": "yield_rating"},
 }
 BY_NAME = {table.name: table for table in TABLES}
