@@ -10,7 +10,7 @@ The words:
 page     the page or file itself (200)
 taken    the form was read: a page again, or a redirect onwards
 sign-in  led to the leaders' sign-in
-way-in   led to the participants' way in
+sign-in page   led to the participants' sign-in page
 none     404, as for an address that does not exist
 gone     410, an address that was replaced
 refused  403
@@ -77,17 +77,17 @@ def any_leader(answer: str = "page", method: str = "get", **kwargs: Any) -> Answ
 
 def persons(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
     """For that person, and for their leader who types for them."""
-    return Answers("way-in", answer, "none", answer, "none", method, kwargs)
+    return Answers("sign-in page", answer, "none", answer, "none", method, kwargs)
 
 
 def kept(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
     """For that person, and for their own leader; not for a co-leader of a trip of theirs."""
-    return Answers("way-in", answer, "none", answer, "none", method, kwargs, "none")
+    return Answers("sign-in page", answer, "none", answer, "none", method, kwargs, "none")
 
 
 def own(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
     """For that person alone."""
-    return Answers("way-in", answer, "none", "none", "none", method, kwargs)
+    return Answers("sign-in page", answer, "none", "none", "none", method, kwargs)
 
 
 def posts(kind: Any, answer: str = "taken", **kwargs: Any) -> Answers:
@@ -102,7 +102,7 @@ ACCESS: dict[str, Answers] = {
     "sign-in": Answers("page", "page", "page", "onwards", "onwards"),
     "sign-out": posts(open_to_all, "sign-in"),
     "scheme-set": posts(open_to_all),
-    # --- participants' way in
+    # --- participants' sign-in page
     "participants:service-worker": open_to_all(),
     "participants:link-ask": open_to_all(),
     "participants:link-open": open_to_all("none"),
@@ -111,10 +111,10 @@ ACCESS: dict[str, Answers] = {
     "participants:device-list": kept(),
     "participants:device-revoke": posts(kept),
     "participants:my-links-revoke": posts(kept),
-    "participants:way-in-show": leaders_own(),
-    "participants:way-in-mail": posts(leaders_own),
-    "participants:way-in-hand": posts(leaders_own),
-    "participants:way-in-revoke": posts(leaders_own),
+    "participants:sign-in-link-show": leaders_own(),
+    "participants:sign-in-link-mail": posts(leaders_own),
+    "participants:sign-in-link-hand": posts(leaders_own),
+    "participants:sign-in-link-revoke": posts(leaders_own),
     # --- trips and their rules
     "trips:glossary": open_to_all(),
     "trips:trip-list": any_leader(),

@@ -19,7 +19,7 @@ ASKED = {
         "steps_firm": "Steps, at most: more I cannot do, more I would rather not do",
         "walk_limit_m": "Walk one way, at most (m or ft)",
         "walk_firm": "Walk one way, at most (m or ft): more I cannot do, more I would rather not do",
-        "entry_limit": "Hardest way in",
+        "entry_limit": "Hardest entrance",
         "entry_firm": "anything else I cannot do, anything else I would rather not do",
         "hours_limit": "Hours at a stretch, at most",
         "hours_firm": "Hours at a stretch, at most: more I cannot do, more I would rather not do",

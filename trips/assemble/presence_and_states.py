@@ -89,7 +89,7 @@ def absent(values: TripValues) -> frozenset[tuple[int, int]]:
 
 
 def access_limits(values: TripValues) -> tuple[set[tuple[int, int, int]], set[tuple[int, int]]]:
-    """(cannot_then by hours, cannot by steps, walk and way in)."""
+    """(cannot_then by hours, cannot by steps, walk and entrance)."""
     then: set[tuple[int, int, int]] = set()
     never: set[tuple[int, int]] = set()
     for p, place in enumerate(values.place_rows):

@@ -102,7 +102,7 @@ def _limits() -> FormSection:
     questions = (
         _write("Steps, at most", *BEYOND),
         _write("Walk one way, at most (m or ft)", *BEYOND),
-        FormQuestion("Hardest way in", ("walk in", "stoop", "ladder", "crawl", *CANNOT)),
+        FormQuestion("Hardest entrance", ("walk in", "stoop", "ladder", "crawl", *CANNOT)),
         _write("Hours at a stretch, at most", *BEYOND),
         FormQuestion("I need help with carrying", ("yes", "no")),
     )

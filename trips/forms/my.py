@@ -120,7 +120,7 @@ class DetailsForm(forms.ModelForm):
         labels = {
             "steps_firm": "I cannot do more steps (unticked: I would rather not)",
             "walk_firm": "I cannot walk further (unticked: I would rather not)",
-            "entry_limit": "Hardest way in that I manage",
+            "entry_limit": "Hardest entrance that I manage",
             "entry_firm": "I cannot get in otherwise (unticked: I would rather not)",
             "hours_firm": "I cannot sit longer (unticked: I would rather not)",
             "carry_help": "I need help with carrying",
@@ -131,7 +131,7 @@ class DetailsForm(forms.ModelForm):
         keep_stored(self, units)
         entry = self.fields["entry_limit"]
         assert isinstance(entry, forms.ChoiceField)
-        entry.choices = [("", "any way in"), *HARDEST_ENTRIES]
+        entry.choices = [("", "any entrance"), *HARDEST_ENTRIES]
         self.helper = FormHelper()
         self.helper.form_tag = False
 

@@ -82,4 +82,14 @@ class Migration(migrations.Migration):
                 violation_error_message="Minutes and metres are not negative; a hand-over comes after some minutes.",
             ),
         ),
+        migrations.AlterField(
+            "place",
+            "entry_limit",
+            models.CharField(
+                blank=True,
+                choices=[("walk", "walk in only"), ("stoop", "stoop"), ("ladder", "ladder"), ("crawl", "crawl")],
+                max_length=8,
+                verbose_name="hardest entrance",
+            ),
+        ),
     ]

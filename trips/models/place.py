@@ -40,7 +40,7 @@ class Place(Row):
     steps_firm = models.BooleanField("cannot do more steps", default=True)
     walk_limit_m = models.FloatField("longest walk one way (m)", null=True, blank=True)
     walk_firm = models.BooleanField("cannot walk further", default=True)
-    entry_limit = models.CharField("hardest way in", max_length=8, choices=HARDEST_ENTRIES, blank=True)
+    entry_limit = models.CharField("hardest entrance", max_length=8, choices=HARDEST_ENTRIES, blank=True)
     entry_firm = models.BooleanField("cannot enter otherwise", default=True)
     hours_limit = models.FloatField("most hours at a stretch", null=True, blank=True)
     hours_firm = models.BooleanField("cannot sit longer", default=True)

@@ -167,9 +167,9 @@ async function submittedOnline(event) {
     sendNatively(form, event.submitter, said.csrf);
     return;
   }
-  const wayIn = is === "out" ? [link("/in/", "Get a link")] : [];
+  const signIn = is === "out" ? [link("/in/", "Get a link")] : [];
   const close = button("Close", () => say("online", ""));
-  say("online", `${notSent(is)}: nothing was sent. ${form.dataset.online}`, [...wayIn, close]);
+  say("online", `${notSent(is)}: nothing was sent. ${form.dataset.online}`, [...signIn, close]);
 }
 
 onSent(goOn);

@@ -31,7 +31,7 @@ LIGHT = {
     "top": "sun high overhead",
     "none": "no sun on the perch",
 }
-WAYS_IN = {"walk": "", "stoop": "stoop to get in", "ladder": "a ladder leads in", "crawl": "crawl to get in"}
+ENTRANCES = {"walk": "", "stoop": "stoop to get in", "ladder": "a ladder leads in", "crawl": "crawl to get in"}
 DOORS = {
     "free": "",
     "session": "The door stays shut for the whole session.",
@@ -252,13 +252,13 @@ def company_names(turn: TurnPage, names: Mapping[str, str]) -> str:
 
 
 def way_words(turn: TurnPage, units: str) -> str:
-    """The last part of the way: walk, steps, way in."""
+    """The last part of the way: walk, steps, entrance."""
     walk = "The car stops at the door"
     if turn.walk_m > 0:
         length = f"{feet_from_metres(turn.walk_m):.0f} ft" if units == "feet" else f"{turn.walk_m:.0f} m"
         walk = f"{length} on foot" + (f", about {turn.walk_min:.0f} min" if turn.walk_min else "")
     steps = f"{turn.steps} step{'' if turn.steps == 1 else 's'}" if turn.steps else ""
-    return ", ".join(part for part in (walk, steps, WAYS_IN[turn.entry]) if part)
+    return ", ".join(part for part in (walk, steps, ENTRANCES[turn.entry]) if part)
 
 
 def water_words(heat: HeatPage, units: str) -> str:

@@ -111,7 +111,7 @@ PEOPLE = Chapter(
         Word(
             "limit",
             "limit",
-            "What somebody cannot do (steps, a walk, a way in, hours): no such hide is given to them. Or would rather "
+            "What somebody cannot do (steps, a walk, an entrance, hours): no such hide is given to them. Or would rather "
             "not: such a hide counts half.",
         ),
         Word("mark", "mark", "Each person spends six marks on the subjects they most want to see."),
