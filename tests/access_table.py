@@ -197,7 +197,7 @@ ACCESS: dict[str, Answers] = {
     # --- on the day
     "trips:day-show": leaders(),
     "trips:cars-edit": leaders(),
-    "trips:owner-edit": leaders(),
+    "trips:availability-edit": leaders(),
     "trips:runs-edit": leaders(),
     "trips:out-show": leaders(),
     "trips:out-tick": posts(leaders),

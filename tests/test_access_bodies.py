@@ -166,7 +166,7 @@ def car(two: Two) -> tuple[str, dict[str, Any]]:
 def owners_say(two: Two) -> tuple[str, dict[str, Any]]:
     prefix = f"hide-{hide_of(two.foreign).uuid}"
     data = {f"{prefix}-state": "unavailable", f"{prefix}-reason": "taken", f"{prefix}-seen_version": 0}
-    return reverse("trips:owner-edit", args=[two.own.uuid, two.own.sessions.get().uuid]), data
+    return reverse("trips:availability-edit", args=[two.own.uuid, two.own.sessions.get().uuid]), data
 
 
 def tick(two: Two) -> tuple[str, dict[str, Any]]:

@@ -95,7 +95,7 @@ def test_a_bound_of_nothing_is_printed_as_it_is_and_claims_no_more_than_the_guar
     data = json.loads(printed(made, as_json=True))
     assert data["bound"] == data["worst_share"] < 1.0
     told = printed(made, as_json=False)
-    assert f"Worst share {data['worst_share']:.4f}, bound {data['bound']:.4f} (" in told
+    assert f"Lowest fair share {data['worst_share']:.4f}, best possible {data['bound']:.4f} (" in told
     assert rota.result["told"]["guarantee"][-1] in told
     assert "is possible" not in told
 

@@ -1,4 +1,4 @@
-"""When cars leave for a session's hides: rows of cars and runs, with the sun of the day, into call times."""
+"""When cars leave for a session's hides: rows of cars and runs, with the sun of the day, into times to leave."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -52,7 +52,7 @@ def session_calls(
     occupied: Mapping[str, int],
     lights: Mapping[tuple[str, str], SessionLight],
 ) -> dict[str, HideCall]:
-    """Call times of a session's hides in use, by hide key. `occupied`: how many people sit in each.
+    """When to leave for a session's hides in use, by hide key. `occupied`: how many people sit in each.
 
     One car does all, by drive time, unless the leader named runs; a hide that no run stops at rides with the first.
     `lights`: by (hide key, session key), for the pick-up question.

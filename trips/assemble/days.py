@@ -60,7 +60,7 @@ class RotaPages:
         )
 
     def drawings(self) -> dict[str, str]:
-        """The seat's drawing of every window somebody sits at, as SVG, by "session/hide/window number"."""
+        """The seat's drawing of every view somebody sits at, as SVG, by "session/hide/view number"."""
         used = {(self._sessions[turn.session_id].key, str(turn.hide.uuid)): turn for turn in self._turns}
         found: dict[str, str] = {}
         for (session_key, hide_key), turn in sorted(used.items(), key=lambda item: item[0]):

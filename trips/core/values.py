@@ -23,7 +23,7 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """One window of a hide.
+    """One opening of a hide that people photograph through.
 
     `bearing_deg`: the lens axis, seat to subject, true. `near_m` <= `far_m`: where subjects stand, from the sensor.
     `horizon`: ((azimuth, height), ...) in degrees, by azimuth; empty = open horizon, assumed.

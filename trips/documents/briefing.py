@@ -93,7 +93,7 @@ class FillLine:
 
 @dataclass(frozen=True, slots=True)
 class ViewCard:
-    """One window of the hide for this turn. `drawing`: the seat's drawing as SVG, `drawing_text` says it in words."""
+    """One view of the hide for this turn. `drawing`: the seat's drawing as SVG, `drawing_text` says it in words."""
 
     name: str
     facts: tuple[Fact, ...] = ()
@@ -105,9 +105,9 @@ class ViewCard:
 
 @dataclass(frozen=True, slots=True)
 class TurnCard:
-    """The second look at a turn: windows, settings with their reasons, warnings, what to carry, with whom.
+    """The second look at a turn: views, settings with their reasons, warnings, what to carry, with whom.
 
-    `windows`: the other windows of the hide in a line each. `reasons`: why the settings are what they are; `limits`:
+    `windows`: the other views of the hide in a line each. `reasons`: why the settings are what they are; `limits`:
     where the light of this turn does not allow them.
     """
 

@@ -1,4 +1,4 @@
-"""The card of one turn out of the turn's page: windows, settings with reasons, warnings, what to carry."""
+"""The card of one turn out of the turn's page: views, settings with reasons, warnings, what to carry."""
 
 import math
 import re
@@ -55,13 +55,13 @@ def turn_card(turn: TurnPage, session_key: str, source: BriefingSource) -> TurnC
 
 
 def _named(card: ViewCard) -> ViewCard:
-    """The window with its name, where the hide has another."""
+    """The view with its name, where the hide has another."""
     first = card.facts[0]
     return replace(card, facts=(replace(first, label=f"{_capital(card.name)}: {first.label.lower()}"), *card.facts[1:]))
 
 
 def _window_line(card: ViewCard) -> str:
-    """Another window in a line: its facts and its light."""
+    """Another view in a line: its facts and its light."""
     facts = ", ".join(f"{fact.label.lower()} {fact.text}" for fact in card.facts)
     return f"{_capital(card.name)}: {facts}. {' '.join(card.light)}"
 

@@ -117,7 +117,7 @@ def _short_way(turn: TurnPage, units: str) -> str:
 
 
 def _best_light(turn: TurnPage) -> str:
-    """The light of the best window in few words: "front 07:18–10:23, side 10:23–10:45"."""
+    """The light of the best view in few words: "front 07:18–10:23, side 10:23–10:45"."""
     if not turn.views:
         return ""
     view = turn.views[0]

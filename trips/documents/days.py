@@ -32,10 +32,10 @@ class LightCaution:
 
 @dataclass(frozen=True, slots=True)
 class ViewPage:
-    """One window of the hide for this turn: its light, and what the person's gear does there for `subject`.
+    """One view of the hide for this turn: its light, and what the person's gear does there for `subject`.
 
     `reach` None: no gear is typed in or nothing may be seen; its `focus_m` is left out. `still`, `moving`, `carry`:
-    the settings card, None where there is no set to advise on. `number`: the window's place among the hide's, from 0.
+    the settings card, None where there is no set to advise on. `number`: the view's place among the hide's, from 0.
     """
 
     name: str

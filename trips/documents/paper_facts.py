@@ -15,7 +15,7 @@ from trips.documents.meals import DayMeals
 
 @dataclass(frozen=True, slots=True)
 class FillFact:
-    """A subject in a window: lengths in centimetres, part of the frame's long side (None: no set fits), verdict."""
+    """A subject in a view: lengths in centimetres, part of the frame's long side (None: no set fits), verdict."""
 
     subject: str
     length_min_cm: float
@@ -36,7 +36,7 @@ class DepthFact:
 
 @dataclass(frozen=True, slots=True)
 class WindowFacts:
-    """One window of a hide for one person: bearing (true), water edge, glass, fills, depths of field.
+    """One view of a hide for one person: bearing (true), water edge, glass, fills, depths of field.
 
     `circle_mm`: the circle of confusion behind the depths.
     """
@@ -70,7 +70,7 @@ class PersonFacts:
 
 @dataclass(frozen=True, slots=True)
 class HideFacts:
-    """A hide's safety facts and rules, without its position. `by_water`: a window has a water edge."""
+    """A hide's safety facts and rules, without its position. `by_water`: a view has a water edge."""
 
     key: str
     name: str
@@ -123,7 +123,7 @@ class TripFacts:
 class BriefingSource:
     """Everything one briefing is made of.
 
-    `drawings`: SVG by "session/hide/window number"; `names`: of the trip's people by place key. `meals`: as they stand
+    `drawings`: SVG by "session/hide/view number"; `names`: of the trip's people by place key. `meals`: as they stand
     today, whatever was issued.
     """
 

@@ -54,7 +54,7 @@ def turn_light(person: TurnPerson, stand: HideSession, reach: HideReach | None) 
 def view_pages(
     person: TurnPerson, stand: HideSession, reach: HideReach, light: SessionLight | None
 ) -> tuple[ViewPage, ...]:
-    """Every window of the hide, the one with the best light first; without a camera none."""
+    """Every view of the hide, the one with the best light first; without a camera none."""
     if light is None or not person.wishes.photographs:
         return ()
     best = light.best_view.view.key

@@ -1,4 +1,4 @@
-"""Forms of the day: cars, the owner's say of each hide, the cars' runs, and ticks of who is out and back."""
+"""Forms of the day: cars, the availability of each hide, the cars' runs, and ticks of who is out and back."""
 
 from collections.abc import Iterable
 from datetime import timedelta
@@ -86,8 +86,8 @@ class BaseCars(NamedLines):
 CarFormSet = inlineformset_factory(Trip, Car, form=CarForm, formset=BaseCars, extra=2, max_num=20, can_delete=True)
 
 
-class OwnerForm(forms.ModelForm):
-    """What the owner says of one hide in one session."""
+class AvailabilityForm(forms.ModelForm):
+    """The availability of one hide in one session."""
 
     starts_at = LocalMomentField(required=False, label="Own start")
     ends_at = LocalMomentField(required=False, label="Own end")
@@ -96,7 +96,7 @@ class OwnerForm(forms.ModelForm):
     class Meta:
         model = SessionHide
         fields = ["state", "notice_h", "reason", "starts_at", "ends_at", "shares_seat"]
-        labels = {"state": "The owner says", "notice_h": "Hours of notice", "shares_seat": "Two people share one seat"}
+        labels = {"state": "Availability", "notice_h": "Hours of notice", "shares_seat": "Two people share one seat"}
         widgets = {"reason": forms.TextInput({"list": REASONS_ID})}
         help_texts = {
             "notice_h": "Only where the owner needs notice; a rota uses the hide while that much time is left.",
@@ -144,10 +144,10 @@ class OwnerForm(forms.ModelForm):
             self.add_error("ends_at", f"Own hours last {LONGEST_H:g} hours at most; {hours}.")
 
 
-def owner_forms(session: Session, hides: Iterable[Hide], data: Any = None) -> list[OwnerForm]:
+def availability_forms(session: Session, hides: Iterable[Hide], data: Any = None) -> list[AvailabilityForm]:
     """A form for each hide of the session's site."""
     says = {say.hide_id: say for say in session.session_hides.all()}
-    return [OwnerForm(data, session=session, hide=hide, instance=says.get(hide.pk)) for hide in hides]
+    return [AvailabilityForm(data, session=session, hide=hide, instance=says.get(hide.pk)) for hide in hides]
 
 
 class StopForm(forms.Form):

@@ -141,7 +141,7 @@ class SeatForm(forms.ModelForm):
         model = Seat
         fields = ["name", "quality", "defects", "out_of_use_from"]
         help_texts = {
-            "name": "As people see it on plan and briefing: left, window side.",
+            "name": "As people see it on plan and briefing: left, by the door.",
             "quality": "Good and poor seats of a hide are spread over the people who sit there.",
             "defects": "What is wrong with it: a post in the way, a low stool.",
         }

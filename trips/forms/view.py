@@ -1,4 +1,4 @@
-"""The form of one window of a hide: bearing true or magnetic, horizon typed, pasted or derived."""
+"""The form of one view of a hide: bearing true or magnetic, horizon typed, pasted or derived."""
 
 from datetime import date, time
 from typing import Any

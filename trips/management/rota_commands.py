@@ -30,7 +30,7 @@ class RotaCommand(PlainCommand):
     def add_planner_arguments(self, parser: CommandParser) -> None:
         """The options of every planning command."""
         self.add_effort_argument(parser, "by default enough for a good plan")
-        another = "another seed may give another rota of the same worth"
+        another = "another draw number may give another rota of the same worth"
         parser.add_argument("--seed", type=whole(0, MOST_SEED), default=0, help=another)
         parser.add_argument("--at-most-seconds", type=seconds, help="end the run early; the rota then says so")
         parser.add_argument("--json", action="store_true", help="print one JSON object")
@@ -86,7 +86,7 @@ class RotaCommand(PlainCommand):
         if options["json"]:
             self.write_json(head | data)
             return
-        self.stdout.write(f"Draft {made.rota.number} of {made.trip.name}, seed {made.rota.seed}.")
+        self.stdout.write(f"Draft {made.rota.number} of {made.trip.name}, draw number {made.rota.seed}.")
         for part in ("counts", "guarantee", "points"):
             self.stdout.write("\n".join(result["told"][part]))
         self.write_table(data)
@@ -104,7 +104,7 @@ class RotaCommand(PlainCommand):
             rests = f"; rests: {', '.join(resting)}" if resting else ""
             self.stdout.write(f"{session}: {seated}{leader}{rests}")
         self.stdout.write(
-            f"Worst share {data['worst_share']:.4f}, bound {data['bound']:.4f} "
+            f"Lowest fair share {data['worst_share']:.4f}, best possible {data['bound']:.4f} "
             f"({data['status'].replace('_', ' ')}; {data['seconds']:.1f} s)."
         )
 

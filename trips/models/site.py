@@ -200,7 +200,7 @@ class Hide(Row):
 
 
 class View(Row):
-    """One window of a hide; bearing true, from seat to subject."""
+    """One opening of a hide; bearing true, from seat to subject."""
 
     hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="views")
     name = models.CharField(max_length=120, default="window")

@@ -1,4 +1,4 @@
-"""One day of a trip as its leaders run it: the owner's say, cars and call times, who sits where."""
+"""One day of a trip as its leaders run it: the availability, cars and when they leave, who sits where."""
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable
@@ -14,7 +14,7 @@ from trips.models import Hide, HideState, Rota, RotaState, Session, SessionHide,
 
 @dataclass(frozen=True)
 class DayHide:
-    """A hide in a session: what the owner says, who sits there, when the car leaves (None: nobody sits there)."""
+    """A hide in a session: its availability, who sits there, when the car leaves (None: nobody sits there)."""
 
     hide: Hide
     say: SessionHide | None

@@ -54,7 +54,7 @@ STAGE_WORDS = {
     "seat_changes": "as few new seats as possible",
     "without_turn": "everybody in the sought-after hides",
     "demand_excess": "turns in the sought-after hides spread evenly",
-    "worst_share": "the worst share as high as possible",
+    "worst_share": "the lowest fair share as high as possible",
     "total_of_shares": "the sum of all shares",
     "next_worst": "the next-worst shares",
     "burden_excess": "hardships spread evenly",

@@ -95,7 +95,7 @@ def issued_pages(place: Place) -> list[IssuedPage]:
 
 
 def issued_drawing(issued: IssuedPage, *, session_key: str, number: int) -> str:
-    """The drawing of one window of the person's turn in a session, as the issue kept it; empty without one."""
+    """The drawing of one view of the person's turn in a session, as the issue kept it; empty without one."""
     session = issued.page.session(session_key)
     if session is None or session.turn is None:
         return ""

@@ -47,10 +47,10 @@ def _facts(rota: Rota, zone: str) -> dict[str, str]:
     made_at = rota.made_at.astimezone(ZoneInfo(zone))
     return {
         "Made": date_format(made_at, "j M Y, H:i"),
-        "Seed": str(rota.seed),
+        "Draw number": str(rota.seed),
         "Took": "not known" if rota.seconds is None else f"{rota.seconds:.0f} s",
-        "Worst share": _number(rota.result.get("worst_share"), 3),
-        "Bound": _number(rota.result.get("bound"), 3),
+        "Lowest fair share": _number(rota.result.get("worst_share"), 3),
+        "Best possible": _number(rota.result.get("bound"), 3),
         "Sum of shares": _number(rota.result.get("total_of_shares"), 2),
     }
 

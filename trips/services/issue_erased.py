@@ -11,7 +11,7 @@ from trips.selectors.my import PEOPLE
 
 ERASED_NAME = "Erased person"
 NO_GEAR: dict[str, list[Any]] = {"windows": [], "packing": []}  # of a person's papers
-NO_SET = dict.fromkeys(("reach", "still", "moving", "carry"))  # of a window on a person's page
+NO_SET = dict.fromkeys(("reach", "still", "moving", "carry"))  # of a view on a person's page
 
 
 def place_unnamed(place: Place, name: str) -> set[str]:

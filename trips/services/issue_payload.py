@@ -28,7 +28,7 @@ from trips.selectors.told import reach_of, told_sentences
 
 @dataclass(frozen=True)
 class IssueContents:
-    """`pages` for Issue.pages; `drawings` by "session/hide/window number"; `summaries` of those affected, by place."""
+    """`pages` for Issue.pages; `drawings` by "session/hide/view number"; `summaries` of those affected, by place."""
 
     pages: dict[str, Any]
     drawings: dict[str, str]

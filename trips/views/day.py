@@ -1,4 +1,4 @@
-"""On the day: the owner's say, cars and their runs, and who is out and back."""
+"""On the day: the availability, cars and their runs, and who is out and back."""
 
 from typing import Any
 from uuid import UUID
@@ -15,7 +15,7 @@ from participants.queued import client_uuid, filled_at, is_queued
 from participants.versions import Stale
 from trips.documents.overdue import AT_ONCE
 from trips.documents.wording.day import NOBODY_NAMED, tick_refused
-from trips.forms.day import REASONS, REASONS_ID, CarFormSet, DayForm, RunsForm, StopForms, TickForm, owner_forms
+from trips.forms.day import REASONS, REASONS_ID, CarFormSet, DayForm, RunsForm, StopForms, TickForm, availability_forms
 from trips.forms.stale import STALE
 from trips.models import Session
 from trips.selectors.day import hides_of, local_day, run_day, sessions_after
@@ -29,8 +29,8 @@ from trips.services.day import (
     NotOut,
     RunsChanged,
     Tick,
+    availability_save,
     cars_save,
-    owner_say_save,
     runs_save,
     runs_seen,
     ticks_set,
@@ -40,7 +40,7 @@ from trips.services.day import (
 @login_required
 @require_safe
 def day_show(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
-    """One day: each session with its hides, the owner's say, who sits there and when which car leaves."""
+    """One day: each session with its hides, the availability, who sits there and when which car leaves."""
     trip = trip_for(request.user, trip_uuid)
     form = DayForm(request.GET)
     wanted = form.cleaned_data["day"] if form.is_valid() else None
@@ -54,23 +54,23 @@ def _day_path(session: Session) -> str:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def owner_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
-    """What the owner says of each hide in a session."""
+def availability_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+    """The availability of each hide in a session."""
     trip = trip_for(request.user, trip_uuid)
     session = session_for(trip, session_uuid)
-    says = owner_forms(session, hides_of(session), request.POST or None)
+    says = availability_forms(session, hides_of(session), request.POST or None)
     stale = ""
     if request.method == "POST" and all(form.is_valid() for form in says):
         changed = [form for form in says if form.has_changed()]
         try:
             seen = [(form.save(commit=False), form.cleaned_data["seen_version"] or 0) for form in changed]
-            owner_say_save(session=session, says=seen)
-            messages.success(request, "The owner's say is saved.")
+            availability_save(session=session, says=seen)
+            messages.success(request, "The availability is saved.")
             return redirect(_day_path(session))
         except Stale:
             stale = STALE
     context: dict[str, Any] = {"trip": trip, "session": session, "says": says, "stale": stale}
-    return render(request, "trips/owner_edit.html", context | {"reasons": REASONS, "reasons_id": REASONS_ID})
+    return render(request, "trips/availability_edit.html", context | {"reasons": REASONS, "reasons_id": REASONS_ID})
 
 
 @login_required
@@ -106,7 +106,7 @@ def runs_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> Http
         also = sessions_after(session) if form.cleaned_data["later"] else []
         try:
             runs_save(session=session, stops=stops.stops, seen=form.cleaned_data["seen"], also=also)
-            messages.success(request, "The rounds are saved; call times follow them.")
+            messages.success(request, "The rounds are saved. Times to leave follow them.")
             return redirect(_day_path(session))
         except RunsChanged:
             stale = STALE

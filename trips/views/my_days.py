@@ -174,7 +174,7 @@ def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -
 
 
 def _next_drawing(issued: my.IssuedPage, line: SessionWords) -> str:
-    """The seat's drawing for the window with the best light of the next turn, to be seen at once.
+    """The seat's drawing for the view with the best light of the next turn, to be seen at once.
 
     It is our own drawing; its ids get a prefix, since the same drawing may be opened further down.
     """

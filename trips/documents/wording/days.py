@@ -56,7 +56,7 @@ class SettingsWords:
 
 @dataclass(frozen=True, slots=True)
 class ViewWords:
-    """One window: its light in words, gear with the reason, settings, warnings."""
+    """One view: its light in words, gear with the reason, settings, warnings."""
 
     name: str
     distance: str
@@ -160,7 +160,7 @@ def turn_words(turn: TurnPage, session: SessionPage, reader: Reader) -> TurnWord
 
 
 def view_words(view: ViewPage, session: SessionPage, units: str) -> ViewWords:
-    """One window in words."""
+    """One view in words."""
     reach = view.reach
     lines = [line for line in (view.still, view.moving) if line is not None]
     return ViewWords(
@@ -202,7 +202,7 @@ def _is_fault(view: ViewPage) -> bool:
 
 
 def light_words(parts: tuple[LightInterval, ...]) -> str:
-    """The light of a window in order: "no sun on the perch until 07:18, then front light until 10:45"."""
+    """The light of a view in order: "no sun on the perch until 07:18, then front light until 10:45"."""
     said = [f"{LIGHT[part.name]} until {clock_text(part.ends_at)}" for part in parts]
     return ", then ".join(said)
 
