@@ -90,7 +90,7 @@ def _rows_of(table: FileTable, trip: Trip, with_health: bool) -> QuerySet[Any]:
         Q(trips=trip)
         | Q(hide_subjects__hide__in=hides)
         | Q(wishes__place__trip=trip)
-        | Q(sightings__log__session__trip=trip)
+        | Q(arrivals__log__session__trip=trip)
     )
     picked = {
         "participants": Q(pk__in=participants),
