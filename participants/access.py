@@ -41,7 +41,7 @@ from participants.tasks import device_added_send
 
 CLEAR_ALL = '"cache", "cookies", "storage"'
 CLEAR_BUT_COOKIES = '"cache", "storage"'  # at log-in: the new session is a cookie
-SIGNED_OUT = "signed-out"  # in the address of the way in: this device was signed out from elsewhere
+SIGNED_OUT = "signed-out"  # in the address of the sign-in page: this device was signed out from elsewhere
 LAST_PERSON_COOKIE = "device-of"
 LAST_PERSON_AGE_S = 60 * 60 * 24 * 365  # longer than a session: forms that wait stay for whoever comes in again
 RENEWED_ON = "renewed_on"
@@ -126,11 +126,11 @@ def _answer(
     *args: Any,
     **kwargs: Any,
 ) -> HttpResponseBase:
-    """Call the view for whoever may see the page; nobody at all is led to the way in, a stranger gets a 404."""
+    """Call the view for whoever may see the page; nobody at all is led to the sign-in page, a stranger gets a 404."""
     person, typed_by = who
     if person is None:
         if person_of(request) is None and not request.user.is_authenticated:
-            return _way_in(request)
+            return _led_to_sign_in(request)
         raise Http404("no such page for this person")
     request.person, request.typed_by = person, typed_by  # type: ignore[attr-defined]
     request.is_kept = typed_by is None or typed_by.pk == person.leader_id  # type: ignore[attr-defined]
@@ -163,8 +163,8 @@ def _session_renew(request: HttpRequest, response: HttpResponseBase, person: Par
         device_noted(request, response, str(person.uuid))
 
 
-def _way_in(request: HttpRequest) -> HttpResponse:
-    """Lead to the way in; a device that was signed out from elsewhere empties itself on the way."""
+def _led_to_sign_in(request: HttpRequest) -> HttpResponse:
+    """Lead to the sign-in page; a device that was signed out from elsewhere empties itself on the way."""
     if not device_revoked(request.COOKIES.get(settings.SESSION_COOKIE_NAME)):
         return redirect("participants:link-ask")
     response = redirect(reverse("participants:link-ask", query={SIGNED_OUT: 1}))

@@ -8,7 +8,7 @@ from participants import models
 GEAR = (models.Body, models.Lens, models.Converter, models.Tube, models.Battery, models.Support)
 
 
-def gear_inline(model: type[models.Gear]) -> type[admin.TabularInline]:
+def gear_inline(model: type[models.Piece]) -> type[admin.TabularInline]:
     """One kind of gear below its person."""
     return type(f"{model.__name__}Inline", (admin.TabularInline,), {"model": model, "extra": 0})
 

@@ -1,4 +1,4 @@
-"""Forms of the way in."""
+"""Forms of signing in."""
 
 import re
 

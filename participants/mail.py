@@ -43,7 +43,7 @@ def mail_send(*, person: Participant, template: str, context: Mapping[str, Any])
 
 
 def link_mail_send(*, person: Participant, token: str, code: str, days: int) -> bool:
-    """The mail with the way in and its six-digit code."""
+    """The mail with the sign-in link and its six-digit code."""
     address = public_address(reverse("participants:link-open", args=[token]))
     context = {"address": address, "code": code, "days": days, "leader": leader_name(person)}
     return mail_send(person=person, template="participants/mail/link", context=context)

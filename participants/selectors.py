@@ -1,4 +1,4 @@
-"""What is read of people and their ways in. Each takes who asks; a stranger's id is a 404."""
+"""What is read of people and their sign-in links. Each takes who asks; a stranger's id is a 404."""
 
 import hashlib
 import uuid

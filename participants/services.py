@@ -1,4 +1,4 @@
-"""Ways in without a password: made, sent, handed over, pressed, revoked. Devices: named and signed out."""
+"""Sign-in links: made, sent, handed over, pressed, revoked. Devices: named and signed out."""
 
 import uuid
 from dataclasses import dataclass
@@ -27,7 +27,7 @@ COUNTERS_LOST = 10_000  # more links than anybody is given between a backup and 
 
 
 class LinkRefused(CoreError):
-    """A way in that does not open: `reason` (unknown, replaced, revoked, expired, wrong_code, too_many), `until`."""
+    """A link that does not open: `reason` (unknown, replaced, revoked, expired, wrong_code, too_many), `until`."""
 
 
 @dataclass(frozen=True)

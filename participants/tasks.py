@@ -14,7 +14,7 @@ from participants.services import link_request
 
 @task()
 def link_request_send(email: str) -> None:
-    """Mail a fresh way in to whoever gave that address. Always queued, so that no answer's time tells who exists."""
+    """Mail a fresh sign-in link to that address. Always queued, so that no answer's time tells who exists."""
     link_request(email=email)
 
 

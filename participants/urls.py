@@ -13,8 +13,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("my/<uuid:person_uuid>/devices/", views.device_list, name="device-list"),
     path("my/<uuid:person_uuid>/devices/<uuid:device_uuid>/sign-out/", views.device_revoke, name="device-revoke"),
     path("my/<uuid:person_uuid>/links/end/", views.my_links_revoke, name="my-links-revoke"),
-    path("people/<uuid:person_uuid>/way-in/", views.way_in_show, name="way-in-show"),
-    path("people/<uuid:person_uuid>/way-in/mail/", views.way_in_mail, name="way-in-mail"),
-    path("people/<uuid:person_uuid>/way-in/hand-over/", views.way_in_hand, name="way-in-hand"),
-    path("people/<uuid:person_uuid>/way-in/revoke/", views.way_in_revoke, name="way-in-revoke"),
+    path("people/<uuid:person_uuid>/way-in/", views.sign_in_link_show, name="sign-in-link-show"),
+    path("people/<uuid:person_uuid>/way-in/mail/", views.sign_in_link_mail, name="sign-in-link-mail"),
+    path("people/<uuid:person_uuid>/way-in/hand-over/", views.sign_in_link_hand, name="sign-in-link-hand"),
+    path("people/<uuid:person_uuid>/way-in/revoke/", views.sign_in_link_revoke, name="sign-in-link-revoke"),
 ]

@@ -1,4 +1,4 @@
-"""The way in of participants: ask for a link, open it, sign out; and the leader's page that hands it over."""
+"""Signing in of participants: ask for a link, open it, sign out; and the leader's page that hands it over."""
 
 import smtplib
 import uuid
@@ -27,7 +27,7 @@ def _dead_link_page(request: HttpRequest, refused: services.LinkRefused) -> Http
     return render(request, "participants/link_dead.html", context, status=status)
 
 
-def _way_in_page(request: HttpRequest, form: LinkPressForm, owner_uuid: uuid.UUID) -> HttpResponse:
+def _sign_in_page(request: HttpRequest, form: LinkPressForm, owner_uuid: uuid.UUID) -> HttpResponse:
     """The page with one button; it says whom the press would sign out of this device."""
     person = access.person_of(request)
     other = request.user.get_username() if request.user.is_authenticated else ""
@@ -57,27 +57,27 @@ def link_open(request: HttpRequest, token: str) -> HttpResponse:
     except services.LinkRefused as refused:
         return _dead_link_page(request, refused)
     form_class = LinkCodeForm if link.kind == "mail" else LinkPressForm
-    return _way_in_page(request, form_class(initial={"token": token}), link.owner_uuid)
+    return _sign_in_page(request, form_class(initial={"token": token}), link.owner_uuid)
 
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def link_press(request: HttpRequest) -> HttpResponse:
-    """Come in: the only request that opens a session. Whoever just looks is led to the way in."""
+    """Come in: the only request that opens a session. Whoever just looks is led to the sign-in page."""
     if request.method != "POST":
         return redirect("participants:link-ask")
     address = tokens.token_read(request.POST.get("token", ""))
     form = (LinkCodeForm if address and address.kind == "mail" else LinkPressForm)(request.POST)
     if address is None or not form.is_valid():
         dead = services.LinkRefused(reason="unknown")
-        return _dead_link_page(request, dead) if address is None else _way_in_page(request, form, address.owner_uuid)
+        return _dead_link_page(request, dead) if address is None else _sign_in_page(request, form, address.owner_uuid)
     try:
         person = services.link_press(token=form.cleaned_data["token"], code=form.cleaned_data.get("code", ""))
     except services.LinkRefused as refused:
         if refused.reason != "wrong_code":
             return _dead_link_page(request, refused)
         form.add_error("code", "These are not the digits of that mail. Look for the newest mail and try again.")
-        return _way_in_page(request, form, address.owner_uuid)
+        return _sign_in_page(request, form, address.owner_uuid)
     response = redirect("trips:my-start", person_uuid=person.uuid)
     access.sign_in(request, response, person)
     return response
@@ -95,7 +95,7 @@ def service_worker(request: HttpRequest) -> HttpResponse:
 def participant_sign_out(request: HttpRequest) -> HttpResponse:
     """End the session on this device; the page that answers empties what a browser without the header kept.
 
-    Whoever just looks is led to the way in, and stays signed in.
+    Whoever just looks is led to the sign-in page, and stays signed in.
     """
     if request.method != "POST":
         return redirect("participants:link-ask")
@@ -137,8 +137,8 @@ def my_links_revoke(request: PersonRequest) -> HttpResponse:
 
 @require_safe
 @login_required
-def way_in_show(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
-    """The leader's page of a person's way in: what was sent, what was handed over, which devices are signed in."""
+def sign_in_link_show(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
+    """The leader's page of a sign-in link: what was sent, what was handed over, which devices are signed in."""
     person = selectors.participant_for_leader(user=request.user, person_uuid=person_uuid)
     links = selectors.links_of(person)
     devices = selectors.devices_of(person)
@@ -150,12 +150,12 @@ def way_in_show(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
     if handed is not None and selectors.link_is_live(handed):
         token = tokens.address_token(kind="handed", owner_uuid=person.uuid, counter=handed.counter)
         context["handed_address"] = public_address(f"/in/{token}/", request)
-    return render(request, "participants/way_in_show.html", context)
+    return render(request, "participants/sign_in_link_show.html", context)
 
 
 @require_POST
 @login_required
-def way_in_mail(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
+def sign_in_link_mail(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
     """Mail a person a fresh link, and say at once when the mail server refuses."""
     person = selectors.participant_for_leader(user=request.user, person_uuid=person_uuid)
     try:
@@ -164,26 +164,26 @@ def way_in_mail(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
         messages.error(request, f"The mail to {person} was not sent. Check the address, or hand the link over.")
     else:
         messages.success(request, f"A link and its code are on their way to {person.email}.")
-    return redirect("participants:way-in-show", person_uuid=person.uuid)
+    return redirect("participants:sign-in-link-show", person_uuid=person.uuid)
 
 
 @require_POST
 @login_required
-def way_in_hand(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
+def sign_in_link_hand(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
     """Make a link that the leader passes on by hand."""
     person = selectors.participant_for_leader(user=request.user, person_uuid=person_uuid)
     services.link_hand_over(person=person)
     messages.success(request, "Copy the new link and give it to nobody else: a press opens it.")
-    return redirect("participants:way-in-show", person_uuid=person.uuid)
+    return redirect("participants:sign-in-link-show", person_uuid=person.uuid)
 
 
 @require_POST
 @login_required
-def way_in_revoke(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
+def sign_in_link_revoke(request: HttpRequest, person_uuid: uuid.UUID) -> HttpResponse:
     """End every link of a person, and sign out all devices where asked."""
     person = selectors.participant_for_leader(user=request.user, person_uuid=person_uuid)
     services.links_revoke(person=person)
     if "devices" in request.POST:
         services.devices_revoke(person=person)
     messages.success(request, f"No link of {person} works any more.")
-    return redirect("participants:way-in-show", person_uuid=person.uuid)
+    return redirect("participants:sign-in-link-show", person_uuid=person.uuid)

@@ -10,7 +10,7 @@ The words:
 page     the page or file itself (200)
 taken    the form was read: a page again, or a redirect onwards
 sign-in  led to the leaders' sign-in
-way-in   led to the participants' way in
+sign-in page   led to the participants' sign-in page
 none     404, as for an address that does not exist
 gone     410, an address that was replaced
 refused  403
@@ -77,17 +77,17 @@ def any_leader(answer: str = "page", method: str = "get", **kwargs: Any) -> Answ
 
 def persons(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
     """For that person, and for their leader who types for them."""
-    return Answers("way-in", answer, "none", answer, "none", method, kwargs)
+    return Answers("sign-in page", answer, "none", answer, "none", method, kwargs)
 
 
 def kept(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
     """For that person, and for their own leader; not for a co-leader of a trip of theirs."""
-    return Answers("way-in", answer, "none", answer, "none", method, kwargs, "none")
+    return Answers("sign-in page", answer, "none", answer, "none", method, kwargs, "none")
 
 
 def own(answer: str = "page", method: str = "get", **kwargs: Any) -> Answers:
     """For that person alone."""
-    return Answers("way-in", answer, "none", "none", "none", method, kwargs)
+    return Answers("sign-in page", answer, "none", "none", "none", method, kwargs)
 
 
 def posts(kind: Any, answer: str = "taken", **kwargs: Any) -> Answers:
@@ -102,7 +102,7 @@ ACCESS: dict[str, Answers] = {
     "sign-in": Answers("page", "page", "page", "onwards", "onwards"),
     "sign-out": posts(open_to_all, "sign-in"),
     "scheme-set": posts(open_to_all),
-    # --- participants' way in
+    # --- participants' sign-in page
     "participants:service-worker": open_to_all(),
     "participants:link-ask": open_to_all(),
     "participants:link-open": open_to_all("none"),
@@ -111,10 +111,10 @@ ACCESS: dict[str, Answers] = {
     "participants:device-list": kept(),
     "participants:device-revoke": posts(kept),
     "participants:my-links-revoke": posts(kept),
-    "participants:way-in-show": leaders_own(),
-    "participants:way-in-mail": posts(leaders_own),
-    "participants:way-in-hand": posts(leaders_own),
-    "participants:way-in-revoke": posts(leaders_own),
+    "participants:sign-in-link-show": leaders_own(),
+    "participants:sign-in-link-mail": posts(leaders_own),
+    "participants:sign-in-link-hand": posts(leaders_own),
+    "participants:sign-in-link-revoke": posts(leaders_own),
     # --- trips and their rules
     "trips:glossary": open_to_all(),
     "trips:trip-list": any_leader(),
@@ -124,8 +124,8 @@ ACCESS: dict[str, Answers] = {
     "trips:trip-edit": leaders(),
     "trips:rules-edit": leaders(),
     "trips:rules-default": leaders(),
-    "trips:marks-edit": leaders(),
-    "trips:marks-default": leaders(),
+    "trips:scoring-edit": leaders(),
+    "trips:scoring-default": leaders(),
     # --- people of a trip
     "trips:person-list": leaders(),
     "trips:person-new": leaders(),
@@ -140,7 +140,7 @@ ACCESS: dict[str, Answers] = {
     "trips:gear-away-new": leaders(),
     "trips:gear-away-edit": leaders(),
     "trips:gear-away-remove": posts(leaders),
-    "trips:kit-export": leaders(),
+    "trips:gear-export": leaders(),
     "trips:people-export": leaders(),
     "trips:people-import": leaders(),
     # --- sites, hides, light
@@ -201,7 +201,7 @@ ACCESS: dict[str, Answers] = {
     # --- on the day
     "trips:day-show": leaders(),
     "trips:cars-edit": leaders(),
-    "trips:owner-edit": leaders(),
+    "trips:availability-edit": leaders(),
     "trips:runs-edit": leaders(),
     "trips:out-show": leaders(),
     "trips:out-tick": posts(leaders),
@@ -222,8 +222,8 @@ ACCESS: dict[str, Answers] = {
     "trips:my-calendar": persons(),
     "trips:my-calendar-file": persons(),
     "trips:my-calendar-replace": posts(kept),
-    "trips:kit-show": persons(),
-    "trips:kit-picture": persons(),
+    "trips:gear-show": persons(),
+    "trips:gear-picture": persons(),
     "trips:picture-save": persons(),
     "trips:piece-new": persons(),
     "trips:piece-try": posts(persons),

@@ -16,7 +16,7 @@ from tests.trips.made_once import made_once
 
 pytestmark = pytest.mark.django_db
 SIGN_IN, WAY_IN = "/sign-in/", "/in/"
-DENIED = ("sign-in", "way-in", "none", "refused", "gone")
+DENIED = ("sign-in", "sign-in page", "none", "refused", "gone")
 
 
 def named_addresses(resolver: URLResolver | None = None, spaces: tuple[str, ...] = ()) -> Iterator[tuple[str, Any]]:
@@ -99,12 +99,12 @@ def answer_word(response: HttpResponse) -> str:
     status = response.status_code
     if status in (301, 302, 303):
         to = response.headers["Location"]
-        return "sign-in" if to.startswith(SIGN_IN) else "way-in" if to.split("?")[0] == WAY_IN else "onwards"
+        return "sign-in" if to.startswith(SIGN_IN) else "sign-in page" if to.split("?")[0] == WAY_IN else "onwards"
     words = {200: "page", 204: "taken", 400: "taken", 409: "taken", 404: "none", 410: "gone", 403: "refused"}
     return words.get(status, str(status))
 
 
 def test_the_words_of_the_table_are_known():
-    known = {"page", "taken", "sign-in", "way-in", "none", "gone", "refused", "onwards"}
+    known = {"page", "taken", "sign-in", "sign-in page", "none", "gone", "refused", "onwards"}
     assert {word for row in ACCESS.values() for word in row.by_asker().values()} <= known
     assert all(isinstance(row, Answers) for row in ACCESS.values())

@@ -157,7 +157,7 @@ def chance(two: Two) -> tuple[str, dict[str, Any]]:
 def wish(two: Two) -> tuple[str, dict[str, Any]]:
     theirs = hide_of(two.foreign)
     place = two.own.places.first()
-    data = {"output": "web", "again": [theirs.pk], f"marks_{theirs.hide_subjects.get().subject.uuid.hex}": 6}
+    data = {"output": "web", "again": [theirs.pk], f"votes_{theirs.hide_subjects.get().subject.uuid.hex}": 6}
     data |= {"company_with": two.foreign.places.last().pk, "company_how": "apart"}
     form = WishesForm(place=place, subjects=subjects_to_wish(place), hides=hides_to_wish(place))
     data |= {"seen_fields": fields_mark(form)}
@@ -178,7 +178,7 @@ def car(two: Two) -> tuple[str, dict[str, Any]]:
 def owners_say(two: Two) -> tuple[str, dict[str, Any]]:
     prefix = f"hide-{hide_of(two.foreign).uuid}"
     data = {f"{prefix}-state": "unavailable", f"{prefix}-reason": "taken", f"{prefix}-seen_version": 0}
-    return reverse("trips:owner-edit", args=[two.own.uuid, two.own.sessions.get().uuid]), data
+    return reverse("trips:availability-edit", args=[two.own.uuid, two.own.sessions.get().uuid]), data
 
 
 def tick(two: Two) -> tuple[str, dict[str, Any]]:

@@ -36,7 +36,7 @@ register(
 register(
     models.Hide,
     RowAdmin,
-    list_display=("name", "site", "sunken", "in_demand", "steps", "walk_m"),
+    list_display=("name", "site", "sunken", "sought_after", "steps", "walk_m"),
     list_filter=("site",),
     inlines=inlines(models.View, models.Seat, models.HideSubject),
 )
@@ -78,9 +78,9 @@ register(
 register(
     models.SessionLog,
     RowAdmin,
-    list_display=("session", "hide", "written_at", "light_met", "yield_mark"),
+    list_display=("session", "hide", "written_at", "light_met", "yield_rating"),
     list_select_related=("session", "hide"),
-    inlines=inlines(models.Sighting),
+    inlines=inlines(models.Arrival),
 )
 # What names people and their turns: shown in a list, some without what only leaders may read or what is too long.
 for model, shown, related, base, hidden in (

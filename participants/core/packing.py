@@ -6,7 +6,7 @@ A list of plain items; sentences are made in `participants.wording`. Amounts are
 import math
 from dataclasses import dataclass
 
-from participants.core.kit import Battery, Body, Kit
+from participants.core.gear import Battery, Body, Gear
 from participants.core.units import need
 
 WATER_L_PER_HOUR = 0.75  # where no forecast says less; in small amounts, below OSHA's ceiling of about 1.4 l/h
@@ -108,15 +108,15 @@ def charges_needed(body: Body, hours: float) -> int:
     return max(1, math.ceil(max(frames_expected(body, hours) / FRAMES_PER_CHARGE, hours / HOURS_PER_CHARGE)))
 
 
-def _camera(kit: Kit, needs: TripNeeds) -> list[Item]:
+def _camera(gear: Gear, needs: TripNeeds) -> list[Item]:
     """Bodies, lenses and what goes between them, cards and batteries for the fullest day."""
     hours = sum(needs.session_hours)
-    names = [body.name for body in kit.bodies] + [lens.name for lens in kit.lenses]
-    names += [one.name for one in kit.converters] + [one.name for one in kit.tubes]
+    names = [body.name for body in gear.bodies] + [lens.name for lens in gear.lenses]
+    names += [one.name for one in gear.converters] + [one.name for one in gear.tubes]
     items = [Item("camera", "gear", names=(name,)) for name in names]
-    if not kit.bodies or not kit.lenses:
+    if not gear.bodies or not gear.lenses:
         items.append(Item("camera", "gear_to_follow"))
-    for body in kit.bodies:
+    for body in gear.bodies:
         guessed = body.frames_per_s is None
         space = card_gigabytes(body, hours)
         items.append(Item("camera", "cards", space, "GB", (body.name,), "a_day", guessed))
@@ -126,9 +126,9 @@ def _camera(kit: Kit, needs: TripNeeds) -> list[Item]:
     return items
 
 
-def _supports(kit: Kit, needs: TripNeeds) -> list[Item]:
+def _supports(gear: Gear, needs: TripNeeds) -> list[Item]:
     """What each kind of seat takes; a kind the person does not own is named."""
-    owned = {support.kind: support.name for support in kit.supports}
+    owned = {support.kind: support.name for support in gear.supports}
     items = []
     for kind in sorted({visit.support for visit in needs.hides}):
         places = tuple(visit.name for visit in needs.hides if visit.support == kind)
@@ -136,18 +136,18 @@ def _supports(kit: Kit, needs: TripNeeds) -> list[Item]:
     return items
 
 
-def _air(kit: Kit, needs: TripNeeds) -> list[Item]:
+def _air(gear: Gear, needs: TripNeeds) -> list[Item]:
     """Spare batteries against the air rules, and the cabin bag as the person's carrier has it."""
     if not needs.flies:
         return []
     items = [
         Item("air", "spare_battery", round(watt_hours(one), 1), "Wh", (one.name,), air_rule(one))
-        for one in kit.batteries
+        for one in gear.batteries
     ]
-    asked = sum(one.count for one in kit.batteries if air_rule(one) == "ask_carrier")
+    asked = sum(one.count for one in gear.batteries if air_rule(one) == "ask_carrier")
     if asked > 2:
         items.append(Item("air", "too_many_large", asked, rule="two_at_most"))
-    weights = [lens.weight_g for lens in kit.lenses]
+    weights = [lens.weight_g for lens in gear.lenses]
     known = sum(weight for weight in weights if weight is not None) / 1000.0
     if needs.cabin_bag_kg is not None or needs.cabin_bag_note:
         over = needs.cabin_bag_kg is not None and known > needs.cabin_bag_kg
@@ -183,7 +183,7 @@ def _body_and_soul(needs: TripNeeds) -> list[Item]:
     return items
 
 
-def packing_list(kit: Kit, needs: TripNeeds) -> tuple[Item, ...]:
+def packing_list(gear: Gear, needs: TripNeeds) -> tuple[Item, ...]:
     """Everything to bring, by group; a guest who does not photograph gets no camera lines."""
-    camera = [*_camera(kit, needs), *_supports(kit, needs), *_air(kit, needs)] if needs.photographs else []
+    camera = [*_camera(gear, needs), *_supports(gear, needs), *_air(gear, needs)] if needs.photographs else []
     return tuple(camera + _body_and_soul(needs))

@@ -1,7 +1,7 @@
 """People and what they bring. A person belongs to a leader, not to a trip."""
 
 from participants.models.access import LINK_KINDS, AccessLink, Device, LinkPress, Submission
-from participants.models.gear import SUPPORT_KINDS, Battery, Body, Converter, Gear, Lens, Support, Tube
+from participants.models.gear import SUPPORT_KINDS, Battery, Body, Converter, Lens, Piece, Support, Tube
 from participants.models.person import LANGUAGES, UNITS, HealthNote, HealthReading, LeaderDetails, Participant
 from participants.models.row import Row
 
@@ -15,13 +15,13 @@ __all__ = [
     "Body",
     "Converter",
     "Device",
-    "Gear",
     "HealthNote",
     "HealthReading",
     "LeaderDetails",
     "Lens",
     "LinkPress",
     "Participant",
+    "Piece",
     "Row",
     "Submission",
     "Support",

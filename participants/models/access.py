@@ -1,4 +1,4 @@
-"""Ways in without a password: links, tries, devices, and forms that waited for a network."""
+"""Signing in without a password: links, tries, devices, and forms that waited for a network."""
 
 from django.db import models
 from django.db.models import F, Q
@@ -17,7 +17,7 @@ LINK_KINDS = [
 
 
 class AccessLink(Row):
-    """A way in without a password, or a feed's address. The token is an HMAC of kind, owner and counter.
+    """A sign-in link, or a feed's address. The token is an HMAC of kind, owner and counter.
 
     `owner_uuid` names a Participant, a Trip or a Site, by kind. Raising `counter` makes the old address answer 410.
     """

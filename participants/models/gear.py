@@ -10,7 +10,7 @@ from participants.models.row import Row, holds
 SUPPORT_KINDS = [("tripod", "tripod"), ("bean_bag", "bean bag"), ("clamp", "clamp"), ("monopod", "monopod")]
 
 
-class Gear(Row):
+class Piece(Row):
     """What all pieces of gear share: whose it is, and a name by numbers ("600 mm f/4")."""
 
     participant = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="%(class)ss")
@@ -25,7 +25,7 @@ class Gear(Row):
         return self.name
 
 
-class Body(Gear):
+class Body(Piece):
     """A camera body."""
 
     participant = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="bodies")
@@ -37,7 +37,7 @@ class Body(Gear):
     af_limit_f = models.FloatField("smallest aperture with autofocus (f-number)", null=True, blank=True)
     top_iso = models.PositiveIntegerField("highest ISO still good enough", null=True, blank=True)
 
-    class Meta(Gear.Meta):
+    class Meta(Piece.Meta):
         verbose_name_plural = "bodies"
         constraints = [
             holds(
@@ -50,7 +50,7 @@ class Body(Gear):
         ]
 
 
-class Lens(Gear):
+class Lens(Piece):
     """A lens; near limit in metres from the sensor."""
 
     participant = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="lenses")
@@ -63,7 +63,7 @@ class Lens(Gear):
     takes_converter = models.BooleanField(default=True)
     weight_g = models.FloatField(null=True, blank=True)
 
-    class Meta(Gear.Meta):
+    class Meta(Piece.Meta):
         verbose_name_plural = "lenses"
         constraints = [
             holds(
@@ -85,13 +85,13 @@ class Lens(Gear):
         ]
 
 
-class Converter(Gear):
+class Converter(Piece):
     """A teleconverter."""
 
     participant = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="converters")
     factor = models.FloatField()
 
-    class Meta(Gear.Meta):
+    class Meta(Piece.Meta):
         constraints = [
             holds(
                 "converter_factor",
@@ -101,13 +101,13 @@ class Converter(Gear):
         ]
 
 
-class Tube(Gear):
+class Tube(Piece):
     """An extension tube."""
 
     participant = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="tubes")
     length_mm = models.FloatField()
 
-    class Meta(Gear.Meta):
+    class Meta(Piece.Meta):
         constraints = [
             holds(
                 "tube_length",
@@ -117,7 +117,7 @@ class Tube(Gear):
         ]
 
 
-class Battery(Gear):
+class Battery(Piece):
     """Spare batteries of one kind."""
 
     participant = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="batteries")
@@ -125,7 +125,7 @@ class Battery(Gear):
     ampere_hours = models.FloatField()
     count = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
 
-    class Meta(Gear.Meta):
+    class Meta(Piece.Meta):
         verbose_name_plural = "batteries"
         constraints = [
             holds(
@@ -136,7 +136,7 @@ class Battery(Gear):
         ]
 
 
-class Support(Gear):
+class Support(Piece):
     """What the camera rests on."""
 
     participant = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="supports")

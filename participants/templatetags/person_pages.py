@@ -11,7 +11,7 @@ register = template.Library()
 # key, label, url name; pages that mix people with trips live there, under their names only
 TABS = (
     ("days", "Days", "trips:my-days"),
-    ("kit", "Gear", "trips:kit-show"),
+    ("gear", "Gear", "trips:gear-show"),
     ("wishes", "Wishes", "trips:my-wishes"),
     ("details", "Details", "trips:my-details"),
     ("briefing", "Briefing", "trips:my-briefing"),
@@ -41,7 +41,7 @@ def person_tabs(context: template.Context, current: str) -> dict[str, Any]:
     person, trip = request.person, request.GET.get("trip")
     tabs = []
     for key, label, name in TABS:
-        if (key == "kit" and not request.brings_gear) or (key == "data" and not request.is_kept):
+        if (key == "gear" and not request.brings_gear) or (key == "data" and not request.is_kept):
             continue
         try:
             address = reverse(name, kwargs={"person_uuid": person.uuid}, query={"trip": trip} if trip else None)

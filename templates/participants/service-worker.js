@@ -18,8 +18,8 @@ const OWN_PAGES = [
   "drawings/[0-9a-f-]{36}/[0-9]+[.]svg",
 ];
 const OWN = new RegExp(`^/my/([0-9a-f-]{36})/(?:${OWN_PAGES.join("|")})?$`);
-const KIT = /^\/my\/[0-9a-f-]{36}\/(?:kit|packing)\//;
-const KIT_MARK = "/kit-of-this-pack";
+const GEAR = /^\/my\/[0-9a-f-]{36}\/(?:kit|packing)\//;
+const GEAR_MARK = "/gear-of-this-pack";
 const TRIP_MARK = "/trip-of-this-pack";
 const STATIC = "static";
 const HASHED = /\.[0-9a-f]{12}\./;
@@ -131,10 +131,10 @@ async function kept(person, url) {
 
 // Fetch all pages of an edition that are not here yet. A page of another edition means that a newer one came meanwhile:
 // nothing of both is mixed, the newer one is begun.
-async function pack({ person, edition, kit, trip, paths, assets }) {
+async function pack({ person, edition, gear, trip, paths, assets }) {
   await emptyOthers(person, edition);
   const cache = await caches.open(packName(person, edition));
-  await dropOldKit(cache, kit);
+  await dropOldGear(cache, gear);
   await cache.put(TRIP_MARK, new Response(trip));
   let missing = 0;
   for (const path of paths) {
@@ -156,12 +156,12 @@ async function pack({ person, edition, kit, trip, paths, assets }) {
   return { kind: "pack-state", edition, complete: missing === 0 };
 }
 
-// A changed kit makes the pages of the kit old, and those alone.
-async function dropOldKit(cache, kit) {
-  const known = await (await cache.match(KIT_MARK))?.text();
-  if (known === kit) return;
-  for (const request of await cache.keys()) if (KIT.test(new URL(request.url).pathname)) await cache.delete(request);
-  await cache.put(KIT_MARK, new Response(kit));
+// Changed gear makes the pages of gear old, and those alone.
+async function dropOldGear(cache, gear) {
+  const known = await (await cache.match(GEAR_MARK))?.text();
+  if (known === gear) return;
+  for (const request of await cache.keys()) if (GEAR.test(new URL(request.url).pathname)) await cache.delete(request);
+  await cache.put(GEAR_MARK, new Response(gear));
 }
 
 async function keepAssets(assets) {

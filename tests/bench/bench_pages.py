@@ -17,7 +17,7 @@ PEOPLE, HIDES, SESSIONS = 24, 12, 20
 TARGET = 2.0
 MADE_AT = datetime(2027, 4, 1, 12, tzinfo=UTC)
 TRIP_COLUMNS = ("uuid", "name", "units")
-RULE_COLUMNS = ("good_minutes", "good_score", "burden_walk_m")
+RULE_COLUMNS = ("good_minutes", "good_score", "hardship_walk_m")
 ROTA_COLUMNS = ("number", "state", "made_at", "seconds", "seed", "search_time", "solver_version", "version")
 ROTA_COLUMNS += ("rules_digest", "inputs_digest")
 

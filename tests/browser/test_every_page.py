@@ -90,4 +90,4 @@ def test_every_page_a_participant_reaches_is_accessible_and_fits(
     person = Participant.objects.order_by("name").first()
     page = open_context(person=person, size=size, color_scheme=colours).new_page()
     seen = walk(page, f"/my/{person.uuid}/days/")
-    assert {"trips:my-days", "trips:kit-show"} <= set(seen)
+    assert {"trips:my-days", "trips:gear-show"} <= set(seen)

@@ -33,7 +33,7 @@ WATCH_SHIFTS = """
 def trip(transactional_db) -> Trip:
     """Four people, three hides, four sessions, and cautions to read."""
     trip = factories.planned_trip(people_count=4, hides=3, sessions=4)
-    trip.sites.get().hides.update(in_demand=True, roof_height_m=0.5)
+    trip.sites.get().hides.update(sought_after=True, roof_height_m=0.5)
     return trip
 
 

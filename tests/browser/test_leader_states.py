@@ -47,7 +47,7 @@ def trip(transactional_db) -> Trip:
     """Four people, three hides of two seats, four sessions; one hide is closed once, one needs notice."""
     trip = factories.planned_trip(people_count=4, hides=3, sessions=4)
     trip.sites.get().hides.order_by("pk").first().views.update(horizon=[[60, 4], [85, 12], [280, 9]])
-    trip.sites.get().hides.update(in_demand=True, roof_height_m=0.5)
+    trip.sites.get().hides.update(sought_after=True, roof_height_m=0.5)
     return trip
 
 

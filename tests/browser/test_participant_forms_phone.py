@@ -17,8 +17,8 @@ def trip(transactional_db):
     return issued_trip(people=4, hides=3, sessions=2)
 
 
-def fill_wishes(page: Page, marks: str) -> None:
-    page.locator("select[name^=marks_]").first.select_option(marks)
+def fill_wishes(page: Page, votes: str) -> None:
+    page.locator("select[name^=votes_]").first.select_option(votes)
     page.get_by_role("button", name="Save my wishes").click()
 
 
@@ -29,10 +29,10 @@ def test_a_form_filled_offline_waits_visibly_and_is_sent_once(phone, trip):
     expect(state(page)).to_contain_text("Waits for a network: Wishes")
     assert not place.wishes.exists()
     page.reload()
-    expect(page.locator("select[name^=marks_]").first).to_have_value("5")
+    expect(page.locator("select[name^=votes_]").first).to_have_value("5")
     reconnect(phone, page)
     expect(state(page)).to_contain_text("Sent: Wishes")
-    assert place.wishes.get().marks == 5
+    assert place.wishes.get().votes == 5
     assert Submission.objects.count() == 1
     page.reload()
     page.wait_for_load_state("networkidle")
@@ -42,17 +42,17 @@ def test_a_form_filled_offline_waits_visibly_and_is_sent_once(phone, trip):
 def test_a_waiting_form_that_cannot_be_taken_says_why_and_keeps_what_was_typed(phone, trip):
     place = trip.places.first()
     page = offline_at(phone, place.participant, "wishes/")
-    page.locator("select[name^=marks_]").nth(1).select_option("4")
+    page.locator("select[name^=votes_]").nth(1).select_option("4")
     fill_wishes(page, "5")
     expect(state(page)).to_contain_text("Waits for a network: Wishes")
     reconnect(phone, page)
-    expect(state(page)).to_contain_text("Not taken: Wishes. You spent 9 marks")
+    expect(state(page)).to_contain_text("Not taken: Wishes. You spent 9 votes")
     page.goto(own("days/", place.participant))
     state(page).get_by_role("link", name="Open and correct it").click()
-    expect(page.locator("select[name^=marks_]").first).to_have_value("5")
+    expect(page.locator("select[name^=votes_]").first).to_have_value("5")
     fill_wishes(page, "2")
     expect(page.get_by_text("Your wishes are saved.")).to_be_visible()
-    assert sorted(place.wishes.values_list("marks", flat=True)) == [2, 4]
+    assert sorted(place.wishes.values_list("votes", flat=True)) == [2, 4]
 
 
 def leave_a_waiting_form(phone: BrowserContext, place) -> None:
@@ -97,7 +97,7 @@ def test_a_form_survives_coming_in_again_as_the_same_person(phone, trip):
     expect(state(page)).to_contain_text("You are signed out on this device.")
     page = come_in(phone, place.participant)
     expect(state(page)).to_contain_text("Sent: Wishes")
-    assert place.wishes.get().marks == 3
+    assert place.wishes.get().votes == 3
 
 
 def test_a_form_that_waits_survives_a_sign_in_that_ended_on_the_server(phone, trip):
@@ -111,4 +111,4 @@ def test_a_form_that_waits_survives_a_sign_in_that_ended_on_the_server(phone, tr
     assert not place.wishes.exists()
     page = come_in(phone, place.participant)
     expect(state(page)).to_contain_text("Sent: Wishes")
-    assert place.wishes.get().marks == 3
+    assert place.wishes.get().votes == 3

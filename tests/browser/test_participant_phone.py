@@ -29,7 +29,7 @@ def trip(transactional_db):
     return issued_trip(people=4, hides=3, sessions=2)
 
 
-def test_from_the_link_to_days_to_kit(phone, trip):
+def test_from_the_link_to_days_to_gear(phone, trip):
     place = trip.places.first()
     page = phone.new_page()
     page.goto(f"/in/{services.link_hand_over(person=place.participant)}/")

@@ -64,9 +64,9 @@ def fill_lens(page: Page, **numbers: str) -> None:
     page.get_by_role("button", name="Save").click()
 
 
-def fill_wishes(page: Page, *marks: str) -> None:
-    for number, typed in enumerate(marks):
-        page.locator("select[name^=marks_]").nth(number).select_option(typed)
+def fill_wishes(page: Page, *votes: str) -> None:
+    for number, typed in enumerate(votes):
+        page.locator("select[name^=votes_]").nth(number).select_option(typed)
     page.get_by_role("button", name="Save my wishes").click()
 
 
@@ -166,7 +166,7 @@ def test_wishes_that_waited_can_be_changed_at_once_taken_back_or_are_told_of_a_p
     page.wait_for_load_state("networkidle")
     fill_wishes(page, "4")
     expect(page.get_by_text("Your wishes are saved.")).to_be_visible()
-    assert place.wishes.get().marks == 4
+    assert place.wishes.get().votes == 4
     page.wait_for_load_state("networkidle")
     page.route(
         "**/wishes/", lambda route: route.fulfill(status=503) if route.request.method == "POST" else route.fallback()
@@ -182,7 +182,7 @@ def test_wishes_that_waited_can_be_changed_at_once_taken_back_or_are_told_of_a_p
     page.unroute("**/wishes/")
     page.reload()
     expect(state(page)).to_contain_text("Sent: Wishes.")
-    assert place.wishes.get().marks == 3
+    assert place.wishes.get().votes == 3
     state(page).get_by_role("button", name="Close").click()
     page.wait_for_load_state("networkidle")
     phone.set_offline(True)
@@ -206,17 +206,17 @@ def test_wishes_refused_for_a_trip_are_put_right_on_its_own_page_and_fill_no_oth
     other = later.places.get()
     Place.objects.filter(pk=other.pk).update(participant=place.participant)
     reconnect(phone, page)
-    expect(state(page)).to_contain_text("Not taken: Wishes. You spent 9 marks")
+    expect(state(page)).to_contain_text("Not taken: Wishes. You spent 9 votes")
     page.goto(own("wishes/", place.participant))
     expect(state(page)).to_contain_text("Not taken: Wishes.")
     expect(page.locator("main")).to_contain_text(f"On {later.name}.")
-    expect(page.locator("select[name^=marks_]").first).not_to_have_value("5")
+    expect(page.locator("select[name^=votes_]").first).not_to_have_value("5")
     state(page).get_by_role("link", name="Open and correct it").click()
     expect(page.locator("main")).to_contain_text(f"On {trip.name}.")
-    expect(page.locator("select[name^=marks_]").first).to_have_value("5")
+    expect(page.locator("select[name^=votes_]").first).to_have_value("5")
     fill_wishes(page, "2", "4")
     expect(page.get_by_text("Your wishes are saved.")).to_be_visible()
-    assert sorted(place.wishes.values_list("marks", flat=True)) == [2, 4]
+    assert sorted(place.wishes.values_list("votes", flat=True)) == [2, 4]
     assert not other.wishes.exists()
 
 

@@ -1,4 +1,4 @@
-"""Setting a trip up in a browser: the plot of the marks follows what is typed, ticks work without a network."""
+"""Setting a trip up in a browser: the plot of the scoring follows what is typed, ticks work without a network."""
 
 import pytest
 from django.urls import reverse
@@ -15,19 +15,19 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 def test_the_plot_follows_the_marks_while_they_are_typed_and_nothing_is_saved(open_page):
     trip = factories.trip()
-    page = open_page(reverse("trips:marks-edit", kwargs={"trip_uuid": trip.uuid}), user=trip.leader)
-    curve = page.locator("#marks-plot svg path").first
-    before = page.locator("#marks-plot svg").inner_html()
+    page = open_page(reverse("trips:scoring-edit", kwargs={"trip_uuid": trip.uuid}), user=trip.leader)
+    curve = page.locator("#scoring-plot svg path").first
+    before = page.locator("#scoring-plot svg").inner_html()
     expect(curve).to_be_attached()
-    page.get_by_label("Mark 7").fill("0.1")
-    page.wait_for_function("before => document.querySelector('#marks-plot svg').innerHTML !== before", arg=before)
-    page.get_by_label("Mark 7").fill("7")
+    page.get_by_label("Factor 7").fill("0.1")
+    page.wait_for_function("before => document.querySelector('#scoring-plot svg').innerHTML !== before", arg=before)
+    page.get_by_label("Factor 7").fill("7")
     expect(page.get_by_text("1 box cannot be used as typed")).to_be_visible()
     trip.rules.refresh_from_db()
-    assert trip.rules.height_marks[6] == [20, 0.8]
-    page.get_by_role("button", name="Save the marks").click()
+    assert trip.rules.height_scoring[6] == [20, 0.8]
+    page.get_by_role("button", name="Save the scoring").click()
     expect(page.get_by_role("alert")).to_contain_text("This is from 0 to 1.")
-    expect(page.get_by_label("Mark 7")).to_have_value("7")
+    expect(page.get_by_label("Factor 7")).to_have_value("7")
 
 
 def test_a_told_tick_waits_for_a_network(open_context):

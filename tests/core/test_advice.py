@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from participants.core.errors import BadShape
-from participants.core.kit import Converter, Kit
+from participants.core.gear import Converter, Gear
 from participants.core.optics import exposure_value
-from tests.core.advice_cards import BODY, HIDE, KIT, LENS, SPARE, SPARROW, VIEW, card, middle
+from tests.core.advice_cards import BODY, GEAR, HIDE, LENS, SPARE, SPARROW, VIEW, card, middle
 from trips.core.advice import (
     iso_needed,
     longest_shutter_s,
@@ -45,7 +45,7 @@ def test_the_aperture_is_two_thirds_down_or_a_full_stop_with_a_converter():
     assert middle(card()).still.f_number == 5.0
     assert middle(card()).moving.f_number == 5.0
     far = replace(VIEW, near_m=10.5, far_m=10.5)
-    doubled = card(replace(KIT, converters=(Converter("1.4x", 1.4),)), view=far)
+    doubled = card(replace(GEAR, converters=(Converter("1.4x", 1.4),)), view=far)
     assert doubled.gear.converter is not None
     assert middle(doubled).still.f_number == 8.0
 
@@ -116,7 +116,7 @@ def test_surplus_light_stops_down_before_it_shortens_the_shutter():
 
 
 def test_the_good_iso_is_never_above_what_the_body_gives_well():
-    small = replace(KIT, bodies=(replace(BODY, top_iso=1600),))
+    small = replace(GEAR, bodies=(replace(BODY, top_iso=1600),))
     assert "iso_acceptable" not in {why.kind for why in card(small).moving.reasons}
     [why] = [why for why in card().moving.reasons if why.kind == "iso_acceptable"]
     assert (why.value, why.limit) == (3200, 6400)
@@ -136,13 +136,13 @@ def test_the_depth_of_field_is_given_at_both_ends_of_the_perch():
 def test_a_converter_thins_the_depth_of_field_at_the_same_f_number():
     far = replace(VIEW, near_m=10.5, far_m=10.5)
     plain = card(view=far)
-    doubled = card(replace(KIT, converters=(Converter("1.4x", 1.4),)), view=far)
+    doubled = card(replace(GEAR, converters=(Converter("1.4x", 1.4),)), view=far)
     spread = [found.depths[0].far_m - found.depths[0].near_m for found in (plain, doubled)]
     assert spread[1] / spread[0] == pytest.approx((8.0 / 5.0) / 1.4**2, rel=0.02)
 
 
 def test_a_long_walk_leaves_the_other_lenses_behind_and_names_the_weight():
-    both = replace(KIT, lenses=(LENS, SPARE))
+    both = replace(GEAR, lenses=(LENS, SPARE))
     far = card(both, hide=replace(HIDE, walk_m=300.0)).carry
     assert far.long_walk
     assert far.left_behind == ("100-400 mm f/5.6",)
@@ -154,14 +154,14 @@ def test_a_long_walk_leaves_the_other_lenses_behind_and_names_the_weight():
 
 
 def test_an_unknown_top_iso_is_assumed_and_said():
-    kit = replace(KIT, bodies=(replace(BODY, top_iso=None),))
-    found = card(kit)
+    gear = replace(GEAR, bodies=(replace(BODY, top_iso=None),))
+    found = card(gear)
     assert found.top_iso == 6400
     assert "top_iso" in found.assumed
 
 
 def test_no_card_without_gear_or_for_a_fault():
-    for kit in (Kit(), replace(KIT, lenses=(replace(LENS, near_limit_m=9.0),))):
+    for gear in (Gear(), replace(GEAR, lenses=(replace(LENS, near_limit_m=9.0),))):
         with pytest.raises(BadShape) as refusal:
-            card(kit)
+            card(gear)
         assert refusal.value.reason == "no_gear_to_advise_on"

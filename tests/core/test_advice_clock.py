@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from participants.core.kit import Kit, Support
-from tests.core.advice_cards import BODY, FAR, HIDE, KIT, LENS, SPARROW, START, STORK, VIEW, card, glances, middle
+from participants.core.gear import Gear, Support
+from tests.core.advice_cards import BODY, FAR, GEAR, HIDE, LENS, SPARROW, START, STORK, VIEW, card, glances, middle
 from trips.core.advice import (
     Situation,
     advise,
@@ -24,8 +24,8 @@ from trips.core.values import AdviceSettings, ReachSettings, Session
 def test_dawn_says_what_can_be_done_from_when_and_never_more_than_the_body_gives():
     """600 mm on a bean bag: 1/125 s (7/3 stops from 1/600). Wide open at ISO 6400 a stop more of light halves it."""
     hide = replace(HIDE, support="bean_bag")
-    kit = replace(KIT, supports=(Support("rice", "bean_bag"),))
-    found = card(kit, view=FAR, subject=STORK, hide=hide, evs=(2.0, 11.0))
+    gear = replace(GEAR, supports=(Support("rice", "bean_bag"),))
+    found = card(gear, view=FAR, subject=STORK, hide=hide, evs=(2.0, 11.0))
     assert [(step.kind, step.shutter_part) for step in found.steps] == [
         ("rest", 125),
         ("still", 1000),
@@ -61,7 +61,7 @@ def test_a_session_too_dark_throughout_has_steps_without_a_stretch_and_one_brigh
 
 
 def test_a_support_that_is_not_there_steadies_nothing():
-    loose = card(replace(KIT, supports=()), view=FAR, subject=STORK)
+    loose = card(replace(GEAR, supports=()), view=FAR, subject=STORK)
     assert loose.still.slowest_part == 640
     assert card(view=FAR, subject=STORK).still.slowest_part == 80
 
@@ -107,7 +107,7 @@ def test_without_a_light_the_card_has_no_iso_and_no_steps():
     assert {(row.still.iso, row.moving.iso) for row in found.rows} == {(None, None)}
     assert found.steps == ()
     assert middle(found).moving.shutter_part == 2000
-    assert advise(KIT, reach(KIT, VIEW, SPARROW, "web", ReachSettings()), Situation(HIDE, VIEW, SPARROW),
+    assert advise(GEAR, reach(GEAR, VIEW, SPARROW, "web", ReachSettings()), Situation(HIDE, VIEW, SPARROW),
                   AdviceSettings()).rows == ()  # fmt: skip
 
 
@@ -120,8 +120,8 @@ def test_without_a_light_the_card_has_no_iso_and_no_steps():
 )
 def test_every_setting_exposes_to_a_sixth_of_a_stop_or_is_not_given(evs, speed, top, wide):
     """Every row: f-number, shutter and ISO expose the light of that minute; beyond the body's top there is no row."""
-    kit = Kit(bodies=(replace(BODY, top_iso=top),), lenses=(replace(LENS, aperture_wide=wide, aperture_long=wide),))
-    found = card(kit, subject=replace(SPARROW, speed=speed), evs=evs)
+    gear = Gear(bodies=(replace(BODY, top_iso=top),), lenses=(replace(LENS, aperture_wide=wide, aperture_long=wide),))
+    found = card(gear, subject=replace(SPARROW, speed=speed), evs=evs)
     by_minute = {glance.at: glance.ev100 for glance in glances(*evs)}
     for row in found.rows:
         for line, one in ((found.still, row.still), (found.moving, row.moving)):

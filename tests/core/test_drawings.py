@@ -16,7 +16,7 @@ from weasyprint import HTML
 
 from trips.core import light
 from trips.core.values import Hide, LightSettings, Point, Session, View
-from trips.documents.drawings import SeatOptions, YearOptions, marks_drawing, seat_drawing, year_drawing
+from trips.documents.drawings import SeatOptions, YearOptions, scoring_drawing, seat_drawing, year_drawing
 from trips.documents.drawings.seat import RIM, rise
 from trips.documents.drawings.svg import plain_text
 from trips.documents.drawings.year import CELL_HEIGHT, CELL_WIDTH, LEFT, STEPS, TOP, steps_of, week_place
@@ -55,7 +55,7 @@ EVERY = {
         "Alder",
         YearOptions("y", (date(2027, 5, 8), date(2027, 5, 12)), (("Owl", frozenset({4, 5, 12})),)),
     ),
-    "marks": marks_drawing(LightSettings()),
+    "scoring": scoring_drawing(LightSettings()),
 }
 
 
@@ -152,14 +152,14 @@ def test_the_description_tells_classes_and_cautions() -> None:
     assert "6 m to 8 m" in text
 
 
-@pytest.mark.parametrize("name", ["day", "year", "marks"])
+@pytest.mark.parametrize("name", ["day", "year", "scoring"])
 def test_labels_are_found_in_a_paper(name: str) -> None:
     drawing = EVERY[name]
     picture = base64.b64encode(drawing.encode()).decode()
     for body in (drawing, f'<img src="data:image/svg+xml;base64,{picture}" alt="">'):
         paper = HTML(string=f"<meta charset=utf-8><body>{body}").write_pdf()
         text = "".join(page.extract_text() for page in PdfReader(io.BytesIO(paper)).pages)
-        for label in {"day": ("07:18", "front", "top"), "year": ("Jan", "06:00", "Owl"), "marks": ("front", "90")}[
+        for label in {"day": ("07:18", "front", "top"), "year": ("Jan", "06:00", "Owl"), "scoring": ("front", "90")}[
             name
         ]:
             assert label in text

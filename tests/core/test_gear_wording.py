@@ -9,7 +9,7 @@ import pytest
 
 from participants.core.errors import BadValue, PictureRefused
 from participants.core.exif import read_picture
-from participants.core.kit import Battery, Body, Converter, Kit, Lens, Tube
+from participants.core.gear import Battery, Body, Converter, Gear, Lens, Tube
 from participants.core.packing import HideVisit, TripNeeds, packing_list
 from participants.wording import (
     FIELDS,
@@ -47,10 +47,10 @@ from trips.documents.wording.reach import (
 )
 from trips.documents.wording.turn_why import TurnFacts, turn_why
 
-MARKS = ReachSettings()
+SETTINGS = ReachSettings()
 BODY = Body("45 MP full-frame body", 36, 24, 8256, 5504, top_iso=6400, af_limit_f=8)
 LONG = Lens("600 mm f/4", 600, 600, 4, 4, near_limit_m=5.2, weight_g=3200)
-KIT = Kit(bodies=(BODY,), lenses=(LONG,))
+GEAR = Gear(bodies=(BODY,), lenses=(LONG,))
 SPARROW = Subject("s", "House sparrow", 14, 18)
 VIEW = View("a", "pool", 250, 6.0, 6.0, water_edge_m=4.5)
 HIDE = Hide("h", "Alder", Point(39.5, -6.2, 300, "Europe/Madrid"), (VIEW,), (Seat("s", "left"),), walk_m=300)
@@ -62,7 +62,7 @@ def at(near, far=None, **more):
 
 
 def test_a_good_reach_gives_fill_distance_and_focal_length():
-    found = reach(KIT, VIEW, SPARROW, "web", MARKS)
+    found = reach(GEAR, VIEW, SPARROW, "web", SETTINGS)
     sentence = reach_sentence(found, SPARROW.name)
     assert sentence == "House sparrow fills about 44 % of the frame at 6.0 m with 600 mm."
     assert reach_sentence(found, SPARROW.name, "feet").endswith("at 19.7 ft with 600 mm.")
@@ -83,32 +83,32 @@ def test_a_good_reach_gives_fill_distance_and_focal_length():
     ],
 )
 def test_every_verdict_says_what_is_the_matter(view, output, says):
-    assert says in reach_sentence(reach(KIT, view, SPARROW, output, MARKS), SPARROW.name)
+    assert says in reach_sentence(reach(GEAR, view, SPARROW, output, SETTINGS), SPARROW.name)
 
 
 def test_large_subjects_are_tight_or_portraits():
-    assert reach_sentence(reach(KIT, VIEW, replace(SPARROW, length_max_cm=44), "web", MARKS), "Jay").endswith(
+    assert reach_sentence(reach(GEAR, VIEW, replace(SPARROW, length_max_cm=44), "web", SETTINGS), "Jay").endswith(
         ": tight."
     )
-    large = reach(KIT, VIEW, replace(SPARROW, length_min_cm=90, length_max_cm=110), "web", MARKS)
+    large = reach(GEAR, VIEW, replace(SPARROW, length_min_cm=90, length_max_cm=110), "web", SETTINGS)
     assert "portraits only" in reach_sentence(large, "Stork")
 
 
 def test_without_subject_or_gear_the_sentence_says_so():
-    assert "the distance alone counts" in reach_sentence(reach(KIT, VIEW, None, "web", MARKS))
-    assert "No gear typed in yet" in reach_sentence(reach(Kit(), VIEW, SPARROW, "web", MARKS), "x")
+    assert "the distance alone counts" in reach_sentence(reach(GEAR, VIEW, None, "web", SETTINGS))
+    assert "No gear typed in yet" in reach_sentence(reach(Gear(), VIEW, SPARROW, "web", SETTINGS), "x")
 
 
 def test_every_warning_has_a_sentence():
-    unknown = replace(KIT, lenses=(replace(LONG, near_limit_m=None),))
-    by_hand = replace(KIT, lenses=(replace(LONG, aperture_wide=11, aperture_long=11),))
-    tube = replace(KIT, tubes=(Tube("25 mm tube", 25),))
+    unknown = replace(GEAR, lenses=(replace(LONG, near_limit_m=None),))
+    by_hand = replace(GEAR, lenses=(replace(LONG, aperture_wide=11, aperture_long=11),))
+    tube = replace(GEAR, tubes=(Tube("25 mm tube", 25),))
     cases = [
-        reach(unknown, at(6.0), SPARROW, "web", MARKS),
-        reach(by_hand, at(6.0), SPARROW, "web", MARKS),
-        reach(KIT, at(4.6, 7.0), SPARROW, "web", MARKS),
-        reach(KIT, at(4.0, assumed=("near_m", "far_m")), SPARROW, "web", MARKS),
-        reach(replace(tube, lenses=(replace(LONG, near_limit_m=16.0),)), at(14.0, 15.9), None, "web", MARKS),
+        reach(unknown, at(6.0), SPARROW, "web", SETTINGS),
+        reach(by_hand, at(6.0), SPARROW, "web", SETTINGS),
+        reach(GEAR, at(4.6, 7.0), SPARROW, "web", SETTINGS),
+        reach(GEAR, at(4.0, assumed=("near_m", "far_m")), SPARROW, "web", SETTINGS),
+        reach(replace(tube, lenses=(replace(LONG, near_limit_m=16.0),)), at(14.0, 15.9), None, "web", SETTINGS),
     ]
     told = {remark.kind: warning_sentence(remark) for found in cases for remark in found.warnings}
     assert set(told) >= {"near_limit_unknown", "manual_focus", "near_part_inside_limit", "focus_uncertain"}
@@ -119,15 +119,15 @@ def test_every_warning_has_a_sentence():
 
 
 def test_sets_are_named_with_their_accessories():
-    pieces = replace(KIT, converters=(Converter("1.4× converter", 1.4),))
-    found = reach(pieces, at(11.0), SPARROW, "web", MARKS)
+    pieces = replace(GEAR, converters=(Converter("1.4× converter", 1.4),))
+    found = reach(pieces, at(11.0), SPARROW, "web", SETTINGS)
     assert set_words(found.best) == "600 mm f/4 with 1.4× converter"
     assert "with 600 mm × 1.4" in reach_sentence(found, "House sparrow")
 
 
 def test_help_names_the_piece_and_who_lends_it():
-    spare = Kit(tubes=(Tube("20 mm tube", 20, "k"),))
-    helps = what_would_help(KIT, at(4.6), SPARROW, "web", MARKS, Offer(spare))
+    spare = Gear(tubes=(Tube("20 mm tube", 20, "k"),))
+    helps = what_would_help(GEAR, at(4.6), SPARROW, "web", SETTINGS, Offer(spare))
     assert [help_sentence(one, "Bo" if one.spare else "") for one in helps] == [
         "An extension tube of 20 mm (lent by Bo): good."
     ]
@@ -152,14 +152,14 @@ SESSION = SessionPage("s", "early", "early", START, START + timedelta(minutes=90
 
 
 def advice(*evs, light="front"):
-    """The page of a window in a light that goes from one EV to the next in an hour and a half, and its card."""
+    """The page of a view in a light that goes from one EV to the next in an hour and a half, and its card."""
     marks = [index * 90 / (len(evs) - 1) for index in range(len(evs))]
     glances = tuple(
         Glance(START + timedelta(minutes=minute), light, None if None in evs else float(np.interp(minute, marks, evs)))
         for minute in range(91)
     )
     card = advise(
-        KIT, reach(KIT, VIEW, SPARROW, "web", MARKS), Situation(HIDE, VIEW, SPARROW, glances), AdviceSettings()
+        GEAR, reach(GEAR, VIEW, SPARROW, "web", SETTINGS), Situation(HIDE, VIEW, SPARROW, glances), AdviceSettings()
     )
     return ViewPage("pool", 6.0, 6.0, still=card.still, moving=card.moving, rows=card.rows, steps=card.steps), card
 
@@ -234,17 +234,17 @@ def test_a_picture_is_shown_line_by_line_with_its_sources():
 
 
 def test_a_figure_after_a_name_from_right_to_left_stands_in_order():
-    kit = replace(KIT, batteries=(Battery("סוללה", 20, 10),))
-    lines = [item_sentence(item) for item in packing_list(kit, TripNeeds())]
+    gear = replace(GEAR, batteries=(Battery("סוללה", 20, 10),))
+    lines = [item_sentence(item) for item in packing_list(gear, TripNeeds())]
     assert any(line.startswith("Spare battery \u2068סוללה\u2069, 200 Wh: ") for line in lines)
     facts = TurnFacts(TurnFactors(50, 1, 1, 1), "front", True, "אגם", wanted=(("דוכיפת", 3, 0.8),), only_hide=True)
     told = turn_why(facts)
     assert told[0].startswith("\u2068אגם\u2069 is the only hide")
-    assert "Wish: \u2068דוכיפת\u2069 (3 marks, comes nearly always); 1.00 of what the trip can offer you." in told
+    assert "Wish: \u2068דוכיפת\u2069 (3 votes, comes nearly always); 1.00 of what the trip can offer you." in told
 
 
 def test_every_line_of_the_packing_list_has_words():
-    kit = replace(KIT, batteries=(Battery("pack", 14.8, 10, 3), Battery("giant", 20, 10)))
+    gear = replace(GEAR, batteries=(Battery("pack", 14.8, 10, 3), Battery("giant", 20, 10)))
     needs = TripNeeds(
         session_hours=(4.0, 4.0),
         hides=(HideVisit("Alder", "bean_bag", 300, True),),
@@ -253,15 +253,15 @@ def test_every_line_of_the_packing_list_has_words():
         cabin_bag_kg=2.0,
         cabin_bag_note="one bag",
     )
-    lines = [item_sentence(item) for item in packing_list(kit, needs)]
+    lines = [item_sentence(item) for item in packing_list(gear, needs)]
     assert "Spare battery giant, 200 Wh: above 160 Wh: not allowed on passenger aircraft" in lines
     assert "Cabin bag (2 kg, one bag): lenses 3.2 kg, the lenses alone are above your limit" in lines
     assert "Warm layers for sitting still: down to 2 °C" in lines
     assert "Bean bag for Alder: not in your list, ask your leader" in lines
-    assert any("36 °F" in item_sentence(item, "feet") for item in packing_list(kit, needs))
+    assert any("36 °F" in item_sentence(item, "feet") for item in packing_list(gear, needs))
     assert "Water for the day that asks for most: 6 l in 6 bottles of one litre" in lines
     quarts = "Water for the day that asks for most: 6.3 US quarts in 7 bottles of one US quart"
-    assert quarts in [item_sentence(item, "feet") for item in packing_list(kit, needs)]
-    assert all(item_sentence(item) for item in packing_list(Kit(), TripNeeds()))
-    called = replace(kit, batteries=(Battery("spare batteries", 7.0, 1.9, 2),))
+    assert quarts in [item_sentence(item, "feet") for item in packing_list(gear, needs)]
+    assert all(item_sentence(item) for item in packing_list(Gear(), TripNeeds()))
+    called = replace(gear, batteries=(Battery("spare batteries", 7.0, 1.9, 2),))
     assert "Spare batteries, 13.3 Wh: up to 100 Wh" in " ".join(map(item_sentence, packing_list(called, needs)))

@@ -85,20 +85,20 @@ def test_a_line_that_cannot_be_is_refused(text: str, kind: type[Exception], name
 def test_a_horizon_is_derived_from_when_the_sun_came_and_went() -> None:
     came = datetime(2027, 5, 8, 8, 7, tzinfo=ZONE)
     went = datetime(2027, 5, 8, 20, 0, tzinfo=ZONE)
-    line = horizons.horizon_from_sightings(POINT, [went, came])
+    line = horizons.horizon_from_moments(POINT, [went, came])
     assert len(line) == 2
     assert line[0][0] == pytest.approx(74.5, abs=0.3)
     assert line[0][1] == pytest.approx(8.2, abs=0.2)
     assert line[1] == (pytest.approx(280.2, abs=0.2), pytest.approx(14.9, abs=0.2))
-    level = horizons.horizon_from_sightings(POINT, [came])
+    level = horizons.horizon_from_moments(POINT, [came])
     assert horizons.height_at_deg(level, np.array([200.0]))[0] == level[0][1]
 
 
 def test_a_sighting_at_night_never_happens() -> None:
     with pytest.raises(NeverHappens):
-        horizons.horizon_from_sightings(POINT, [datetime(2027, 5, 8, 3, 0, tzinfo=ZONE)])
+        horizons.horizon_from_moments(POINT, [datetime(2027, 5, 8, 3, 0, tzinfo=ZONE)])
     with pytest.raises(BadShape):
-        horizons.horizon_from_sightings(POINT, [])
+        horizons.horizon_from_moments(POINT, [])
 
 
 @given(st.lists(st.tuples(st.integers(0, 359), st.floats(0.0, 60.0)), min_size=1, max_size=8, unique_by=lambda p: p[0]))

@@ -153,12 +153,12 @@ def test_skies_order_as_they_should() -> None:
 
 
 def test_height_and_direction_marks_are_met_and_joined_by_lines() -> None:
-    for mark, value in DEFAULTS.height_marks:
-        assert height_factor(mark, DEFAULTS) == pytest.approx(value)
+    for height, value in DEFAULTS.height_scoring:
+        assert height_factor(height, DEFAULTS) == pytest.approx(value)
     assert height_factor(4.0, DEFAULTS) == pytest.approx(0.95)
     assert height_factor(-30.0, DEFAULTS) == 0.0
-    for wish, marks in (("front", DEFAULTS.wish_front), ("side", DEFAULTS.wish_side), ("back", DEFAULTS.wish_back)):
-        for angle, value in zip((0.0, 45.0, 90.0, 180.0), marks, strict=True):
+    for wish, factors in (("front", DEFAULTS.wish_front), ("side", DEFAULTS.wish_side), ("back", DEFAULTS.wish_back)):
+        for angle, value in zip((0.0, 45.0, 90.0, 180.0), factors, strict=True):
             assert direction_factor(angle, wish, DEFAULTS) == pytest.approx(value)
     assert direction_factor(135.0, "front", DEFAULTS) == pytest.approx(0.3)
     assert direction_factor(100.0, "any", DEFAULTS) == 1.0

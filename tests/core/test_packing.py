@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from participants.core.errors import BadValue
-from participants.core.kit import Battery, Body, Kit, Lens, Support
+from participants.core.gear import Battery, Body, Gear, Lens, Support
 from participants.core.packing import (
     HideVisit,
     TripNeeds,
@@ -62,37 +62,37 @@ def kinds(items, group):
 
 
 def test_supports_follow_the_hides_and_missing_ones_are_named():
-    kit = Kit(bodies=(BODY,), lenses=(LENS,), supports=(Support("carbon legs", "tripod"),))
+    gear = Gear(bodies=(BODY,), lenses=(LENS,), supports=(Support("carbon legs", "tripod"),))
     needs = TripNeeds(session_hours=(4, 4), hides=(HideVisit("A", "bean_bag"), HideVisit("D", "tripod")))
-    found = packing_list(kit, needs)
+    found = packing_list(gear, needs)
     assert kinds(found, "support") == [("bean_bag", "missing"), ("tripod", "own")]
     assert [one.names for one in found if one.kind == "bean_bag"] == [("A",)]
 
 
 def test_the_cabin_bag_is_what_the_person_entered():
-    kit = Kit(bodies=(BODY,), lenses=(LENS,), batteries=(Battery("large", 14.8, 10.0, count=3),))
-    found = packing_list(kit, TripNeeds(cabin_bag_kg=3.0, cabin_bag_note="one bag"))
+    gear = Gear(bodies=(BODY,), lenses=(LENS,), batteries=(Battery("large", 14.8, 10.0, count=3),))
+    found = packing_list(gear, TripNeeds(cabin_bag_kg=3.0, cabin_bag_note="one bag"))
     assert kinds(found, "air") == [
         ("spare_battery", "ask_carrier"),
         ("too_many_large", "two_at_most"),
         ("cabin_bag", "over"),
     ]
-    assert kinds(packing_list(kit, TripNeeds()), "air")[-1][0] != "cabin_bag"
-    assert kinds(packing_list(kit, TripNeeds(flies=False, cabin_bag_kg=3.0)), "air") == []
+    assert kinds(packing_list(gear, TripNeeds()), "air")[-1][0] != "cabin_bag"
+    assert kinds(packing_list(gear, TripNeeds(flies=False, cabin_bag_kg=3.0)), "air") == []
 
 
 def test_clothing_follows_the_forecast_and_says_when_there_is_none():
-    assert ("forecast_to_follow", "") in kinds(packing_list(Kit(), TripNeeds()), "clothing")
-    hot = packing_list(Kit(), TripNeeds(lowest_c=2.0, highest_c=38.0, dark=False))
+    assert ("forecast_to_follow", "") in kinds(packing_list(Gear(), TripNeeds()), "clothing")
+    hot = packing_list(Gear(), TripNeeds(lowest_c=2.0, highest_c=38.0, dark=False))
     assert {kind for kind, _ in kinds(hot, "clothing")} >= {"warm_layers", "sun_and_salt"}
     assert "red_light" not in {kind for kind, _ in kinds(hot, "clothing")}
 
 
-def test_a_guest_packs_no_camera_and_an_empty_kit_is_to_follow():
-    kit = Kit(bodies=(BODY,), lenses=(LENS,))
-    guest = packing_list(kit, TripNeeds(session_hours=(4,), photographs=False))
+def test_a_guest_packs_no_camera_and_an_empty_gear_is_to_follow():
+    gear = Gear(bodies=(BODY,), lenses=(LENS,))
+    guest = packing_list(gear, TripNeeds(session_hours=(4,), photographs=False))
     assert {one.group for one in guest} == {"water", "clothing", "manners"}
-    assert ("gear_to_follow", "") in kinds(packing_list(Kit(), TripNeeds()), "camera")
+    assert ("gear_to_follow", "") in kinds(packing_list(Gear(), TripNeeds()), "camera")
 
 
 def test_impossible_amounts_are_refused():

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from participants.core.errors import BadShape
-from participants.core.kit import Battery, Body, Kit, Lens, Tube
+from participants.core.gear import Battery, Body, Gear, Lens, Tube
 from tests.trips import paper_values
 from trips.documents import quantities as q
 from trips.documents.day_sheet import DaySheet
@@ -214,24 +214,24 @@ def test_cautions_follow_the_circumstances_and_each_names_its_source():
 
 
 def test_gear_is_told_with_energy_and_unknown_limits():
-    kit = Kit(
+    gear = Gear(
         (Body("45 MP", 36, 24, 8256, 5504),),
         (Lens("600 mm f/4", 600, 600, 4, 4), Lens("300 mm f/4", 300, 300, 4, 4, 1.4)),
         tubes=(Tube("25 mm tube", 25),),
         batteries=(Battery("spare", 14.4, 7.0, 2),),
     )
-    line = gear_line("Marta", kit)
+    line = gear_line("Marta", gear)
     assert line.lenses == ("600 mm f/4, near limit to follow", "300 mm f/4, near limit 1.4 m")
     assert line.batteries == ("2 × 14.4 V 7 Ah (101 Wh)",)
     assert line.cells[2] == ("25 mm tube",)
-    assert gear_line("Marta", kit, units="feet").lenses[1] == "300 mm f/4, near limit 4.6 ft"
+    assert gear_line("Marta", gear, units="feet").lenses[1] == "300 mm f/4, near limit 4.6 ft"
 
 
 def test_gear_that_nobody_typed_yet_is_to_follow_and_a_guest_brings_none():
-    assert gear_line("Marta", Kit()).cells == (("to follow",),) * 5
-    body_alone = gear_line("Marta", Kit((Body("45 MP", 36, 24, 8256, 5504),)))
+    assert gear_line("Marta", Gear()).cells == (("to follow",),) * 5
+    body_alone = gear_line("Marta", Gear((Body("45 MP", 36, 24, 8256, 5504),)))
     assert body_alone.cells == (("45 MP",), ("to follow",), (), (), ())
-    guest = gear_line("Guest", Kit(), photographs=False)
+    guest = gear_line("Guest", Gear(), photographs=False)
     assert (guest.cells, guest.note) == (((),) * 5, "comes without a camera")
 
 

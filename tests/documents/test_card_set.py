@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from participants.core.kit import Body, Converter, Kit, Lens
+from participants.core.gear import Body, Converter, Gear, Lens
 from participants.core.optics import circle_mm, depth_of_field_mm
 from trips.core.reach.sets import effective_focal_at_mm
 from trips.core.values import Chance, Hide, Point, Rules, Seat, Session, Subject, View, Wishes
@@ -24,13 +24,13 @@ SPARROW, HERON = Subject("s", "House sparrow", 14, 18), Subject("h", "Grey heron
 VIEW = View("pool", "pool", 250.0, 6.0, 6.0)
 
 
-def page(kit: Kit, marks: tuple[tuple[str, int], ...]):
+def page(gear: Gear, votes: tuple[tuple[str, int], ...]):
     chances = tuple(Chance(one.key, 0.6, 0.3, 0.6, 0.0) for one in (SPARROW, HERON))
     point = Point(39.5, -6.2, 300, "Europe/Madrid")
     hide = Hide("a", "Alder", point, (VIEW,), (Seat("s", "left"),), chances=chances)
     session = Session(key="e", name="early", starts_at=STARTS_AT, ends_at=ENDS_AT, kind="early")
     stand = HideSession(hide, session, (SPARROW, HERON), Rules())
-    person = TurnPerson(kit, Wishes(marks=marks))
+    person = TurnPerson(gear, Wishes(votes=votes))
     reach = person_reach(person, hide, stand.subjects, stand.rules)
     (found,) = view_pages(person, stand, reach, turn_light(person, stand, reach))
     return found
@@ -42,7 +42,7 @@ def card(view) -> Card:
 
 
 def test_a_card_for_the_bare_lens_names_the_converter_where_that_serves_another_subject():
-    found = page(Kit((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
+    found = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
     gear = found.reach.best
     assert (gear.lens, gear.converter, found.subject) == (LENS, None, "Grey heron")
     assert found.carry.pieces == ("45 MP", "400 mm f/5.6")
@@ -58,7 +58,7 @@ def test_a_card_for_the_bare_lens_names_the_converter_where_that_serves_another_
 
 
 def test_depth_of_field_is_that_of_the_cards_own_lens_and_aperture():
-    found = page(Kit((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
+    found = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
     (depth,) = found.depths
     f_number = found.still.middle.f_number
     focal = effective_focal_at_mm(found.reach.best, 6.0)
@@ -67,7 +67,7 @@ def test_depth_of_field_is_that_of_the_cards_own_lens_and_aperture():
 
 
 def test_a_zoom_prints_one_focal_length_and_the_fills_at_it():
-    found = page(Kit((BODY,), (ZOOM,)), (("h", 6),))
+    found = page(Gear((BODY,), (ZOOM,)), (("h", 6),))
     heron, sparrow = found.fills
     assert sparrow.fill == pytest.approx(heron.fill * 16 / 94)
     assert fill_other(sparrow, found).startswith("with 600 mm: ")
@@ -75,5 +75,5 @@ def test_a_zoom_prints_one_focal_length_and_the_fills_at_it():
 
 
 def test_what_an_issue_keeps_of_a_card_comes_back_as_it_was():
-    found = page(Kit((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
+    found = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
     assert from_json(type(found), as_json(found)) == found

@@ -3,7 +3,7 @@
 import pytest
 
 from trips.documents.registration_form import form_parts
-from trips.forms.kit import BodyForm, LensForm
+from trips.forms.gear import BodyForm, LensForm
 from trips.forms.my import ContactForm, DetailsForm, HealthForm, WishesForm
 
 ASKED = {
@@ -19,7 +19,7 @@ ASKED = {
         "steps_firm": "Steps, at most: more I cannot do, more I would rather not do",
         "walk_limit_m": "Walk one way, at most (m or ft)",
         "walk_firm": "Walk one way, at most (m or ft): more I cannot do, more I would rather not do",
-        "entry_limit": "Hardest way in",
+        "entry_limit": "Hardest entrance",
         "entry_firm": "anything else I cannot do, anything else I would rather not do",
         "hours_limit": "Hours at a stretch, at most",
         "hours_firm": "Hours at a stretch, at most: more I cannot do, more I would rather not do",
@@ -73,10 +73,10 @@ def test_every_field_that_can_be_typed_is_asked_on_paper(form):
     assert [words for words in ASKED[form].values() if words not in text] == []
 
 
-def test_every_animal_has_its_line_for_marks_and_every_hide_its_box():
-    assert "Marks for Hoopoe: " in asked_text()
+def test_every_animal_has_its_line_for_votes_and_every_hide_its_box():
+    assert "Votes for Hoopoe: " in asked_text()
     assert "I want to go back to: Alder, Birch" in asked_text()
-    assert "Marks" not in "".join(one.text for part in form_parts(()) for one in part.questions)
+    assert "Votes" not in "".join(one.text for part in form_parts(()) for one in part.questions)
 
 
 def test_who_reads_of_health_and_of_company_is_said():

@@ -70,7 +70,7 @@ def test_the_mail_is_text_and_html_in_the_persons_language(mailroom, person, lan
 def test_a_mail_to_a_dead_mailbox_is_told_to_the_leader(client, mailroom, person):
     mailroom.refused.add(person.email)
     client.force_login(person.leader)
-    answer = client.post(reverse("participants:way-in-mail", args=[person.uuid]), follow=True)
+    answer = client.post(reverse("participants:sign-in-link-mail", args=[person.uuid]), follow=True)
     assert "was not sent" in answer.content.decode()
 
 
@@ -79,7 +79,7 @@ def test_a_refused_mail_leaves_the_link_before_it_as_it_was(client, mailroom, pe
     path, code = link_and_code(mailroom)
     mailroom.refused.add(person.email)
     client.force_login(person.leader)
-    client.post(reverse("participants:way-in-mail", args=[person.uuid]))
+    client.post(reverse("participants:sign-in-link-mail", args=[person.uuid]))
     assert press(Client(), path, code).status_code == 302
     mailroom.refused.clear()
     services.link_send(person=person)
@@ -90,6 +90,6 @@ def test_a_refused_mail_leaves_the_link_before_it_as_it_was(client, mailroom, pe
 def test_a_first_mail_that_is_refused_is_not_told_as_sent(client, mailroom, person):
     mailroom.refused.add(person.email)
     client.force_login(person.leader)
-    client.post(reverse("participants:way-in-mail", args=[person.uuid]))
-    page = client.get(reverse("participants:way-in-show", args=[person.uuid])).content.decode()
+    client.post(reverse("participants:sign-in-link-mail", args=[person.uuid]))
+    page = client.get(reverse("participants:sign-in-link-show", args=[person.uuid])).content.decode()
     assert "The last link was sent" not in page

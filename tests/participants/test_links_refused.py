@@ -104,7 +104,7 @@ def test_the_link_of_an_erased_person_opens_nothing(client, person):
     assert not Device.objects.exists()
 
 
-def test_a_feed_address_is_no_way_in(client, person):
+def test_a_feed_address_signs_nobody_in(client, person):
     fresh = services.link_prepare(kind="feed_person", owner_uuid=person.uuid)
     services.link_put_in_force(fresh)
     token = fresh.token

@@ -63,7 +63,7 @@ def own(name, person):
 
 
 def is_in(browser, person):
-    """Whether the browser gets the person's pages; otherwise it is led to the way in."""
+    """Whether the browser gets the person's pages; otherwise it is led to the sign-in page."""
     answer = browser.get(own("health", person))
     assert answer.status_code == 200 or answer.url.startswith(reverse("participants:link-ask"))
     return answer.status_code == 200
@@ -204,7 +204,7 @@ def test_a_persons_other_devices_say_that_a_new_one_signed_in(person):
     assert is_in(phone, person)
     leader = Client()
     leader.force_login(person.leader)
-    page = leader.get(reverse("participants:way-in-show", args=[person.uuid])).content.decode()
+    page = leader.get(reverse("participants:sign-in-link-show", args=[person.uuid])).content.decode()
     assert page.count("New device signed in on") == 2
     Device.objects.update(signed_in_at=timezone.now() - selectors.NEW_FOR)
     assert "New device signed in on" not in devices_page(laptop, person)
@@ -215,8 +215,8 @@ def test_devices_are_told_by_the_clock_of_the_trip(person):
     phone, leader = phone_of(person), Client()
     leader.force_login(person.leader)
     Device.objects.update(signed_in_at=datetime(2027, 5, 7, 20, 0, tzinfo=UTC))
-    way_in = leader.get(reverse("participants:way-in-show", args=[person.uuid])).content.decode()
-    for page in (devices_page(phone, person), way_in):
+    page_of_link = leader.get(reverse("participants:sign-in-link-show", args=[person.uuid])).content.decode()
+    for page in (devices_page(phone, person), page_of_link):
         assert "8 May 2027, 01:30 (Asia/Kolkata)" in page
 
 

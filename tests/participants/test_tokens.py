@@ -36,7 +36,7 @@ def test_a_counter_cannot_be_raised_by_hand():
     assert token_read(token.replace(".3.", ".4.")) is None
 
 
-def test_a_feed_token_is_no_way_in():
+def test_a_feed_token_signs_nobody_in():
     token = address_token(kind="feed_person", owner_uuid=OWNER, counter=1)
     assert token_read("m" + token[1:]) is None
 

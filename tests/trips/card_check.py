@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 from django.core.management import call_command
 from django.utils import timezone
 
-from participants.core import kit as gear_values
+from participants.core import gear as gear_values
 from participants.core.optics import (
     circle_mm,
     close_up_loss_stops,

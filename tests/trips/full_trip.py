@@ -15,7 +15,7 @@ def full_trip() -> models.Trip:
     trip.co_leaders.add(factories.leader())
     trip.subjects.set(models.Subject.objects.filter(hide_subjects__hide__site__trips=trip))
     places = list(trip.places.all())
-    _kit(places[0].participant)
+    _gear(places[0].participant)
     models.GearAway.objects.create(
         trip=trip, tube=places[0].participant.tubes.get(), borrower=places[1], from_at=FIRST_START, shared=True
     )
@@ -27,7 +27,7 @@ def full_trip() -> models.Trip:
     return trip
 
 
-def _kit(person: people.Participant) -> None:
+def _gear(person: people.Participant) -> None:
     people.HealthNote.objects.create(participant=person, text="penicillin: never")
     people.Converter.objects.create(participant=person, name="1.4 x", factor=1.4)
     people.Tube.objects.create(participant=person, name="25 mm", length_mm=25)
@@ -37,7 +37,7 @@ def _kit(person: people.Participant) -> None:
 
 def _wishes(trip: models.Trip, places: list[models.Place]) -> None:
     hide, session = trip.sites.get().hides.first(), trip.sessions.first()
-    models.Wish.objects.create(place=places[0], subject=trip.subjects.first(), marks=4)
+    models.Wish.objects.create(place=places[0], subject=trip.subjects.first(), votes=4)
     models.Again.objects.create(place=places[0], hide=hide)
     models.Pairing.objects.create(trip=trip, first=places[0], second=places[1], kind="apart")
     models.Absence.objects.create(place=places[2], session=session, reason="late flight")
@@ -98,8 +98,8 @@ def _issued(trip: models.Trip, rota: models.Rota, places: list[models.Place]) ->
 def _logged(trip: models.Trip, places: list[models.Place]) -> None:
     session, hide = trip.sessions.first(), trip.sites.get().hides.first()
     log = models.SessionLog.objects.create(
-        session=session, hide=hide, place=places[0], by=trip.leader, written_at=session.ends_at, yield_mark=4
+        session=session, hide=hide, place=places[0], by=trip.leader, written_at=session.ends_at, yield_rating=4
     )
-    models.Sighting.objects.create(log=log, subject=trip.subjects.first(), count=3)
+    models.Arrival.objects.create(log=log, subject=trip.subjects.first(), count=3)
     models.OutBack.objects.create(session=session, place=places[0], hide=hide, out_at=session.starts_at)
     models.OutBack.objects.create(session=session, leader=trip.leader, hide=hide, ticked_by=trip.leader)

@@ -5,7 +5,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from participants.core.kit import LIST_OF
+from participants.core.gear import LIST_OF
 from trips.models.gear_away import PIECES
 from trips.services.trip_file.tables import BY_NAME, FORMAT, FORMAT_VERSION, TABLES, FileTable
 
@@ -68,8 +68,8 @@ NUMBERS: dict[str, tuple[float, float]] = {
     "light_dial": (0, 1),
 }
 WHOLE: dict[str, tuple[int, int]] = {
-    "marks": (1, 2),
-    "yield_mark": (0, 5),
+    "votes": (1, 2),
+    "yield_rating": (0, 5),
     "pixels_wide": (1, 20000),
     "pixels_high": (1, 20000),
     "count": (1, 99),
@@ -114,7 +114,7 @@ UNIQUE: dict[str, list[tuple[str, ...]]] = {
     "rests": [("rota", "session", "place")],
     "issues": [("rota",)],
     "notices": [("issue", "place")],
-    "sightings": [("log", "subject")],
+    "arrivals": [("log", "subject")],
     "outs": [("session", "place", "leader")],
 }
 NAMED_FIRST = {"session": 0, "run": 0, "hide": 1, "seat": 2}

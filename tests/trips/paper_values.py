@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from participants.core.kit import Battery, Body, Converter, Kit, Lens, Support
+from participants.core.gear import Battery, Body, Converter, Gear, Lens, Support
 from trips.core.advice import Carry, Line, Row, Setting, ShutterStep, Why
 from trips.core.light import Interval
 from trips.core.reach import GearSet, Reach, Remark
@@ -257,12 +257,12 @@ def door_card(**changes) -> DoorCard:
 
 
 def gear_table(people: int = 8) -> GearTable:
-    kit = Kit(
+    gear = Gear(
         (Body("45 MP full frame", 36, 24, 8256, 5504),), (Lens("600 mm f/4", 600, 600, 4, 4, 5.2),
         Lens("100-400 mm f/5.6", 100, 400, 5.6, 5.6)), (Converter("1.4×", 1.4),), (),
         (Support("bean bag", "bean_bag"),), (Battery("battery", 7.4, 2.28, 3),),
     )  # fmt: skip
-    return GearTable(head(title="Gear table"), tuple(gear_line(f"Person {number}", kit) for number in range(people)))
+    return GearTable(head(title="Gear table"), tuple(gear_line(f"Person {number}", gear) for number in range(people)))
 
 
 def registration_form() -> RegistrationForm:

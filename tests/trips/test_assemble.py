@@ -215,7 +215,7 @@ def test_a_stored_rota_becomes_a_plan_again(trip):
 
 
 def test_whoever_had_no_turn_in_a_hide_in_demand_is_owed_one(trip):
-    models.Hide.objects.update(in_demand=True)
+    models.Hide.objects.update(sought_after=True)
     place, hide = trip.places.first(), models.Hide.objects.first()
     rota = factories.rota(trip=trip, state="issued")
     models.Issue.objects.create(rota=rota, issued_at=datetime(2027, 5, 1, tzinfo=UTC))

@@ -43,7 +43,7 @@ def owner_data(session, **of_hides):
 def test_what_the_owner_says_is_saved_for_that_session_alone(as_leader, trip, session):
     hide = first_hide(trip)
     data = owner_data(session, **{hide.name: {"state": "unavailable", "reason": "farm work"}})
-    answer = as_leader.post(url("owner-edit", trip, session), data)
+    answer = as_leader.post(url("availability-edit", trip, session), data)
     assert answer.status_code == 302
     say = models.SessionHide.objects.get()
     assert (say.session, say.hide, say.state, say.reason) == (session, hide, "unavailable", "farm work")
@@ -52,7 +52,7 @@ def test_what_the_owner_says_is_saved_for_that_session_alone(as_leader, trip, se
 def test_a_no_needs_a_reason_and_notice_its_hours(as_leader, trip, session):
     one, two = trip.sites.get().hides.all()[:2]
     data = owner_data(session, **{one.name: {"state": "unavailable"}, two.name: {"state": "notice"}})
-    answer = as_leader.post(url("owner-edit", trip, session), data)
+    answer = as_leader.post(url("availability-edit", trip, session), data)
     assert answer.status_code == 200
     page = answer.content.decode()
     assert "Say why" in page
@@ -64,10 +64,10 @@ def test_a_no_needs_a_reason_and_notice_its_hours(as_leader, trip, session):
 def test_own_hours_are_read_by_the_sites_clock_and_refused_where_it_has_none(as_leader, trip, session):
     hide = first_hide(trip)
     hours = {"starts_at_day": "2027-05-08", "starts_at_clock": "07:30", "state": "ready"}
-    as_leader.post(url("owner-edit", trip, session), owner_data(session, **{hide.name: hours}))
+    as_leader.post(url("availability-edit", trip, session), owner_data(session, **{hide.name: hours}))
     assert models.SessionHide.objects.get().starts_at == datetime(2027, 5, 8, 5, 30, tzinfo=UTC)
     wrong = hours | {"starts_at_day": "2027-03-28", "starts_at_clock": "02:30"}
-    answer = as_leader.post(url("owner-edit", trip, session), owner_data(session, **{hide.name: wrong}))
+    answer = as_leader.post(url("availability-edit", trip, session), owner_data(session, **{hide.name: wrong}))
     assert "clocks go from 02:00 to 03:00" in answer.content.decode()
 
 
@@ -82,7 +82,9 @@ def test_own_hours_are_read_by_the_sites_clock_and_refused_where_it_has_none(as_
 )
 def test_own_hours_touch_the_session(as_leader, trip, session, edge, day, clock, sentence):
     hours = {f"{edge}_day": day, f"{edge}_clock": clock}
-    answer = as_leader.post(url("owner-edit", trip, session), owner_data(session, **{first_hide(trip).name: hours}))
+    answer = as_leader.post(
+        url("availability-edit", trip, session), owner_data(session, **{first_hide(trip).name: hours})
+    )
     assert answer.status_code == 200
     assert sentence in answer.content.decode()
     assert "early on 8 May, 06:45 to 10:45" in answer.content.decode()
@@ -92,7 +94,7 @@ def test_own_hours_touch_the_session(as_leader, trip, session, edge, day, clock,
 def test_own_hours_may_begin_before_the_session_and_go_on_after_it(as_leader, trip, session):
     hours = {"starts_at_day": "2027-05-08", "starts_at_clock": "05:00"}
     hours |= {"ends_at_day": "2027-05-08", "ends_at_clock": "12:00"}
-    where, data = url("owner-edit", trip, session), owner_data(session, **{first_hide(trip).name: hours})
+    where, data = url("availability-edit", trip, session), owner_data(session, **{first_hide(trip).name: hours})
     assert as_leader.post(where, data).status_code == 302
 
 
@@ -100,7 +102,7 @@ def test_the_second_to_save_an_old_form_keeps_what_they_typed(as_leader, trip, s
     hide = first_hide(trip)
     old = owner_data(session, **{hide.name: {"state": "unavailable", "reason": "typed by the second"}})
     models.SessionHide.objects.create(session=session, hide=hide, state="unavailable", reason="by the first")
-    answer = as_leader.post(url("owner-edit", trip, session), old)
+    answer = as_leader.post(url("availability-edit", trip, session), old)
     assert answer.status_code == 200
     page = answer.content.decode()
     assert "changed since you opened it" in page

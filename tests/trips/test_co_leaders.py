@@ -12,7 +12,7 @@ from tests import factories
 from trips.services.calendars import feed_address
 
 pytestmark = pytest.mark.django_db
-PERSON_PAGES = ("my-days", "my-wishes", "my-details", "my-briefing", "my-calendar", "kit-show", "packing-show")
+PERSON_PAGES = ("my-days", "my-wishes", "my-details", "my-briefing", "my-calendar", "gear-show", "packing-show")
 
 
 @pytest.fixture
@@ -95,12 +95,19 @@ def test_a_co_leader_whose_trips_a_person_is_not_on_any_more_finds_nobody(co_lea
 
 def test_no_way_in_of_a_person_is_in_a_co_leaders_hands(co_leader, trip, person):
     link_hand_over(person=person)
-    for name in ("way-in-show", "way-in-mail", "way-in-hand", "way-in-revoke", "device-list", "my-links-revoke"):
+    for name in (
+        "sign-in-link-show",
+        "sign-in-link-mail",
+        "sign-in-link-hand",
+        "sign-in-link-revoke",
+        "device-list",
+        "my-links-revoke",
+    ):
         address = reverse(f"participants:{name}", args=[person.uuid])
         assert {co_leader.get(address).status_code, co_leader.post(address).status_code} <= {404, 405}
     place = trip.places.get()
     page = co_leader.get(reverse("trips:person-edit", args=[trip.uuid, place.uuid])).content.decode()
-    assert "Way in" not in page
+    assert "Sign-in link" not in page
     assert "way-in" not in co_leader.get(my("my-days", person, trip)).content.decode()
 
 

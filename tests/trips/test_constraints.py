@@ -64,7 +64,7 @@ CHECKS: dict[str, list[dict[str, Any]]] = {
     "rules_dials": [{"tolerance": -0.01}, {"tolerance": 0.21}, {"light_dial": 1.1}, {"light_dial": -0.1}],
     "rules_times": [
         {"later_untold_min": -1},
-        {"burden_walk_m": -1},
+        {"hardship_walk_m": -1},
         {"hand_over_min": 0},
         {"ev_span": 0},
         {"shutter_s": 0},
@@ -84,9 +84,9 @@ CHECKS: dict[str, list[dict[str, Any]]] = {
     "session_hide_notice": [{"notice_h": -1}],
     "place_leaves_after_arrival": [{"arrives_at": factories.FIRST_START, "leaves_at": factories.FIRST_START}],
     "place_limits": [{"walk_limit_m": -1}, {"hours_limit": -1}],
-    "wish_marks": [{"marks": 0}, {"marks": 7}],
+    "wish_votes": [{"votes": 0}, {"votes": 7}],
     "rota_number": [{"number": 0}],
-    "session_log_yield": [{"yield_mark": 6}],
+    "session_log_yield": [{"yield_rating": 6}],
     "out_back_order": [{"out_at": factories.FIRST_START, "back_at": factories.FIRST_START - HOUR}],
 }
 
@@ -140,7 +140,7 @@ UNIQUE: dict[str, Callable[[Any], dict[str, Any]]] = {
     "making_active_once_a_trip": _same(state="waiting"),
     "meal_name_once_a_day": _same(),
     "notice_once": _same(),
-    "sighting_once": _same(),
+    "arrival_once": _same(),
     "out_back_person_once": _same(),
     "out_back_leader_once": _same(),
     "paper_pack_active_once_a_trip": _same(),

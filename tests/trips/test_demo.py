@@ -93,7 +93,7 @@ def test_the_site_and_its_hides_are_as_varied_as_promised(demo):
     assert sum(hide.seats.count() for hide in hides.values()) >= 10
     assert sum(hide.sunken and hide.views.filter(water_edge_m__isnull=False).exists() for hide in hides.values()) == 2
     assert [hide.name for hide in hides.values() if hide.views.count() == 2] == ["Cork Oak"]
-    assert [(hide.name, hide.steps > 0) for hide in hides.values() if hide.in_demand] == [("High Table", True)]
+    assert [(hide.name, hide.steps > 0) for hide in hides.values() if hide.sought_after] == [("High Table", True)]
     assert [hide.walk_m for hide in hides.values() if hide.walk_m > 400 and hide.doors != "free"] == [450]
     assert demo.cars.count() == 2
     assert demo.sessions.count() == 9
@@ -106,22 +106,22 @@ def test_drivers_are_a_leader_somebody_from_outside_and_a_person_who_photographs
     assert (driven.driver_place.trip, driven.driver_place.photographs) == (demo, True)
 
 
-def test_the_people_bring_truly_different_kit(demo):
+def test_the_people_bring_truly_different_gear(demo):
     people = Participant.objects.filter(places__trip=demo, places__photographs=True)
     assert people.count() == 8
     assert [place.participant.lenses.count() for place in demo.places.filter(photographs=False)] == [0]
     sensors = {round(36 / body.sensor_width_mm, 1) for body in Body.objects.all()}
     assert {1.0, 1.5, 1.6, 2.1} <= sensors
     assert {lens.focal_max_mm for lens in Lens.objects.all()} >= {300, 800}
-    kits = {json.dumps([(lens.focal_max_mm, lens.near_limit_m) for lens in person.lenses.all()]) for person in people}
-    assert len(kits) == 8
+    gear = {json.dumps([(lens.focal_max_mm, lens.near_limit_m) for lens in person.lenses.all()]) for person in people}
+    assert len(gear) == 8
     assert people.filter(on_paper=True, email="", phone="").count() == 1
     assert [place.steps_limit for place in demo.places.filter(steps_limit__isnull=False)] == [3]
     assert demo.places.exclude(arrives_at=demo.places.earliest("arrives_at").arrives_at).count() == 1
     assert Counter(pair.kind for pair in demo.pairings.all()) == {"together": 1, "apart": 1}
     assert sum(any(letter > "\x7f" for letter in person.name) for person in people) >= 4
     for place in demo.places.filter(photographs=True):
-        assert sum(wish.marks for wish in place.wishes.all()) == 6
+        assert sum(wish.votes for wish in place.wishes.all()) == 6
 
 
 def test_the_subjects_have_the_lengths_of_the_species_table(demo):

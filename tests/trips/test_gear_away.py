@@ -181,7 +181,7 @@ def test_a_person_notes_a_lens_as_lost_and_has_it_again(trip):
     phone.post(lost, {"from_session": trip.sessions.all()[1].pk})
     row = trip.gear_away.get()
     assert (row.lens, row.borrower, row.from_at) == (lenses[0], None, trip.sessions.all()[1].starts_at)
-    page = phone.get(reverse("trips:kit-show", args=[person.uuid])).content.decode()
+    page = phone.get(reverse("trips:gear-show", args=[person.uuid])).content.decode()
     assert "lost or broken" in page
     phone.post(reverse("trips:piece-found", args=[person.uuid, "lens", lenses[0].uuid]))
     assert not trip.gear_away.exists()

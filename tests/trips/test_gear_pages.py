@@ -1,4 +1,4 @@
-"""The leader's gear table, and files of people and kit out and in."""
+"""The leader's gear table, and files of people and gear out and in."""
 
 import csv
 import io
@@ -33,7 +33,7 @@ def text(answer):
     return answer.content.decode("utf-8-sig")
 
 
-@pytest.mark.parametrize("name", ["gear-table", "kit-export", "people-export", "people-import"])
+@pytest.mark.parametrize("name", ["gear-table", "gear-export", "people-export", "people-import"])
 def test_gear_pages_are_the_leaders_alone(as_leader, trip, name):
     assert as_leader.get(url(name, trip)).status_code == 200
     stranger = Client()
@@ -215,13 +215,13 @@ def test_cells_that_a_spreadsheet_would_run_leave_as_text_and_come_back_unchange
     assert as_leader.get(url("people-export", trip)).content.count(b"\r\n") == data.count(b"\r\n")
 
 
-def test_kit_comes_back_from_its_own_file_as_it_was(as_leader, trip):
+def test_gear_comes_back_from_its_own_file_as_it_was(as_leader, trip):
     person = trip.places.first().participant
     Lens.objects.filter(participant=person).update(near_limit_m=6.096, max_magnification=0.1543, spare=True)
     factories.people.Tube.objects.create(participant=person, name="=tube", length_mm=25.0)
     factories.people.Support.objects.create(participant=person, name="sack", kind="bean_bag")
     factories.people.Battery.objects.create(participant=person, name="b", volts=7.2, ampere_hours=2.28, count=3)
-    data = as_leader.get(url("kit-export", trip)).content
+    data = as_leader.get(url("gear-export", trip)).content
     assert b"6.0960" in data
     Lens.objects.filter(participant=person).update(near_limit_m=1, max_magnification=None, spare=False)
     person.tubes.all().delete()
@@ -231,7 +231,7 @@ def test_kit_comes_back_from_its_own_file_as_it_was(as_leader, trip):
     lens = person.lenses.get()
     assert (lens.near_limit_m, lens.max_magnification, lens.spare) == (6.096, 0.1543, True)
     assert person.tubes.get().name == "=tube"
-    assert as_leader.get(url("kit-export", trip)).content == data
+    assert as_leader.get(url("gear-export", trip)).content == data
 
 
 def test_a_file_of_gear_may_have_decimal_commas(as_leader, trip):
@@ -244,7 +244,7 @@ def test_a_file_of_gear_may_have_decimal_commas(as_leader, trip):
     assert (person.converters.get().factor, lens.aperture_wide) == (1.4, 5.6)
 
 
-def test_kit_import_lists_every_wrong_row_and_changes_nothing(as_leader, trip):
+def test_gear_import_lists_every_wrong_row_and_changes_nothing(as_leader, trip):
     name = trip.places.first().participant.name
     rows = [
         "person;kind;name;factor;near_limit_m;focal_min_mm;aperture_wide;spare",
@@ -266,7 +266,7 @@ def test_neither_health_notes_nor_pairings_are_in_any_file(as_leader, trip):
     first, second = trip.places.all()
     factories.people.HealthNote.objects.create(participant=first.participant, text="very private")
     factories.models.Pairing.objects.create(trip=trip, first=first, second=second, kind="apart")
-    for name in ("kit-export", "people-export"):
+    for name in ("gear-export", "people-export"):
         body = text(as_leader.get(url(name, trip)))
         assert "private" not in body
         assert "apart" not in body

@@ -145,7 +145,7 @@ def test_rotas_cannot_be_deleted_by_anybody(rf: RequestFactory, admin_user: obje
 def test_an_issue_leaves_the_rota_current_though_it_says_who_is_owed_a_turn() -> None:
     """Who goes without in the rota itself, or in one issued later, was not known when it was made."""
     trip = estate(people=4, seats=(1, 2, 2), sessions=2, leader_policy="never")
-    trip.sites.get().hides.filter(name="Alder").update(in_demand=True)
+    trip.sites.get().hides.filter(name="Alder").update(sought_after=True)
     first = planned(trip)
     rota_issue(rota=first, by=trip.leader, now=LONG_BEFORE)
     first.refresh_from_db()

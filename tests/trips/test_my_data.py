@@ -48,13 +48,13 @@ def test_my_data_holds_all_of_the_person_and_nothing_of_others(trip, place):
     Pairing.objects.create(trip=trip, first=place, second=other, kind="apart")
     health_save(person=place.participant, text="Asthma")
     health_save(person=other.participant, text="Heart")
-    place.wishes.create(subject=trip.sites.get().hides.first().hide_subjects.first().subject, marks=5)
+    place.wishes.create(subject=trip.sites.get().hides.first().hide_subjects.first().subject, votes=5)
     answer = phone_of(place.participant).post(url("my-data-file", place))
     text = answer.content.decode()
     kept = json.loads(text)
     assert kept["person"]["email"] == "ines@example.org"
     assert kept["gear"]["lenses"][0]["focal_max_mm"] == 600
-    assert kept["trips"][0]["wishes"][0]["marks"] == 5
+    assert kept["trips"][0]["wishes"][0]["votes"] == 5
     assert len(kept["trips"][0]["turns"]) == place.turns.count() == 2
     for secret in ("Asthma", "Heart", "apart", "699 111", "Uncle Rui", other.participant.name):
         assert secret not in text

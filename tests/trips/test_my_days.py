@@ -88,7 +88,7 @@ def test_a_guest_without_a_camera_sees_days_and_meals_but_no_gear(trip, place):
     for word in ("600 mm", "Starting settings", "ISO", "front light", ">Gear<"):
         assert word not in page
     phone, person = phone_of(place.participant), place.participant.uuid
-    for name in ("kit-show", "my-wishes", "my-briefing"):
+    for name in ("gear-show", "my-wishes", "my-briefing"):
         other = phone.get(reverse(f"trips:{name}", args=[person])).content.decode()
         for word in ("Add a lens", "From a picture", "My pictures are for", "600 mm", "ISO"):
             assert word not in other, name
@@ -96,11 +96,11 @@ def test_a_guest_without_a_camera_sees_days_and_meals_but_no_gear(trip, place):
     assert not [path for path in paths if "/kit/" in path]
 
 
-def test_a_guest_of_one_trip_who_takes_pictures_on_another_keeps_the_kit(trip, place):
+def test_a_guest_of_one_trip_who_takes_pictures_on_another_keeps_the_gear(trip, place):
     place.photographs = False
     place.save()
     factories.place(participant=place.participant, trip=factories.trip(leader=trip.leader, name="Second marsh"))
-    page = phone_of(place.participant).get(reverse("trips:kit-show", args=[place.participant.uuid])).content.decode()
+    page = phone_of(place.participant).get(reverse("trips:gear-show", args=[place.participant.uuid])).content.decode()
     assert "Add a lens" in page
     assert ">Gear<" in page
 

@@ -62,8 +62,8 @@ PAGES = [
     "my-data",
     "my-briefing",
     "my-calendar",
-    "kit-show",
-    "kit-picture",
+    "gear-show",
+    "gear-picture",
     "packing-show",
 ]
 

@@ -44,11 +44,11 @@ def opened(name, place):
     return {name: form.sent[name] for name in ("trip", "seen_fields")}
 
 
-def wishes(place, marks=(), **fields):
+def wishes(place, votes=(), **fields):
     """A whole form of wishes as a page sends it."""
     data = opened("my-wishes", place) | {"light_wish": "", "output": "web"}
-    for subject, number in zip(subjects(place.trip), marks, strict=False):
-        data[f"marks_{subject.uuid.hex}"] = number
+    for subject, number in zip(subjects(place.trip), votes, strict=False):
+        data[f"votes_{subject.uuid.hex}"] = number
     return data | fields
 
 
@@ -62,12 +62,12 @@ def test_wishes_are_saved_and_come_back(phone, trip, place):
     assert answer.status_code == 302
     place.refresh_from_db()
     assert (place.light_wish, place.output) == ("side", "a3")
-    assert sorted(place.wishes.values_list("marks", flat=True)) == [2, 4]
+    assert sorted(place.wishes.values_list("votes", flat=True)) == [2, 4]
     assert place.agains.get().hide == hide
     page = phone.get(url("my-wishes", place)).content.decode()
     assert '<option value="4" selected>' in page
     phone.post(url("my-wishes", place), wishes(place, (0, 1)))
-    assert place.wishes.get().marks == 1
+    assert place.wishes.get().votes == 1
     assert not place.agains.exists()
 
 
@@ -77,20 +77,20 @@ def test_a_guest_wishes_for_subjects_and_company_and_is_not_asked_for_light(phon
     data = {key: value for key, value in wishes(place, (3,)).items() if key not in ("light_wish", "output")}
     assert phone.post(url("my-wishes", place), data).status_code == 302
     place.refresh_from_db()
-    assert (place.light_wish, place.output, place.wishes.get().marks) == ("side", "a3", 3)
+    assert (place.light_wish, place.output, place.wishes.get().votes) == ("side", "a3", 3)
 
 
-def test_a_seventh_mark_is_refused_in_words_and_nothing_is_lost(phone, place):
+def test_a_seventh_vote_is_refused_in_words_and_nothing_is_lost(phone, place):
     answer = phone.post(url("my-wishes", place), wishes(place, (4, 3), light_wish="back"))
     page = answer.content.decode()
     assert answer.status_code == 200
-    assert "You spent 7 marks; 6 are there to spend. Take 1 back." in page
+    assert "You spent 7 votes; 6 are there to spend. Take 1 back." in page
     assert '<option value="back" selected>' in page
     assert not place.wishes.exists()
 
 
 @pytest.mark.parametrize("typed", ["-1", "7", "1e3", "x", "٣", "\x00"])
-def test_marks_of_any_other_kind_are_refused(phone, place, typed):
+def test_votes_of_any_other_kind_are_refused(phone, place, typed):
     assert phone.post(url("my-wishes", place), wishes(place, (typed,))).status_code == 200
     assert not place.wishes.exists()
 
@@ -132,7 +132,7 @@ def test_wishes_opened_before_somebody_elses_change_say_so_and_keep_what_was_typ
     page = phone.post(url("my-wishes", place), data).content.decode()
     assert "changed since you opened it" in page
     assert '<option value="5" selected>' in page
-    assert sorted(place.wishes.values_list("marks", flat=True)) == [1, 1]
+    assert sorted(place.wishes.values_list("votes", flat=True)) == [1, 1]
 
 
 def test_a_form_that_waited_is_taken_once(phone, place):
@@ -149,7 +149,7 @@ def test_a_form_that_waited_and_is_wrong_says_what(phone, place):
     data = wishes(place, (6, 6), client_uuid=str(uuid.uuid4()))
     answer = phone.post(url("my-wishes", place), data, headers={"X-Queued": "1"})
     assert answer.json()["taken"] is False
-    assert "12 marks" in answer.json()["errors"][0]
+    assert "12 votes" in answer.json()["errors"][0]
     assert not Submission.objects.exists()
 
 
@@ -236,7 +236,7 @@ def test_a_leader_types_for_a_person(client, trip, place):
     client.post(url("my-wishes", place), wishes(place, (6,)))
     client.post(url("my-details", place), details(place, diet="vegetarian"))
     place.participant.refresh_from_db()
-    assert place.wishes.get().marks == 6
+    assert place.wishes.get().votes == 6
     assert place.participant.diet == "vegetarian"
 
 

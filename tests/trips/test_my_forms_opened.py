@@ -38,9 +38,9 @@ def opened(phone, address, **asked):
     return form.sent
 
 
-def marks(place, number):
+def votes(place, number):
     subject = place.trip.sites.get().hides.first().hide_subjects.first().subject
-    return {f"marks_{subject.uuid.hex}": number}
+    return {f"votes_{subject.uuid.hex}": number}
 
 
 def trip_over(place):
@@ -59,10 +59,10 @@ def trip_over(place):
 
 @pytest.mark.parametrize("queued", [{}, {"X-Queued": "1"}])
 def test_wishes_are_saved_on_the_trip_that_their_page_showed(phone, place, queued):
-    filled = opened(phone, url("my-wishes", place)) | marks(place, 5)
+    filled = opened(phone, url("my-wishes", place)) | votes(place, 5)
     later = trip_over(place)
     answer = phone.post(url("my-wishes", place), filled, headers=queued)
-    assert place.wishes.get().marks == 5
+    assert place.wishes.get().votes == 5
     assert not later.wishes.exists()
     onwards = answer.json()["next"] if queued else answer.url
     assert '<option value="5" selected>' in phone.get(onwards).content.decode()
@@ -78,7 +78,7 @@ def test_details_are_saved_on_the_trip_that_their_page_showed(phone, place):
 
 
 def test_a_refused_form_stays_with_its_trip(phone, place):
-    filled = opened(phone, url("my-wishes", place)) | marks(place, 7)
+    filled = opened(phone, url("my-wishes", place)) | votes(place, 7)
     trip_over(place)
     page = phone.post(url("my-wishes", place), filled).content.decode()
     assert f"On {place.trip.name}." in page
@@ -94,13 +94,13 @@ def test_the_trip_of_somebody_else_takes_no_form(phone, place, name):
 
 
 def test_wishes_and_details_filled_one_beside_the_other_are_both_taken(phone, place):
-    wishes = opened(phone, url("my-wishes", place)) | marks(place, 4)
+    wishes = opened(phone, url("my-wishes", place)) | votes(place, 4)
     details = opened(phone, url("my-details", place)) | {"steps_limit": "7"}
     for name, filled in (("my-wishes", wishes), ("my-details", details)):
         answer = phone.post(url(name, place), filled, headers={"X-Queued": "1"})
         assert answer.json()["taken"] is True, name
     place.refresh_from_db()
-    assert (place.wishes.get().marks, place.steps_limit) == (4, 7)
+    assert (place.wishes.get().votes, place.steps_limit) == (4, 7)
 
 
 def leader_fills(place, page, **typed):
@@ -125,7 +125,7 @@ def leader_fills(place, page, **typed):
     ],
 )
 def test_a_leaders_change_of_the_same_is_told_and_stays(phone, place, name, page, typed):
-    filled = opened(phone, url(name, place)) | {"steps_limit": "7"} | marks(place, 2)
+    filled = opened(phone, url(name, place)) | {"steps_limit": "7"} | votes(place, 2)
     leader_fills(place, page, **typed)
     assert STALE in phone.post(url(name, place), filled).content.decode()
     assert not place.wishes.exists()
@@ -143,7 +143,7 @@ def test_a_leaders_change_of_the_same_is_told_and_stays(phone, place, name, page
     ],
 )
 def test_a_leaders_change_of_something_else_stops_nobody_and_stays(phone, place, name, page, typed):
-    filled = opened(phone, url(name, place)) | {"steps_limit": "7"} | marks(place, 2)
+    filled = opened(phone, url(name, place)) | {"steps_limit": "7"} | votes(place, 2)
     leader_fills(place, page, **typed)
     assert phone.post(url(name, place), filled).status_code == 302
     (changed,) = typed
@@ -156,14 +156,14 @@ def test_a_leaders_change_of_something_else_stops_nobody_and_stays(phone, place,
     )
 
 
-def test_marks_that_somebody_else_gave_since_are_not_lost(phone, place):
-    filled = opened(phone, url("my-wishes", place)) | marks(place, 2)
-    leader_fills(place, "my-wishes", **marks(place, 6))
+def test_votes_that_somebody_else_gave_since_are_not_lost(phone, place):
+    filled = opened(phone, url("my-wishes", place)) | votes(place, 2)
+    leader_fills(place, "my-wishes", **votes(place, 6))
     assert STALE in phone.post(url("my-wishes", place), filled).content.decode()
-    assert place.wishes.get().marks == 6
+    assert place.wishes.get().votes == 6
 
 
 def test_a_subject_that_came_since_does_not_make_wishes_stale(phone, place):
-    filled = opened(phone, url("my-wishes", place)) | marks(place, 2)
+    filled = opened(phone, url("my-wishes", place)) | votes(place, 2)
     factories.hide_subject(hide=place.trip.sites.get().hides.first())
     assert phone.post(url("my-wishes", place), filled).status_code == 302

@@ -81,7 +81,7 @@ def own_addresses(place):
         name: reverse(name, kwargs={part: wanted[part] for part in pattern.pattern.converters})
         for pattern in patterns
         for name in (f"trips:{pattern.name}", f"participants:{pattern.name}")
-        if name in ACCESS and ACCESS[name].nobody == "way-in" and ACCESS[name].method == "get"
+        if name in ACCESS and ACCESS[name].nobody == "sign-in page" and ACCESS[name].method == "get"
     }
 
 

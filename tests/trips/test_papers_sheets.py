@@ -282,7 +282,7 @@ def test_the_gear_table_tells_energy_and_what_is_unknown():
 def test_the_registration_form_asks_everything_in_large_print():
     pdf = job_pdf(print_jobs.registration_form(values.registration_form()))
     text = one_line(text_of(pdf))
-    for wanted in ("Marta Olmedo", "Emergency contact", "Marks for Hoopoe", "six marks", "☐ stoop", "Spare batteries"):
+    for wanted in ("Marta Olmedo", "Emergency contact", "Votes for Hoopoe", "six votes", "☐ stoop", "Spare batteries"):
         assert wanted in text
     sizes: list[float] = []
 

@@ -4,7 +4,7 @@ import pytest
 
 from participants.models import Lens
 from tests import factories
-from tests.trips.kit_forms import BODY, LENS, signed_in, text, url
+from tests.trips.gear_forms import BODY, LENS, signed_in, text, url
 
 pytestmark = pytest.mark.django_db
 

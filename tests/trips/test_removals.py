@@ -10,7 +10,7 @@ from participants.models import Support
 from tests import factories
 from trips.models import Absence, Pairing, Trip
 from trips.selectors.rota import changed_since
-from trips.services.kit import piece_delete
+from trips.services.gear import piece_delete
 from trips.services.my_data import person_erase
 from trips.services.person import absences_set, pairing_remove, place_remove
 from trips.services.remedy import remedy_apply

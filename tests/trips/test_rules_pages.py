@@ -33,7 +33,7 @@ def rules_data(**changes):
         "stop_min": "5",
         "pick_up_window_min": "15",
         "hand_over_min": "60",
-        "burden_walk_m": "200",
+        "hardship_walk_m": "200",
         "seen_version": "1",
     }
     return data | changes
@@ -78,7 +78,7 @@ def test_each_choice_of_the_leaders_seat_is_explained(as_leader, trip):
         assert choice in page
 
 
-def test_rules_default_shows_what_changes_and_puts_the_rules_back_but_not_the_marks(as_leader, trip):
+def test_rules_default_shows_what_changes_and_puts_the_rules_back_but_not_the_scoring(as_leader, trip):
     rules = trip.rules
     rules.set_up_min, rules.visits_at_most, rules.never_twice_running, rules.leader_policy = 40, 2, True, "never"
     rules.front_deg, rules.good_score, rules.visit_loss = 30, 0.5, [0, 0.1, 0.2]

@@ -52,7 +52,7 @@ def test_trip_hides_says_what_stops_a_rota_and_what_is_complete(as_leader, trip,
     hide.views.update(perch_height_m=0.4, horizon=[[60, 4]])
     factories.hide_subject(hide=hide)
     text = as_leader.get(reverse("trips:trip-hides", kwargs={"trip_uuid": trip.uuid})).content.decode()
-    assert '<span class="sign sign-care">no seats</span> <span class="sign sign-care">no window</span>' in text
+    assert '<span class="sign sign-care">no seats</span> <span class="sign sign-care">no view</span>' in text
     assert text.count('<span class="sign sign-good">nothing</span>') == 1
 
 

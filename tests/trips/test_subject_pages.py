@@ -132,11 +132,11 @@ def test_a_stale_subject_is_told_and_its_text_kept(as_leader, trip):
     assert subject.name == "Hoopoe"
 
 
-def test_a_subject_with_marks_stays(as_leader, trip):
+def test_a_subject_with_votes_stays(as_leader, trip):
     subject = factories.subject(leader=trip.leader)
-    Wish.objects.create(place=factories.place(trip=trip), subject=subject, marks=2)
+    Wish.objects.create(place=factories.place(trip=trip), subject=subject, votes=2)
     page = as_leader.post(subject_url("subject-remove", subject), follow=True).content.decode()
-    assert "One person spent marks on" in page
+    assert "One person spent votes on" in page
     Wish.objects.all().delete()
     as_leader.post(subject_url("subject-remove", subject))
     assert not Subject.objects.exists()

@@ -20,7 +20,7 @@ from trips import models
 from trips.services.trip_file import TripFileRefused, trip_file_bytes, trip_file_import
 from trips.services.trip_file.exporting import file_bytes
 from trips.services.trip_file.schema import SCHEMA_PATH, schema_text
-from trips.services.trip_file.tables import LEFT_OUT, TABLES
+from trips.services.trip_file.tables import LEFT_OUT, OLD_COLUMNS, OLD_TABLES, TABLES
 
 pytestmark = pytest.mark.django_db
 
@@ -49,7 +49,7 @@ def test_the_schema_in_the_repository_is_that_of_the_rows():
 def test_every_kind_of_row_is_in_the_file_or_left_out_on_purpose():
     kinds = {
         model
-        for model in Row.__subclasses__() + people.Gear.__subclasses__()
+        for model in Row.__subclasses__() + people.Piece.__subclasses__()
         if not model._meta.abstract and model.__module__.startswith(("participants.", "trips."))
     }
     assert kinds == {table.model for table in TABLES} | set(LEFT_OUT)
@@ -88,6 +88,28 @@ def test_a_file_written_before_search_times_had_words_opens_with_them():
     done = trip_file_import(content=file_bytes(content))
     assert [rota.search_time for rota in done.trip.rotas.order_by("number")] == ["", "thorough"]
     assert [making.search_time for making in done.trip.makings.all()] == ["quick"]
+
+
+def test_a_file_written_before_words_changed_opens_with_all_that_it_says():
+    whole = trip_file_bytes(trip=full_trip(), with_health=True)
+    data = json.loads(whole)
+    for table, columns in OLD_COLUMNS.items():
+        for row in [data[table]] if isinstance(data[table], dict) else data[table]:
+            for old, new in columns.items():
+                row[old] = row.pop(new)
+    for old, new in OLD_TABLES.items():
+        data[old] = data.pop(new)
+    forget_everything()
+    done = trip_file_import(content=file_bytes(data))
+    assert trip_file_bytes(trip=done.trip, with_health=True) == whole
+
+
+def test_a_column_under_its_old_and_its_new_name_is_refused():
+    data = json.loads(trip_file_bytes(trip=full_trip()))
+    data["wishes"][0]["marks"] = 2
+    with pytest.raises(TripFileRefused) as refused:
+        trip_file_import(content=file_bytes(data), copy=True)
+    assert "wishes[0].marks" in str(refused.value.problems)
 
 
 def test_every_column_of_every_row_comes_back_with_its_value():

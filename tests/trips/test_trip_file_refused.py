@@ -230,17 +230,17 @@ def test_rows_that_do_not_fit_together_are_refused(everything, table, name, othe
     )
 
 
-def test_more_than_six_marks_and_a_pair_said_twice_are_refused(everything):
+def test_more_than_six_votes_and_a_pair_said_twice_are_refused(everything):
     data = json.loads(json.dumps(everything))
     wish = data["wishes"][0]
     other = next(row["uuid"] for row in data["subjects"] if row["uuid"] != wish["subject"])
-    data["wishes"].append(wish | {"uuid": UNKNOWN, "subject": other, "marks": 3})
+    data["wishes"].append(wish | {"uuid": UNKNOWN, "subject": other, "votes": 3})
     pair = data["pairings"][0]
     data["pairings"].append(
         {"uuid": UNKNOWN[:-1] + "1", "kind": "half", "first": pair["second"], "second": pair["first"]}
     )
     assert refusal(as_bytes(data)) == [
-        "wishes[1].marks: 3 brings this person above the 6 marks there are to spend.",
+        "wishes[1].votes: 3 brings this person above the 6 votes there are to spend.",
         "pairings[1]: is about the same two people as pairings[0].",
     ]
 

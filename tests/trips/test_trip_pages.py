@@ -167,12 +167,12 @@ def test_each_name_of_what_is_missing_leads_to_the_page_that_mends_it(as_leader,
     found = gap_links(page, "no seats")
     assert list(found) == ["Alder", "Birch"]
     assert found["Birch"] == reverse("trips:hide-edit", args=[birch.uuid]) + f"?trip={trip.uuid}#seats"
-    assert gap_links(page, "no window") == {"Alder": found["Alder"].replace("#seats", "#views")}
+    assert gap_links(page, "no view") == {"Alder": found["Alder"].replace("#seats", "#views")}
     person = place.participant.uuid
-    assert gap_links(page, "no gear")["Béla Ünal"] == reverse("trips:kit-show", args=[person]) + f"?trip={trip.uuid}"
-    assert gap_links(page, "marks")["Béla Ünal"].startswith(reverse("trips:my-wishes", args=[person]))
+    assert gap_links(page, "no gear")["Béla Ünal"] == reverse("trips:gear-show", args=[person]) + f"?trip={trip.uuid}"
+    assert gap_links(page, "votes")["Béla Ünal"].startswith(reverse("trips:my-wishes", args=[person]))
     assert gap_links(page, "not confirmed") == {"Béla Ünal": reverse("trips:place-edit", args=[trip.uuid, place.uuid])}
-    for lacks in ("no seats", "no window", "no horizon", "no subjects", "no gear", "marks", "confirmed", "meeting"):
+    for lacks in ("no seats", "no view", "no horizon", "no subjects", "no gear", "votes", "confirmed", "meeting"):
         for address in gap_links(page, lacks).values():
             answer = as_leader.get(address.partition("#")[0])
             assert answer.status_code == 200, address

@@ -69,7 +69,7 @@ def test_a_move_is_saved_with_who_when_why_old_and_new(rota: Rota) -> None:
 def test_only_the_planners_own_draft_calls_turns_short() -> None:
     """Two seats in a hide that all four want: after a change by hand nothing is proved of it any more."""
     trip = estate(people=4, seats=(1, 2, 2), sessions=2, leader_policy="never")
-    trip.sites.get().hides.filter(name="Alder").update(in_demand=True)
+    trip.sites.get().hides.filter(name="Alder").update(sought_after=True)
     rota = planned(trip)
     assert rota.result["told"]["guarantee"][0].startswith("In Alder there are not enough turns for everybody: ")
     edit_save(rota=rota, edit=a_move_out_of(rota, "Alder"), by=trip.leader, now=LATER, why="asked for it")

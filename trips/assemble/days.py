@@ -8,7 +8,7 @@ from functools import cached_property
 from itertools import product
 from typing import Any
 
-from participants.core.kit import Kit
+from participants.core.gear import Gear
 from trips.assemble.drive_rows import person_key, rows_of
 from trips.assemble.drives import HideRide, TripDrives, ask_first
 from trips.assemble.from_row import from_row
@@ -46,7 +46,7 @@ class RotaPages:
         self._by_place = {(turn.place_id, turn.session_id): turn for turn in self._turns if turn.place_id}
         self._rests = {(rest.place_id, rest.session_id): rest.reason for rest in rota.rests.all()}
         self.drives = TripDrives(rows_of(rota.trip, self.values.session_rows, self.values.hide_rows), rota)
-        self._reach: dict[tuple[str, str, Kit], HideReach] = {}
+        self._reach: dict[tuple[str, str, Gear], HideReach] = {}
         self._sessions = {
             row.pk: value for row, value in zip(self.values.session_rows, self.values.sessions, strict=True)
         }
@@ -80,7 +80,7 @@ class RotaPages:
         return DaysPage(self.values.trip.name, self.rota.number, zone, guest=True, sessions=sessions)
 
     def drawings(self) -> dict[str, str]:
-        """The seat's drawing of every window somebody sits at, as SVG by `drawing_key`, in the units of the people.
+        """The seat's drawing of every view somebody sits at, as SVG by `drawing_key`, in the units of the people.
 
         Metres are always there, for those who choose other units later.
         """
@@ -147,8 +147,8 @@ class RotaPages:
     def _turn_page(self, place: Place, turn: Turn) -> TurnPage:
         """The turn as the person is told of it, with their light and gear."""
         stand = self._stand(turn)
-        kit = self.values.kit_then(place_key(place), stand.session.key)
-        person = TurnPerson(kit, self.values.wishes[place_key(place)])
+        gear = self.values.gear_then(place_key(place), stand.session.key)
+        person = TurnPerson(gear, self.values.wishes[place_key(place)])
         reach = self._reach_of(place_key(place), person, stand)
         light = turn_light(person, stand, reach) if person.wishes.photographs else None
         return replace(self._seat_page(turn), views=view_pages(person, stand, reach, light))
@@ -177,7 +177,7 @@ class RotaPages:
         return with_hours(session, own.starts_at if own else None, own.ends_at if own else None)
 
     def _reach_of(self, key: str, person: TurnPerson, stand: HideSession) -> HideReach:
-        asked = (key, stand.hide.key, person.kit)
+        asked = (key, stand.hide.key, person.gear)
         if asked not in self._reach:
             self._reach[asked] = person_reach(person, stand.hide, stand.subjects, stand.rules)
         return self._reach[asked]

@@ -30,8 +30,8 @@ def gear_table(values: TripValues, head: PaperHead) -> GearTable:
     """Everybody's gear; a guest without a camera is said to be one."""
     lines = []
     for row in values.place_rows:
-        kit = values.kits[place_key(row)]
-        line = gear_line(row.participant.name, kit, units=values.trip.units, photographs=row.photographs)
+        gear = values.gear[place_key(row)]
+        line = gear_line(row.participant.name, gear, units=values.trip.units, photographs=row.photographs)
         lines.append(line)
     return GearTable(head, tuple(lines))
 

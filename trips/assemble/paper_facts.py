@@ -56,7 +56,7 @@ def person_facts(values: TripValues, place: Place, hides: set[str], needs: TripN
         leaves_at=place.leaves_at.astimezone(zone) if place.leaves_at else None,
         emergency_contact=person.emergency_contact,
         windows=tuple(_window(hide, view) for hide in own for view in hide.views),
-        packing=packing_list(values.kits[place_key(place)], needs),
+        packing=packing_list(values.gear[place_key(place)], needs),
         page_path=f"/my/{person.uuid}/",
     )
 

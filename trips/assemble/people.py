@@ -1,23 +1,23 @@
-"""People's rows into values: kit, what of it is where in each session, wishes, limits."""
+"""People's rows into values: gear, what of it is where in each session, wishes, limits."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations, product
 from typing import Any
 
-from participants.core import kit
+from participants.core import gear
 from participants.models import Participant
 from trips.assemble.from_row import from_row
 from trips.core.values import Limit, Wishes
 from trips.models import GearAway, Place, Session
 
-GEAR: dict[str, type[Any]] = {
-    "bodies": kit.Body,
-    "lenses": kit.Lens,
-    "converters": kit.Converter,
-    "tubes": kit.Tube,
-    "supports": kit.Support,
-    "batteries": kit.Battery,
+PIECES: dict[str, type[Any]] = {
+    "bodies": gear.Body,
+    "lenses": gear.Lens,
+    "converters": gear.Converter,
+    "tubes": gear.Tube,
+    "supports": gear.Support,
+    "batteries": gear.Battery,
 }  # the relation of a person, and what each of its rows is
 
 
@@ -26,10 +26,10 @@ def place_key(place: Place) -> str:
     return str(place.uuid)
 
 
-def kit_value(participant: Participant) -> kit.Kit:
+def gear_value(participant: Participant) -> gear.Gear:
     """All gear of a person. Prefetch the gear's relations where several people are read."""
-    gear = {name: tuple(from_row(kind, row) for row in getattr(participant, name).all()) for name, kind in GEAR.items()}
-    return kit.Kit(**gear)
+    rows = {name: getattr(participant, name).all() for name in PIECES}
+    return gear.Gear(**{name: tuple(from_row(PIECES[name], row) for row in found) for name, found in rows.items()})
 
 
 def wishes_value(place: Place) -> Wishes:
@@ -37,7 +37,7 @@ def wishes_value(place: Place) -> Wishes:
     return Wishes(
         light=place.light_wish or "front",
         output=place.output,
-        marks=tuple(sorted((str(wish.subject.uuid), wish.marks) for wish in place.wishes.all())),
+        votes=tuple(sorted((str(wish.subject.uuid), wish.votes) for wish in place.wishes.all())),
         again=tuple(sorted(str(again.hide.uuid) for again in place.agains.all())),
         photographs=place.photographs,
     )
@@ -56,14 +56,14 @@ def limit_values(place: Place) -> tuple[Limit, ...]:
 
 @dataclass(frozen=True, slots=True)
 class GearThen:
-    """Gear in sessions, by place and session key: kits that are not as typed in, and who shares a piece with whom."""
+    """Gear in sessions, by place and session key: what is not as typed in, and who shares a piece with whom."""
 
-    kits: dict[tuple[str, str], kit.Kit] = field(default_factory=dict)
+    changed: dict[tuple[str, str], gear.Gear] = field(default_factory=dict)
     sharers: frozenset[tuple[str, str, str]] = frozenset()
 
 
 def gear_then(
-    places: Sequence[Place], sessions: Iterable[Session], away: Iterable[GearAway], kits: Mapping[str, kit.Kit]
+    places: Sequence[Place], sessions: Iterable[Session], away: Iterable[GearAway], typed: Mapping[str, gear.Gear]
 ) -> GearThen:
     """Who has what in each session, from what is lost, lent or shared; loans to people who do not come do not count."""
     owners = {row.participant_id: row for row in places}
@@ -72,7 +72,7 @@ def gear_then(
     for row in away:
         if row.piece.participant_id in owners and (row.borrower_id is None or row.borrower_id in coming):
             pieces.setdefault(row.piece, []).append(row)
-    changed: dict[tuple[str, str], kit.Kit] = {}
+    changed: dict[tuple[str, str], gear.Gear] = {}
     sharers: set[tuple[str, str, str]] = set()
     for session, (piece, rows) in product(sessions, pieces.items()):
         now = [row for row in rows if row.covers(session)]
@@ -80,10 +80,10 @@ def gear_then(
             continue
         owner, kind = owners[piece.participant_id], now[0].kind
         users = piece_users(owner, now)
-        value = kits[place_key(owner)].piece(kind, str(piece.uuid))
+        value = typed[place_key(owner)].piece(kind, str(piece.uuid))
         for place in {owner, *users}:
             cell = (place_key(place), str(session.uuid))
-            before = changed.get(cell, kits[cell[0]])
+            before = changed.get(cell, typed[cell[0]])
             if place == owner and owner not in users:
                 changed[cell] = before.without(kind, value)
             elif place != owner:

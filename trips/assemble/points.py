@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 
-from participants.core.kit import Kit
+from participants.core.gear import Gear
 from trips.assemble.trip import TripValues
 from trips.core.access import access
 from trips.core.light import moment_scores, trip_scores
@@ -59,7 +59,7 @@ def light_table(values: TripValues) -> dict[tuple[int, int, str], Numbers]:
 
 
 def points_table(values: TripValues) -> PointsTable:
-    """Points of everybody everywhere. The light is computed once for all, reach once for a kit and hide."""
+    """Points of everybody everywhere. The light is computed once for all, reach once for gear and hide."""
     light = light_table(values)
     points: list[tuple[tuple[float, ...], ...]] = []
     factors: dict[tuple[int, int, int], TurnFactors] = {}
@@ -67,11 +67,11 @@ def points_table(values: TripValues) -> PointsTable:
     faults: set[tuple[int, int, int]] = set()
     good: set[tuple[int, int, int]] = set()
     for p, row in enumerate(values.place_rows):
-        with_kit: dict[Kit, _Person] = {}
+        with_gear: dict[Gear, _Person] = {}
         rows = []
         for s, session in enumerate(values.sessions):
-            kit = values.kit_then(str(row.uuid), session.key)
-            person = with_kit[kit] = with_kit.get(kit) or _Person(values, p, kit)
+            gear = values.gear_then(str(row.uuid), session.key)
+            person = with_gear[gear] = with_gear.get(gear) or _Person(values, p, gear)
             reaches |= {(p, s, h): found for h, found in enumerate(person.reaches)}
             faults |= {(p, s, h) for h, found in enumerate(person.reaches) if found.fault}
             for h, hide in enumerate(values.hides):
@@ -94,19 +94,21 @@ def is_good_light(light: Numbers, settings: LightSettings) -> bool:
 class _Person:
     """One person's wishes, limits and reach with what they have with them, looked up once."""
 
-    def __init__(self, values: TripValues, number: int, kit: Kit) -> None:
+    def __init__(self, values: TripValues, number: int, gear: Gear) -> None:
         self.key = str(values.place_rows[number].uuid)
         self.values = values
         self.wishes: Wishes = values.wishes[self.key]
-        self.marks = dict(self.wishes.marks)
-        self.kit = kit
+        self.votes = dict(self.wishes.votes)
+        self.gear = gear
         settings = values.rules.reach
         self.reaches: list[HideReach] = []
         if self.wishes.photographs:
-            self.reaches = [hide_reach(self.kit, hide, values.subjects, self.wishes, settings) for hide in values.hides]
+            self.reaches = [
+                hide_reach(self.gear, hide, values.subjects, self.wishes, settings) for hide in values.hides
+            ]
         self.alone = [
             [
-                reach(self.kit, view, None, self.wishes.output, settings).factor
+                reach(self.gear, view, None, self.wishes.output, settings).factor
                 if self.wishes.photographs
                 else NO_GEAR_NEEDED
                 for view in hide.views
@@ -117,11 +119,11 @@ class _Person:
         self.best = max((self._sum(hide, session) for hide in values.hides for session in values.sessions), default=0.0)
 
     def _sum(self, hide: Hide, session: Session) -> float:
-        return wish_sum(self.marks, {chance.subject: chance.at(session.kind) for chance in hide.chances})
+        return wish_sum(self.votes, {chance.subject: chance.at(session.kind) for chance in hide.chances})
 
     def factors(self, light: Numbers, session: Session, number: int, hide: Hide) -> TurnFactors:
         """The points of this person in one session and hide."""
-        wish = wish_weight(self._sum(hide, session), self.best) if self.marks else 1.0
+        wish = wish_weight(self._sum(hide, session), self.best) if self.votes else 1.0
         return turn_factors(
             light,
             [self._view(session, number, hide, place) for place in range(len(hide.views))],
@@ -141,7 +143,7 @@ class _Person:
             for row in rows
             if row.subject is not None
         ]
-        return view_factor(seen, self.marks, self.alone[number][place])
+        return view_factor(seen, self.votes, self.alone[number][place])
 
     def _too_long(self, session: Session) -> bool:
         """Whether the person would rather not sit as long as that."""

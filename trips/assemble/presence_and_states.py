@@ -1,4 +1,4 @@
-"""What rows say of sessions and hides: who is there, what is ready, shared, joined, out of reach or a burden."""
+"""What rows say of sessions and hides: who is there, what is ready, shared, joined, out of reach or a hardship."""
 
 from datetime import date, datetime, timedelta
 
@@ -32,13 +32,13 @@ def is_hot(hide: Hide, session: Session) -> bool:
     return bool(inside) and max(inside) + (hide.excess_c or 0.0) >= session.heat_limit_c
 
 
-def burdens(values: TripValues) -> frozenset[tuple[int, int]]:
-    """(session, hide) that count as a burden: a long walk, or heat."""
+def hardships(values: TripValues) -> frozenset[tuple[int, int]]:
+    """(session, hide) that count as a hardship: a long walk, or heat."""
     return frozenset(
         (s, h)
         for s, session in enumerate(values.sessions)
         for h, hide in enumerate(values.hides)
-        if hide.walk_m > values.rules.burden_walk_m or is_hot(hide, session)
+        if hide.walk_m > values.rules.hardship_walk_m or is_hot(hide, session)
     )
 
 
@@ -89,7 +89,7 @@ def absent(values: TripValues) -> frozenset[tuple[int, int]]:
 
 
 def access_limits(values: TripValues) -> tuple[set[tuple[int, int, int]], set[tuple[int, int]]]:
-    """(cannot_then by hours, cannot by steps, walk and way in)."""
+    """(cannot_then by hours, cannot by steps, walk and entrance)."""
     then: set[tuple[int, int, int]] = set()
     never: set[tuple[int, int]] = set()
     for p, place in enumerate(values.place_rows):

@@ -9,8 +9,8 @@ from trips.assemble.points import PointsTable, points_table
 from trips.assemble.presence_and_states import (
     absent,
     access_limits,
-    burdens,
     closed,
+    hardships,
     joined,
     openable,
     shared,
@@ -83,11 +83,11 @@ def rota_inputs(
         absent=absent(values),
         cannot=frozenset(cannot | never),
         cannot_then=frozenset(cannot_then | {cell for cell in table.faults if (cell[0], cell[2]) not in never}),
-        in_demand=tuple(index for index, hide in enumerate(values.hides) if hide.in_demand),
+        in_demand=tuple(index for index, hide in enumerate(values.hides) if hide.sought_after),
         joined=joined(values),
         rests_allowed=tuple(row.rests_allowed for row in values.session_rows),
         shared=shared(values),
-        burdens=burdens(values),
+        burdens=hardships(values),
         no_loss=_no_loss(values),
         good=table.good,
         kinds=tuple(session.kind for session in values.sessions),
@@ -169,7 +169,7 @@ def _people(values: TripValues) -> dict[str, Any]:
             (p, numbers[row.helps_id]) for p, row in enumerate(values.place_rows) if row.helps_id in numbers
         ),
         "sharers": frozenset(
-            (*sorted((keys[one], keys[other])), when[session]) for one, other, session in values.gear_then.sharers
+            (*sorted((keys[one], keys[other])), when[session]) for one, other, session in values.gear_by_session.sharers
         ),
         "together": tuple(sorted(pairs["together"])),
         "half_together": tuple(sorted(pairs["half"])),

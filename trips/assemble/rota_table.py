@@ -10,7 +10,7 @@ from trips.documents.wording.turn_why import TurnFacts, turn_why
 
 
 def people_table(inputs: RotaInputs, plan: Plan, counted: Tallies) -> dict[str, dict[str, Any]]:
-    """By place: counts first (hides in demand, good turns by kind, rests, burdens, company), then share and points."""
+    """By place: counts first (sought-after hides, good turns, rests, hardships, company), then share and points."""
     told = {counts.person: counts for counts in promises(inputs.problem, plan).counts}
     return {str(row.uuid): _line(inputs, counted, told[person]) for person, row in enumerate(inputs.people)}
 
@@ -46,11 +46,11 @@ def _facts(inputs: RotaInputs, turn: Turn) -> TurnFacts:
     key = str(inputs.people[turn.person].uuid)
     session, hide = values.sessions[turn.session], values.hides[turn.hide]
     wishes = values.wishes[key]
-    marks = dict(wishes.marks)
+    votes = dict(wishes.votes)
     wanted = tuple(
-        (values.subject(chance.subject).name, marks[chance.subject], chance.at(session.kind))
+        (values.subject(chance.subject).name, votes[chance.subject], chance.at(session.kind))
         for chance in hide.chances
-        if chance.subject in marks
+        if chance.subject in votes
     )
     open_hides = sum(1 for other in range(len(values.hides)) if problem.may_sit(turn.person, turn.session, other))
     return TurnFacts(
@@ -62,6 +62,6 @@ def _facts(inputs: RotaInputs, turn: Turn) -> TurnFacts:
         wanted=wanted,
         hide=hide.name,
         only_hide=open_hides == 1,
-        in_demand=hide.in_demand,
+        sought_after=hide.sought_after,
         good=(turn.person, turn.session, turn.hide) in problem.good,
     )

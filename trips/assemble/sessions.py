@@ -33,9 +33,9 @@ def session_value(row: SessionRow, rules: RulesRow | None = None) -> Session:
 
 
 def _light_settings(row: RulesRow) -> LightSettings:
-    marks = {f"wish_{wish}": tuple(float(mark) for mark in marks) for wish, marks in row.wish_marks.items()}
-    heights = tuple((float(altitude), float(mark)) for altitude, mark in row.height_marks)
-    return from_row(LightSettings, row, height_marks=heights, **marks)
+    factors = {f"wish_{wish}": tuple(float(one) for one in found) for wish, found in row.wish_scoring.items()}
+    heights = tuple((float(altitude), float(factor)) for altitude, factor in row.height_scoring)
+    return from_row(LightSettings, row, height_scoring=heights, **factors)
 
 
 def _reach_factors(row: RulesRow) -> tuple[tuple[str, float], ...]:

@@ -4,8 +4,8 @@ from dataclasses import dataclass, field
 
 from django.db.models import Prefetch
 
-from participants.core.kit import Kit
-from trips.assemble.people import GEAR, GearThen, gear_then, kit_value, limit_values, wishes_value
+from participants.core.gear import Gear
+from trips.assemble.people import PIECES, GearThen, gear_then, gear_value, limit_values, wishes_value
 from trips.assemble.places import hide_value, subject_value
 from trips.assemble.sessions import rules_value, session_value
 from trips.core.values import Hide, Limit, Rules, Session, Subject, Wishes
@@ -32,15 +32,15 @@ class TripValues:
     sessions: tuple[Session, ...]
     hides: tuple[Hide, ...]
     subjects: tuple[Subject, ...]
-    kits: dict[str, Kit]
+    gear: dict[str, Gear]
     wishes: dict[str, Wishes]
     limits: dict[str, tuple[Limit, ...]]
     away_rows: tuple[GearAway, ...] = ()
-    gear_then: GearThen = field(default_factory=GearThen)
+    gear_by_session: GearThen = field(default_factory=GearThen)
 
-    def kit_then(self, place: str, session: str) -> Kit:
+    def gear_then(self, place: str, session: str) -> Gear:
         """What a person has with them in a session: as typed in, but for what is lost, lent or borrowed."""
-        return self.gear_then.kits.get((place, session), self.kits[place])
+        return self.gear_by_session.changed.get((place, session), self.gear[place])
 
     def hide(self, key: str) -> Hide:
         """The hide of that key."""
@@ -67,8 +67,8 @@ def _hide_rows(trip: Trip) -> tuple[HideRow, ...]:
 
 def _place_rows(trip: Trip) -> tuple[PlaceRow, ...]:
     rows = trip.places.filter(state__in=ON_TRIP).select_related("participant")
-    gear = [f"participant__{kind}" for kind in GEAR]
-    return tuple(rows.prefetch_related("wishes__subject", "agains__hide", "absences", *gear))
+    lists = [f"participant__{kind}" for kind in PIECES]
+    return tuple(rows.prefetch_related("wishes__subject", "agains__hide", "absences", *lists))
 
 
 def trip_values(trip: Trip) -> TripValues:
@@ -80,7 +80,7 @@ def trip_values(trip: Trip) -> TripValues:
     wanted |= {subject.pk: subject for subject in trip.subjects.all()}
     subject_rows = tuple(sorted(wanted.values(), key=lambda subject: (subject.name, str(subject.uuid))))
     keys = [str(row.uuid) for row in place_rows]
-    kits = {key: kit_value(row.participant) for key, row in zip(keys, place_rows, strict=True)}
+    gear = {key: gear_value(row.participant) for key, row in zip(keys, place_rows, strict=True)}
     away = tuple(trip.gear_away.select_related("borrower__participant", *OWNED_PIECES))
     return TripValues(
         trip=trip,
@@ -91,9 +91,9 @@ def trip_values(trip: Trip) -> TripValues:
         sessions=tuple(session_value(row, rules_row) for row in session_rows),
         hides=tuple(hide_value(row, trip.starts_on.month) for row in hide_rows),
         subjects=tuple(subject_value(row) for row in subject_rows),
-        kits=kits,
+        gear=gear,
         wishes={key: wishes_value(row) for key, row in zip(keys, place_rows, strict=True)},
         limits={key: limit_values(row) for key, row in zip(keys, place_rows, strict=True)},
         away_rows=away,
-        gear_then=gear_then(place_rows, session_rows, away, kits),
+        gear_by_session=gear_then(place_rows, session_rows, away, gear),
     )

@@ -85,7 +85,7 @@ def _pairs_of(text: str) -> list[list[str]]:
     return rows
 
 
-def horizon_from_sightings(point: Point, moments: Sequence[datetime]) -> Horizon:
+def horizon_from_moments(point: Point, moments: Sequence[datetime]) -> Horizon:
     """A horizon from the moments at which the sun reached the perch or left it.
 
     Each moment gives one point: where the sun stood just then (apparent height); straight lines between the points,

@@ -24,7 +24,7 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """One window of a hide.
+    """One opening of a hide that people photograph through.
 
     `bearing_deg`: the lens axis, seat to subject, true. `near_m` <= `far_m`: where subjects stand, from the sensor.
     `horizon`: ((azimuth, height), ...) in degrees, by azimuth; empty = open horizon, assumed.
@@ -92,7 +92,7 @@ class Hide:
     drive_min: float = 0.0
     doors: str = "free"
     minimum_people: int = 1
-    in_demand: bool = False
+    sought_after: bool = False
     support: str = "tripod"
     scent_matters: bool = False
     lamp_lit: bool = False
@@ -144,12 +144,12 @@ class Session:
 
 @dataclass(frozen=True, slots=True)
 class LightSettings:
-    """All marks of the light classes and the score; the defaults are the documented ones."""
+    """The scoring of light: its classes and the factors of the score; the defaults are the documented ones."""
 
     front_deg: float = 45.0
     side_deg: float = 120.0
     top_deg: float = 50.0
-    height_marks: tuple[tuple[float, float], ...] = (
+    height_scoring: tuple[tuple[float, float], ...] = (
         (-6.0, 0.0),
         (-4.0, 0.25),
         (-0.83, 0.5),
@@ -237,7 +237,7 @@ class Rules(Limits):
     stop_min: float = 5.0
     pick_up_window_min: float = 15.0
     hand_over_min: float = 60.0
-    burden_walk_m: float = 200.0
+    hardship_walk_m: float = 200.0
     heat_limit_c: float | None = None
     light: LightSettings = field(default_factory=LightSettings)
     reach: ReachSettings = field(default_factory=ReachSettings)
@@ -246,11 +246,11 @@ class Rules(Limits):
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What one person wishes on a trip. `marks`: ((subject key, marks), ...), at most six in all."""
+    """What one person wishes on a trip. `votes`: ((subject key, votes), ...), at most six in all."""
 
     light: str = "front"
     output: str = "web"
-    marks: tuple[tuple[str, int], ...] = ()
+    votes: tuple[tuple[str, int], ...] = ()
     again: tuple[str, ...] = ()
     photographs: bool = True
 

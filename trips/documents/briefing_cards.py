@@ -1,4 +1,4 @@
-"""The card of one turn on paper: the turn's page value with the facts of its windows, put into words when asked."""
+"""The card of one turn on paper: the turn's page value with the facts of its views, put into words when asked."""
 
 import math
 from collections.abc import Mapping

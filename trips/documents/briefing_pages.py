@@ -132,7 +132,7 @@ def short_way(turn: TurnPage, units: str) -> str:
 
 
 def best_light(turn: TurnPage) -> str:
-    """When the perch of the best window is lit, and how: "front 07:44–10:23, side 10:23–10:45"."""
+    """When the perch of the best view is lit, and how: "front 07:44–10:23, side 10:23–10:45"."""
     if not turn.views:
         return ""
     view = turn.views[0]

@@ -59,11 +59,11 @@ class DepthFact:
 
 @dataclass(frozen=True, slots=True)
 class ViewPage:
-    """One window of the hide for this turn: its light, and what the person's gear does there for `subject`.
+    """One view of the hide for this turn: its light, and what the person's gear does there for `subject`.
 
     `reach` None: no gear is typed in or nothing may be seen; its `focus_m` is left out. `still`, `moving`, `carry`:
     the settings card, None where there is no set to advise on; `rows` and `steps`: its settings by clock time; `fills`,
-    `depths` (with the circle of confusion behind them) are of the same set, `reach.best`. `number`: the window's place
+    `depths` (with the circle of confusion behind them) are of the same set, `reach.best`. `number`: the view's place
     among the hide's, from 0. `water`: whether the perch stands at water: "low" from a sunken seat, "below" from
     another, empty without. `bearing_deg`: the way the window looks, true.
     """

@@ -8,7 +8,7 @@ SHARED_HIDE = (
     Etiquette(
         "Lens movement",
         "Move the lens slowly, and only while the animal looks away or is behind cover. No lens goes further out of "
-        "the window than it stood at the start.",
+        "the opening than it stood at the start.",
     ),
     Etiquette("Bags", "One bag a seat, closed, under your own seat. The way to the door stays free."),
     Etiquette(
@@ -21,7 +21,7 @@ SHARED_HIDE = (
         "Give the agreed signal and wait inside until you are fetched. Nobody walks back alone or in front of the "
         "hide; the other one is told first and keeps the seat.",
     ),
-    Etiquette("Sharing a view", "Who has the worse window goes first when something comes; swap at the agreed time."),
+    Etiquette("Sharing a view", "Who has the worse view goes first when something comes; swap at the agreed time."),
 )
 ALONE = (
     Etiquette("Phone", "Silent, screen dark. Keep it within reach: you are alone."),

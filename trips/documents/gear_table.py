@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from participants.core.kit import Battery, Kit
+from participants.core.gear import Battery, Gear
 from trips.documents.briefing import PaperHead
 from trips.documents.quantities import TO_FOLLOW, length_text
 
@@ -33,19 +33,19 @@ class GearTable:
     lines: tuple[GearLine, ...] = ()
 
 
-def gear_line(person: str, kit: Kit, *, units: str = "metric", photographs: bool = True) -> GearLine:
+def gear_line(person: str, gear: Gear, *, units: str = "metric", photographs: bool = True) -> GearLine:
     """The gear of one person; what is not known of somebody who photographs is to follow, a guest brings none."""
-    lenses = tuple(f"{lens.name}, near limit {length_text(lens.near_limit_m, units)}" for lens in kit.lenses)
-    extras = tuple(one.name for one in kit.converters) + tuple(one.name for one in kit.tubes)
+    lenses = tuple(f"{lens.name}, near limit {length_text(lens.near_limit_m, units)}" for lens in gear.lenses)
+    extras = tuple(one.name for one in gear.converters) + tuple(one.name for one in gear.tubes)
     unknown = (TO_FOLLOW,) if photographs else ()
-    rest = unknown if kit == Kit() else ()
+    rest = unknown if gear == Gear() else ()
     return GearLine(
         person,
-        tuple(body.name for body in kit.bodies) or unknown,
+        tuple(body.name for body in gear.bodies) or unknown,
         lenses or unknown,
         extras or rest,
-        tuple(support.name for support in kit.supports) or rest,
-        tuple(_battery_text(battery) for battery in kit.batteries) or rest,
+        tuple(support.name for support in gear.supports) or rest,
+        tuple(_battery_text(battery) for battery in gear.batteries) or rest,
         "" if photographs else "comes without a camera",
     )
 

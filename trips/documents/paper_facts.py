@@ -15,7 +15,7 @@ from trips.documents.meals import DayMeals
 
 @dataclass(frozen=True, slots=True)
 class WindowFacts:
-    """One window of a hide: bearing (true), water edge, glass."""
+    """One view of a hide: bearing (true), water edge, glass."""
 
     hide: str
     window: str
@@ -43,7 +43,7 @@ class PersonFacts:
 
 @dataclass(frozen=True, slots=True)
 class HideFacts:
-    """A hide's safety facts and rules, without its position. `by_water`: a window has a water edge."""
+    """A hide's safety facts and rules, without its position. `by_water`: a view has a water edge."""
 
     key: str
     name: str

@@ -3,7 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from participants.core.kit import Kit
+from participants.core.gear import Gear
 from trips.core.access import access
 from trips.core.reach import (
     Addition,
@@ -31,7 +31,7 @@ from trips.documents.wording.reach import (
     warning_sentence,
 )
 
-NO_GEAR = Kit()
+NO_GEAR = Gear()
 MOST_LENDERS = 3  # of one kind of piece: who loses least comes first
 FILLS_MUCH = ("tight", "portrait_only")  # a large animal close by: worth no line where nothing would help
 
@@ -42,7 +42,7 @@ class GearOwner:
 
     key: str
     name: str
-    kit: Kit
+    gear: Gear
     wishes: Wishes
     limits: tuple[Limit, ...] = ()
     units: str = "metric"
@@ -134,15 +134,15 @@ class Scene:
     hides: tuple[Hide, ...]
     subjects: tuple[Subject, ...]
     settings: ReachSettings
-    spare: Kit = NO_GEAR
+    spare: Gear = NO_GEAR
     lenders: tuple[Lender, ...] = ()
 
 
 def weight_of(subject: str, hide: Hide, wishes: Wishes) -> tuple[float, float]:
-    """How much a subject matters to a person in a hide: marks x chance, then the chance."""
+    """How much a subject matters to a person in a hide: votes x chance, then the chance."""
     chance = next((one for one in hide.chances if one.subject == subject), None)
     best = max(chance.early, chance.midday, chance.late, chance.night) if chance else 0.0
-    return dict(wishes.marks).get(subject, 0) * best, best
+    return dict(wishes.votes).get(subject, 0) * best, best
 
 
 def _subject_line(row: OneSetReach, names: dict[str, str], units: str) -> SubjectLine:
@@ -190,7 +190,7 @@ def _rows_of(found: HideReach, view: View, hide: Hide, wishes: Wishes) -> list[V
 
 def hide_line(person: GearOwner, hide: Hide, scene: Scene) -> PersonHide:
     """One hide for one person: every view, and what stands against getting there."""
-    found = hide_reach(person.kit, hide, scene.subjects, person.wishes, scene.settings)
+    found = hide_reach(person.gear, hide, scene.subjects, person.wishes, scene.settings)
     there = access(person.limits, hide)
     views = tuple(_view_line(view, _rows_of(found, view, hide, person.wishes), person, scene) for view in hide.views)
     words = access_sentence(there, hide.name, person.units)
@@ -204,7 +204,7 @@ def hide_lines(person: GearOwner, scene: Scene) -> tuple[PersonHide, ...]:
 
 def loans(person: GearOwner, lines: tuple[PersonHide, ...], scene: Scene) -> tuple[Loan, ...]:
     """What would help a person wherever the subject that matters most is not good; nothing before gear is typed in."""
-    if not person.kit.is_entered:
+    if not person.gear.is_entered:
         return ()
     lenders = {one.piece: one for one in scene.lenders if one.person != person.key}
     others = _only(scene.spare, set(lenders))
@@ -222,7 +222,7 @@ def loans(person: GearOwner, lines: tuple[PersonHide, ...], scene: Scene) -> tup
             where = f"{hide.name}, {view.name}" if len(hide.views) > 1 else hide.name
             found.setdefault((now, about.level, words, any(one.spare for one in helps)), []).append(where)
     return tuple(
-        Loan(person.name, tuple(where), now, level, words, lent, bool(person.kit.lacks))
+        Loan(person.name, tuple(where), now, level, words, lent, bool(person.gear.lacks))
         for (now, level, words, lent), where in found.items()
     )
 
@@ -251,18 +251,18 @@ def _helps(
     asked = (seen.main, *seen.others) if seen.main.verdict == "fault" else (seen.main,)
     tried = []
     for line in asked:
-        helps = what_would_help(person.kit, view, subjects.get(line.key), person.wishes.output, scene.settings, offer)
+        helps = what_would_help(person.gear, view, subjects.get(line.key), person.wishes.output, scene.settings, offer)
         if any(one.spare and one.reach.rank == 0 for one in helps):
             return line, helps
         tried.append((line, helps))
     return next(((line, helps) for line, helps in tried if helps), tried[0])
 
 
-def _only(kit: Kit, keys: set[str]) -> Kit:
-    """The pieces of a kit that make up sets and whose keys are among these."""
-    return Kit(
-        bodies=tuple(one for one in kit.bodies if one.key in keys),
-        lenses=tuple(one for one in kit.lenses if one.key in keys),
-        converters=tuple(one for one in kit.converters if one.key in keys),
-        tubes=tuple(one for one in kit.tubes if one.key in keys),
+def _only(gear: Gear, keys: set[str]) -> Gear:
+    """The pieces of gear that make up sets and whose keys are among these."""
+    return Gear(
+        bodies=tuple(one for one in gear.bodies if one.key in keys),
+        lenses=tuple(one for one in gear.lenses if one.key in keys),
+        converters=tuple(one for one in gear.converters if one.key in keys),
+        tubes=tuple(one for one in gear.tubes if one.key in keys),
     )

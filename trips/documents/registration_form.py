@@ -102,7 +102,7 @@ def _limits() -> FormSection:
     questions = (
         _write("Steps, at most", *BEYOND),
         _write("Walk one way, at most (m or ft)", *BEYOND),
-        FormQuestion("Hardest way in", ("walk in", "stoop", "ladder", "crawl", *CANNOT)),
+        FormQuestion("Hardest entrance", ("walk in", "stoop", "ladder", "crawl", *CANNOT)),
         _write("Hours at a stretch, at most", *BEYOND),
         FormQuestion("I need help with carrying", ("yes", "no")),
     )
@@ -115,9 +115,9 @@ def _wishes(subjects: tuple[str, ...], hides: tuple[str, ...]) -> FormSection:
         FormQuestion("Light", ("from behind me", "from the side", "against the light", "any")),
         FormQuestion("I make of it", ("screen and web", "print 30 × 20 cm", "print A3")),
         *((FormQuestion("I want to go back to", hides),) if hides else ()),
-        *(_write(f"Marks for {name}") for name in subjects),
+        *(_write(f"Votes for {name}") for name in subjects),
     )
-    note = "You have six marks for the animals you want most: write how many each gets." if subjects else ""
+    note = "You have six votes for the animals you want most: write how many each gets." if subjects else ""
     return FormSection("What I wish for", questions, note)
 
 

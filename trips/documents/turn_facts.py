@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import isinf
 
-from participants.core.kit import Kit
+from participants.core.gear import Gear
 from trips.core.advice import Situation, advise
 from trips.core.heat import session_heat, water_for
 from trips.core.light import Framing, SessionLight, ViewLight, session_light
@@ -17,7 +17,7 @@ from trips.documents.days import DepthFact, FillFact, HeatPage, LightCaution, Vi
 class TurnPerson:
     """What counts of a person for their turns: gear, wishes, and whether they bring a camera."""
 
-    kit: Kit
+    gear: Gear
     wishes: Wishes
 
 
@@ -32,8 +32,8 @@ class HideSession:
 
 
 def person_reach(person: TurnPerson, hide: Hide, subjects: tuple[Subject, ...], rules: Rules) -> HideReach:
-    """What the person's kit does in a hide, over all its views and likely subjects."""
-    return hide_reach(person.kit, hide, subjects, person.wishes, rules.reach)
+    """What the person's gear does in a hide, over all its views and likely subjects."""
+    return hide_reach(person.gear, hide, subjects, person.wishes, rules.reach)
 
 
 def turn_light(person: TurnPerson, stand: HideSession, reach: HideReach | None) -> SessionLight | None:
@@ -54,7 +54,7 @@ def turn_light(person: TurnPerson, stand: HideSession, reach: HideReach | None) 
 def view_pages(
     person: TurnPerson, stand: HideSession, reach: HideReach, light: SessionLight | None
 ) -> tuple[ViewPage, ...]:
-    """Every window of the hide, the one with the best light first; without a camera none."""
+    """Every view of the hide, the one with the best light first; without a camera none."""
     if light is None or not person.wishes.photographs:
         return ()
     best = light.best_view.view.key
@@ -97,13 +97,13 @@ def own_stretches(
 
 
 def _by_worth(person: TurnPerson, stand: HideSession, rows: tuple[ViewReach, ...]) -> list[ViewReach]:
-    """Rows by how much their subject matters now: marks times chance, the chance, then the better reach."""
+    """Rows by how much their subject matters now: votes times chance, the chance, then the better reach."""
     chances = {chance.subject: chance.at(stand.session.kind) for chance in stand.hide.chances}
-    marks = dict(person.wishes.marks)
+    votes = dict(person.wishes.votes)
 
     def worth(row: ViewReach) -> tuple[float, float, int]:
         subject = row.subject or ""
-        return marks.get(subject, 0) * chances.get(subject, 0.0), chances.get(subject, 0.0), -row.reach.rank
+        return votes.get(subject, 0) * chances.get(subject, 0.0), chances.get(subject, 0.0), -row.reach.rank
 
     return sorted(rows, key=worth, reverse=True)
 
@@ -142,7 +142,7 @@ def _with_gear(
         return replace(page, assumed=row.reach.assumed)
     pixels = pixels_needed(person.wishes.output, stand.rules.reach)
     situation = Situation(stand.hide, light.view, subject, light.by_minute, pixels)
-    card = advise(person.kit, row.reach, situation, stand.rules.advice)
+    card = advise(person.gear, row.reach, situation, stand.rules.advice)
     return replace(
         page,
         still=card.still,

@@ -1,4 +1,4 @@
-"""Forms of the day: what the owner says of each hide, and ticks of who is out and back."""
+"""Forms of the day: the availability of each hide, and ticks of who is out and back."""
 
 from collections.abc import Iterable
 from datetime import timedelta
@@ -24,8 +24,8 @@ REASONS = (
 REASONS_ID = "reasons"
 
 
-class OwnerForm(forms.ModelForm):
-    """What the owner says of one hide in one session."""
+class AvailabilityForm(forms.ModelForm):
+    """The availability of one hide in one session."""
 
     starts_at = LocalMomentField(required=False, label="Own start")
     ends_at = LocalMomentField(required=False, label="Own end")
@@ -35,7 +35,7 @@ class OwnerForm(forms.ModelForm):
         model = SessionHide
         formfield_callback = number_field
         fields = ["state", "notice_h", "reason", "starts_at", "ends_at", "shares_seat"]
-        labels = {"state": "The owner says", "notice_h": "Hours of notice", "shares_seat": "Two people share one seat"}
+        labels = {"state": "Availability", "notice_h": "Hours of notice", "shares_seat": "Two people share one seat"}
         widgets = {"reason": forms.TextInput({"list": REASONS_ID})}
         help_texts = {
             "notice_h": "Only where the owner needs notice; a rota uses the hide while that much time is left.",
@@ -81,10 +81,10 @@ class OwnerForm(forms.ModelForm):
             self.add_error("ends_at", f"Own hours last {LONGEST_H:g} hours at most; {hours}.")
 
 
-def owner_forms(session: Session, hides: Iterable[Hide], data: Any = None) -> list[OwnerForm]:
+def availability_forms(session: Session, hides: Iterable[Hide], data: Any = None) -> list[AvailabilityForm]:
     """A form for each hide of the session's site."""
     says = {say.hide_id: say for say in session.session_hides.all()}
-    return [OwnerForm(data, session=session, hide=hide, instance=says.get(hide.pk)) for hide in hides]
+    return [AvailabilityForm(data, session=session, hide=hide, instance=says.get(hide.pk)) for hide in hides]
 
 
 PERSON = "(place-[0-9a-f-]{36}|leader-[0-9]{1,18})"

@@ -1,108 +1,283 @@
-"""Where gear is for a part of a trip: lost or broken, lent, shared."""
+"""One form for each kind of gear, by its numbers; names follow from the numbers where nobody gives one."""
 
 from typing import Any
 
 from django import forms
 
-from trips.assemble import session_value
-from trips.forms.person import PlaceChoiceField
-from trips.models import GearAway, Place, Session, Trip
-from trips.models.gear_away import PIECES
-from trips.selectors.gear import gear_away_of, pieces_on_trip, sessions_to_name
+from participants.core import gear
+from participants.core.errors import BadValue
+from participants.core.exif import KNOWN_FORMATS
+from participants.form_fields import LengthField, NumberField, RatioField, keep_stored, number_shown
+from participants.models import Battery, Body, Converter, Lens, Support, Tube
+from participants.wording import bad_value_sentence
 
-WHAT = [("lent", "lent"), ("shared", "shared: both use it, in one hide"), ("lost", "lost or broken")]
+OWN_FORMAT = ""
+FORMAT_CHOICES = [
+    *((f"{wide:g}x{high:g}", f"{name} mm") for name, wide, high in KNOWN_FORMATS),
+    (OWN_FORMAT, "another size: type it"),
+]
+SIDES = ("sensor_width_mm", "sensor_height_mm")
+NAME_HELP = "By its numbers. Empty: made from what you type below."
 
 
-class SessionChoiceField(forms.ModelChoiceField):
-    """A choice among sessions, by the names that people know."""
+class PieceForm(forms.ModelForm):
+    """What all forms of gear share: units, what is stored, and the check of the numbers by the core."""
 
-    def label_from_instance(self, obj: Any) -> str:
-        return session_value(obj).name
+    waits_as = ""  # what a form is called while it waits for a network, with the names of its fields
+    name = forms.CharField(required=False, max_length=120, help_text=NAME_HELP)
 
-
-class GearAwayForm(forms.Form):
-    """A piece lost, lent or shared, by the trip's leader."""
-
-    piece = forms.ChoiceField(label="Which piece")
-    what = forms.ChoiceField(choices=WHAT, label="What happened", widget=forms.RadioSelect, initial="lent")
-    borrower = PlaceChoiceField(
-        Place.objects.none(), required=False, label="Who has it", help_text="Empty for what is lost or broken."
-    )
-    from_session = SessionChoiceField(Session.objects.none(), label="From")
-    until_session = forms.ModelChoiceField(
-        Session.objects.none(), required=False, label="Up to and including", empty_label="the end of the trip"
-    )
-
-    def __init__(self, *args: Any, trip: Trip, row: GearAway | None = None, **kwargs: Any) -> None:
-        self.trip, self.row = trip, row or GearAway(trip=trip)
-        self.sessions = list(trip.sessions.all())
-        if row is not None:
-            kwargs.setdefault("initial", _typed(row, self.sessions))
+    def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.pieces = {f"{kind}:{piece.uuid}": (kind, piece) for kind, piece in pieces_on_trip(trip)}
-        choice: Any = self.fields["piece"]
-        choice.choices = [(key, f"{piece.participant.name}: {piece.name}") for key, (_, piece) in self.pieces.items()]
-        rows: dict[str, Any] = {"borrower": trip.places.filter(photographs=True).select_related("participant")}
-        for name in ("from_session", "until_session"):
-            rows[name] = sessions_to_name(trip)
-        for name, found in rows.items():
-            field: Any = self.fields[name]
-            field.queryset = found
+        keep_stored(self, units)
+
+    def own_name(self) -> str:
+        """The name by numbers."""
+        raise NotImplementedError
+
+    def value(self) -> Any:
+        """The piece as the core sees it."""
+        raise NotImplementedError
+
+    def check(self) -> Any:
+        """The core's own check of the value."""
+        return self.value()
 
     def clean(self) -> dict[str, Any]:
-        """Somebody else has it, the end is not before the start, and nobody else has the piece meanwhile."""
+        """The numbers together; what cannot be is said beside its field."""
         data = super().clean() or self.cleaned_data
         if self.errors:
             return data
-        kind, piece = self.pieces[data["piece"]]
-        lost, borrower, until = data["what"] == "lost", data["borrower"], data["until_session"]
-        if not lost and borrower is None:
-            self.add_error("borrower", "Say who has it.")
-        elif not lost and borrower.participant_id == piece.participant_id:
-            self.add_error("borrower", "That is the owner. Choose who has it instead.")
-        if until is not None and until.starts_at < data["from_session"].starts_at:
-            self.add_error("until_session", "This is before the session it begins with.")
-        if self.errors:
+        try:
+            self.check()
+        except BadValue as bad:
+            self.add_error(bad.field if bad.field in self.fields else None, bad_value_sentence(bad))
             return data
-        for name in PIECES:
-            setattr(self.row, name, piece if name == kind else None)
-        self.row.borrower, self.row.shared = (None if lost else borrower), data["what"] == "shared"
-        self.row.from_at, self.row.until_at = data["from_session"].starts_at, until.ends_at if until else None
-        taken = next((other for other in gear_away_of(self.trip) if _collides(self.row, other)), None)
-        if taken is not None:
-            said = f"{taken.borrower.participant.name} has it" if taken.borrower else "it is lost or broken"
-            self.add_error("piece", f"By the list of loans {said} then. Change that first.")
+        if not data.get("name"):
+            data["name"] = self.own_name()
         return data
 
 
-class PieceLostForm(forms.Form):
-    """A piece of one's own that is lost or broken: from which session on."""
+class BodyForm(PieceForm):
+    """A camera body."""
 
-    from_session = SessionChoiceField(Session.objects.none(), label="I do not have it from", empty_label=None)
+    waits_as = "Body, {pixels_wide} × {pixels_high} pixels"
+    sensor = forms.ChoiceField(choices=FORMAT_CHOICES, required=False, label="Sensor", initial="36x24")
+    sensor_width_mm = NumberField(required=False, label="Sensor width (mm)", decimals=2)
+    sensor_height_mm = NumberField(required=False, label="Sensor height (mm)", decimals=2)
+    pixels_wide = NumberField(whole=True, label="Pixels across", help_text="The longer side, such as 8256.")
+    pixels_high = NumberField(whole=True, label="Pixels down")
+    frames_per_s = NumberField(required=False, label="Frames a second", decimals=2)
+    af_limit_f = NumberField(
+        required=False,
+        label="Autofocus works to f/",
+        decimals=1,
+        help_text="The largest f-number at which it focuses by itself, such as 8 or 11. Empty: not known.",
+    )
+    top_iso = NumberField(
+        required=False, whole=True, label="Highest good ISO", help_text="The most you would still show. Empty: 6400."
+    )
 
-    def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
+    class Meta:
+        model = Body
+        fields = ["name", "sensor_width_mm", "sensor_height_mm", "pixels_wide", "pixels_high", "frames_per_s"]
+        fields += ["af_limit_f", "top_iso", "spare"]
+
+    field_order = ["name", "sensor"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field: Any = self.fields["from_session"]
-        field.queryset = sessions_to_name(trip)
+        width, height = (self.get_initial_for_field(self.fields[name], name) for name in SIDES)
+        if width and height:
+            size = f"{width:g}x{height:g}"
+            self.initial["sensor"] = size if size in dict(FORMAT_CHOICES) else OWN_FORMAT
+        if self.initial.get("sensor", OWN_FORMAT) != OWN_FORMAT:
+            for name in SIDES:  # the choice says it; empty boxes cannot contradict it
+                self.initial[name] = self.fields[name].stored = None  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        """A chosen format fills the two sides; otherwise both are typed; never one against the other."""
+        chosen = self.cleaned_data.get("sensor")
+        sizes = [float(part) for part in chosen.split("x")] if chosen else [None, None]
+        for name, size in zip(SIDES, sizes, strict=True):
+            typed = self.cleaned_data.get(name)
+            if name in self.errors:
+                continue
+            if size is None and typed is None:
+                self.add_error(name, "Choose a sensor above, or type both of its sides.")
+            elif size is not None and typed is not None and typed != size:
+                self.add_error(
+                    name, f"The sensor chosen above has {size:g} mm here: choose “another size” or empty this."
+                )
+            else:
+                self.cleaned_data[name] = typed if size is None else size
+        return super().clean()
+
+    def own_name(self) -> str:
+        data = self.cleaned_data
+        megapixels = data["pixels_wide"] * data["pixels_high"] / 1e6
+        return f"{megapixels:.0f} MP, {data['sensor_width_mm']:g} × {data['sensor_height_mm']:g} mm"
+
+    def value(self) -> gear.Body:
+        data = self.cleaned_data
+        sides = (data["sensor_width_mm"], data["sensor_height_mm"], data["pixels_wide"], data["pixels_high"])
+        return gear.Body(data.get("name") or "", *sides, data["frames_per_s"], data["af_limit_f"], data["top_iso"])
+
+    def check(self) -> Any:
+        return gear.check_body(self.value())
 
 
-def _typed(row: GearAway, sessions: list[Session]) -> dict[str, Any]:
-    """What a form showed when this row was saved."""
-    within = [session for session in sessions if row.covers(session)]
-    return {
-        "piece": f"{row.kind}:{row.piece.uuid}",
-        "what": "lost" if row.borrower is None else "shared" if row.shared else "lent",
-        "borrower": row.borrower,
-        "from_session": within[0] if within else None,
-        "until_session": within[-1] if within and row.until_at else None,
-    }
+class LensForm(PieceForm):
+    """A lens."""
+
+    waits_as = "Lens, {focal_min_mm} mm f/{aperture_wide}"
+    focal_min_mm = NumberField(label="Shortest focal length (mm)", help_text="As engraved, not an equivalent.")
+    focal_max_mm = NumberField(
+        required=False, label="Longest focal length (mm)", help_text="Empty: the same, the lens is no zoom."
+    )
+    aperture_wide = NumberField(label="Widest aperture, f/", decimals=2)
+    aperture_long = NumberField(
+        required=False, label="… at the long end, f/", decimals=2, help_text="Empty: the same at both ends."
+    )
+    near_limit_m = LengthField(
+        required=False, label="Near limit", help_text="The closest it focuses, measured from the sensor."
+    )
+    max_magnification = RatioField(
+        required=False,
+        label="Maximum magnification",
+        decimals=4,
+        help_text="From the lens's sheet, such as 0.16 or 1:6.2. Empty: assumed, and said so.",
+    )
+    weight_g = NumberField(required=False, label="Weight (g)", decimals=0)
+
+    class Meta:
+        model = Lens
+        fields = ["name", "focal_min_mm", "focal_max_mm", "aperture_wide", "aperture_long", "near_limit_m"]
+        fields += ["max_magnification", "takes_converter", "weight_g", "spare"]
+        labels = {"takes_converter": "takes a teleconverter"}
+
+    def clean(self) -> dict[str, Any]:
+        """What is left empty at the long end is as at the short one."""
+        for short, long in (("focal_min_mm", "focal_max_mm"), ("aperture_wide", "aperture_long")):
+            if self.cleaned_data.get(long) is None and long not in self.errors:
+                self.cleaned_data[long] = self.cleaned_data.get(short)
+        return super().clean()
+
+    def own_name(self) -> str:
+        data = self.cleaned_data
+        focal, number = (
+            "-".join(dict.fromkeys(number_shown(data[name], 1) for name in pair))
+            for pair in (("focal_min_mm", "focal_max_mm"), ("aperture_wide", "aperture_long"))
+        )
+        return f"{focal} mm f/{number}"
+
+    def value(self) -> gear.Lens:
+        data = self.cleaned_data
+        return gear.Lens(
+            name=data.get("name") or self.own_name(),
+            focal_min_mm=data["focal_min_mm"],
+            focal_max_mm=data["focal_max_mm"],
+            aperture_wide=data["aperture_wide"],
+            aperture_long=data["aperture_long"],
+            near_limit_m=data["near_limit_m"],
+            max_magnification=data["max_magnification"],
+            takes_converter=data["takes_converter"],
+            weight_g=data["weight_g"],
+        )
+
+    def check(self) -> Any:
+        return gear.check_lens(self.value())
 
 
-def _collides(row: GearAway, other: GearAway) -> bool:
-    """Whether two rows put one piece at two people at a time; a lent piece may get lost, a shared one have several."""
-    if other.pk == row.pk or other.piece != row.piece or (row.borrower is None) != (other.borrower is None):
-        return False
-    if row.shared and other.shared and row.borrower != other.borrower:
-        return False
-    apart = (row.until_at and row.until_at <= other.from_at) or (other.until_at and other.until_at <= row.from_at)
-    return not apart
+class ConverterForm(PieceForm):
+    """A teleconverter."""
+
+    waits_as = "Teleconverter, {factor}×"
+    factor = NumberField(label="Factor", decimals=2, help_text="1.4 or 2, for example.")
+
+    class Meta:
+        model = Converter
+        fields = ["name", "factor", "spare"]
+
+    def own_name(self) -> str:
+        return f"{number_shown(self.cleaned_data['factor'], 2)}× converter"
+
+    def value(self) -> gear.Converter:
+        return gear.Converter(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["factor"])
+
+    def check(self) -> Any:
+        return gear.check_converter(self.value())
+
+
+class TubeForm(PieceForm):
+    """An extension tube."""
+
+    waits_as = "Extension tube, {length_mm} mm"
+    length_mm = NumberField(label="Length (mm)", decimals=1, help_text="12, 20, 25 or 36, for example.")
+
+    class Meta:
+        model = Tube
+        fields = ["name", "length_mm", "spare"]
+
+    def own_name(self) -> str:
+        return f"{number_shown(self.cleaned_data['length_mm'], 1)} mm tube"
+
+    def value(self) -> gear.Tube:
+        return gear.Tube(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["length_mm"])
+
+    def check(self) -> Any:
+        return gear.check_tube(self.value())
+
+
+class SupportForm(PieceForm):
+    """What the camera rests on."""
+
+    waits_as = "Support, {kind}"
+
+    class Meta:
+        model = Support
+        fields = ["kind", "name", "spare"]
+
+    field_order = ["kind", "name"]
+
+    def own_name(self) -> str:
+        return str(dict(self.fields["kind"].choices)[self.cleaned_data["kind"]])  # type: ignore[attr-defined]
+
+    def value(self) -> gear.Support:
+        return gear.Support(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["kind"])
+
+
+class BatteryForm(PieceForm):
+    """Spare batteries of one kind."""
+
+    waits_as = "{count} spare batteries, {volts} V {ampere_hours} Ah"
+    volts = NumberField(label="Volts", decimals=2)
+    ampere_hours = NumberField(
+        label="Ampere-hours", decimals=3, help_text="Printed on it; 2280 mAh are 2.28 Ah. Type 2.28."
+    )
+    count = NumberField(whole=True, label="How many", initial=1)
+
+    class Meta:
+        model = Battery
+        fields = ["name", "volts", "ampere_hours", "count", "spare"]
+
+    def own_name(self) -> str:
+        data = self.cleaned_data
+        return f"{number_shown(data['volts'] * data['ampere_hours'], 1)} Wh battery"
+
+    def value(self) -> gear.Battery:
+        data = self.cleaned_data
+        named = data.get("name") or self.own_name()
+        return gear.Battery(named, data["volts"], data["ampere_hours"], data["count"])
+
+    def check(self) -> Any:
+        return gear.check_battery(self.value())
+
+
+FORMS: dict[str, type[PieceForm]] = {
+    "body": BodyForm,
+    "lens": LensForm,
+    "converter": ConverterForm,
+    "tube": TubeForm,
+    "support": SupportForm,
+    "battery": BatteryForm,
+}

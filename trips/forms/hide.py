@@ -19,7 +19,7 @@ from trips.models import Hide, Seat, Site, View
 FIRST = ["name", "position", "position_sure", "gpx"]
 SHAPE = ["sunken", "roof_height_m", "width_m", "support", "entry", "steps", "seat_height_m", "standing_room", "toilet"]
 WAY = ["drive_min", "walk_m", "walk_min", "drop_off_at_door", "in_place_min_before_sunrise", "doors", "minimum_people"]
-COMFORT = ["in_demand", "scent_matters", "lamp_lit", "excess_c", "fan"]
+COMFORT = ["sought_after", "scent_matters", "lamp_lit", "excess_c", "fan"]
 TEXTS = ["rescue_point", "nearest_road", "owner_tasks", "etiquette", "cautions"]
 GROUPS = {
     "first": FIRST,
@@ -30,7 +30,7 @@ GROUPS = {
 }
 LABELS = {
     "drop_off_at_door": "The car stops at the door",
-    "in_demand": "Everybody wants this hide",
+    "sought_after": "Everybody wants this hide",
     "scent_matters": "The animals wind people",
     "lamp_lit": "Lit by lamps at night",
     "minimum_people": "Opens for at least (people)",
@@ -47,9 +47,9 @@ HELP = {
     "drop_off_at_door": "A note for you; the walk below is what counts.",
     "doors": "Closed all day: the same people sit there in all sessions of a day.",
     "minimum_people": "With fewer the hide stays shut in that session.",
-    "in_demand": "Its turns are counted first and spread over everybody.",
+    "sought_after": "Its turns are counted first and spread over everybody.",
     "scent_matters": "Warns when the wind blows from behind the seat to the subject.",
-    "lamp_lit": "At night the light counts as the mark for lamps.",
+    "lamp_lit": "At night the light counts with the factor for lamps.",
     "fan": "Then the hide does not keep the heat.",
     "rescue_point": "On the door card and in the safety facts; empty: the site's.",
     "nearest_road": "On the door card, for whoever comes to help.",
@@ -70,7 +70,7 @@ class HideForm(OwnedForm, PlacedForm):
     width_m = LengthField(required=False, label="Width", help_text="Empty: 3 m, assumed.")
     seat_height_m = LengthField(required=False, label="Height of the seats", help_text="A note for you.")
     walk_m = LengthField(
-        required=False, label="Walk, one way", help_text="A long walk is a burden, and burdens are spread."
+        required=False, label="Walk, one way", help_text="A long walk is a hardship, and hardships are spread."
     )
     walk_min = NumberField(required=False, label="Walk (min)", help_text="Taken off when the car must leave.")
     drive_min = NumberField(
@@ -135,7 +135,7 @@ class SeatForm(forms.ModelForm):
         model = Seat
         fields = ["name", "quality", "defects", "out_of_use_from"]
         help_texts = {
-            "name": "As people see it on plan and briefing: left, window side.",
+            "name": "As people see it on plan and briefing: left, by the door.",
             "quality": "Good and poor seats of a hide are spread over the people who sit there.",
             "defects": "What is wrong with it: a post in the way, a low stool.",
         }

@@ -13,14 +13,14 @@ from trips.forms.person import PlaceChoiceField
 from trips.models import ON_TRIP, Hide, Place, Subject
 from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, PAIRINGS
 
-MARKS_IN_ALL = 6
-MARKS = [(number, str(number) if number else "none") for number in range(MARKS_IN_ALL + 1)]
+VOTES_IN_ALL = 6
+VOTES = [(number, str(number) if number else "none") for number in range(VOTES_IN_ALL + 1)]
 LONGEST_HOURS, LONGEST_WALK_M = 24, 100_000
 READ_ANEW = "Open your days again and press it there."
 
 
 class WishesForm(forms.Form):
-    """Six marks to spend, hides to go back to, the light, what the pictures are for, and company (confidential)."""
+    """Six votes to spend, hides to go back to, the light, what the pictures are for, and company (confidential)."""
 
     light_wish = forms.ChoiceField(
         label="The light I like", choices=[("", "no matter: front light"), *LIGHT_WISHES], required=False
@@ -36,19 +36,19 @@ class WishesForm(forms.Form):
 
     def __init__(self, *args: Any, place: Place, subjects: list[Subject], hides: Any, **kwargs: Any) -> None:
         self.subjects = subjects
-        given = {wish.subject_id: wish.marks for wish in place.wishes.all()}
+        given = {wish.subject_id: wish.votes for wish in place.wishes.all()}
         kwargs["initial"] = {
             "light_wish": place.light_wish,
             "output": place.output,
             "again": [again.hide_id for again in place.agains.all()],
-            **{self.marks_name(subject): given[subject.pk] for subject in subjects if subject.pk in given},
+            **{self.votes_name(subject): given[subject.pk] for subject in subjects if subject.pk in given},
         }
         super().__init__(*args, **kwargs)
         for subject in subjects:
             field = forms.TypedChoiceField(
-                label=subject.name, choices=MARKS, coerce=int, empty_value=None, required=False, initial=0
+                label=subject.name, choices=VOTES, coerce=int, empty_value=None, required=False, initial=0
             )
-            self.fields[self.marks_name(subject)] = field
+            self.fields[self.votes_name(subject)] = field
         if not place.photographs:  # a guest has no light to wish for
             del self.fields["light_wish"], self.fields["output"]
         self._choices("again").queryset = hides
@@ -64,9 +64,9 @@ class WishesForm(forms.Form):
     def _laid_out(self) -> FormHelper:
         helper = FormHelper()
         helper.form_tag = False
-        names = [self.marks_name(subject) for subject in self.subjects]
+        names = [self.votes_name(subject) for subject in self.subjects]
         helper.layout = Layout(
-            Fieldset(f"Marks: {MARKS_IN_ALL} in all", Div(*names, css_class="marks-grid")) if names else Div(),
+            Fieldset(f"Votes: {VOTES_IN_ALL} in all", Div(*names, css_class="votes-grid")) if names else Div(),
             Fieldset("Light and pictures", "light_wish", "output") if "output" in self.fields else Div(),
             Fieldset("Hides", "again"),
             Fieldset("Company (only your leader reads this)", "company_with", "company_how"),
@@ -74,26 +74,26 @@ class WishesForm(forms.Form):
         return helper
 
     @staticmethod
-    def marks_name(subject: Subject) -> str:
-        """The name of the field with a subject's marks."""
-        return f"marks_{subject.uuid.hex}"
+    def votes_name(subject: Subject) -> str:
+        """The name of the field with a subject's votes."""
+        return f"votes_{subject.uuid.hex}"
 
     def clean(self) -> dict[str, Any]:
-        """Six marks at most, and company named whole."""
+        """Six votes at most, and company named whole."""
         cleaned = super().clean() or self.cleaned_data
-        total = sum(self.marks(cleaned).values())
-        if total > MARKS_IN_ALL:
-            over = total - MARKS_IN_ALL
-            self.add_error(None, f"You spent {total} marks; {MARKS_IN_ALL} are there to spend. Take {over} back.")
+        total = sum(self.votes(cleaned).values())
+        if total > VOTES_IN_ALL:
+            over = total - VOTES_IN_ALL
+            self.add_error(None, f"You spent {total} votes; {VOTES_IN_ALL} are there to spend. Take {over} back.")
         if bool(cleaned.get("company_with")) != bool(cleaned.get("company_how")):
             self.add_error("company_how", "Name both the person and how, or neither.")
         return cleaned
 
-    def marks(self, cleaned: dict[str, Any] | None = None) -> dict[int, int]:
-        """Marks by subject id, without zeros."""
+    def votes(self, cleaned: dict[str, Any] | None = None) -> dict[int, int]:
+        """Votes by subject id, without zeros."""
         data = self.cleaned_data if cleaned is None else cleaned
-        given = {subject.pk: data.get(self.marks_name(subject)) or 0 for subject in self.subjects}
-        return {key: marks for key, marks in given.items() if marks}
+        given = {subject.pk: data.get(self.votes_name(subject)) or 0 for subject in self.subjects}
+        return {key: votes for key, votes in given.items() if votes}
 
 
 class DetailsForm(forms.ModelForm):
@@ -119,7 +119,7 @@ class DetailsForm(forms.ModelForm):
         labels = {
             "steps_firm": "I cannot do more steps (unticked: I would rather not)",
             "walk_firm": "I cannot walk further (unticked: I would rather not)",
-            "entry_limit": "Hardest way in that I manage",
+            "entry_limit": "Hardest entrance that I manage",
             "entry_firm": "I cannot get in otherwise (unticked: I would rather not)",
             "hours_firm": "I cannot sit longer (unticked: I would rather not)",
             "carry_help": "I need help with carrying",
@@ -129,7 +129,7 @@ class DetailsForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         keep_stored(self, units)
         entry: Any = self.fields["entry_limit"]
-        entry.choices = [("", "any way in"), *HARDEST_ENTRIES]
+        entry.choices = [("", "any entrance"), *HARDEST_ENTRIES]
 
     def clean_steps_limit(self) -> int | None:
         """Steps fit what a row can hold and are not negative."""

@@ -1,4 +1,4 @@
-"""Files of people and of kit: every row through the same form as on the pages, wrong rows by their number."""
+"""Files of people and of gear: every row through the same form as on the pages, wrong rows by their number."""
 
 import base64
 import binascii
@@ -9,13 +9,13 @@ from django import forms
 from django.forms.models import model_to_dict
 
 from participants.core.errors import BadShape
-from participants.core.kit import LIST_OF
+from participants.core.gear import LIST_OF
 from participants.core.table_text import BYTES_AT_MOST, DELIMITERS, ENCODINGS, ROWS_AT_MOST, Table, table_read
 from participants.form_fields import NumberField
 from participants.mail import leader_name
 from participants.models import Participant
-from trips.documents.kit_columns import KIT, KIT_FIELDS, KNOWN, PEOPLE, yes_or_no
-from trips.forms.kit import FORMS
+from trips.documents.gear_columns import GEAR_COLUMNS, GEAR_FIELDS, KNOWN, PEOPLE, yes_or_no
+from trips.forms.gear import FORMS
 from trips.selectors.gear import KINDS
 
 ANY = ""
@@ -34,7 +34,7 @@ REFUSALS = {
 class ImportForm(forms.Form):
     """The file, or what came of it before; encoding and separator as found or as chosen."""
 
-    file = forms.FileField(required=False, allow_empty_file=True, label="CSV file of people or of kit")
+    file = forms.FileField(required=False, allow_empty_file=True, label="CSV file of people or of gear")
     content = forms.CharField(required=False, widget=forms.HiddenInput)
     encoding = forms.ChoiceField(
         required=False, choices=[(ANY, "find it"), *((name, name) for name in ENCODINGS)], label="Encoding"
@@ -109,12 +109,12 @@ class PersonRow(forms.ModelForm):
 
 
 def import_plan(table: Table, people: list[Participant], asker: Any) -> ImportPlan:
-    """What a table would do; `people`: whom its rows may mean, their gear prefetched for a table of kit."""
-    kit = "kind" in table.heading and "person" in table.heading
-    columns = KIT if kit else PEOPLE
+    """What a table would do; `people`: whom its rows may mean, their gear prefetched for a table of gear."""
+    gear = "kind" in table.heading and "person" in table.heading
+    columns = GEAR_COLUMNS if gear else PEOPLE
     ignored = tuple(name for name in table.heading if name and name not in columns)
-    plan = ImportPlan("kit" if kit else "people", table, asker, ignored)
-    if not kit and "name" not in table.heading:
+    plan = ImportPlan("gear" if gear else "people", table, asker, ignored)
+    if not gear and "name" not in table.heading:
         plan.faults.append(RowFault(1, "name", "", f"There is no column “name”. Columns are {', '.join(PEOPLE)}."))
         return plan
     twice = sorted({name for name in table.heading if name in columns and table.heading.count(name) > 1})
@@ -127,13 +127,13 @@ def import_plan(table: Table, people: list[Participant], asker: Any) -> ImportPl
             plan.faults.append(RowFault(number, "", "", f"{len(cells)} cells, but {len(table.heading)} headings."))
             continue
         row = dict(zip(table.heading, cells, strict=True))
-        (_kit_row if kit else _person_row)(plan, number, row, people, seen)
+        (_gear_row if gear else _person_row)(plan, number, row, people, seen)
     return plan
 
 
 def _form_faults(plan: ImportPlan, number: int, form: forms.BaseForm, row: dict[str, str]) -> None:
     for name, errors in form.errors.items():
-        column = "" if name == "__all__" else "support" if name == "kind" and plan.kind == "kit" else name
+        column = "" if name == "__all__" else "support" if name == "kind" and plan.kind == "gear" else name
         text = row.get(column, "")
         plan.faults += [RowFault(number, column, text, str(error)) for error in errors]
 
@@ -172,7 +172,7 @@ def _person_row(
     plan.people.append(form.save(commit=False))
 
 
-def _kit_row(
+def _gear_row(
     plan: ImportPlan, number: int, row: dict[str, str], people: list[Participant], seen: dict[Any, int]
 ) -> None:
     named, kind = row["person"].strip(), row["kind"].strip().lower()
@@ -184,7 +184,7 @@ def _kit_row(
     if kind not in KINDS:
         plan.faults.append(RowFault(number, "kind", kind, f"A kind is one of {', '.join(KINDS)}."))
         return
-    data, wrong = _kit_data(kind, row)
+    data, wrong = _gear_data(kind, row)
     if wrong:
         plan.faults += [RowFault(number, column, row[column], "Write yes or no.") for column in wrong]
         return
@@ -203,11 +203,11 @@ def _kit_row(
         plan.pieces.append((owners[0], kind, piece))
 
 
-def _kit_data(kind: str, row: dict[str, str]) -> tuple[dict[str, Any], list[str]]:
+def _gear_data(kind: str, row: dict[str, str]) -> tuple[dict[str, Any], list[str]]:
     """A row as its form's data, and the columns that say neither yes nor no."""
     data: dict[str, Any] = {"name": row.get("name", "")}
     wrong = []
-    for name in KIT_FIELDS[kind]:
+    for name in GEAR_FIELDS[kind]:
         cell = row.get(name, "")
         if name in ("spare", "takes_converter"):
             said = yes_or_no(cell) if cell.strip() else name == "takes_converter"

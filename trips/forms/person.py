@@ -26,7 +26,7 @@ class PersonForm(forms.ModelForm):
         fields = ["name", "email", "phone", "language", "units", "on_paper"]
         labels = {"email": "E-mail (may stay empty)", "units": "Lengths and temperatures in"}
         help_texts = {
-            "email": "Without it, hand the way in over yourself, or print everything.",
+            "email": "Without it, hand over a sign-in link yourself, or print everything.",
             "on_paper": "Everything this person could type, you type for them; changes are ticked as told.",
         }
 

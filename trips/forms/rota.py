@@ -54,8 +54,8 @@ class MakeForm(forms.Form):
         max_value=2**31 - 1,
         initial=0,
         required=False,
-        label="Seed",
-        help_text="The same seed gives the same rota again; another one may break ties in another way.",
+        label="Draw number",
+        help_text="The same draw number gives the same rota again; another may break ties in another way.",
     )
     repair = forms.ChoiceField(choices=REPAIRS, required=False, label="What may change", help_text=REPAIR_HELP)
     from_session = forms.ModelChoiceField(

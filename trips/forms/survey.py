@@ -1,4 +1,4 @@
-"""What is measured on the spot: where a hide stands, where its windows look, how far the subject is."""
+"""What is measured on the spot: where a hide stands, where its views look, how far the subject is."""
 
 from datetime import date
 from typing import Any
@@ -65,8 +65,8 @@ class PositionForm(PlacedForm):
         return cleaned
 
 
-class WindowForm(OwnedForm, ViewForm):
-    """Where one window looks and how far the subject is; without a view a new window of the hide."""
+class SurveyedViewForm(OwnedForm, ViewForm):
+    """Where one view looks and how far the subject is; without a view a new view of the hide."""
 
     owner = "hide"
     water_edge_m = None  # type: ignore[assignment]

@@ -24,7 +24,7 @@ HELP = {
     "for it and nobody would get more from the seat. Beside people in turn: the leader sits wherever a seat is left, "
     "with somebody else each time, so that all get about as much of that company.",
     "want_mixing": "Everybody should share a hide with everybody else at least once.",
-    "tolerance": "What a later wish may cost an earlier one: 0.01 is one per cent. Larger values buy evener burdens "
+    "tolerance": "What a later wish may cost an earlier one: 0.01 is one per cent. Larger values buy evener hardships "
     "and company with a little of the lowest fair share.",
     "light_dial": "0: the animals alone decide; 1: the light alone decides; 0.5 weighs both.",
     "set_up_min": "Minutes between reaching the seat and being ready.",
@@ -34,8 +34,8 @@ HELP = {
     "later_untold_min": "Nobody gets a mail for a car that leaves up to so many minutes later than told: pages show it "
     "at once, calendars when they are fetched next. 0: every minute is told.",
     "hand_over_min": "After how many minutes two people who share a seat change over.",
-    "burden_walk_m": "A walk above this length counts as a burden, and burdens are spread.",
-    "heat_limit_c": "Above this air temperature a later start is proposed, and the session counts as a burden. "
+    "hardship_walk_m": "A walk above this length counts as a hardship, and hardships are spread.",
+    "heat_limit_c": "Above this air temperature a later start is proposed, and the session counts as a hardship. "
     "Empty: no limit.",
 }
 RULE_FIELDS = list(HELP)
@@ -52,7 +52,7 @@ RULE_LABELS = {
     "pick_up_window_min": "Pick-up window (min)",
     "later_untold_min": "Leaving later without a mail, up to (min)",
     "hand_over_min": "Hand-over of a shared seat after (min)",
-    "burden_walk_m": "A walk is a burden above (m)",
+    "hardship_walk_m": "A walk is a hardship above (m)",
     "heat_limit_c": "Heat limit (°C)",
 }
 RULE_BOUNDS: dict[str, tuple[float, float]] = {
@@ -65,7 +65,7 @@ RULE_BOUNDS: dict[str, tuple[float, float]] = {
     "pick_up_window_min": (0, 240),
     "later_untold_min": (0, 60),
     "hand_over_min": (1, 720),
-    "burden_walk_m": (0, 20_000),
+    "hardship_walk_m": (0, 20_000),
     "heat_limit_c": (-20, 60),
 }
 
@@ -178,9 +178,9 @@ class RulesForm(forms.ModelForm):
         keep_stored(self)
         self.helper = FormHelper()
         self.helper.form_tag = False
-        on_the_way, burdens = RULE_FIELDS.index("set_up_min"), RULE_FIELDS.index("burden_walk_m")
+        on_the_way, hardships = RULE_FIELDS.index("set_up_min"), RULE_FIELDS.index("hardship_walk_m")
         self.helper.layout = Layout(
             Fieldset("Fairness", *RULE_FIELDS[:on_the_way]),
-            Fieldset("On the way", Div(*RULE_FIELDS[on_the_way:burdens])),
-            Fieldset("Burdens and heat", *RULE_FIELDS[burdens:]),
+            Fieldset("On the way", Div(*RULE_FIELDS[on_the_way:hardships])),
+            Fieldset("Hardships and heat", *RULE_FIELDS[hardships:]),
         )

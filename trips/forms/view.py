@@ -1,4 +1,4 @@
-"""The form of one window of a hide: bearing true or magnetic, horizon typed, pasted or derived."""
+"""The form of one view of a hide: bearing true or magnetic, horizon typed, pasted or derived."""
 
 from datetime import date, time
 from typing import Any
@@ -8,7 +8,7 @@ from django import forms
 from participants.core.errors import CoreError
 from participants.form_fields import LengthField, NumberField, keep_stored
 from trips.core.angles import required_bearing_deg
-from trips.core.horizons import horizon_from_sightings, horizon_from_text
+from trips.core.horizons import horizon_from_moments, horizon_from_text
 from trips.core.local_time import ClockTimeMissing, ClockTimeTwice, moment_from_local, zone_of
 from trips.core.magnetism import declination, true_bearing_deg
 from trips.core.values import Point
@@ -164,7 +164,7 @@ class ViewForm(forms.ModelForm):
             return []
         moments = [self._moment(name, day, clock) for name, clock in clocks]
         try:
-            found = horizon_from_sightings(self.point, [moment for moment in moments if moment])
+            found = horizon_from_moments(self.point, [moment for moment in moments if moment])
         except CoreError as refused:
             self.add_error("sun_reached", light_refusal(refused))
             return []

@@ -30,7 +30,7 @@ class RotaCommand(PlainCommand):
     def add_planner_arguments(self, parser: CommandParser, search_time: str = "normal") -> None:
         """The options of every planning command."""
         self.add_search_time_argument(parser, search_time)
-        another = "another seed may give another rota of the same worth"
+        another = "another draw number may give another rota of the same worth"
         parser.add_argument("--seed", type=whole(0, MOST_SEED), default=0, help=another)
         parser.add_argument("--at-most-seconds", type=seconds, help="end the run early; the rota then says so")
         parser.add_argument("--json", action="store_true", help="print one JSON object")
@@ -91,7 +91,7 @@ class RotaCommand(PlainCommand):
         if options["json"]:
             self.write_json(head | data)
             return
-        self.stdout.write(f"Draft {made.rota.number} of {made.trip.name}, seed {made.rota.seed}.")
+        self.stdout.write(f"Draft {made.rota.number} of {made.trip.name}, draw number {made.rota.seed}.")
         for part in ("counts", "guarantee", "points"):
             self.stdout.write("\n".join(result["told"][part]))
         self.write_table(data)

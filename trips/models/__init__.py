@@ -1,7 +1,7 @@
 """The rows of a trip."""
 
 from trips.models.gear_away import GearAway
-from trips.models.log import OutBack, SessionLog, Sighting
+from trips.models.log import Arrival, OutBack, SessionLog
 from trips.models.paper import PackState, PaperPack
 from trips.models.place import NOT_CANCELLED, ON_TRIP, Absence, Again, Pairing, Pin, Place, PlaceState, Wish
 from trips.models.rota import Change, Issue, Making, MakingState, Notice, Rest, Rota, RotaState, Turn
@@ -15,6 +15,7 @@ __all__ = [
     "ON_TRIP",
     "Absence",
     "Again",
+    "Arrival",
     "Car",
     "Change",
     "Forecast",
@@ -43,7 +44,6 @@ __all__ = [
     "Session",
     "SessionHide",
     "SessionLog",
-    "Sighting",
     "Site",
     "SitePlanner",
     "Subject",

@@ -1,4 +1,4 @@
-"""What happened: logs of sessions, sightings, and who is out and back."""
+"""What happened: logs of sessions, arrivals, and who is out and back."""
 
 from django.conf import settings
 from django.db import models
@@ -25,7 +25,7 @@ class SessionLog(Row):
     )
     written_at = models.DateTimeField()
     light_met = models.CharField(max_length=14, choices=LIGHT_MET, blank=True)
-    yield_mark = models.PositiveSmallIntegerField(null=True, blank=True)
+    yield_rating = models.PositiveSmallIntegerField(null=True, blank=True)
     empty = models.BooleanField("nothing came", default=False)
     ev100_met = models.FloatField("EV100 met at the seat", null=True, blank=True)
     problems = models.TextField(blank=True)
@@ -34,26 +34,26 @@ class SessionLog(Row):
     class Meta:
         ordering = ["session", "hide", "written_at", "uuid"]
         constraints = [
-            holds("session_log_yield", "Yield is from 0 to 5.", Q(yield_mark__isnull=True) | Q(yield_mark__lte=5))
+            holds("session_log_yield", "Yield is from 0 to 5.", Q(yield_rating__isnull=True) | Q(yield_rating__lte=5))
         ]
 
     def __str__(self) -> str:
         return f"log {self.written_at:%Y-%m-%d %H:%M}"
 
 
-class Sighting(Row):
+class Arrival(Row):
     """A subject seen in a logged session."""
 
-    log = models.ForeignKey(SessionLog, on_delete=models.CASCADE, related_name="sightings")
-    subject = models.ForeignKey(Subject, on_delete=models.CASCADE, related_name="sightings")
+    log = models.ForeignKey(SessionLog, on_delete=models.CASCADE, related_name="arrivals")
+    subject = models.ForeignKey(Subject, on_delete=models.CASCADE, related_name="arrivals")
     count = models.PositiveIntegerField(default=1)
 
     class Meta:
         ordering = ["log", "subject", "uuid"]
-        constraints = [once("sighting_once", "This subject is already in the log.", "log", "subject")]
+        constraints = [once("arrival_once", "This subject is already in the log.", "log", "subject")]
 
     def __str__(self) -> str:
-        return f"sighting {self.count}"
+        return f"arrival {self.count}"
 
 
 class OutBack(Row):

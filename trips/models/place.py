@@ -41,7 +41,7 @@ class Place(Row):
     steps_firm = models.BooleanField("cannot do more steps", default=True)
     walk_limit_m = models.FloatField("longest walk one way (m)", null=True, blank=True)
     walk_firm = models.BooleanField("cannot walk further", default=True)
-    entry_limit = models.CharField("hardest way in", max_length=8, choices=HARDEST_ENTRIES, blank=True)
+    entry_limit = models.CharField("hardest entrance", max_length=8, choices=HARDEST_ENTRIES, blank=True)
     entry_firm = models.BooleanField("cannot enter otherwise", default=True)
     hours_limit = models.FloatField("most hours at a stretch", null=True, blank=True)
     hours_firm = models.BooleanField("cannot sit longer", default=True)
@@ -69,21 +69,21 @@ class Place(Row):
 
 
 class Wish(Row):
-    """Marks a person spends on a subject; six in all."""
+    """Votes a person spends on a subject; six in all."""
 
     place = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="wishes")
     subject = models.ForeignKey(Subject, on_delete=models.CASCADE, related_name="wishes")
-    marks = models.PositiveSmallIntegerField()
+    votes = models.PositiveSmallIntegerField()
 
     class Meta:
         ordering = ["place", "subject", "uuid"]
         constraints = [
-            once("wish_once", "Marks for this subject are already given.", "place", "subject"),
-            holds("wish_marks", "From one to six marks go to a subject.", Q(marks__gte=1, marks__lte=6)),
+            once("wish_once", "Votes for this subject are already given.", "place", "subject"),
+            holds("wish_votes", "From one to six votes go to a subject.", Q(votes__gte=1, votes__lte=6)),
         ]
 
     def __str__(self) -> str:
-        return f"{self.marks} marks"
+        return f"{self.votes} votes"
 
 
 class Again(Row):

@@ -1,4 +1,4 @@
-"""Sessions of a trip, their cars, forecast, and what the owner says of each hide."""
+"""Sessions of a trip, their cars, forecast, and the availability of each hide."""
 
 from typing import Any
 
@@ -198,7 +198,7 @@ class HideState(models.TextChoices):
 
 
 class SessionHide(Row):
-    """What the owner says of a hide in a session. No row: ready, with the session's hours."""
+    """The availability of a hide in a session. No row: ready, with the session's hours."""
 
     session = models.ForeignKey(Session, on_delete=models.CASCADE, related_name="session_hides")
     hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="session_hides")

@@ -134,7 +134,7 @@ class Hide(Row):
     drive_min = models.FloatField(default=0)
     doors = models.CharField(max_length=8, choices=DOORS, default="free")
     minimum_people = models.PositiveSmallIntegerField(default=1)
-    in_demand = models.BooleanField(default=False)
+    sought_after = models.BooleanField(default=False)
     support = models.CharField(max_length=12, choices=HIDE_SUPPORTS, default="tripod")
     scent_matters = models.BooleanField(default=False)
     lamp_lit = models.BooleanField(default=False)
@@ -180,7 +180,7 @@ class Hide(Row):
 
 
 class View(Row):
-    """One window of a hide; bearing true, from seat to subject."""
+    """One opening of a hide; bearing true, from seat to subject."""
 
     hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="views")
     name = models.CharField(max_length=120, default="window")

@@ -34,8 +34,8 @@ def default_visit_loss() -> list[float]:
     return [0.0, 0.4, 0.65, 0.8, 0.9, 0.95]
 
 
-def default_height_marks() -> list[list[float]]:
-    """The score's height marks: altitude in degrees, mark 0-1."""
+def default_height_scoring() -> list[list[float]]:
+    """The score's factor by the sun's height: altitude in degrees, factor 0-1."""
     return [
         [-6, 0],
         [-4, 0.25],
@@ -51,8 +51,8 @@ def default_height_marks() -> list[list[float]]:
     ]
 
 
-def default_wish_marks() -> dict[str, list[float]]:
-    """The score's direction marks at 0, 45, 90 and 180 degrees, by light wish."""
+def default_wish_scoring() -> dict[str, list[float]]:
+    """The score's factors by direction at 0, 45, 90 and 180 degrees, by light wish."""
     return {"front": [1, 1, 0.5, 0.1], "side": [0.5, 0.75, 1, 0.3], "back": [0.2, 0.35, 0.5, 1]}
 
 
@@ -102,7 +102,7 @@ class Trip(Row):
 
 
 class TripRules(Row):
-    """The trip's rules and all settings of its marks; empty limits mean no limit."""
+    """The trip's rules and all numbers of its scoring; empty limits mean no limit."""
 
     trip = models.OneToOneField(Trip, on_delete=models.CASCADE, related_name="rules")
     open_hides_at_once = models.PositiveSmallIntegerField(null=True, blank=True)
@@ -120,13 +120,13 @@ class TripRules(Row):
     pick_up_window_min = models.FloatField(default=15)
     later_untold_min = models.FloatField(default=5)
     hand_over_min = models.FloatField(default=60)
-    burden_walk_m = models.FloatField(default=200)
+    hardship_walk_m = models.FloatField(default=200)
     heat_limit_c = models.FloatField(null=True, blank=True)
     front_deg = models.FloatField(default=45)
     side_deg = models.FloatField(default=120)
     top_deg = models.FloatField(default=50)
-    height_marks = models.JSONField(default=default_height_marks)
-    wish_marks = models.JSONField(default=default_wish_marks)
+    height_scoring = models.JSONField(default=default_height_scoring)
+    wish_scoring = models.JSONField(default=default_wish_scoring)
     ev_low = models.FloatField(default=7)
     ev_span = models.FloatField(default=2)
     shade_factor = models.FloatField(default=0.3)
@@ -163,7 +163,7 @@ class TripRules(Row):
                 "rules_times",
                 "Minutes and metres are not negative; a hand-over comes after some minutes.",
                 not_negative("set_up_min", "settle_min", "stop_min", "pick_up_window_min", "later_untold_min")
-                & not_negative("burden_walk_m", "ev_low")
+                & not_negative("hardship_walk_m", "ev_low")
                 & Q(hand_over_min__gt=0, ev_span__gt=0, shutter_s__gt=0),
             ),
             holds(

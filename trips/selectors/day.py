@@ -1,4 +1,4 @@
-"""One day of a trip as its leaders run it: the owner's say, when which car leaves, who sits where."""
+"""One day of a trip as its leaders run it: availability, when which car leaves, who sits where."""
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable
@@ -19,7 +19,7 @@ from trips.selectors.rota import drives_changed_since
 
 @dataclass(frozen=True)
 class DayHide:
-    """A hide in a session: what the owner says, who sits there, when they ride (None: nobody sits there)."""
+    """A hide in a session: its availability, who sits there, when they ride (None: nobody sits there)."""
 
     hide: Hide
     say: SessionHide | None

@@ -10,11 +10,12 @@ from django.db.models import QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
+from participants.core.gear import LIST_OF, Gear
 from participants.core.isolation import isolated
-from participants.core.kit import LIST_OF, Kit
 from participants.models import Battery, Body, Converter, Lens, Participant, Support, Tube
-from trips.assemble import kit_value, place_key
-from trips.assemble.trip import GEAR, TripValues, trip_values
+from trips.assemble import gear_value, place_key
+from trips.assemble.people import PIECES
+from trips.assemble.trip import TripValues, trip_values
 from trips.core.reach import hide_reach
 from trips.documents.reach_table import GearOwner, Lender, Loan, PersonHide, Scene, hide_lines, loans
 from trips.models import ON_TRIP, GearAway, Place, Session, Trip
@@ -34,7 +35,7 @@ KINDS: dict[str, Any] = {
 
 @dataclass(frozen=True)
 class PersonReach:
-    """A person on a trip: the trip, their place, and what their kit does in every hide.
+    """A person on a trip: the trip, their place, and what their gear does in every hide.
 
     `away`: what is said of their pieces that are lost, lent or shared; `borrowed`: what others lend them.
     """
@@ -80,26 +81,26 @@ def piece_of(person: Participant, kind: str, uuid: UUID) -> Any:
 
 def pieces_of(person: Participant) -> dict[str, list[Any]]:
     """All gear of a person by kind, in a fixed number of queries."""
-    whole = Participant.objects.prefetch_related(*GEAR).get(pk=person.pk)
+    whole = Participant.objects.prefetch_related(*PIECES).get(pk=person.pk)
     return {kind: list(getattr(whole, name).all()) for kind, name in LIST_OF.items()}
 
 
-def kit_mark(pieces: dict[str, list[Any]]) -> str:
+def gear_digest(pieces: dict[str, list[Any]]) -> str:
     """Another text whenever a person's gear is another: which pieces, and how often each was changed."""
     rows = [(kind, str(piece.uuid), piece.version) for kind, found in pieces.items() for piece in found]
     return hashlib.sha256(repr(sorted(rows)).encode()).hexdigest()[:16]
 
 
-def kit_of(person: Participant) -> Kit:
+def gear_of(person: Participant) -> Gear:
     """All gear of a person as values."""
-    return kit_value(Participant.objects.prefetch_related(*GEAR).get(pk=person.pk))
+    return gear_value(Participant.objects.prefetch_related(*PIECES).get(pk=person.pk))
 
 
 def pieces_on_trip(trip: Trip) -> list[tuple[str, Any]]:
     """(kind, piece) of everything that decides reach and belongs to somebody who comes, by owner."""
     places = trip.places.filter(state__in=ON_TRIP).select_related("participant")
-    gear = [f"participant__{LIST_OF[kind]}" for kind in LENT]
-    people = [place.participant for place in places.prefetch_related(*gear)]
+    lists = [f"participant__{LIST_OF[kind]}" for kind in LENT]
+    people = [place.participant for place in places.prefetch_related(*lists)]
     found = [(kind, piece) for person in people for kind in LENT for piece in getattr(person, LIST_OF[kind]).all()]
     for _, piece in found:
         piece.participant = next(person for person in people if person.pk == piece.participant_id)
@@ -171,50 +172,51 @@ def session_asked(values: TripValues, today: date, session_uuid: str | None = No
 
 def scene_of(values: TripValues, session: str = "", *, losses: bool = False) -> Scene:
     """What a trip offers everybody in a session; `losses`: with what each lender would do without."""
-    kits = {place_key(row): values.kit_then(place_key(row), session) for row in values.place_rows}
+    gear_of_all = {place_key(row): values.gear_then(place_key(row), session) for row in values.place_rows}
     lenders = [
         Lender(
             str(piece.uuid),
             key,
             row.participant.name,
-            _views_worse(values, row, kits[key], (kind, str(piece.uuid))) if losses and row.photographs else 0,
+            _views_worse(values, row, gear_of_all[key], (kind, str(piece.uuid))) if losses and row.photographs else 0,
         )
         for row in values.place_rows
         for key in (place_key(row),)
         for kind in LENT
         for piece in getattr(row.participant, LIST_OF[kind]).all()
-        if piece.spare and kits[key].piece(kind, str(piece.uuid))
+        if piece.spare and gear_of_all[key].piece(kind, str(piece.uuid))
     ]
     lent: dict[str, Any] = {
-        LIST_OF[kind]: tuple(one for kit in kits.values() for one in getattr(kit, LIST_OF[kind])) for kind in LENT
+        name: tuple(one for gear in gear_of_all.values() for one in getattr(gear, name))
+        for name in (LIST_OF[kind] for kind in LENT)
     }
-    return Scene(values.hides, values.subjects, values.rules.reach, Kit(**lent), tuple(lenders))
+    return Scene(values.hides, values.subjects, values.rules.reach, Gear(**lent), tuple(lenders))
 
 
-def _views_worse(values: TripValues, row: Place, kit: Kit, piece: tuple[str, str]) -> int:
+def _views_worse(values: TripValues, row: Place, gear: Gear, piece: tuple[str, str]) -> int:
     """In how many views a person's reach gets worse for any subject without one of their pieces."""
     kind, key = piece
-    left = kit.without(kind, kit.piece(kind, key))
+    left = gear.without(kind, gear.piece(kind, key))
     worse = set()
     for hide in values.hides:
         asked = (hide, values.subjects, values.wishes[place_key(row)], values.rules.reach)
-        pairs = zip(hide_reach(kit, *asked).rows, hide_reach(left, *asked).rows, strict=True)
+        pairs = zip(hide_reach(gear, *asked).rows, hide_reach(left, *asked).rows, strict=True)
         worse |= {(hide.key, now.view) for now, then in pairs if then.reach.rank > now.reach.rank}
     return len(worse)
 
 
-def person_value(values: TripValues, place: Place, units: str, kit: Kit) -> GearOwner:
+def person_value(values: TripValues, place: Place, units: str, gear: Gear) -> GearOwner:
     """A person of a trip as values, with these pieces."""
     key = place_key(place)
-    return GearOwner(key, place.participant.name, kit, values.wishes[key], values.limits[key], units)
+    return GearOwner(key, place.participant.name, gear, values.wishes[key], values.limits[key], units)
 
 
 def person_reach(
-    person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID | str | None = None, kit: Kit | None = None
+    person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID | str | None = None, gear: Gear | None = None
 ) -> PersonReach | None:
-    """What a person's kit (or the one being typed) does on the trip asked for, else on the running or next one.
+    """What a person's gear (or the one being typed) does on the trip asked for, else on the running or next one.
 
-    Without a kit being typed: what they have in the next session, be it lent to them or not.
+    Without gear being typed: what they have in the next session, be it lent to them or not.
     """
     place = place_of(person, typed_by=typed_by, today=today, trip_uuid=trip_uuid)
     if place is None:
@@ -224,7 +226,7 @@ def person_reach(
     if row is None or not place.photographs:
         return PersonReach(place.trip, place, ())
     session = session_asked(values, today)
-    owner = person_value(values, row, person.units, kit or values.kit_then(place_key(row), session))
+    owner = person_value(values, row, person.units, gear or values.gear_then(place_key(row), session))
     return PersonReach(place.trip, place, hide_lines(owner, scene_of(values, session)), *away_words(person, values))
 
 
@@ -238,9 +240,9 @@ def gear_rows(trip: Trip, *, today: date, session_uuid: str | None = None) -> Ge
     for place in values.place_rows:
         if not place.photographs:
             continue
-        kit = values.kit_then(place_key(place), session)
-        person = person_value(values, place, trip.units, kit)
+        gear = values.gear_then(place_key(place), session)
+        person = person_value(values, place, trip.units, gear)
         lines = hide_lines(person, scene)
-        rows.append(GearRow(place, kit.is_entered, kit.lacks, lines))
+        rows.append(GearRow(place, gear.is_entered, gear.lacks, lines))
         wanted += loans(person, lines, scene)
     return GearOfTrip(values, session, tuple(rows), tuple(sorted(wanted, key=lambda loan: not loan.lacks)))

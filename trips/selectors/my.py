@@ -102,7 +102,7 @@ def issued_pages(place: Place) -> list[IssuedPage]:
 
 
 def issued_drawing(issued: IssuedPage, *, session_key: str, number: int, units: str) -> str:
-    """The drawing of one window of the person's turn in a session, as the issue kept it; empty without one.
+    """The drawing of one view of the person's turn in a session, as the issue kept it; empty without one.
 
     In metres where the issue has none in the person's units, as they chose those later.
     """

@@ -105,7 +105,7 @@ def packing_groups(
     row = next((one for one in values.place_rows if one.pk == place.pk), None)
     if row is None:
         return PackingPage(place.trip, place, ())
-    items = packing_list(values.kits[place_key(row)], trip_needs(values, row, _seated_in(row)))
+    items = packing_list(values.gear[place_key(row)], trip_needs(values, row, _seated_in(row)))
     groups = []
     for key, title in TITLES.items():
         lines = tuple(item_sentence(item, person.units) for item in items if item.group == key)

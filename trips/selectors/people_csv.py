@@ -1,12 +1,12 @@
-"""People and kit of a trip as tables for a file."""
+"""People and gear of a trip as tables for a file."""
 
 from typing import Any
 
-from participants.core.kit import LIST_OF
+from participants.core.gear import LIST_OF
 from participants.core.table_text import table_written
 from participants.models import Participant
-from trips.assemble.trip import GEAR
-from trips.documents.kit_columns import KIT, KIT_FIELDS, PEOPLE, number_written
+from trips.assemble.people import PIECES
+from trips.documents.gear_columns import GEAR_COLUMNS, GEAR_FIELDS, PEOPLE, number_written
 from trips.models import NOT_CANCELLED, Trip
 
 
@@ -14,7 +14,7 @@ def people_on(trip: Trip, *, with_gear: bool = False) -> list[Participant]:
     """Everybody with a place on the trip, by name."""
     people = Participant.objects.filter(places__trip=trip, places__state__in=NOT_CANCELLED, erased_at__isnull=True)
     people = people.distinct().order_by("name", "uuid")
-    return list(people.prefetch_related(*GEAR) if with_gear else people)
+    return list(people.prefetch_related(*PIECES) if with_gear else people)
 
 
 def people_known(asker: Any, trip: Trip) -> list[Participant]:
@@ -31,14 +31,14 @@ def people_table(trip: Trip) -> bytes:
     return table_written(PEOPLE, rows)
 
 
-def kit_table(trip: Trip) -> bytes:
+def gear_csv_table(trip: Trip) -> bytes:
     """Everybody's gear as a file, a row a piece."""
     rows = []
     for person in people_on(trip, with_gear=True):
         for kind, name in LIST_OF.items():
             for piece in getattr(person, name).all():
                 cells = {"person": person.name, "kind": kind, "name": piece.name}
-                for field in KIT_FIELDS[kind]:
+                for field in GEAR_FIELDS[kind]:
                     cells[field] = number_written(getattr(piece, "kind" if field == "support" else field))
-                rows.append(tuple(cells.get(column, "") for column in KIT))
-    return table_written(KIT, rows)
+                rows.append(tuple(cells.get(column, "") for column in GEAR_COLUMNS))
+    return table_written(GEAR_COLUMNS, rows)

@@ -52,7 +52,7 @@ def _missing(place: Place) -> tuple[str, ...]:
         if not person.lenses.all():
             found.append("no lens")
         if not place.wishes.all():
-            found.append("no marks spent")
+            found.append("no votes spent")
     if not person.emergency_contact:
         found.append("no emergency contact")
     if not person.email and not person.on_paper:

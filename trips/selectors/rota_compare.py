@@ -47,7 +47,7 @@ def _facts(rota: Rota, zone: str) -> dict[str, str]:
     made_at = rota.made_at.astimezone(ZoneInfo(zone))
     return {
         "Made": date_format(made_at, "j M Y, H:i"),
-        "Seed": str(rota.seed),
+        "Draw number": str(rota.seed),
         "Search time": rota.search_time or "by hand",
         "Took": "not known" if rota.seconds is None else f"{rota.seconds:.0f} s",
         "Lowest fair share": _number(rota.result.get("worst_share"), 3),

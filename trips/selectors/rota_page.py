@@ -101,7 +101,7 @@ def rota_page(rota: Rota) -> RotaPage:
         days[line.starts_at.date()].append(line)
     used = {session.kind for session in rows.sessions}
     good = {kind: head for kind, head in GOOD_HEADS.items() if kind in used}
-    demand = {str(hide.uuid): hide.name for hide in rows.hides if hide.in_demand}
+    demand = {str(hide.uuid): hide.name for hide in rows.hides if hide.sought_after}
     return RotaPage(
         hides=tuple(hide.name for hide in rows.hides),
         days=tuple((day, tuple(lines)) for day, lines in sorted(days.items())),

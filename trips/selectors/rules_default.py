@@ -1,4 +1,4 @@
-"""What would change if a trip's rules or marks went back to their defaults."""
+"""What would change if a trip's rules or scoring went back to their defaults."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -30,8 +30,8 @@ def _words(rules: TripRules, name: str) -> str:
     if name == "leader_policy":
         return str(rules.get_leader_policy_display())
     value = getattr(rules, name)
-    if name == "height_marks":
-        return ", ".join(f"{mark:g} at {height_deg:g}°" for height_deg, mark in value)
+    if name == "height_scoring":
+        return ", ".join(f"{factor:g} at {height_deg:g}°" for height_deg, factor in value)
     if name == "shutter_s" and 0 < value < 0.5:
         return f"1/{1 / value:g}"
     return _plain(value)

@@ -14,7 +14,7 @@ from trips.assemble import hide_value, point_value, view_value
 from trips.assemble.places import ASSUMED_WIDTH_M
 from trips.core.magnetism import Declination, declination
 from trips.core.values import Hide as HideValue
-from trips.documents.wording.places import NO_DRIVE, NO_SEATS, NO_SUBJECTS, NO_WINDOW, OWN_POSITION, assumed_words
+from trips.documents.wording.places import NO_DRIVE, NO_SEATS, NO_SUBJECTS, NO_VIEW, OWN_POSITION, assumed_words
 from trips.models import Hide, HideSubject, Site, SitePlanner, Trip, View
 from trips.selectors.trip import sites_of, trips_of
 
@@ -81,7 +81,7 @@ def sites_closed(asker: Any, trip: Trip) -> list[Site]:
 def _line(hide: Hide) -> HideLine:
     value = hide_value(hide)
     needed = [NO_SEATS] if not value.seats else []
-    needed += [NO_WINDOW] if not value.views else []
+    needed += [NO_VIEW] if not value.views else []
     lacking = [OWN_POSITION] if hide.latitude_deg is None else []
     lacking += assumed_words([*value.assumed, *(name for view in value.views for name in view.assumed)])
     lacking += [NO_SUBJECTS] if not value.chances else []

@@ -12,8 +12,8 @@ from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.db.models import Count, F, Q, QuerySet
 from django.shortcuts import get_object_or_404
 
+from participants.core.gear import LIST_OF
 from participants.core.isolation import isolated
-from participants.core.kit import LIST_OF
 from participants.models import LeaderDetails, Participant
 from trips.documents.quantities import TO_FOLLOW, Fact
 from trips.documents.wording.gaps import Concerned, Gap

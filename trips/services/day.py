@@ -1,4 +1,4 @@
-"""What leaders write on the day: cars, their runs, the owner's say, and who is out and back."""
+"""What leaders write on the day: cars, their runs, the availability, and who is out and back."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -76,7 +76,7 @@ def cars_save(*, trip: Trip, changed: Iterable[tuple[Car, int | None]], deleted:
 
 
 @transaction.atomic
-def owner_say_save(*, session: Session, says: Iterable[tuple[SessionHide, int]]) -> None:
+def availability_save(*, session: Session, says: Iterable[tuple[SessionHide, int]]) -> None:
     """What the owner says of hides in a session; `Stale` where somebody else wrote it since the form was opened.
 
     Each with the version the form saw, 0 where there was no line yet.

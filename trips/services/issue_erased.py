@@ -10,8 +10,8 @@ from trips.models.paper import ACTIVE_PACK_STATES
 from trips.selectors.my import PEOPLE
 
 ERASED_NAME = "Erased person"
-NO_KIT: dict[str, list[Any]] = {"windows": [], "packing": []}  # of a person's papers
-NO_SET: dict[str, Any] = {  # of a window on a person's page
+NO_GEAR: dict[str, list[Any]] = {"windows": [], "packing": []}  # of a person's papers
+NO_SET: dict[str, Any] = {  # of a view on a person's page
     **dict.fromkeys(("reach", "still", "moving", "carry", "circle_mm")),
     "fills": [],
     "depths": [],
@@ -27,7 +27,7 @@ def place_unnamed(place: Place, name: str) -> set[str]:
     names = {name} | {_own_papers(issue, place)["name"] for issue in issues if _own_papers(issue, place)}
     names |= {typed_text(one) for one in names}
     for issue in issues:
-        _kit_taken_out(issue, place)
+        _gear_taken_out(issue, place)
         issue.pages, issue.papers, issue.events = (
             unnamed(kept, names) for kept in (issue.pages, issue.papers, issue.events)
         )
@@ -82,7 +82,7 @@ def _own_papers(issue: Issue, place: Place) -> dict[str, Any]:
     return own
 
 
-def _kit_taken_out(issue: Issue, place: Place) -> None:
+def _gear_taken_out(issue: Issue, place: Place) -> None:
     """Empty what the person was to pack and carry: of their papers, their page, and their lines of the day sheets."""
     own = _own_papers(issue, place)
     for day in issue.papers.get("days", []):
@@ -91,7 +91,7 @@ def _kit_taken_out(issue: Issue, place: Place) -> None:
                 if own and seat["person"] == own["name"]:
                     seat["lens"] = ""
     if own:
-        own.update(NO_KIT)
+        own.update(NO_GEAR)
     for session in issue.pages.get(PEOPLE, {}).get(str(place.uuid), {}).get("sessions", []):
         for view in (session["turn"] or {}).get("views", []):
             view.update(NO_SET)

@@ -13,11 +13,11 @@ from trips.models import Again, Hide, Pairing, Place, Wish
 
 @dataclass(frozen=True)
 class WishValues:
-    """What the wishes form says. `marks`: by subject id; `company`: another place and how, or None."""
+    """What the wishes form says. `votes`: by subject id; `company`: another place and how, or None."""
 
     light_wish: str
     output: str
-    marks: dict[int, int]
+    votes: dict[int, int]
     again: tuple[Hide, ...]
     company: tuple[Place, str] | None = None
 
@@ -30,7 +30,7 @@ def wishes_save(*, place: Place, wishes: WishValues, seen_version: int, client_u
     place.light_wish, place.output = wishes.light_wish, wishes.output
     row_save(row=place, seen_version=seen_version)
     place.wishes.all().delete()
-    Wish.objects.bulk_create(Wish(place=place, subject_id=key, marks=marks) for key, marks in wishes.marks.items())
+    Wish.objects.bulk_create(Wish(place=place, subject_id=key, votes=votes) for key, votes in wishes.votes.items())
     place.agains.all().delete()
     Again.objects.bulk_create(Again(place=place, hide=hide) for hide in wishes.again)
     if wishes.company is not None:

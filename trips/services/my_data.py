@@ -63,7 +63,7 @@ def _place(place: Place) -> dict[str, Any]:
         "starts_on": place.trip.starts_on,
         "ends_on": place.trip.ends_on,
         **{name: getattr(place, name) for name in PLACE_FIELDS},
-        "wishes": list(place.wishes.values("subject__name", "marks")),
+        "wishes": list(place.wishes.values("subject__name", "votes")),
         "again": list(place.agains.values_list("hide__name", flat=True)),
         "borrowed": [
             {"piece": str(row), "from_at": row.from_at, "until_at": row.until_at, "shared": row.shared}
@@ -73,7 +73,7 @@ def _place(place: Place) -> dict[str, Any]:
         "turns": list(turns.values(*moments)),
         "rests": list(place.rests.filter(rota__issue__isnull=False).values("rota__number", "session__starts_at")),
         "told": list(place.notices.values("issue__rota__number", "told_at", "read_at")),
-        "logs": list(place.logs.values("session__starts_at", "hide__name", "yield_mark", "notes", "problems")),
+        "logs": list(place.logs.values("session__starts_at", "hide__name", "yield_rating", "notes", "problems")),
     }
 
 

@@ -1,4 +1,4 @@
-"""What writes imported people and kit: all of a file or nothing."""
+"""What writes imported people and gear: all of a file or nothing."""
 
 from typing import Any
 
@@ -22,7 +22,7 @@ def people_import_save(*, trip: Trip, people: list[Participant]) -> None:
 
 
 @transaction.atomic
-def kit_import_save(*, pieces: list[tuple[Participant, str, Any]]) -> None:
+def gear_import_save(*, pieces: list[tuple[Participant, str, Any]]) -> None:
     """Gear of a file, new or changed."""
     for person, _, piece in pieces:
         if piece.pk is None:

@@ -120,8 +120,8 @@ def position_take(*, hide: Hide, was: tuple[float, float] | None, client_uuid: U
 
 
 @transaction.atomic
-def window_take(*, view: View, seen_version: int, client_uuid: UUID | None = None) -> None:
-    """Save where a window looks; `Stale` where somebody else changed it since. The hide counts as changed too."""
+def view_take(*, view: View, seen_version: int, client_uuid: UUID | None = None) -> None:
+    """Save where a view looks; `Stale` where somebody else changed it since. The hide counts as changed too."""
     if not submission_first(person=None, client_uuid=client_uuid, kind="survey"):
         return
     if view.pk:

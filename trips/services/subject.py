@@ -12,7 +12,7 @@ from trips.services.staleness import inputs_changed
 
 
 class SubjectWished(CoreError):
-    """A subject that people spent marks on cannot go: `name`, `people`."""
+    """A subject that people spent votes on cannot go: `name`, `people`."""
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from participants.models import LeaderDetails, Row
 from participants.versions import row_save
-from trips.documents.wording.marks import mark_fields
+from trips.documents.wording.scoring import scoring_fields
 from trips.models import Trip, TripRules
 from trips.services.calendars import feed_address_replace
 from trips.services.site import planner_note
@@ -70,16 +70,16 @@ def rules_update(*, rules: TripRules, seen_version: int) -> TripRules:
 
 @transaction.atomic
 def rules_reset(*, rules: TripRules, seen_version: int) -> TripRules:
-    """The rules back to the documented defaults; the marks stay. `Stale` where they changed since."""
-    kept = {field.name for field in Row._meta.get_fields()} | {"id", "trip", *mark_fields()}
+    """The rules back to the documented defaults; the scoring stays. `Stale` where they changed since."""
+    kept = {field.name for field in Row._meta.get_fields()} | {"id", "trip", *scoring_fields()}
     names = [field.name for field in TripRules._meta.concrete_fields if field.name not in kept]
     return _to_defaults(rules, names, seen_version)
 
 
 @transaction.atomic
-def marks_reset(*, rules: TripRules, seen_version: int) -> TripRules:
-    """The marks back to the documented defaults; the other rules stay. `Stale` where they changed since."""
-    return _to_defaults(rules, mark_fields(), seen_version)
+def scoring_reset(*, rules: TripRules, seen_version: int) -> TripRules:
+    """The scoring back to the documented defaults; the other rules stay. `Stale` where they changed since."""
+    return _to_defaults(rules, scoring_fields(), seen_version)
 
 
 def _to_defaults(rules: TripRules, names: Iterable[str], seen_version: int) -> TripRules:

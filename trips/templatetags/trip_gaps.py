@@ -16,7 +16,7 @@ PAGES = {
     "hide_without_views": ("trips:hide-edit", "views"),
     "hide_without_horizon": ("trips:hide-edit", "views"),
     "hide_without_subjects": ("trips:hide-subjects", ""),
-    "people_without_gear": ("trips:kit-show", ""),
+    "people_without_gear": ("trips:gear-show", ""),
     "people_gear_unusable": ("trips:gear-table", ""),
     "people_without_wishes": ("trips:my-wishes", ""),
     "people_not_confirmed": ("trips:place-edit", ""),

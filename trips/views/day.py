@@ -1,4 +1,4 @@
-"""On the day: the owner's say, cars and their runs, and who is out and back."""
+"""On the day: the availability, cars and their runs, and who is out and back."""
 
 from typing import Any
 from uuid import UUID
@@ -16,7 +16,7 @@ from participants.versions import Stale
 from trips.documents.overdue import AT_ONCE
 from trips.documents.wording.day import NOBODY_NAMED, tick_refused
 from trips.forms.cars import CarFormSet, RunsForm, StopForms
-from trips.forms.day import REASONS, REASONS_ID, DayForm, TickForm, owner_forms
+from trips.forms.day import REASONS, REASONS_ID, DayForm, TickForm, availability_forms
 from trips.forms.stale import STALE
 from trips.models import Session
 from trips.selectors.day import hides_of, local_day, run_day, sessions_after
@@ -30,8 +30,8 @@ from trips.services.day import (
     NotOut,
     RunsChanged,
     Tick,
+    availability_save,
     cars_save,
-    owner_say_save,
     runs_save,
     runs_seen,
     ticks_set,
@@ -41,7 +41,7 @@ from trips.services.day import (
 @login_required
 @require_safe
 def day_show(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
-    """One day: each session with its hides, the owner's say, who sits there and when which car leaves."""
+    """One day: each session with its hides, the availability, who sits there and when which car leaves."""
     trip = trip_for(request.user, trip_uuid)
     form = DayForm(request.GET)
     wanted = form.cleaned_data["day"] if form.is_valid() else None
@@ -55,23 +55,23 @@ def _day_path(session: Session) -> str:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def owner_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
-    """What the owner says of each hide in a session."""
+def availability_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+    """The availability of each hide in a session."""
     trip = trip_for(request.user, trip_uuid)
     session = session_for(trip, session_uuid)
-    says = owner_forms(session, hides_of(session), request.POST or None)
+    says = availability_forms(session, hides_of(session), request.POST or None)
     stale = ""
     if request.method == "POST" and all(form.is_valid() for form in says):
         changed = [form for form in says if form.has_changed()]
         try:
             seen = [(form.save(commit=False), form.cleaned_data["seen_version"] or 0) for form in changed]
-            owner_say_save(session=session, says=seen)
-            messages.success(request, "The owner's say is saved.")
+            availability_save(session=session, says=seen)
+            messages.success(request, "The availability is saved.")
             return redirect(_day_path(session))
         except Stale:
             stale = STALE
     context: dict[str, Any] = {"trip": trip, "session": session, "says": says, "stale": stale}
-    return render(request, "trips/owner_edit.html", context | {"reasons": REASONS, "reasons_id": REASONS_ID})
+    return render(request, "trips/availability_edit.html", context | {"reasons": REASONS, "reasons_id": REASONS_ID})
 
 
 @login_required

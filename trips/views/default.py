@@ -1,4 +1,4 @@
-"""Rules and marks of a trip back to their defaults, apart, each after a look at what that changes."""
+"""Rules and scoring of a trip back to their defaults, apart, each after a look at what that changes."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -9,13 +9,13 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from participants.versions import Stale
-from trips.documents.wording.marks import mark_labels
+from trips.documents.wording.scoring import scoring_labels
 from trips.forms.stale import STALE_LOOK, seen_version
 from trips.forms.trip import RULE_LABELS
 from trips.models import Trip, TripRules
 from trips.selectors.rules_default import default_changes
 from trips.selectors.trip import trip_for
-from trips.services.trip import marks_reset, rules_reset
+from trips.services.trip import rules_reset, scoring_reset
 from trips.views.trip_page import trip_page
 
 
@@ -36,23 +36,25 @@ class Resetting:
 
 
 _RULES = Resetting(
-    "rule", "Marks of light and reach stay as they are.", "trips:rules-edit", lambda: RULE_LABELS, rules_reset
+    "rule", "The scoring of light and reach stays as it is.", "trips:rules-edit", lambda: RULE_LABELS, rules_reset
 )
-_MARKS = Resetting("mark", "The rules of the trip stay as they are.", "trips:marks-edit", mark_labels, marks_reset)
+_SCORING = Resetting(
+    "scoring number", "The rules of the trip stay as they are.", "trips:scoring-edit", scoring_labels, scoring_reset
+)
 
 
 @trip_page
 @require_http_methods(["GET", "POST"])
 def rules_default(request: HttpRequest, trip: Trip) -> HttpResponse:
-    """All rules back to their defaults; the marks stay."""
+    """All rules back to their defaults; the scoring stays."""
     return _default_page(request, trip, _RULES)
 
 
 @trip_page
 @require_http_methods(["GET", "POST"])
-def marks_default(request: HttpRequest, trip: Trip) -> HttpResponse:
-    """All marks back to their defaults; the rules stay."""
-    return _default_page(request, trip, _MARKS)
+def scoring_default(request: HttpRequest, trip: Trip) -> HttpResponse:
+    """The scoring back to its defaults; the rules stay."""
+    return _default_page(request, trip, _SCORING)
 
 
 def _default_page(request: HttpRequest, trip: Trip, what: Resetting) -> HttpResponse:

@@ -1,60 +1,233 @@
-"""The leader's gear table: everybody's reach in every view, what could be lent, and what is lost, lent or shared."""
+"""A person's gear: the pieces, what they do in every hide of the trip, and gear read from one picture."""
 
+from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
-from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.forms import Form
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from participants.access import PersonRequest, person_page
+from participants.core.errors import PictureRefused
+from participants.core.exif import HEAD_BYTES, PIXELS_AT_MOST, read_picture
+from participants.queued import client_uuid, form_page, form_taken, is_queued, row_uuid
 from participants.versions import Stale
-from trips.forms.gear import GearAwayForm
-from trips.forms.stale import STALE, seen_version
-from trips.selectors.gear import gear_away_for, gear_away_rows, gear_rows
-from trips.selectors.trip import trip_for
-from trips.services.kit import gear_away_delete, gear_away_save
+from participants.wording import picture_lines, picture_questions, picture_refused_sentence
+from trips.forms.gear import FORMS, PieceForm
+from trips.forms.gear_away import PieceLostForm
+from trips.forms.gear_picture import PictureForm, confirm_forms, confirmed_pieces
+from trips.forms.stale import STALE, STALE_LOOK, seen_version
+from trips.models import GearAway
+from trips.models.gear_away import PIECES
+from trips.selectors.gear import gear_of, lost_rows, person_reach, piece_kind, piece_of, pieces_of
+from trips.selectors.my import place_of
+from trips.selectors.packing import packing_groups
+from trips.services.gear import gear_away_delete, gear_away_save, piece_delete, piece_update, pieces_add
+from trips.views.uploads import upload_page
+
+MOST_PICTURE_BYTES = 80 * 1024 * 1024
+GROUPS = (
+    ("body", "Bodies", "a body"),
+    ("lens", "Lenses", "a lens"),
+    ("converter", "Teleconverters", "a teleconverter"),
+    ("tube", "Extension tubes", "an extension tube"),
+    ("support", "Supports", "a support"),
+    ("battery", "Spare batteries", "spare batteries"),
+)
+ADDED_BEFORE = "This was taken before and changed in your list since: change it there. What you typed is still here."
+ADD_WORDS = {kind: words for kind, _, words in GROUPS}
 
 
-@login_required
+def _posted(request: PersonRequest) -> Any:
+    """What was sent, an empty form too; None when the page is only opened."""
+    return request.POST if request.method == "POST" else None
+
+
+def _taken(request: PersonRequest, said: str) -> HttpResponse:
+    """Saved: on to the list, with a message."""
+    return form_taken(request, said, reverse("trips:gear-show", args=[request.person.uuid]))
+
+
+def _add(request: PersonRequest, pieces: list[Any]) -> None:
+    """New pieces of the person, once however often the phone sends them."""
+    pieces_add(person=request.person, pieces=pieces, client_uuid=client_uuid(request), row_uuid=row_uuid(request))
+
+
 @require_safe
-def gear_table(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
-    """People by views in one session, the verdict and set in each, then the loans."""
-    trip = trip_for(request.user, trip_uuid)
-    found = gear_rows(trip, today=timezone.now().date(), session_uuid=request.GET.get("session"))
-    hides = found.values.hides
-    columns = [(hide.name, view.name, len(hide.views) > 1) for hide in hides for view in hide.views]
-    context = {"trip": trip, "rows": found.rows, "columns": columns, "hides": hides}
-    context |= {"sessions": found.values.sessions, "session": found.session, "away": gear_away_rows(found.values)}
-    context |= {"loans": [loan for loan in found.wanted if loan.spare]}
-    context |= {"others": [loan for loan in found.wanted if not loan.spare]}
-    return render(request, "trips/gear_table.html", context)
+@person_page
+def gear_show(request: PersonRequest) -> HttpResponse:
+    """The pieces, and what they do in every hide of the trip."""
+    pieces = pieces_of(request.person)
+    trip_uuid = request.GET.get("trip") or None
+    asked: dict[str, Any] = {"typed_by": request.typed_by, "today": timezone.now().date(), "trip_uuid": trip_uuid}
+    found = person_reach(request.person, **asked)
+    away = found.away if found else {}
+    told = {kind: [(piece, away.get(piece.uuid, "")) for piece in pieces[kind]] for kind, _, _ in GROUPS}
+    context = {
+        "groups": [(kind, title, words, told[kind]) for kind, title, words in GROUPS],
+        "found": found,
+        "has_gear": bool(pieces["body"] or pieces["lens"]),
+    }
+    return render(request, "trips/gear_show.html", context)
 
 
-@login_required
 @require_http_methods(["GET", "POST"])
-def gear_away_edit(request: HttpRequest, trip_uuid: UUID, away_uuid: UUID | None = None) -> HttpResponse:
-    """A piece lost, lent or shared: a new row, or one that is there."""
-    trip = trip_for(request.user, trip_uuid)
-    row = gear_away_for(trip, away_uuid) if away_uuid else None
-    seen = row.version if row else None
-    form = GearAwayForm(request.POST or None, trip=trip, row=row)
+@person_page
+def piece_new(request: PersonRequest, kind: str) -> HttpResponse:
+    """A new piece of gear."""
+    piece_kind(kind)
+    form = FORMS[kind](_posted(request), units=request.person.units)
+    if request.method == "POST" and form.is_valid():
+        piece = form.save(commit=False)
+        try:
+            _add(request, [piece])
+            return _taken(request, f"{piece.name} is in the list.")
+        except Stale:
+            form.add_error(None, ADDED_BEFORE)
+    context = {"form": form, "kind": kind, "words": ADD_WORDS[kind], "found": _tried(request, kind, None)}
+    return form_page(request, "trips/piece_new.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+@person_page
+def piece_edit(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpResponse:
+    """A piece changed; numbers that nobody touched stay as stored."""
+    piece = piece_of(request.person, kind, piece_uuid)
+    seen, name = piece.version, piece.name
+    form = FORMS[kind](_posted(request), instance=piece, units=request.person.units)
     if request.method == "POST" and form.is_valid():
         try:
-            gear_away_save(row=form.row, seen_version=seen_version(request.POST, row) if row else None)
-            messages.success(request, f"{form.row.piece} is saved. Rotas made before now are out of date.")
-            return redirect("trips:gear-table", trip_uuid=trip_uuid)
+            asked = seen_version(request.POST, piece)
+            piece_update(piece=form.save(commit=False), seen_version=asked, client_uuid=client_uuid(request))
+            return _taken(request, f"{piece.name} is saved.")
         except Stale:
             form.add_error(None, STALE)
-    return render(request, "trips/gear_away_edit.html", {"trip": trip, "form": form, "row": row, "seen": seen})
+    context = {"form": form, "kind": kind, "piece": piece, "piece_name": name, "seen": seen}
+    context |= {"lost": _is_lost(request, kind, piece)}
+    return form_page(request, "trips/piece_edit.html", context | {"found": _tried(request, kind, None)}, form)
 
 
-@login_required
+@require_http_methods(["GET", "POST"])
+@person_page
+def piece_remove(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpResponse:
+    """A piece taken off the list, after a question."""
+    try:
+        piece = piece_of(request.person, kind, piece_uuid)
+    except Http404:
+        if not (is_queued(request) and request.method == "POST"):
+            raise
+        return _taken(request, "It is off the list.")  # somebody was faster; it is as this person wants it
+    seen, form = piece.version, Form(_posted(request))
+    if request.method == "POST":
+        try:
+            asked = seen_version(request.POST, piece)
+            piece_delete(piece=piece, seen_version=asked, client_uuid=client_uuid(request))
+            return _taken(request, f"{piece.name} is off the list.")
+        except Stale:
+            form.add_error(None, STALE_LOOK)
+    context = {"piece": piece, "kind": kind, "form": form, "seen": seen}
+    return form_page(request, "trips/piece_remove.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+@person_page
+def piece_lost(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpResponse:
+    """A piece of one's own that is lost or broken from a session on; it stays in the list."""
+    piece, place = _piece_on_trip(request, kind, piece_uuid)
+    form = PieceLostForm(_posted(request), trip=place.trip)
+    if request.method == "POST" and form.is_valid():
+        row = next(iter(lost_rows(place, kind, piece)), GearAway(trip=place.trip, **{kind: piece}))
+        row.from_at, row.until_at = form.cleaned_data["from_session"].starts_at, None
+        gear_away_save(row=row)
+        return _taken(request, f"{piece.name} is noted as lost. Your leader sees it.")
+    return form_page(request, "trips/piece_lost.html", {"form": form, "kind": kind, "piece": piece}, form)
+
+
 @require_POST
-def gear_away_remove(request: HttpRequest, trip_uuid: UUID, away_uuid: UUID) -> HttpResponse:
-    """Undo a loss or loan."""
-    row = gear_away_for(trip_for(request.user, trip_uuid), away_uuid)
-    gear_away_delete(row=row)
-    messages.success(request, f"{row.piece} is with its owner again, from the start.")
-    return redirect("trips:gear-table", trip_uuid=trip_uuid)
+@person_page
+def piece_found(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpResponse:
+    """Undo it: the piece is there again, as if it had never been lost."""
+    piece, place = _piece_on_trip(request, kind, piece_uuid)
+    for row in lost_rows(place, kind, piece):
+        gear_away_delete(row=row)
+    return _taken(request, f"{piece.name} is with you again.")
+
+
+def _piece_on_trip(request: PersonRequest, kind: str, piece_uuid: UUID) -> tuple[Any, Any]:
+    """A piece of the person that decides reach, and their place on the running or next trip; 404 without."""
+    place = place_of(request.person, typed_by=request.typed_by, today=timezone.now().date())
+    if kind not in PIECES or place is None:
+        raise Http404("nothing that can be lost on a trip")
+    return piece_of(request.person, kind, piece_uuid), place
+
+
+def _is_lost(request: PersonRequest, kind: str, piece: Any) -> bool | None:
+    """Whether a piece is noted as lost on the running or next trip; None where it cannot be."""
+    place = place_of(request.person, typed_by=request.typed_by, today=timezone.now().date())
+    if kind not in PIECES or place is None:
+        return None
+    return bool(lost_rows(place, kind, piece))
+
+
+@require_POST
+@person_page
+def piece_try(request: PersonRequest, kind: str) -> HttpResponse:
+    """What the gear would do with the piece as it stands in the form; saves nothing."""
+    piece_kind(kind)
+    replaced = request.POST.get("replaces", "")
+    form = FORMS[kind](request.POST, units=request.person.units)
+    context = {"found": _tried(request, kind, form if form.is_valid() else None, replaced), "form": form, "live": True}
+    return render(request, "trips/_verdicts.html", context)
+
+
+def _tried(request: PersonRequest, kind: str, form: PieceForm | None, replaced: str = "") -> Any:
+    """The reach of the person's gear, with the piece of a valid form added or in the place of another."""
+    gear = None if form is None else gear_of(request.person).with_piece(kind, form.value(), replaced)
+    return person_reach(request.person, typed_by=request.typed_by, today=timezone.now().date(), gear=gear)
+
+
+@upload_page(most=MOST_PICTURE_BYTES, keep=HEAD_BYTES)
+@require_http_methods(["GET", "POST"])
+@person_page
+def gear_picture(request: PersonRequest) -> HttpResponse:
+    """One picture straight from the camera: what it says is shown, to be confirmed."""
+    form = PictureForm(_posted(request), request.FILES if request.method == "POST" else None)
+    limits = {"most_mb": MOST_PICTURE_BYTES // 1024**2, "most_pixels": PIXELS_AT_MOST // 1_000_000}
+    if request.method == "POST" and form.is_valid():
+        try:
+            gear = read_picture(form.cleaned_data["picture"].read(HEAD_BYTES))
+        except PictureRefused as refused:
+            form.add_error("picture", picture_refused_sentence(refused))
+        else:
+            body, lens = confirm_forms(None, request.person.units, gear)
+            context = {"body": body, "lens": lens, "lines": picture_lines(gear), "asks": picture_questions(gear)}
+            return render(request, "trips/picture_save.html", context)
+    return render(request, "trips/gear_picture.html", {"form": form, **limits})
+
+
+@require_http_methods(["GET", "POST"])
+@person_page
+def picture_save(request: PersonRequest) -> HttpResponse:
+    """Body and lens as confirmed, both or one of them. Opened by itself it is empty: what waited comes back there."""
+    body, lens = confirm_forms(_posted(request), request.person.units)
+    pieces = confirmed_pieces(request.POST, body, lens) if request.method == "POST" else None
+    if pieces is None:
+        return form_page(request, "trips/picture_save.html", {"body": body, "lens": lens}, body, lens)
+    try:
+        _add(request, pieces)
+    except Stale:
+        lens.add_error(None, ADDED_BEFORE)
+        return form_page(request, "trips/picture_save.html", {"body": body, "lens": lens}, body, lens)
+    return _taken(request, f"In the list: {', '.join(piece.name for piece in pieces) or 'nothing'}.")
+
+
+@require_safe
+@person_page
+def packing_show(request: PersonRequest) -> HttpResponse:
+    """The packing list from the person's own gear and the trip."""
+    asked: dict[str, Any] = {"typed_by": request.typed_by, "trip_uuid": request.GET.get("trip") or None}
+    found = packing_groups(request.person, today=timezone.now().date(), **asked)
+    return render(request, "trips/packing_show.html", {"found": found})

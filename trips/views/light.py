@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from participants.core.errors import CoreError
-from trips.documents.drawings import marks_drawing
+from trips.documents.drawings import scoring_drawing
 from trips.documents.wording.heat import HEAT_SOURCE
 from trips.documents.wording.places import light_refusal
 from trips.forms.light import LightForm, WishForm
@@ -32,7 +32,7 @@ def hide_light(request: HttpRequest, hide_uuid: UUID) -> HttpResponse:
     if form.is_valid():
         try:
             found = hide_day(hide, trip, LightChoice(**form.cleaned_data), units_at(trip))
-            context |= {"found": found, "marks": marks_drawing(found.settings)}
+            context |= {"found": found, "scoring": scoring_drawing(found.settings)}
         except CoreError as refused:
             form.add_error("day", light_refusal(refused))
     part = request.headers.get("HX-Target") == "light"
@@ -46,7 +46,7 @@ def trip_light(request: HttpRequest, trip: Trip) -> HttpResponse:
     form = WishForm(request.GET)
     wish = form.cleaned_data["wish"] if form.is_valid() else "front"
     found = light_of_trip(trip, wish)
-    context = {"trip": trip, "form": form, "wish": wish, "found": found, "marks": marks_drawing(found.settings)}
+    context = {"trip": trip, "form": form, "wish": wish, "found": found, "scoring": scoring_drawing(found.settings)}
     context["open_sites"] = open_sites(request.user, trip)
     if any(line.hottest for line in found.lines):
         context["heat_source"] = HEAT_SOURCE

@@ -24,14 +24,14 @@ from trips.documents.wording.changes import change_sentence
 from trips.forms.my import ReadForm
 from trips.models import Place
 from trips.selectors import my
-from trips.selectors.gear import kit_mark, pieces_of
+from trips.selectors.gear import gear_digest, pieces_of
 from trips.selectors.meal import meals_by_day
 from trips.selectors.trip import leader_phones
 from trips.services.notices import notices_read
 from trips.views.my_place import place_filled, place_shown
 
 # What pages of a pack load beyond the page on which the pack is asked for, and every script with what it imports.
-PACK_STYLES = ("trips/kit.css", "trips/light.css")
+PACK_STYLES = ("trips/gear.css", "trips/light.css")
 PACK_MODULES = (
     "trips/head_only.js",
     "participants/colours.js",
@@ -121,16 +121,21 @@ def my_pack(request: PersonRequest) -> HttpResponse:
     issued = my.my_days(place).issued if place else None
     if place and issued:
         paths += [reverse("trips:my-briefing-file", args=[request.person.uuid]), *_drawings(place, issued)]
-    paths += _kit_pages(request.person, pieces) if request.brings_gear else []
-    facts = {"person": str(request.person.uuid), "edition": request.edition, "paths": paths, "kit": kit_mark(pieces)}
+    paths += _gear_pages(request.person, pieces) if request.brings_gear else []
+    facts = {
+        "person": str(request.person.uuid),
+        "edition": request.edition,
+        "paths": paths,
+        "gear": gear_digest(pieces),
+    }
     facts["trip"] = str(place.trip.uuid) if place else ""
     facts["assets"] = [static(name) for name in PACK_STYLES + PACK_MODULES]
     return JsonResponse(facts | {"csrf": get_token(request), "now": now.isoformat()})
 
 
-def _kit_pages(person: Participant, pieces: dict[str, list[Any]]) -> list[str]:
+def _gear_pages(person: Participant, pieces: dict[str, list[Any]]) -> list[str]:
     """The list of gear, and the page of every form of it."""
-    names = ("kit-show", "packing-show", "kit-picture", "picture-save")
+    names = ("gear-show", "packing-show", "gear-picture", "picture-save")
     paths = [reverse(f"trips:{name}", args=[person.uuid]) for name in names]
     paths += [reverse("trips:piece-new", args=[person.uuid, kind]) for kind in pieces]
     return paths + [
@@ -174,7 +179,7 @@ def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -
 
 
 def _next_drawing(issued: my.IssuedPage, session: SessionPage, units: str) -> str:
-    """The seat's drawing for the window with the best light of the next turn, to be seen at once.
+    """The seat's drawing for the view with the best light of the next turn, to be seen at once.
 
     It is our own drawing; its ids get a prefix, since the same drawing may be opened further down.
     """

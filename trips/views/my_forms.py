@@ -20,7 +20,7 @@ from trips.views.my_place import page_filled, place_filled
 @require_http_methods(["GET", "POST"])
 @person_page
 def my_wishes_edit(request: PersonRequest) -> HttpResponse:
-    """Six marks, hides to go back to, the light, and with whom or not."""
+    """Six votes, hides to go back to, the light, and with whom or not."""
     place = place_filled(request)
     if place is None:
         return form_without_row(request, reverse("trips:my-start", args=[request.person.uuid]))
@@ -46,7 +46,7 @@ def _wish_values(form: WishesForm, place: Place) -> WishValues:
     data = form.cleaned_data
     company = (data["company_with"], data["company_how"]) if data.get("company_with") else None
     light, output = data.get("light_wish", place.light_wish), data.get("output", place.output)
-    return WishValues(light, output, form.marks(), tuple(data["again"]), company)
+    return WishValues(light, output, form.votes(), tuple(data["again"]), company)
 
 
 @require_http_methods(["GET", "POST"])

@@ -74,7 +74,7 @@ def subject_remove(request: HttpRequest, subject_uuid: UUID) -> HttpResponse:
         messages.success(request, f"{subject.name} is deleted.")
     except SubjectWished as wished:
         who = "One person" if wished.people == 1 else f"{wished.people} people"
-        messages.error(request, f"{who} spent marks on {subject.name}. Take it out of the hides instead.")
+        messages.error(request, f"{who} spent votes on {subject.name}. Take it out of the hides instead.")
         return redirect("trips:subject-edit", subject_uuid=subject_uuid)
     return redirect("trips:subject-list")
 

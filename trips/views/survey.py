@@ -17,10 +17,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 from participants.queued import client_uuid, form_errors, is_queued
 from participants.versions import Stale
 from trips.forms.stale import STALE
-from trips.forms.survey import NEW, POSITION, PositionForm, WindowForm, position_text
+from trips.forms.survey import NEW, POSITION, PositionForm, SurveyedViewForm, position_text
 from trips.models import Hide
 from trips.selectors.site import SurveyedHide, hide_for, hides_to_survey, trip_of_page, units_at
-from trips.services.site import position_take, window_take
+from trips.services.site import position_take, view_take
 
 
 @never_cache
@@ -52,14 +52,14 @@ def hide_survey(request: HttpRequest, hide_uuid: UUID) -> HttpResponse:
 
 
 def _posted(request: HttpRequest, hide: Hide, today: date, units: str) -> Any:
-    """The one form of the page that was sent; 404 where its window is gone."""
+    """The one form of the page that was sent; 404 where its view is gone."""
     about = request.POST.get("about", "")
     if about == POSITION:
         return PositionForm(request.POST, hide=hide, today=today)
     view = next((view for view in hide.views.all() if str(view.uuid) == about), None)
     if view is None and about != NEW:
-        raise Http404("no such window")
-    return WindowForm(request.POST, hide=hide, view=view, today=today, units=units)
+        raise Http404("no such view")
+    return SurveyedViewForm(request.POST, hide=hide, view=view, today=today, units=units)
 
 
 def _position_saved(request: HttpRequest, form: PositionForm) -> dict[str, Any]:
@@ -68,13 +68,13 @@ def _position_saved(request: HttpRequest, form: PositionForm) -> dict[str, Any]:
     return {form.add_prefix("was"): position_text(hide)}
 
 
-def _window_saved(request: HttpRequest, form: WindowForm) -> dict[str, Any]:
+def _view_saved(request: HttpRequest, form: SurveyedViewForm) -> dict[str, Any]:
     seen = form.cleaned_data["seen_version"] or 0
-    window_take(view=form.save(commit=False), seen_version=seen, client_uuid=client_uuid(request))
+    view_take(view=form.save(commit=False), seen_version=seen, client_uuid=client_uuid(request))
     return {form.add_prefix("seen_version"): form.instance.version}
 
 
-_SAVES: dict[type, Callable[..., dict[str, Any]]] = {PositionForm: _position_saved, WindowForm: _window_saved}
+_SAVES: dict[type, Callable[..., dict[str, Any]]] = {PositionForm: _position_saved, SurveyedViewForm: _view_saved}
 
 
 def _taken(request: HttpRequest, fields: dict[str, Any]) -> HttpResponse:
@@ -88,8 +88,8 @@ def _taken(request: HttpRequest, fields: dict[str, Any]) -> HttpResponse:
 def _with_forms(one: SurveyedHide, posted: Any, today: date, units: str) -> dict[str, Any]:
     """A hide with its forms; the one that came back stands in its place, as typed."""
     hide = one.hide
-    fresh: list[PositionForm | WindowForm] = [PositionForm(None, hide=hide, today=today)]
+    fresh: list[PositionForm | SurveyedViewForm] = [PositionForm(None, hide=hide, today=today)]
     views = [*hide.views.all(), None]
-    fresh += [WindowForm(None, hide=hide, view=view, today=today, units=units) for view in views]
+    fresh += [SurveyedViewForm(None, hide=hide, view=view, today=today, units=units) for view in views]
     forms = [posted if posted is not None and posted.prefix == form.prefix else form for form in fresh]
-    return {"one": one, "position": forms[0], "windows": forms[1:-1], "new": forms[-1]}
+    return {"one": one, "position": forms[0], "views": forms[1:-1], "new": forms[-1]}

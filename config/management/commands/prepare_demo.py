@@ -56,7 +56,7 @@ class Command(PlainCommand):
         sessions = Session.objects.filter(trip=rota.trip).count()
         self.stdout.write(
             f"{len(shares)} people, {sessions} sessions. Lowest fair share {min(shares):.2f}, "
-            f"mean share {sum(shares) / len(shares):.2f}. The checker accepts the rota; it is issued."
+            f"mean fair share {sum(shares) / len(shares):.2f}. The checker accepts the rota; it is issued."
         )
         for sentence in rota.result["told"]["guarantee"]:
             self.stdout.write(sentence)

@@ -89,10 +89,10 @@ function assetsFor(named) {
   return [...new Set(addresses.filter((one) => one.pathname.startsWith("/static/")).map((one) => one.href))];
 }
 
-async function askForPack({ edition, kit, trip, paths, assets }) {
+async function askForPack({ edition, gear, trip, paths, assets }) {
   if (!navigator.serviceWorker) return;
   const worker = (await navigator.serviceWorker.ready).active;
-  worker?.postMessage({ kind: "pack", person, edition, kit, trip, paths, assets: assetsFor(assets) });
+  worker?.postMessage({ kind: "pack", person, edition, gear, trip, paths, assets: assetsFor(assets) });
 }
 
 page.contact = contact;

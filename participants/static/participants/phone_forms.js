@@ -30,7 +30,7 @@ function fill(form, entry) {
   else window.addEventListener("load", tryIt);
 }
 
-// What a kit does in the hides is computed by the server: without it the old answer must not stand beside new numbers.
+// What gear does in the hides is computed by the server: without it the old answer must not stand beside new numbers.
 function showUntried({ target }) {
   const verdicts = document.getElementById("verdicts");
   if (verdicts && target.closest("form")) verdicts.replaceChildren(made("p", { textContent: UNTRIED }));
@@ -167,9 +167,9 @@ async function submittedOnline(event) {
     sendNatively(form, event.submitter, said.csrf);
     return;
   }
-  const wayIn = is === "out" ? [link("/in/", "Get a link")] : [];
+  const signIn = is === "out" ? [link("/in/", "Get a link")] : [];
   const close = button("Close", () => say("online", ""));
-  say("online", `${notSent(is)}: nothing was sent. ${form.dataset.online}`, [...wayIn, close]);
+  say("online", `${notSent(is)}: nothing was sent. ${form.dataset.online}`, [...signIn, close]);
 }
 
 onSent(goOn);

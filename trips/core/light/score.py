@@ -12,7 +12,7 @@ from trips.core.sun import SUNRISE_DEG, SunTrack
 from trips.core.values import LIGHT_WISHES, Hide, LightSettings, View
 
 Numbers = NDArray[np.float64]
-_WISH_MARKS_DEG = (0.0, 45.0, 90.0, 180.0)
+_WISH_ANGLES_DEG = (0.0, 45.0, 90.0, 180.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,9 +43,9 @@ class Scored:
 
 
 def height_factor(geometric_deg: ArrayLike, settings: LightSettings) -> Numbers:
-    """H: how good the sun's height is, linear through the settings' marks, flat beyond them."""
-    marks = np.array(settings.height_marks, dtype=np.float64)
-    return np.interp(np.asarray(geometric_deg, dtype=np.float64), marks[:, 0], marks[:, 1])
+    """H: how good the sun's height is, linear through the settings' points, flat beyond them."""
+    points = np.array(settings.height_scoring, dtype=np.float64)
+    return np.interp(np.asarray(geometric_deg, dtype=np.float64), points[:, 0], points[:, 1])
 
 
 def direction_factor(off_deg: ArrayLike, wish: str, settings: LightSettings) -> Numbers:
@@ -54,8 +54,8 @@ def direction_factor(off_deg: ArrayLike, wish: str, settings: LightSettings) -> 
         raise BadValue(field="light_wish", value=wish, low=None, high=None, unit="")
     if wish == "any":
         return np.ones_like(np.asarray(off_deg, dtype=np.float64))
-    marks = {"front": settings.wish_front, "side": settings.wish_side, "back": settings.wish_back}[wish]
-    return np.interp(np.asarray(off_deg, dtype=np.float64), _WISH_MARKS_DEG, marks)
+    factors = {"front": settings.wish_front, "side": settings.wish_side, "back": settings.wish_back}[wish]
+    return np.interp(np.asarray(off_deg, dtype=np.float64), _WISH_ANGLES_DEG, factors)
 
 
 def exposure_factor(ev100: ArrayLike, settings: LightSettings) -> Numbers:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from participants.core.kit import Converter, Kit, Tube
+from participants.core.gear import Converter, Gear, Tube
 from trips.core.reach.verdict import Reach, reach
 from trips.core.values import ReachSettings, Subject, View
 
@@ -18,7 +18,7 @@ class Offer:
     `losses`: by key of a spare piece how many views get worse for its owner without it; the least loss comes first.
     """
 
-    spare: Kit = field(default_factory=Kit)
+    spare: Gear = field(default_factory=Gear)
     views: tuple[View, ...] = ()
     losses: Mapping[str, int] = field(default_factory=dict)
 
@@ -44,57 +44,57 @@ class Addition:
 
 @dataclass(frozen=True, slots=True)
 class _Addition:
-    """One thing to try: what it is, and the kit and view it leads to."""
+    """One thing to try: what it is, and the gear and view it leads to."""
 
     kind: str
     item: str
     size: float | None
     spare: bool
     key: str
-    kit: Kit
+    gear: Gear
     view: View
 
 
-def _additions(kit: Kit, view: View, offer: Offer) -> Iterator[_Addition]:
+def _additions(gear: Gear, view: View, offer: Offer) -> Iterator[_Addition]:
     """Everything to try, the smallest first within each kind, the group's spare gear before what nobody has."""
     for other in offer.views:
         if other.key != view.key:
-            yield _Addition("view", other.name, None, False, other.key, kit, other)
+            yield _Addition("view", other.name, None, False, other.key, gear, other)
     losses = offer.losses
     spare_converters = sorted(offer.spare.converters, key=lambda one: (losses.get(one.key, 0), one.factor))
     for one in (*spare_converters, *(Converter("", factor) for factor in COMMON_CONVERTERS)):
-        added = replace(kit, converters=(*kit.converters, one))
+        added = replace(gear, converters=(*gear.converters, one))
         yield _Addition("converter", one.name, one.factor, bool(one.name), one.key, added, view)
     spare_tubes = sorted(offer.spare.tubes, key=lambda one: (losses.get(one.key, 0), one.length_mm))
     for tube in (*spare_tubes, *(Tube("", length) for length in COMMON_TUBES_MM)):
-        added = replace(kit, tubes=(*kit.tubes, tube))
+        added = replace(gear, tubes=(*gear.tubes, tube))
         yield _Addition("tube", tube.name, tube.length_mm, bool(tube.name), tube.key, added, view)
     light_first = sorted(offer.spare.lenses, key=lambda one: (one.weight_g or 1e9, one.focal_max_mm, one.name))
     for lens in sorted(light_first, key=lambda one: losses.get(one.key, 0)):
-        added = replace(kit, lenses=(*kit.lenses, lens))
+        added = replace(gear, lenses=(*gear.lenses, lens))
         yield _Addition("lens", lens.name, lens.focal_max_mm, True, lens.key, added, view)
     spare_bodies = sorted(offer.spare.bodies, key=lambda one: losses.get(one.key, 0))
-    for body in spare_bodies if kit.lacks == "body" else ():
-        yield _Addition("body", body.name, None, True, body.key, replace(kit, bodies=(body,)), view)
+    for body in spare_bodies if gear.lacks == "body" else ():
+        yield _Addition("body", body.name, None, True, body.key, replace(gear, bodies=(body,)), view)
 
 
 def what_would_help(
-    kit: Kit, view: View, subject: Subject | None, output: str, settings: ReachSettings, offer: Offer = NOTHING_ELSE
+    gear: Gear, view: View, subject: Subject | None, output: str, settings: ReachSettings, offer: Offer = NOTHING_ELSE
 ) -> tuple[Addition, ...]:
     """The smallest addition of each kind that makes the reach good; if none does, the one that improves it most.
 
     Of the group's spare pieces all that make it good, the lender who loses least first. Empty when the reach is good
     already or when nothing improves it. In the order: another view, converter, tube, lens, body.
     """
-    now = reach(kit, view, subject, output, settings)
+    now = reach(gear, view, subject, output, settings)
     if now.rank == 0:
         return ()
     good: list[Addition] = []
     better: list[Addition] = []
-    for one in _additions(kit, view, offer):
+    for one in _additions(gear, view, offer):
         if not one.spare and any(found.kind == one.kind for found in good):
             continue
-        then = reach(one.kit, one.view, subject, output, settings)
+        then = reach(one.gear, one.view, subject, output, settings)
         found = Addition(one.kind, one.item, one.size, then, one.spare, one.key)
         if then.rank == 0 and (then.best is None or then.best.autofocus):
             good.append(found)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from participants.core.kit import Kit
+from participants.core.gear import Gear
 from trips.core.reach.sets import GearSet
 from trips.core.reach.verdict import Reach, reach_each, reach_with
 from trips.core.values import Hide, ReachSettings, Subject, View, Wishes
@@ -40,21 +40,21 @@ class HideReach:
 
 
 def hide_reach(
-    kit: Kit, hide: Hide, subjects: tuple[Subject, ...], wishes: Wishes, settings: ReachSettings
+    gear: Gear, hide: Hide, subjects: tuple[Subject, ...], wishes: Wishes, settings: ReachSettings
 ) -> HideReach:
     """Reach in every view of a hide for those of `subjects` that may come there; the distance alone without any."""
     likely = {chance.subject for chance in hide.chances if max(chance.early, chance.midday, chance.late, chance.night)}
     wanted: tuple[Subject | None, ...] = tuple(subject for subject in subjects if subject.key in likely) or (None,)
     rows = []
     for view in hide.views:
-        for subject, found in zip(wanted, reach_each(kit, view, wanted, wishes.output, settings), strict=True):
+        for subject, found in zip(wanted, reach_each(gear, view, wanted, wishes.output, settings), strict=True):
             rows.append(ViewReach(view.key, None if subject is None else subject.key, found))
     return HideReach(hide.key, tuple(rows))
 
 
 @dataclass(frozen=True, slots=True)
 class OneSetReach:
-    """A subject with the set that a card names; `other`: the kit's reach with another set that serves it better."""
+    """A subject with the set that a card names; `other`: the person's reach with another set that serves it better."""
 
     subject: str | None
     reach: Reach
@@ -62,7 +62,7 @@ class OneSetReach:
 
 
 def with_one_set(
-    gear: GearSet,
+    gear_set: GearSet,
     view: View,
     rows: tuple[ViewReach, ...],
     subjects: tuple[Subject, ...],
@@ -75,6 +75,6 @@ def with_one_set(
     known = {subject.key: subject for subject in subjects}
     found = []
     for row in rows:
-        own = reach_with(gear, view, known.get(row.subject or ""), *asked)
+        own = reach_with(gear_set, view, known.get(row.subject or ""), *asked)
         found.append(OneSetReach(row.subject, own, row.reach if row.reach.rank < own.rank else None))
     return tuple(found)

@@ -1,10 +1,10 @@
-"""All sets of gear a kit can make up, and what one set does in a view."""
+"""All sets that somebody's gear makes up, and what one set does in a view."""
 
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from participants.core.kit import Body, Converter, Kit, Lens, Tube
+from participants.core.gear import Body, Converter, Gear, Lens, Tube
 from participants.core.optics import (
     aperture_at,
     autofocus_works,
@@ -155,11 +155,11 @@ def stand_in(gear: GearSet, view: View) -> Stand | None:
 
 
 class Bench:
-    """All sets of a kit in one view, each worked out once."""
+    """All sets of gear in one view, each worked out once."""
 
-    def __init__(self, kit: Kit, view: View) -> None:
+    def __init__(self, gear: Gear, view: View) -> None:
         self.view = view
-        self.levels = tuple(_levels(kit, view))
+        self.levels = tuple(_levels(gear, view))
         self._stands: dict[tuple[int, float], Stand | None] = {}
 
     def stand(self, gear: GearSet, focal_mm: float) -> Stand | None:
@@ -171,18 +171,18 @@ class Bench:
         return self._stands[key]
 
 
-def _levels(kit: Kit, view: View) -> Iterator[tuple[GearSet, ...]]:
+def _levels(gear: Gear, view: View) -> Iterator[tuple[GearSet, ...]]:
     """All sets by the number of accessories: none, one, two; each at the long end of its lens.
 
     A tube goes only on a lens that cannot focus the whole perch without one.
     """
     levels: dict[int, list[GearSet]] = {0: [], 1: [], 2: []}
-    for body in kit.bodies:
-        for lens in kit.lenses:
+    for body in gear.bodies:
+        for lens in gear.lenses:
             whole = lens.near_limit_m is None or lens.near_limit_m <= view.near_m
-            for converter in (None, *(kit.converters if lens.takes_converter else ())):
-                for tube in (None, *(() if whole else kit.tubes)):
-                    gear = GearSet(body, lens, lens.focal_max_mm, converter, tube)
-                    levels[gear.accessories].append(gear)
+            for converter in (None, *(gear.converters if lens.takes_converter else ())):
+                for tube in (None, *(() if whole else gear.tubes)):
+                    one = GearSet(body, lens, lens.focal_max_mm, converter, tube)
+                    levels[one.accessories].append(one)
     for level in sorted(levels):
         yield tuple(levels[level])

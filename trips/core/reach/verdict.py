@@ -1,9 +1,9 @@
-"""What a kit can do in a view: the verdict, the set that gives it, and why."""
+"""What gear can do in a view: the verdict, the set that gives it, and why."""
 
 import math
 from dataclasses import dataclass
 
-from participants.core.kit import Kit
+from participants.core.gear import Gear
 from trips.core.reach.sets import ROUNDING, Bench, GearSet, Stand, close_focus_assumed, focus_range_m, stand_in
 from trips.core.values import ReachSettings, Subject, View
 
@@ -30,7 +30,7 @@ class Remark:
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """What a kit does in a view for a subject.
+    """What gear does in a view for a subject.
 
     `best`: the set that gives the verdict, None for a fault or without gear; `fill`: part of the frame's long side;
     `pixels`: along the smallest adult; `field_mm`: what the long side sees; `judged_at_m`: the distance meant;
@@ -213,7 +213,7 @@ def _best_of(bench: Bench, level: tuple[GearSet, ...], asked: _Question) -> _Tri
 
 
 def _fault(bench: Bench, view: View, settings: ReachSettings) -> Reach:
-    """The fault of a kit none of whose sets focuses on the perch; names the lens that comes nearest."""
+    """The fault of gear none of whose sets focuses on the perch; names the lens that comes nearest."""
     return _out_of_focus(min(bench.levels[0], key=lambda gear: focus_range_m(gear)[0]), view, settings)
 
 
@@ -237,33 +237,33 @@ def _answer(bench: Bench, view: View, asked: _Question) -> Reach:
 
 
 def reach_each(
-    kit: Kit, view: View, subjects: tuple[Subject | None, ...], output: str, settings: ReachSettings
+    gear: Gear, view: View, subjects: tuple[Subject | None, ...], output: str, settings: ReachSettings
 ) -> tuple[Reach, ...]:
     """`reach` for several subjects in one view; the sets are worked out once."""
-    if not kit.is_entered:
-        nothing = Reach("good", settings.factor("good"), Remark("no_gear"), assumed=("kit",))
+    if not gear.is_entered:
+        nothing = Reach("good", settings.factor("good"), Remark("no_gear"), assumed=("gear",))
         return (nothing,) * len(subjects)
-    if kit.lacks:
-        unusable = Reach("fault", settings.factor("fault"), Remark(f"no_{kit.lacks}", ", ".join(kit.away)))
+    if gear.lacks:
+        unusable = Reach("fault", settings.factor("fault"), Remark(f"no_{gear.lacks}", ", ".join(gear.away)))
         return (unusable,) * len(subjects)
-    bench = Bench(kit, view)
+    bench = Bench(gear, view)
     return tuple(_answer(bench, view, _Question(subject, output, settings)) for subject in subjects)
 
 
-def reach(kit: Kit, view: View, subject: Subject | None, output: str, settings: ReachSettings) -> Reach:
-    """The best a kit can do in a view for a subject (None: the distance alone, good or fault).
+def reach(gear: Gear, view: View, subject: Subject | None, output: str, settings: ReachSettings) -> Reach:
+    """The best gear can do in a view for a subject (None: the distance alone, good or fault).
 
     Every body x lens x (no, one) converter x (no, one) tube; the best verdict wins, ties to the simpler set, then to
     more pixels (to more of the subject, where it is larger than the frame). A tube is tried only where its lens cannot
     focus the whole perch without one. Sets that the body focuses by itself come first. No gear typed in: good, assumed;
     typed in, but no lens or no body left: a fault.
     """
-    return reach_each(kit, view, (subject,), output, settings)[0]
+    return reach_each(gear, view, (subject,), output, settings)[0]
 
 
-def reach_with(gear: GearSet, view: View, subject: Subject | None, output: str, settings: ReachSettings) -> Reach:
+def reach_with(gear_set: GearSet, view: View, subject: Subject | None, output: str, settings: ReachSettings) -> Reach:
     """What one set does in a view for a subject, at the focal length it is set to and nothing else tried."""
-    stand = stand_in(gear, view)
+    stand = stand_in(gear_set, view)
     if stand is None:
-        return _out_of_focus(gear, view, settings)
+        return _out_of_focus(gear_set, view, settings)
     return _trial(stand, _Question(subject, output, settings)).answer(view, settings)

@@ -1,7 +1,7 @@
 """Drawings as SVG, used alike by pages and papers."""
 
 from trips.documents.drawings.closing import closing_drawing
-from trips.documents.drawings.marks import marks_drawing
+from trips.documents.drawings.scoring import scoring_drawing
 from trips.documents.drawings.seat import SeatOptions, seat_drawing
 from trips.documents.drawings.small import small_seat_drawing
 from trips.documents.drawings.year import YearOptions, year_drawing
@@ -10,7 +10,7 @@ __all__ = [
     "SeatOptions",
     "YearOptions",
     "closing_drawing",
-    "marks_drawing",
+    "scoring_drawing",
     "seat_drawing",
     "small_seat_drawing",
     "year_drawing",

@@ -28,7 +28,7 @@ LIGHT = {
     "none": "no sun on the perch",
 }
 SKIES = {"clear": "clear sky", "partly": "partly cloudy", "overcast": "overcast"}
-WAYS_IN = {"walk": "", "stoop": "stoop to get in", "ladder": "a ladder leads in", "crawl": "crawl to get in"}
+ENTRANCES = {"walk": "", "stoop": "stoop to get in", "ladder": "a ladder leads in", "crawl": "crawl to get in"}
 DOORS = {
     "free": "",
     "session": "The door stays shut for the whole session.",
@@ -98,7 +98,7 @@ def _is_judged(reach: Reach) -> bool:
 
 
 def light_words(parts: tuple[Interval, ...]) -> str:
-    """The light of a window in order: "no sun on the perch until 07:18, then front light until 10:45"."""
+    """The light of a view in order: "no sun on the perch until 07:18, then front light until 10:45"."""
     said = [f"{LIGHT[part.name]} until {clock_text(part.ends_at)}" for part in parts]
     return ", then ".join(said)
 
@@ -155,14 +155,14 @@ def company_names(turn: TurnPage, names: Mapping[str, str]) -> str:
 
 
 def way_words(turn: TurnPage, units: str) -> str:
-    """The last part of the way: walk, steps, way in."""
+    """The last part of the way: walk, steps, entrance."""
     walk = "The car stops at the door"
     if turn.walk_m > 0:
         walk = f"{walk_text(turn.walk_m, units)} on foot" + (
             f", about {turn.walk_min:.0f} min" if turn.walk_min else ""
         )
     steps = f"{turn.steps} step{'' if turn.steps == 1 else 's'}" if turn.steps else ""
-    return ", ".join(part for part in (walk, steps, WAYS_IN[turn.entry]) if part)
+    return ", ".join(part for part in (walk, steps, ENTRANCES[turn.entry]) if part)
 
 
 def water_words(heat: HeatPage, units: str) -> str:

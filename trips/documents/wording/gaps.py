@@ -19,7 +19,7 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
     ),
     "no_car": ("No car is named.", "One car with room for all is then assumed.", "car"),
     "hide_without_seats": ("{has} no seats.", "Nobody can be put there.", "hide"),
-    "hide_without_views": ("{has} no window.", "Without a bearing and a distance there is no light.", "hide"),
+    "hide_without_views": ("{has} no view.", "Without a bearing and a distance there is no light.", "hide"),
     "hide_without_horizon": ("{has} no horizon.", "An open horizon is assumed, and said so.", "hide"),
     "hide_without_subjects": ("{has} no subjects.", "Reach is then judged by the distance alone.", "hide"),
     "people_without_gear": ("{has} no gear.", "Their reach is not known, and counts as good.", "person"),
@@ -28,7 +28,7 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
         "They cannot photograph in any hide: find a loan, or let them rest.",
         "person",
     ),
-    "people_without_wishes": ("{has} spent no marks.", "All subjects then count alike.", "person"),
+    "people_without_wishes": ("{has} spent no votes.", "All subjects then count alike.", "person"),
     "people_not_confirmed": ("{has} not confirmed.", "They are planned for all the same.", "person"),
     "no_leader_phone": (
         "{has} no telephone.",

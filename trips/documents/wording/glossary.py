@@ -1,4 +1,4 @@
-"""The words of the house in plain English; a page links to one by its key."""
+"""The words of the house in plain English, each used for one thing; a page links to one by its key."""
 
 from dataclasses import dataclass
 
@@ -30,38 +30,40 @@ PLACES = Chapter(
         Word(
             "view",
             "view",
-            "One window of a hide: where the lens axis looks, how far the subject is, the horizon, glass or open.",
+            "One opening of a hide: where the lens axis looks, how far the subject is, the horizon, glass or open.",
         ),
         Word(
             "bearing",
             "bearing",
             "Where a view looks: degrees from true north, clockwise, from the seat to the subject. A compass shows "
-            "magnetic north; the difference is the declination, and it is put right for you.",
+            "magnetic north; the page puts the difference right.",
         ),
         Word(
             "seat",
             "seat",
-            "One person's position in a hide, with a name and a quality from 1 to 5. Every seat uses all views of its "
-            "hide; where that is not true, enter the hide as two.",
+            "One person's position in a hide, with a quality from 1 to 5. Every seat uses all views of its hide; "
+            "otherwise enter the hide as two.",
         ),
-        Word(
-            "perch",
-            "perch",
-            "The spot where the subject is expected: from the nearest to the farthest distance along a view, measured "
-            "from the sensor.",
-        ),
+        Word("perch", "perch", "Where you expect the subject: the nearest and farthest distance from the sensor."),
         Word(
             "horizon",
             "horizon",
             "How high hills and trees stand around a view, by direction. Below it the sun gives no light there.",
         ),
         Word(
-            "in-demand", "in demand", "A hide that everybody wants. Its turns are counted and spread before all else."
+            "sought-after",
+            "sought-after",
+            "A sought-after hide is one that everybody wants. Turns there are counted and spread before all else.",
+        ),
+        Word(
+            "availability",
+            "availability",
+            "Whether the owner lets you use a hide in a session: ready, with notice, or unavailable.",
         ),
         Word(
             "assumed",
             "assumed",
-            "Nobody measured this, so a default stands in. An assumed value never makes a fault by itself.",
+            "Nobody measured this, so a default is used. An assumed value never makes a fault by itself.",
         ),
     ),
 )
@@ -75,12 +77,12 @@ ANIMALS = Chapter(
             "chance",
             "How likely a subject comes to a hide in a kind of session: nearly always, often, sometimes, rarely, none.",
         ),
-        Word("kit", "kit", "What a person brings: bodies, lenses, teleconverters, extension tubes, supports."),
+        Word("gear", "gear", "What a person brings: bodies, lenses, teleconverters, extension tubes, supports."),
         Word(
             "reach",
             "reach",
-            "What a kit can do in a view: the best set of lens and accessories, and a verdict from good to cannot "
-            "focus here.",
+            "What somebody's gear can do in a view: the best set of lens and accessories, and a verdict from good to "
+            "cannot focus here.",
         ),
         Word("fill", "fill", "The share of the frame's long side that the subject takes up."),
         Word(
@@ -91,15 +93,15 @@ ANIMALS = Chapter(
         ),
         Word(
             "score",
-            "score of light",
-            "From 0 to 1: the sun's height times how well its direction suits the wish times whether there is light "
-            "enough. A session counts with its best hour and a half.",
+            "score",
+            "How good the light is, from 0 to 1. A session counts with its best hour and a half.",
         ),
         Word(
-            "exposure-value",
-            "exposure value",
-            "How bright it is, in stops, at ISO 100. Computed, so always given with ± 1 stop.",
+            "scoring",
+            "scoring",
+            "The trip's numbers that turn light and reach into scores, verdicts and points.",
         ),
+        Word("ev", "EV", "Exposure value: how bright it is, in stops, at ISO 100. Computed, so always ± 1 stop."),
     ),
 )
 PEOPLE = Chapter(
@@ -107,31 +109,29 @@ PEOPLE = Chapter(
     "People and turns",
     (
         Word("participant", "participant", "A person whom you know, on this trip or another."),
-        Word("place", "place", "That person's place on one trip: when they arrive and leave, limits and wishes."),
+        Word("place", "place", "That person's place on one trip: when they come and go, limits and wishes."),
+        Word("sign-in-link", "sign-in link", "The address, mailed or handed over, that signs a participant in."),
         Word(
             "limit",
             "limit",
-            "What somebody cannot do (steps, a walk, a way in, hours): no such hide is given to them. Or would rather "
-            "not: such a hide counts half.",
+            "What somebody cannot do (steps, a walk, an entrance, hours): they get no such hide. Or would rather not: "
+            "such a hide counts half.",
         ),
-        Word("mark", "mark", "Each person spends six marks on the subjects they most want to see."),
+        Word("votes", "votes", "Each person spends six votes on the subjects they most want to see."),
         Word("session", "session", "One stretch in the hides, with a start and an end: early, midday, late or night."),
         Word("turn", "turn", "One person in one seat in one session."),
+        Word("visit", "visit", "One stay in a hide. A later visit to the same hide loses points, to spread people."),
         Word("rest", "rest", "A session without a turn, where you allowed rests."),
-        Word(
-            "hand-over",
-            "hand-over",
-            "Two people share one seat in a session and change over at a set time.",
-        ),
+        Word("hand-over", "hand-over", "Two people share one seat in a session and change over at a set time."),
         Word(
             "good-turn",
             "good turn",
             "At least 60 minutes of light scoring 0.6 or more by that person's wish, and gear that can focus there.",
         ),
         Word(
-            "burden",
-            "burden",
-            "A walk above 200 m one way, or heat at or above the session's limit. Burdens are spread.",
+            "hardship",
+            "hardship",
+            "A walk above 200 m one way, or heat at or above the session's limit. Hardships are spread.",
         ),
     ),
 )
@@ -139,7 +139,7 @@ ROTAS = Chapter(
     "rotas",
     "Rotas",
     (
-        Word("rota", "rota", "All turns of a trip, numbered. A draft is yours; an issued one has been told to all."),
+        Word("rota", "rota", "All turns of a trip, numbered. A draft is yours alone; an issued one is for everybody."),
         Word(
             "points",
             "points",
@@ -168,35 +168,26 @@ ROTAS = Chapter(
             "How long the planner may search: quick is about 5 seconds, normal up to a minute, thorough goes on until "
             "nothing better is possible or you stop it.",
         ),
+        Word("best-possible", "best possible", "The value that no rota with the same counts can beat."),
         Word("pin", "pin", "A turn that you fix before planning; the planner works around it."),
         Word(
-            "seed",
-            "seed",
-            "The number that decides between equals. The same rules, people and seed give the same rota; another seed "
-            "may give another.",
+            "draw-number",
+            "draw number",
+            "The number that decides ties. The same rules, people and draw number give the same rota.",
         ),
         Word(
             "tolerance",
             "tolerance",
             "What a later wish may cost an earlier one, once in all. 0.01 is one per cent.",
         ),
-        Word(
-            "repair",
-            "repair",
-            "A new rota after something changed, with as few changes for people as possible.",
-        ),
-        Word(
-            "visit-loss",
-            "visit loss",
-            "What a second or later visit to the same hide loses in points, so that people are spread.",
-        ),
+        Word("repair", "repair", "A new rota after something changed, with as few changes for people as possible."),
     ),
 )
 ROAD = Chapter(
     "road",
     "On the road",
     (
-        Word("run", "run", "A car's round of drops for a session."),
+        Word("round", "round", "One car's way from the lodge to the hides of a session, and the people it drops."),
         Word(
             "leave", "leave", "When a car sets out, from the lodge or, where the site says so, from the meeting point."
         ),

@@ -106,14 +106,14 @@ def year_description(year: YearMap) -> str:
     return "Weeks across, hours of the day down. Best moment of each month: " + ", ".join(told) + "."
 
 
-def marks_description(settings: LightSettings) -> str:
-    """The plot of the marks in words."""
-    heights = ", ".join(f"{height:g}° {mark:g}" for height, mark in settings.height_marks)
+def scoring_description(settings: LightSettings) -> str:
+    """The plot of the scoring in words."""
+    heights = ", ".join(f"{height:g}° {factor:g}" for height, factor in settings.height_scoring)
     return (
         f"Factor by height of the sun: {heights}. By direction at 0°, 45°, 90°, 180° from straight behind the seat: "
-        f"front {_marks(settings.wish_front)}; side {_marks(settings.wish_side)}; back {_marks(settings.wish_back)}."
+        f"front {_list(settings.wish_front)}; side {_list(settings.wish_side)}; back {_list(settings.wish_back)}."
     )
 
 
-def _marks(marks: tuple[float, ...]) -> str:
-    return ", ".join(f"{mark:g}" for mark in marks)
+def _list(factors: tuple[float, ...]) -> str:
+    return ", ".join(f"{factor:g}" for factor in factors)

@@ -115,7 +115,7 @@ def bearing_words(bearing_deg: float, found: Declination) -> str:
 
 
 NO_SEATS = "no seats"
-NO_WINDOW = "no window"
+NO_VIEW = "no view"
 NO_SUBJECTS = "no subjects: reach by distance alone"
 OWN_POSITION = "stands where the site stands, assumed"
 NO_DRIVE = "0 min from the lodge"

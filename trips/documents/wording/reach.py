@@ -1,4 +1,4 @@
-"""What a kit can do in a view, in plain words; lengths in metres or feet."""
+"""What gear can do in a view, in plain words; lengths in metres or feet."""
 
 from participants.core.isolation import isolated
 from participants.core.units import MILLIMETRES_PER_INCH, feet_from_metres
@@ -23,7 +23,7 @@ ASSUMED = {
     "near_m": "The distance to the perch is assumed.",
     "far_m": "The distance to the perch is assumed.",
     "water_edge_m": "The distance to the water's edge is assumed.",
-    "kit": "No gear typed in yet: counted as good.",
+    "gear": "No gear typed in yet: counted as good.",
     "top_iso": "The body's highest good ISO is assumed.",
 }
 LACKING = {"no_lens": "No usable lens", "no_body": "No usable body"}
@@ -96,7 +96,7 @@ def reach_sentence(reach: Reach, subject: str = "", units: str = "metric") -> st
     if reach.verdict == "fault":
         return _fault_sentence(reason, units)
     if reach.best is None or reach.judged_at_m is None:
-        return ASSUMED["kit"]
+        return ASSUMED["gear"]
     at = f"at {distance_words(reach.judged_at_m, units)} with {focal_words(reach.best)}"
     if reason.kind == "distance_only":
         seen = width_words(reach.field_mm or 0.0, units)

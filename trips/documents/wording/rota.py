@@ -29,7 +29,7 @@ def counts_sentence(counts: PersonCounts, names: RotaNames) -> str:
 
 
 def guarantee_sentences(promises: Promises, names: RotaNames) -> list[str]:
-    """What holds for everybody: hides in demand, good turns, rests, shares; every statement is true as it stands."""
+    """What holds for everybody: sought-after hides, good turns, rests, shares; every statement is true as it stands."""
     told = [_demand_sentence(demand, names, turns_short=promises.turns_short) for demand in promises.demand]
     good = [_good_phrase(*good) for good in promises.good if good[1]]
     if good:

@@ -20,7 +20,7 @@ LEADER_WHY = {
 
 @dataclass(frozen=True)
 class TurnFacts:
-    """What speaks for a turn. `wanted`: (subject, the person's marks, chance there and then) of wished subjects."""
+    """What speaks for a turn. `wanted`: (subject, the person's votes, chance there and then) of wished subjects."""
 
     factors: TurnFactors
     light_wish: str
@@ -30,7 +30,7 @@ class TurnFacts:
     subjects: Mapping[str, str] = field(default_factory=dict)
     wanted: tuple[tuple[str, int, float], ...] = ()
     only_hide: bool = False
-    in_demand: bool = False
+    sought_after: bool = False
     good: bool = False
 
 
@@ -39,8 +39,8 @@ def turn_why(facts: TurnFacts, units: str = "metric") -> list[str]:
     told = []
     if facts.only_hide:
         told.append(f"{isolated(facts.hide)} is the only hide open to you in this session.")
-    if facts.in_demand:
-        told.append(f"{isolated(facts.hide)} is in demand: turns there are counted and spread before anything else.")
+    if facts.sought_after:
+        told.append(f"{isolated(facts.hide)} is sought after: turns there are counted and spread before anything else.")
     if not facts.photographs:
         return [*told, "A guest takes a spare seat."]
     told += [_light(facts), *_reach(facts, units), _wish(facts), _points(facts)]
@@ -62,15 +62,15 @@ def _reach(facts: TurnFacts, units: str) -> list[str]:
 
 def _wish(facts: TurnFacts) -> str:
     likely = [
-        f"{isolated(name)} ({marks} {'mark' if marks == 1 else 'marks'}, comes {_chance(chance)})"
-        for name, marks, chance in sorted(facts.wanted, key=lambda one: -one[1] * one[2])
+        f"{isolated(name)} ({votes} {'vote' if votes == 1 else 'votes'}, comes {_chance(chance)})"
+        for name, votes, chance in sorted(facts.wanted, key=lambda one: -one[1] * one[2])
         if chance > 0
     ]
     if likely:
         return f"Wish: {', '.join(likely)}; {facts.factors.wish:.2f} of what the trip can offer you."
     if facts.factors.wish >= 1.0:
-        return "Wish: no marks are spent, so all subjects count alike."
-    return "Wish: none of the subjects with your marks is expected here."
+        return "Wish: no votes are spent, so all subjects count alike."
+    return "Wish: none of the subjects with your votes is expected here."
 
 
 def _chance(chance: float) -> str:

@@ -9,7 +9,7 @@ from trips.models.gear_away import PIECES
 from trips.services.trip_file.problems import FileFault
 from trips.services.trip_file.records import Record, Records
 
-MARKS_TO_SPEND = 6
+VOTES_TO_SPEND = 6
 HIDE_IN_SESSION = ("session_hides", "pins", "turns", "session_logs", "outs")
 
 
@@ -78,12 +78,12 @@ def seats_of_the_hide(records: Records) -> Iterator[FileFault]:
                 yield record.problem("seat", "is no seat of that hide")
 
 
-def marks_spent(records: Records) -> Iterator[FileFault]:
+def votes_spent(records: Records) -> Iterator[FileFault]:
     spent: dict[str, int] = defaultdict(int)
     for record in records.of("wishes"):
-        spent[record.given["place"]] += record.given["marks"]
-        if spent[record.given["place"]] > MARKS_TO_SPEND >= spent[record.given["place"]] - record.given["marks"]:
-            yield record.problem("marks", f"brings this person above the {MARKS_TO_SPEND} marks there are to spend")
+        spent[record.given["place"]] += record.given["votes"]
+        if spent[record.given["place"]] > VOTES_TO_SPEND >= spent[record.given["place"]] - record.given["votes"]:
+            yield record.problem("votes", f"brings this person above the {VOTES_TO_SPEND} votes there are to spend")
 
 
 def pairs_said_once(records: Records) -> Iterator[FileFault]:
@@ -125,7 +125,7 @@ CHECKS = (
     sessions_at_the_trips_sites,
     hides_of_the_sessions_site,
     seats_of_the_hide,
-    marks_spent,
+    votes_spent,
     pairs_said_once,
     gear_of_people_on_the_trip,
     nobody_helps_themselves,

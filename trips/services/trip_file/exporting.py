@@ -17,7 +17,7 @@ from trips.models.rota import ACTIVE_MAKING_STATES
 from trips.services.snapshot import snapshot
 from trips.services.trip_file.tables import FORMAT, FORMAT_VERSION, LEADER_KEYS, TABLES, FileTable
 
-KIT = ("bodies", "lenses", "converters", "tubes", "batteries", "supports")
+GEAR = ("bodies", "lenses", "converters", "tubes", "batteries", "supports")
 
 
 def trip_file_bytes(*, trip: Trip, with_health: bool = False) -> bytes:
@@ -63,7 +63,7 @@ def _rows_of(table: FileTable, trip: Trip, with_health: bool) -> QuerySet[Any]:
         Q(trips=trip)
         | Q(hide_subjects__hide__in=hides)
         | Q(wishes__place__trip=trip)
-        | Q(sightings__log__session__trip=trip)
+        | Q(arrivals__log__session__trip=trip)
     )
     picked = {
         "participants": Q(pk__in=participants),
@@ -77,7 +77,7 @@ def _rows_of(table: FileTable, trip: Trip, with_health: bool) -> QuerySet[Any]:
         "trip": Q(pk=trip.pk),
         # A run of the solver that still goes on belongs to this server's worker.
         "makings": Q(trip=trip) & ~Q(state__in=ACTIVE_MAKING_STATES),
-    } | {kit: Q(participant__in=participants) for kit in KIT}
+    } | {gear: Q(participant__in=participants) for gear in GEAR}
     return everything.filter(picked[table.name] if table.name in picked else Q(**{table.to_trip: trip}))
 
 

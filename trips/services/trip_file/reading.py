@@ -6,7 +6,7 @@ from typing import Any, NoReturn
 
 from trips.core.rota.search.outcome import SearchTime
 from trips.services.trip_file.problems import FileFault, TripFileRefused, path_words
-from trips.services.trip_file.tables import GONE_COLUMNS
+from trips.services.trip_file.tables import GONE_COLUMNS, OLD_COLUMNS, OLD_TABLES
 
 LARGEST_BYTES = 32 * 1024 * 1024
 DEEPEST = 40
@@ -32,7 +32,23 @@ def parse_trip_file(content: bytes) -> dict[str, Any]:
     for table, columns in GONE_COLUMNS.items():
         if isinstance(data.get(table), dict):
             data[table] = {name: value for name, value in data[table].items() if name not in columns}
-    return data
+    return _with_new_names(data)
+
+
+def _with_new_names(data: dict[str, Any]) -> dict[str, Any]:
+    """The values under the names of today, whenever the file was written; what has both names keeps both."""
+    renamed: dict[str, Any] = _renamed(data, OLD_TABLES)
+    for table in OLD_COLUMNS.keys() & renamed.keys():
+        renamed[table] = _renamed(renamed[table], OLD_COLUMNS[table])
+    return renamed
+
+
+def _renamed(found: Any, names: dict[str, str]) -> Any:
+    if isinstance(found, list):
+        return [_renamed(row, names) for row in found]
+    if not isinstance(found, dict):
+        return found
+    return {names[key] if key in names and names[key] not in found else key: value for key, value in found.items()}
 
 
 def _name_efforts(data: dict[str, Any]) -> None:

@@ -28,27 +28,27 @@ WHOLE_NUMBERS = {
     "PositiveSmallIntegerField": (0, 32767),
     "PositiveIntegerField": (0, 2147483647),
 }
-MARK = {"type": "number", "minimum": 0, "maximum": 1}
+FACTOR = {"type": "number", "minimum": 0, "maximum": 1}
 # What lies inside a JSON column, where that is fixed.
 SHAPES: dict[str, Any] = {
     "views.horizon": {"type": "array", "items": {"type": "array", "items": {"type": "number"}}},
     "subjects.other_names": {"type": "object"},
     "hide_subjects.months": {"type": "array", "items": {"type": "integer", "minimum": 1, "maximum": 12}},
-    "rules.visit_loss": {"type": "array", "items": MARK, "minItems": 1},
-    "rules.height_marks": {
+    "rules.visit_loss": {"type": "array", "items": FACTOR, "minItems": 1},
+    "rules.height_scoring": {
         "type": "array",
         "minItems": 1,
-        "items": {"type": "array", "prefixItems": [{"type": "number"}, MARK], "minItems": 2, "maxItems": 2},
+        "items": {"type": "array", "prefixItems": [{"type": "number"}, FACTOR], "minItems": 2, "maxItems": 2},
     },
-    "rules.wish_marks": {
+    "rules.wish_scoring": {
         "type": "object",
         "properties": {
-            wish: {"type": "array", "items": MARK, "minItems": 4, "maxItems": 4} for wish in ("front", "side", "back")
+            wish: {"type": "array", "items": FACTOR, "minItems": 4, "maxItems": 4} for wish in ("front", "side", "back")
         },
         "required": ["front", "side", "back"],
         "additionalProperties": False,
     },
-    "rules.reach_factors": {"type": "object", "additionalProperties": MARK},
+    "rules.reach_factors": {"type": "object", "additionalProperties": FACTOR},
 }
 
 
@@ -83,7 +83,7 @@ def make_schema() -> dict[str, Any]:
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "One trip: people, kit, sites, hides, wishes, sessions, rotas and log",
+        "title": "One trip: people, gear, sites, hides, wishes, sessions, rotas and log",
         "type": "object",
         "properties": head | tables,
         "required": [*HEAD_KEYS, "trip"],

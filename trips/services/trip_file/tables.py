@@ -99,11 +99,23 @@ TABLES = (
     FileTable("changes", models.Change, ("rota", "when")),
     FileTable("makings", models.Making, ("started_at",)),
     FileTable("session_logs", models.SessionLog, ("session", "hide", "written_at")),
-    FileTable("sightings", models.Sighting, ("log", "subject")),
+    FileTable("arrivals", models.Arrival, ("log", "subject")),
     FileTable("outs", models.OutBack, ("session", "hide")),
 )
 # Columns of files written before that say nothing any more: they are read over.
 GONE_COLUMNS = {"trip": ("stage",)}
+# What a file written before calls tables; and columns, by the table's name now.
+OLD_TABLES = {"sightings": "arrivals"}
+OLD_COLUMNS = {
+    "wishes": {"marks": "votes"},
+    "rules": {
+        "burden_walk_m": "hardship_walk_m",
+        "height_marks": "height_scoring",
+        "wish_marks": "wish_scoring",
+    },
+    "hides": {"in_demand": "sought_after"},
+    "session_logs": {"yield_mark": "yield_rating"},
+}
 BY_NAME = {table.name: table for table in TABLES}
 TABLE_OF: dict[Any, str] = {table.model: table.name for table in TABLES} | {get_user_model(): "leaders"}
 # Rows that a trip file never carries: ways in and what is bound to one server.

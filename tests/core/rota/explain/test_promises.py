@@ -28,7 +28,7 @@ LETTERS = ["AABB", "ABAB", "BBAA", "BABA", "CABA", "ABCB", "ACBB", "BBCA"]
 
 @st.composite
 def plans(draw: st.DrawFn) -> tuple[Problem, Plan]:
-    """A camp with hides in demand, guests, absences and rests, and a plan without faults."""
+    """A camp with sought-after hides, guests, absences and rests, and a plan without faults."""
     barred = draw(st.frozensets(st.tuples(st.integers(0, 3), st.just(2)), max_size=3))
     problem = camp(kinds=KINDS, good=GOOD, in_demand=draw(st.sampled_from([(), (0,), (0, 2)])), cannot=barred)
     plan = plan_of([draw(st.sampled_from(LETTERS)) for _ in range(4)])
@@ -76,7 +76,7 @@ def small_problem(seed: int, sessions: int = 3, seats: tuple[int, ...] = (1, 1),
 
 
 def same_counts(problem: Problem, plan: Plan) -> tuple[object, ...]:
-    """The counts that come before shares: rests, turns in hides in demand, room for a leader who coaches."""
+    """The counts that come before shares: rests, turns in sought-after hides, room for a leader who coaches."""
     counted = tallies(problem, plan)
     people = Counter((turn.session, turn.hide) for turn in plan.turns if turn.person != LEADER)
     room = {session for (session, hide), there in people.items() if there < problem.capacity(session, hide)}

@@ -51,7 +51,7 @@ def test_the_next_worst_share_costs_the_total_nothing() -> None:
 
 
 def test_what_later_wishes_spend_is_not_taken_off_the_bound() -> None:
-    """The total gains by a little of the worst share; the bound stays where a rota without that stands."""
+    """The total gains by a little of the lowest fair share; the bound stays where a rota without that stands."""
     base = data_problem("6x4x8-1")
     exact, _ = planned(replace(base, tolerance=0.0))
     spent, _ = planned(replace(base, tolerance=0.01))

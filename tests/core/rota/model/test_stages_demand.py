@@ -44,7 +44,7 @@ def test_another_seed_draws_other_people() -> None:
 
 
 def going_without(problem: Problem, without: set[tuple[int, int]], seed: int = 0) -> tuple[int, ...]:
-    """What the draw's steps count where those (person, hide) alone have no turn in a hide in demand."""
+    """What the draw's steps count where those (person, hide) alone have no turn in a sought-after hide."""
     space = preprocess(problem)
     cells = [
         [hide if (person, hide) not in without else OUT for hide in problem.in_demand]

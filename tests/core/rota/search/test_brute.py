@@ -76,7 +76,7 @@ def test_small_problems_end_as_a_comparison_of_all_plans_does(seed: int) -> None
     assert best is not None
     assert verdict.tallies is not None
     assert _wishes_before_shares(problem, verdict.tallies) == best[0]
-    drawn = _served(verdict.tallies)  # whom the draw gave a turn in a hide in demand
+    drawn = _served(verdict.tallies)  # whom the draw gave a turn in a sought-after hide
     alike = [tally for tally in best[1] if _served(tally) == drawn]
     worst = max(tally.worst_share for tally in alike)
     assert outcome.worst_share == pytest.approx(worst, abs=2e-6)

@@ -1,4 +1,4 @@
-"""Everything that is counted of a plan: points and shares, rests, turns in hides in demand, burdens, seats, changes."""
+"""What is counted of a plan: points and shares, rests, turns in sought-after hides, hardships, seats, changes."""
 
 from dataclasses import dataclass
 from math import fsum
@@ -14,7 +14,7 @@ from trips.core.rota.problem.values import LEADER, NO_SEAT, Plan, Problem, Turn
 
 @dataclass(frozen=True, slots=True)
 class DemandTally:
-    """A hide in demand: who is able, the able without a turn there, visits of each person, excess."""
+    """A sought-after hide: who is able, the able without a turn there, visits of each person, excess."""
 
     hide: int
     able: tuple[int, ...]
@@ -48,12 +48,12 @@ class Tallies:
 
     @property
     def without_turn(self) -> int:
-        """Able people without a turn, over all hides in demand."""
+        """Able people without a turn, over all sought-after hides."""
         return sum(len(hide.without) for hide in self.demand)
 
     @property
     def demand_excess(self) -> int:
-        """The excess over all hides in demand."""
+        """The excess over all sought-after hides."""
         return sum(hide.excess for hide in self.demand)
 
 

@@ -15,7 +15,7 @@ EXACT = 1e-6  # what adding floats may leave: so near a hundredth, or a bound, a
 
 @dataclass(frozen=True, slots=True)
 class PersonCounts:
-    """What one person gets: turns, (hide in demand, visits), (kind of session, good turns), rests and burdens."""
+    """What one person gets: turns, (sought-after hide, visits), (kind of session, good turns), rests and burdens."""
 
     person: int
     turns: int
@@ -28,7 +28,7 @@ class PersonCounts:
 
 @dataclass(frozen=True, slots=True)
 class DemandPromise:
-    """A hide in demand: every able person sits there from `fewest` to `most` times.
+    """A sought-after hide: every able person sits there from `fewest` to `most` times.
 
     `barred`: people who cannot, guests among them; `without`: able people who go without.
     """
@@ -49,7 +49,7 @@ class Promises:
     share. `compared`: the people whose shares are compared. `leader_seats`, and how many of them are good ones.
     Guests are in none of these.
     `is_repair`: the bound holds among rotas with as few changes only; `counts_first`: among those with the same counts
-    only. `turns_short`: a hide in demand cannot give everybody a turn, whatever the rota.
+    only. `turns_short`: a sought-after hide cannot give everybody a turn, whatever the rota.
     """
 
     counts: tuple[PersonCounts, ...]
@@ -72,7 +72,7 @@ def promises(problem: Problem, plan: Plan, bound: float | None = None, *, fewest
     """Count a sound plan for people.
 
     `bound`: no rota with the same counts has a better worst share. `fewest_without`: it is proved that no rota lets
-    fewer people go without a turn in the hides in demand.
+    fewer people go without a turn in the sought-after hides.
     """
     counted = tallies(problem, plan)
     turns = turns_by_person(problem, plan)

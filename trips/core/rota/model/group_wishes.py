@@ -1,4 +1,4 @@
-"""Wishes about hides and groups: turns in hides in demand, burdens, pairs who meet."""
+"""Wishes about hides and groups: turns in sought-after hides, burdens, pairs who meet."""
 
 from typing import Any
 
@@ -9,12 +9,12 @@ from trips.core.rota.problem.values import Problem
 
 
 class WithoutTurn(RotaWish):
-    """For each hide in demand: fewest able people without a turn there."""
+    """For each sought-after hide: fewest able people without a turn there."""
 
     name = "without_turn"
 
     def value(self, space: Space, draft: Draft) -> int:
-        """Able people without a turn, over all hides in demand."""
+        """Able people without a turn, over all sought-after hides."""
         return sum(
             hide not in draft.cells[person] for hide in space.problem.in_demand for person in able_for(space, hide)
         )
@@ -32,12 +32,12 @@ class WithoutTurn(RotaWish):
 
 
 class DemandExcess(RotaWish):
-    """For each hide in demand: the least sum of turns beyond one more than the least-served who has any."""
+    """For each sought-after hide: the least sum of turns beyond one more than the least-served who has any."""
 
     name = "demand_excess"
 
     def value(self, space: Space, draft: Draft) -> int:
-        """The excess over all hides in demand."""
+        """The excess over all sought-after hides."""
         total = 0
         for hide in space.problem.in_demand:
             counts = [space.visits(draft, person, hide) for person in able_for(space, hide)]
@@ -62,7 +62,7 @@ class DemandExcess(RotaWish):
 
 
 class Served(RotaWish):
-    """Everyone whom the draw gave a turn in a hide in demand keeps one."""
+    """Everyone whom the draw gave a turn in a sought-after hide keeps one."""
 
     name = "served"
 

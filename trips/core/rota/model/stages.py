@@ -77,7 +77,7 @@ def stages_for(problem: Problem, seed: int) -> Iterator[Stage]:
 
 
 class Draw(RotaWish):
-    """Who goes without a turn in a hide in demand: those who are owed one last, the rest in the order of the draw.
+    """Who goes without a turn in a sought-after hide: those who are owed one last, the rest in the order of the draw.
 
     `weights[person, hide]`: a lexicographic order as a weighted sum. Each rank weighs more than all ranks after it
     together; a rank holds one person's hides of one kind, owed or not.

@@ -40,9 +40,9 @@ class TurnFactors:
     halved: bool = False
 
 
-def wish_sum(marks: Mapping[str, int], chances: Mapping[str, float]) -> float:
-    """Sum of marks x chance over the subjects of a hide in a session."""
-    return sum(given * chances.get(subject, 0.0) for subject, given in marks.items())
+def wish_sum(votes: Mapping[str, int], chances: Mapping[str, float]) -> float:
+    """Sum of votes x chance over the subjects of a hide in a session."""
+    return sum(given * chances.get(subject, 0.0) for subject, given in votes.items())
 
 
 def wish_weight(here: float, best: float) -> float:
@@ -50,13 +50,13 @@ def wish_weight(here: float, best: float) -> float:
     return here / best if best > 0.0 else 1.0
 
 
-def view_factor(seen: Sequence[Seen], marks: Mapping[str, int], alone: float) -> float:
-    """R of a view: mean of the factors by marks x chance; all subjects without marks count one mark together.
+def view_factor(seen: Sequence[Seen], votes: Mapping[str, int], alone: float) -> float:
+    """R of a view: mean of the factors by votes x chance; all subjects without votes count one vote together.
 
     `alone`: the factor by the distance alone, taken where there is nothing to average.
     """
-    unmarked = sum(1 for one in seen if not marks.get(one.subject))
-    weights = [(marks.get(one.subject) or 1.0 / unmarked) * one.chance for one in seen]
+    without_votes = sum(1 for one in seen if not votes.get(one.subject))
+    weights = [(votes.get(one.subject) or 1.0 / without_votes) * one.chance for one in seen]
     total = sum(weights)
     if total <= 0.0:
         return alone

@@ -20,7 +20,7 @@ The solver and the checker both read this module and nothing of each other. What
 - Seats are in use and taken once. A hand-over: two people with parts 1 and 2 of one seat, in a `shared` hide only,
   one such seat a hide and session, half the points each; the leader takes no part.
 
-Counted, not demanded. Able for a hide in demand: not a guest, and in some session that person and everyone present
+Counted, not demanded. Able for a sought-after hide: not a guest, and in some session that person and everyone present
 who must be together with them may sit there, are not pinned elsewhere and fit its capacity (in all sessions of a joined
 group). Excess of a hide: sum over people of visits beyond one more than the fewest of those who have any. Able for
 burdens: may sit in some burden; excess: sum of burdens beyond one more than the least loaded able person. Rests: a

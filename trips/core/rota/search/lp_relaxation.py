@@ -166,7 +166,7 @@ class LpRelaxation:
                 self.program.row(1.0, _INFINITY, self._turns_there(person, hide))
 
     def _hold_excess(self, served: Served, limit: int) -> None:
-        """In hides in demand nobody has more than one visit above the least-served, but for `limit` in all."""
+        """In sought-after hides nobody has more than one visit above the least-served, but for `limit` in all."""
         program, most, excess = self.program, float(self.space.sessions), []
         for hide in self.space.problem.in_demand:
             least = program.variable(most)

@@ -1,4 +1,4 @@
-"""Kit pages in a browser: verdicts while somebody types, and the head of a picture instead of all of it."""
+"""Gear pages in a browser: verdicts while somebody types, and the head of a picture instead of all of it."""
 
 import pytest
 from django.urls import reverse
@@ -30,12 +30,12 @@ def test_verdicts_follow_what_is_typed_and_nothing_is_saved(open_page, person):
 
 def test_only_the_head_of_a_picture_leaves_the_browser(open_page, person, tmp_path):
     (tmp_path / "large.jpg").write_bytes(jpeg() + bytes(9_000_000))
-    page = open_page(reverse("trips:kit-picture", kwargs={"person_uuid": person.uuid}), person=person)
+    page = open_page(reverse("trips:gear-picture", kwargs={"person_uuid": person.uuid}), person=person)
     page.set_input_files("input[type=file]", tmp_path / "large.jpg")
     assert page.evaluate("document.querySelector('input[type=file]').files[0].size") == HEAD_BYTES
     page.get_by_role("button", name="Read it").click()
     page.get_by_text("both agree").wait_for()
     page.fill("#id_lens-near_limit_m", "5.2")
-    page.get_by_role("button", name="Put it into the kit").click()
+    page.get_by_role("button", name="Add it to your gear").click()
     page.get_by_text("In the list: Body 45, 600 mm f/4.").wait_for()
     assert person.lenses.filter(near_limit_m=5.2).count() == 1

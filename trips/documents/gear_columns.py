@@ -1,10 +1,10 @@
-"""The columns of the files of people and of kit, and how numbers stand in them."""
+"""The columns of the files of people and of gear, and how numbers stand in them."""
 
 from decimal import Decimal
 from typing import Any
 
 PEOPLE = ("name", "email", "phone", "language", "units", "emergency_contact", "diet")
-KIT_FIELDS: dict[str, tuple[str, ...]] = {
+GEAR_FIELDS: dict[str, tuple[str, ...]] = {
     "body": (
         "sensor_width_mm",
         "sensor_height_mm",
@@ -31,8 +31,8 @@ KIT_FIELDS: dict[str, tuple[str, ...]] = {
     "support": ("support", "spare"),
     "battery": ("volts", "ampere_hours", "count", "spare"),
 }
-KIT = ("person", "kind", "name", *dict.fromkeys(field for fields in KIT_FIELDS.values() for field in fields))
-KNOWN = frozenset((*PEOPLE, *KIT))
+GEAR_COLUMNS = ("person", "kind", "name", *dict.fromkeys(field for fields in GEAR_FIELDS.values() for field in fields))
+KNOWN = frozenset((*PEOPLE, *GEAR_COLUMNS))
 YES, NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0")
 
 

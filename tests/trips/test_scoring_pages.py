@@ -1,4 +1,4 @@
-"""The marks of a trip: with defaults, typed, refused, drawn, put back - as the leader, a stranger, a participant."""
+"""The scoring of a trip: with defaults, typed, refused, drawn, put back - as the leader, a stranger, a participant."""
 
 import re
 
@@ -10,13 +10,13 @@ from tests.trips.issued_trips import phone_of
 from trips.assemble import rules_value
 from trips.core.light.score import direction_factor, height_factor
 from trips.core.values import LightSettings, ReachSettings
-from trips.documents.wording.marks import mark_fields
-from trips.forms.marks import MarksForm
+from trips.documents.wording.scoring import scoring_fields
+from trips.forms.scoring import ScoringForm
 from trips.models import TripRules
-from trips.services.trip import marks_reset
+from trips.services.trip import scoring_reset
 
 pytestmark = pytest.mark.django_db
-RULES_WITHOUT_MARKS = {
+RULES_WITHOUT_SCORING = {
     "open_hides_at_once",
     "visits_at_most",
     "consecutive_turns_at_most",
@@ -30,7 +30,7 @@ RULES_WITHOUT_MARKS = {
     "stop_min",
     "pick_up_window_min",
     "hand_over_min",
-    "burden_walk_m",
+    "hardship_walk_m",
     "heat_limit_c",
 }
 
@@ -46,14 +46,14 @@ def as_leader(client, trip):
     return client
 
 
-def url(trip, name="marks-edit"):
+def url(trip, name="scoring-edit"):
     return reverse(f"trips:{name}", kwargs={"trip_uuid": trip.uuid})
 
 
-def marks_data(trip, **changes):
+def scoring_data(trip, **changes):
     """The page as it stands."""
     trip.rules.refresh_from_db()
-    form = MarksForm(instance=trip.rules)
+    form = ScoringForm(instance=trip.rules)
     shown = {name: form[name].value() for name in form.fields}
     return {name: "" if value is None else value for name, value in shown.items()} | {
         "seen_version": trip.rules.version,
@@ -64,29 +64,29 @@ def marks_data(trip, **changes):
 
 def test_every_mark_of_the_rules_is_on_the_page(as_leader, trip):
     fields = {field.name for field in TripRules._meta.get_fields()} - {"id", "uuid", "version", "changed_at", "trip"}
-    assert fields - set(mark_fields()) == RULES_WITHOUT_MARKS
+    assert fields - set(scoring_fields()) == RULES_WITHOUT_SCORING
     page = as_leader.get(url(trip)).content.decode()
     boxes = set(re.findall(r'<input[^>]* name="(\w+)"', page))
-    assert boxes >= set(MarksForm(instance=trip.rules).fields)
+    assert boxes >= set(ScoringForm(instance=trip.rules).fields)
     heights, plain, verdicts, visits = 13, 20, 7, 5
     assert page.count('data-label="Default"') == heights + plain + verdicts + visits
 
 
-def test_saving_the_page_untouched_changes_no_mark(as_leader, trip):
+def test_saving_the_page_untouched_changes_no_number(as_leader, trip):
     before = rules_value(trip.rules)
     assert before.light == LightSettings()
     assert before.reach == ReachSettings()
     for _ in range(3):
-        assert as_leader.post(url(trip), marks_data(trip)).status_code == 302
+        assert as_leader.post(url(trip), scoring_data(trip)).status_code == 302
     trip.rules.refresh_from_db()
     assert rules_value(trip.rules) == before
 
 
 def test_marks_are_typed_and_used(as_leader, trip):
-    changes = {"height_6_mark": "0.95", "wish_side_45": "0.6", "reach_tight": "0.9", "visit_0": "0.5"}
+    changes = {"height_6_factor": "0.95", "wish_side_45": "0.6", "reach_tight": "0.9", "visit_0": "0.5"}
     changes |= {"front_deg": "50", "least_pixels": "800", "shutter_s": "1/1600", "height_11_sun": "91"}
-    changes |= {"height_10_sun": "80", "height_11_sun": "89.5", "height_11_mark": "0.05"}
-    assert as_leader.post(url(trip), marks_data(trip, **changes)).status_code == 302
+    changes |= {"height_10_sun": "80", "height_11_sun": "89.5", "height_11_factor": "0.05"}
+    assert as_leader.post(url(trip), scoring_data(trip, **changes)).status_code == 302
     trip.rules.refresh_from_db()
     rules = rules_value(trip.rules)
     assert height_factor(20, rules.light) == 0.95
@@ -102,27 +102,30 @@ def test_what_counts_as_good_is_shown_on_the_light_page(as_leader):
     as_leader.force_login(trip.leader)
     light = reverse("trips:trip-light", kwargs={"trip_uuid": trip.uuid})
     assert "sign-good" in as_leader.get(light).content.decode()
-    as_leader.post(url(trip), marks_data(trip, good_minutes="240", good_score="0.99"))
+    as_leader.post(url(trip), scoring_data(trip, good_minutes="240", good_score="0.99"))
     page = as_leader.get(light).content.decode()
     assert "at least 240 min at 0.99 or better" in page
     assert "sign-good" not in page
 
 
 def test_a_line_of_heights_goes_when_it_is_emptied(as_leader, trip):
-    as_leader.post(url(trip), marks_data(trip, height_3_sun="", height_3_mark=""))
+    as_leader.post(url(trip), scoring_data(trip, height_3_sun="", height_3_factor=""))
     trip.rules.refresh_from_db()
-    assert len(trip.rules.height_marks) == 10
-    assert [2, 0.9] not in trip.rules.height_marks
+    assert len(trip.rules.height_scoring) == 10
+    assert [2, 0.9] not in trip.rules.height_scoring
 
 
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({"height_3_mark": "1.4"}, "This is from 0 to 1."),
+        ({"height_3_factor": "1.4"}, "This is from 0 to 1."),
         ({"height_3_sun": "95"}, "This is from -90 to 90."),
         ({"height_3_sun": "-5"}, "Heights rise: this one is not above -0.83°."),
         ({"height_3_sun": ""}, "Give both, or leave both empty."),
-        ({f"height_{n}_{part}": "" for n in range(11) for part in ("sun", "mark")}, "At least two heights are needed."),
+        (
+            {f"height_{n}_{part}": "" for n in range(11) for part in ("sun", "factor")},
+            "At least two heights are needed.",
+        ),
         ({"wish_front_90": ""}, "This field is required."),
         ({"wish_front_90": "half"}, "“half” is not a number"),
         ({"side_deg": "30"}, "The limit of side light is not below that of front light."),
@@ -140,7 +143,7 @@ def test_a_line_of_heights_goes_when_it_is_emptied(as_leader, trip):
     ],
 )
 def test_bad_marks_are_kept_and_explained_at_their_box(as_leader, trip, changes, sentence):
-    answer = as_leader.post(url(trip), marks_data(trip, **changes))
+    answer = as_leader.post(url(trip), scoring_data(trip, **changes))
     page = answer.content.decode()
     assert answer.status_code == 200
     assert sentence in page
@@ -152,21 +155,21 @@ def test_bad_marks_are_kept_and_explained_at_their_box(as_leader, trip, changes,
 
 def test_the_plot_follows_what_is_typed_and_saves_nothing(as_leader, trip):
     plain = as_leader.get(url(trip)).content.decode()
-    headers = {"HX-Request": "true", "HX-Target": "marks-plot"}
-    data = marks_data(trip, height_6_mark="0.1", step="draw")
+    headers = {"HX-Request": "true", "HX-Target": "scoring-plot"}
+    data = scoring_data(trip, height_6_factor="0.1", step="draw")
     part = as_leader.post(url(trip), data, headers=headers).content.decode()
-    assert part.strip().startswith('<div id="marks-plot"')
+    assert part.strip().startswith('<div id="scoring-plot"')
     assert re.search(r"<svg.*</svg>", part, re.S)[0] not in plain
     whole = as_leader.post(url(trip), data).content.decode()
     assert "<html" in whole
-    assert 'name="height_6_mark" value="0.1"' in whole
+    assert 'name="height_6_factor" value="0.1"' in whole
     trip.rules.refresh_from_db()
     assert rules_value(trip.rules).light == LightSettings()
 
 
 def test_the_plot_shows_what_is_right_beside_what_is_wrong(as_leader, trip):
-    headers = {"HX-Request": "true", "HX-Target": "marks-plot"}
-    data = marks_data(trip, wish_front_90="0.9", ev_span="0", step="draw")
+    headers = {"HX-Request": "true", "HX-Target": "scoring-plot"}
+    data = scoring_data(trip, wish_front_90="0.9", ev_span="0", step="draw")
     part = as_leader.post(url(trip), data, headers=headers).content.decode()
     assert "1 box cannot be used as typed" in part
     plain = as_leader.get(url(trip)).content.decode()
@@ -174,7 +177,7 @@ def test_the_plot_shows_what_is_right_beside_what_is_wrong(as_leader, trip):
 
 
 def test_stale_marks_are_told_and_kept(as_leader, trip):
-    data = marks_data(trip, front_deg="50")
+    data = scoring_data(trip, front_deg="50")
     assert as_leader.post(url(trip), data).status_code == 302
     page = as_leader.post(url(trip), data | {"front_deg": "60"}).content.decode()
     assert "changed since you opened it" in page
@@ -186,28 +189,28 @@ def test_stale_marks_are_told_and_kept(as_leader, trip):
 def test_defaults_come_back_and_the_other_rules_stay(as_leader, trip):
     trip.rules.set_up_min = 40
     trip.rules.save()
-    as_leader.post(url(trip), marks_data(trip, front_deg="50", height_6_mark="0.95"))
-    page = as_leader.get(url(trip, "marks-default")).content.decode()
+    as_leader.post(url(trip), scoring_data(trip, front_deg="50", height_6_factor="0.95"))
+    page = as_leader.get(url(trip, "scoring-default")).content.decode()
     assert "Front light up to" in page
     assert "0.95 at 20°" in page
     assert "Setting up" not in page
     trip.rules.refresh_from_db()
     data = {"seen_version": trip.rules.version}
-    assert as_leader.post(url(trip, "marks-default"), {"seen_version": data["seen_version"] - 1}).status_code == 200
-    assert as_leader.post(url(trip, "marks-default"), data).status_code == 302
+    assert as_leader.post(url(trip, "scoring-default"), {"seen_version": data["seen_version"] - 1}).status_code == 200
+    assert as_leader.post(url(trip, "scoring-default"), data).status_code == 302
     trip.rules.refresh_from_db()
     assert rules_value(trip.rules).light == LightSettings()
     assert trip.rules.set_up_min == 40
 
 
 def test_reset_names_every_field_once(trip):
-    for name in mark_fields():
+    for name in scoring_fields():
         value = getattr(trip.rules, name)
         setattr(trip.rules, name, value + 1 if isinstance(value, int | float) else type(value)())
-    marks_reset(rules=trip.rules, seen_version=trip.rules.version)
+    scoring_reset(rules=trip.rules, seen_version=trip.rules.version)
     trip.rules.refresh_from_db()
     fresh = TripRules()
-    assert all(getattr(trip.rules, name) == getattr(fresh, name) for name in mark_fields())
+    assert all(getattr(trip.rules, name) == getattr(fresh, name) for name in scoring_fields())
 
 
 def test_the_page_costs_few_queries(as_leader, trip, django_assert_max_num_queries):
@@ -220,5 +223,5 @@ def test_a_stranger_and_a_participant_may_not(client, trip):
     assert reverse("sign-in") in phone_of(person).get(url(trip))["Location"]
     client.force_login(factories.leader())
     assert client.get(url(trip)).status_code == 404
-    assert client.post(url(trip), marks_data(trip)).status_code == 404
-    assert client.post(url(trip, "marks-default")).status_code == 404
+    assert client.post(url(trip), scoring_data(trip)).status_code == 404
+    assert client.post(url(trip, "scoring-default")).status_code == 404

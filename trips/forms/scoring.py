@@ -1,4 +1,4 @@
-"""The form of all marks: the score of light, the verdicts of reach, starting settings."""
+"""The form of the scoring: the score of light, the verdicts of reach, starting settings."""
 
 import re
 from collections.abc import Iterator
@@ -8,8 +8,15 @@ from typing import Any
 from django import forms
 
 from participants.form_fields import NumberField, keep_stored, number_read
-from trips.documents.wording.marks import GROUPS, REACH_CHANGES, VISIT_WORDS, WISH_ANGLES_DEG, WISH_WORDS, Mark
 from trips.documents.wording.reach import VERDICTS
+from trips.documents.wording.scoring import (
+    GROUPS,
+    REACH_CHANGES,
+    VISIT_WORDS,
+    WISH_ANGLES_DEG,
+    WISH_WORDS,
+    Number,
+)
 from trips.form_fields import fill_cells
 from trips.models import TripRules
 
@@ -36,16 +43,16 @@ class ShutterField(NumberField):
 
 
 @dataclass(frozen=True)
-class MarkLine:
-    """A mark as a line of its table: its box, its default as the box would show it, and what it changes."""
+class ScoringLine:
+    """A number as a line of its table: its box, its default as the box would show it, and what it changes."""
 
     box: forms.BoundField
     default: str
     changes: str
 
 
-class MarksForm(forms.ModelForm):
-    """Every mark with its default; what is wrong stands at its box, and the plot follows what is right."""
+class ScoringForm(forms.ModelForm):
+    """Every number with its default; what is wrong stands at its box, and the plot follows what is right."""
 
     class Meta:
         model = TripRules
@@ -54,22 +61,22 @@ class MarksForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.defaults = TripRules()
-        for mark in (mark for group in GROUPS for mark in group.marks):
-            field = ShutterField if mark.field == "shutter_s" else NumberField
+        for number in (number for group in GROUPS for number in group.numbers):
+            field = ShutterField if number.field == "shutter_s" else NumberField
             self._add(
-                mark.field,
-                field(label=mark.label, whole=mark.whole, minus=mark.low < 0),
-                getattr(self.instance, mark.field),
+                number.field,
+                field(label=number.label, whole=number.whole, minus=number.low < 0),
+                getattr(self.instance, number.field),
             )
         self._add_heights()
-        for wish, usual in self.defaults.wish_marks.items():
-            stored = self.instance.wish_marks.get(wish, usual)
-            for angle, mark in zip(WISH_ANGLES_DEG, stored, strict=True):
-                self._add(f"wish_{wish}_{angle}", NumberField(label=f"{WISH_WORDS[wish]}, {angle}°"), mark)
+        for wish, usual in self.defaults.wish_scoring.items():
+            stored = self.instance.wish_scoring.get(wish, usual)
+            for angle, factor in zip(WISH_ANGLES_DEG, stored, strict=True):
+                self._add(f"wish_{wish}_{angle}", NumberField(label=f"{WISH_WORDS[wish]}, {angle}°"), factor)
         for verdict, factor in (self.defaults.reach_factors | self.instance.reach_factors).items():
             self._add(f"reach_{verdict}", NumberField(label=VERDICTS[verdict].capitalize()), factor)
-        for number, loss in enumerate(self._losses()):
-            self._add(f"visit_{number}", NumberField(label=f"{VISIT_WORDS[number]} visit".capitalize()), loss)
+        for visit, loss in enumerate(self._losses()):
+            self._add(f"visit_{visit}", NumberField(label=f"{VISIT_WORDS[visit]} visit".capitalize()), loss)
         keep_stored(self)
         fill_cells(self, "")
 
@@ -78,17 +85,17 @@ class MarksForm(forms.ModelForm):
         self.initial[name] = value
 
     def _add_heights(self) -> None:
-        stored = self.instance.height_marks
+        stored = self.instance.height_scoring
         lines = len(stored) + SPARE_HEIGHTS
         if self.is_bound:
             posted = [int(name[7:-4]) for name in self.data if re.fullmatch(r"height_\d{1,2}_sun", name)]
             lines = max([lines, *(number + 1 for number in posted)])
         for number in range(lines):
-            sun, mark = stored[number] if number < len(stored) else (None, None)
+            sun, factor = stored[number] if number < len(stored) else (None, None)
             self._add(
                 f"height_{number}_sun", NumberField(required=False, minus=True, label=f"Height {number + 1} (°)"), sun
             )
-            self._add(f"height_{number}_mark", NumberField(required=False, label=f"Mark {number + 1}"), mark)
+            self._add(f"height_{number}_factor", NumberField(required=False, label=f"Factor {number + 1}"), factor)
         self.height_lines = lines
 
     def _losses(self) -> list[float]:
@@ -97,10 +104,10 @@ class MarksForm(forms.ModelForm):
         return (losses + losses[-1:] * len(VISIT_WORDS))[1 : len(VISIT_WORDS) + 1]
 
     def clean(self) -> dict[str, Any]:
-        """Every mark in its range, heights rising, limits in order; what is right goes to the row."""
+        """Every number in its range, heights rising, limits in order; what is right goes to the row."""
         cleaned = super().clean() or self.cleaned_data
-        for mark in (mark for group in GROUPS for mark in group.marks):
-            self._hold(mark)
+        for number in (number for group in GROUPS for number in group.numbers):
+            self._hold(number)
         for name in [name for name in cleaned if name.startswith(("wish_", "reach_", "visit_"))]:
             self._between(name, 0, 1)
         self._hold_order("front_deg", "side_deg", "The limit of side light is not below that of front light.")
@@ -110,9 +117,9 @@ class MarksForm(forms.ModelForm):
         self._take(heights)
         return cleaned
 
-    def _hold(self, mark: Mark) -> None:
-        if self._between(mark.field, mark.low, mark.high):
-            setattr(self.instance, mark.field, self.cleaned_data[mark.field])
+    def _hold(self, number: Number) -> None:
+        if self._between(number.field, number.low, number.high):
+            setattr(self.instance, number.field, self.cleaned_data[number.field])
 
     def _between(self, name: str, low: float, high: float) -> bool:
         value = self.cleaned_data.get(name)
@@ -127,20 +134,20 @@ class MarksForm(forms.ModelForm):
             self.add_error(higher, sentence)
 
     def _heights(self) -> list[list[float]]:
-        """The marks of the sun's height as typed, without empty lines."""
+        """The factors of the sun's height as typed, without empty lines."""
         found: list[list[float]] = []
         for number in range(self.height_lines):
-            sun_name, mark_name = f"height_{number}_sun", f"height_{number}_mark"
-            sun, mark = self.cleaned_data.get(sun_name), self.cleaned_data.get(mark_name)
-            if {sun_name, mark_name} & set(self.errors) or (sun is None and mark is None):
+            sun_name, factor_name = f"height_{number}_sun", f"height_{number}_factor"
+            sun, factor = self.cleaned_data.get(sun_name), self.cleaned_data.get(factor_name)
+            if {sun_name, factor_name} & set(self.errors) or (sun is None and factor is None):
                 continue
-            if sun is None or mark is None:
-                self.add_error(sun_name if sun is None else mark_name, "Give both, or leave both empty.")
-            elif self._between(sun_name, -90, 90) and self._between(mark_name, 0, 1):
+            if sun is None or factor is None:
+                self.add_error(sun_name if sun is None else factor_name, "Give both, or leave both empty.")
+            elif self._between(sun_name, -90, 90) and self._between(factor_name, 0, 1):
                 if found and sun <= found[-1][0]:
                     self.add_error(sun_name, f"Heights rise: this one is not above {found[-1][0]:g}°.")
                 else:
-                    found.append([sun, mark])
+                    found.append([sun, factor])
         if len(found) < 2 and not any(name.startswith("height_") for name in self.errors):
             self.add_error("height_0_sun", "At least two heights are needed.")
         return found
@@ -149,11 +156,11 @@ class MarksForm(forms.ModelForm):
         """Put the lists that are wholly right on the row, so that the plot can follow."""
         right, row = self.cleaned_data, self.instance
         if not any(name.startswith("height_") for name in self.errors):
-            row.height_marks = heights
+            row.height_scoring = heights
         for wish in WISH_WORDS:
             names = [f"wish_{wish}_{angle}" for angle in WISH_ANGLES_DEG]
             if all(name in right for name in names):
-                row.wish_marks = row.wish_marks | {wish: [right[name] for name in names]}
+                row.wish_scoring = row.wish_scoring | {wish: [right[name] for name in names]}
         for verdict in self.defaults.reach_factors:
             if f"reach_{verdict}" in right:
                 row.reach_factors = row.reach_factors | {verdict: right[f"reach_{verdict}"]}
@@ -165,27 +172,27 @@ class MarksForm(forms.ModelForm):
         field: Any = self.fields[name]
         return field.shown(value)
 
-    def groups(self) -> Iterator[tuple[Any, list[MarkLine]]]:
-        """The plain marks by group."""
+    def groups(self) -> Iterator[tuple[Any, list[ScoringLine]]]:
+        """The plain numbers by group."""
         for group in GROUPS:
             yield (
                 group,
                 [
-                    MarkLine(
-                        self[mark.field],
-                        self._default(mark.field, getattr(self.defaults, mark.field)),
-                        mark.changes,
+                    ScoringLine(
+                        self[number.field],
+                        self._default(number.field, getattr(self.defaults, number.field)),
+                        number.changes,
                     )
-                    for mark in group.marks
+                    for number in group.numbers
                 ],
             )
 
     def heights(self) -> list[tuple[forms.BoundField, forms.BoundField, str]]:
-        """Box of the height, box of its mark, and the default of that line."""
-        known = [f"{mark:g} at {sun:g}°" for sun, mark in self.defaults.height_marks]
+        """Box of the height, box of its factor, and the default of that line."""
+        known = [f"{factor:g} at {sun:g}°" for sun, factor in self.defaults.height_scoring]
         known += [""] * self.height_lines
         return [
-            (self[f"height_{number}_sun"], self[f"height_{number}_mark"], known[number])
+            (self[f"height_{number}_sun"], self[f"height_{number}_factor"], known[number])
             for number in range(self.height_lines)
         ]
 
@@ -195,19 +202,19 @@ class MarksForm(forms.ModelForm):
             (
                 WISH_WORDS[wish],
                 [
-                    (self[f"wish_{wish}_{angle}"], mark)
-                    for angle, mark in zip(WISH_ANGLES_DEG, self.defaults.wish_marks[wish], strict=True)
+                    (self[f"wish_{wish}_{angle}"], factor)
+                    for angle, factor in zip(WISH_ANGLES_DEG, self.defaults.wish_scoring[wish], strict=True)
                 ],
             )
             for wish in WISH_WORDS
         ]
 
-    def factors(self) -> list[MarkLine]:
+    def factors(self) -> list[ScoringLine]:
         """The factor of each verdict of reach."""
         defaults = self.defaults.reach_factors
-        return [MarkLine(self[f"reach_{verdict}"], f"{defaults[verdict]:g}", REACH_CHANGES) for verdict in defaults]
+        return [ScoringLine(self[f"reach_{verdict}"], f"{defaults[verdict]:g}", REACH_CHANGES) for verdict in defaults]
 
-    def losses(self) -> list[MarkLine]:
+    def losses(self) -> list[ScoringLine]:
         """What a visit after the first loses."""
         lost = self.defaults.visit_loss[1:]
-        return [MarkLine(self[f"visit_{number}"], f"{loss:g}", "") for number, loss in enumerate(lost)]
+        return [ScoringLine(self[f"visit_{number}"], f"{loss:g}", "") for number, loss in enumerate(lost)]

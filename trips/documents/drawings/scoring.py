@@ -1,17 +1,17 @@
-"""A plot of the score's marks: how the sun's height and the light's direction count."""
+"""A plot of the scoring: how the sun's height and the light's direction count."""
 
 import numpy as np
 
 from trips.core.light.score import direction_factor, height_factor
 from trips.core.values import LightSettings
 from trips.documents.drawings.svg import Canvas, element, number, path_of, words
-from trips.documents.wording.light import marks_description
+from trips.documents.wording.light import scoring_description
 
 _SIZE = (250.0, 150.0)
 _DASHES = {"front": None, "side": "7 4", "back": "2 3"}
 
 
-def marks_drawing(settings: LightSettings, key: str = "marks") -> str:
+def scoring_drawing(settings: LightSettings, key: str = "scoring") -> str:
     """Two curves side by side: factor by the sun's height, factor by the angle off the seat's back for each wish."""
     canvas = Canvas(key, 640.0, 230.0)
     heights = np.linspace(-8.0, 90.0, 197)
@@ -29,7 +29,7 @@ def marks_drawing(settings: LightSettings, key: str = "marks") -> str:
                     stroke_dasharray=dashes),
             words(x + 31.0, y, wish, text_anchor="start", font_size=12),
         )  # fmt: skip
-    return canvas.finished("How the light is scored", marks_description(settings), "drawing-marks")
+    return canvas.finished("How the light is scored", scoring_description(settings), "drawing-scoring")
 
 
 def _axes(canvas: Canvas, left: float, label: str, ticks: list[int], bounds: tuple[float, float]) -> None:

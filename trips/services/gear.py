@@ -12,7 +12,7 @@ from trips.models import GearAway, Trip
 from trips.selectors.rota import GEAR_OF_ROTAS
 from trips.services.staleness import inputs_changed
 
-SUBMITTED = "kit"
+SUBMITTED = "gear"
 FIRST_VERSION = 1
 
 

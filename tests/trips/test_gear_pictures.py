@@ -7,7 +7,7 @@ from django.test import Client
 from participants.models import Body
 from tests import factories
 from tests.core.pictures import FULL_FRAME, RATIO, jpeg, png
-from tests.trips.kit_forms import BODY, LENS, signed_in, text, url
+from tests.trips.gear_forms import BODY, LENS, signed_in, text, url
 
 pytestmark = pytest.mark.django_db
 
@@ -36,8 +36,8 @@ def picture(data, name="DSC_1.JPG"):
     return SimpleUploadedFile(name, data, "image/jpeg")
 
 
-def test_kit_picture_shows_what_was_read_and_asks_what_pictures_do_not_carry(browser, person):
-    page = text(browser.post(url("kit-picture", person), {"picture": picture(jpeg())}))
+def test_gear_picture_shows_what_was_read_and_asks_what_pictures_do_not_carry(browser, person):
+    page = text(browser.post(url("gear-picture", person), {"picture": picture(jpeg())}))
     assert "36 × 24 mm" in page
     assert "8256 × 5504 pixels" in page
     assert "both agree" in page
@@ -46,7 +46,7 @@ def test_kit_picture_shows_what_was_read_and_asks_what_pictures_do_not_carry(bro
     assert not person.bodies.filter(name="Body 45").exists()
 
 
-def test_picture_save_puts_body_and_lens_into_the_kit(browser, person):
+def test_picture_save_puts_body_and_lens_into_the_gear(browser, person):
     data = {f"body-{name}": value for name, value in (BODY | {"name": "Body 45", "use": "on"}).items()}
     data |= {f"lens-{name}": value for name, value in (LENS | {"name": "long one", "use": "on"}).items()}
     data["lens-near_limit_m_unit"] = "m"
@@ -68,7 +68,7 @@ def test_picture_save_of_one_of_the_two_and_of_wrong_numbers(browser, person):
 
 def test_a_picture_of_a_focal_length_that_is_an_equivalent_says_both(browser, person):
     tags = FULL_FRAME | {0x920A: (RATIO, [(400, 1)]), 0xA432: (RATIO, [(400, 1), (400, 1), (4, 1), (4, 1)])}
-    page = text(browser.post(url("kit-picture", person), {"picture": picture(jpeg(tags))}))
+    page = text(browser.post(url("gear-picture", person), {"picture": picture(jpeg(tags))}))
     assert "as 600 mm does on 36 × 24 mm" in page
     assert "The sensor’s size is not certain" in page or "The sensor&#x27;s size is not certain" in page
 
@@ -87,14 +87,14 @@ def test_a_picture_of_a_focal_length_that_is_an_equivalent_says_both(browser, pe
     ids=["giant", "large", "png", "text", "empty", "no data", "nothing over nothing"],
 )
 def test_files_that_say_nothing_come_back_with_a_sentence(browser, person, data, sentence):
-    answer = browser.post(url("kit-picture", person), {"picture": picture(data)})
+    answer = browser.post(url("gear-picture", person), {"picture": picture(data)})
     assert answer.status_code == 200
     assert sentence in text(answer)
     assert "nan" not in text(answer).replace("nancy", "")
 
 
 def test_no_file_at_all_is_asked_for(browser, person):
-    assert "Choose a picture first." in text(browser.post(url("kit-picture", person), {}))
+    assert "Choose a picture first." in text(browser.post(url("gear-picture", person), {}))
 
 
 def test_an_upload_of_two_gigabytes_is_refused_before_it_is_read(browser, person):
@@ -105,7 +105,7 @@ def test_an_upload_of_two_gigabytes_is_refused_before_it_is_read(browser, person
         readline = read
 
     answer = browser.post(
-        url("kit-picture", person),
+        url("gear-picture", person),
         {"picture": picture(jpeg())},
         CONTENT_LENGTH=str(2 * 1024**3),
         **{"wsgi.input": Unreadable()},
@@ -115,11 +115,11 @@ def test_an_upload_of_two_gigabytes_is_refused_before_it_is_read(browser, person
 
 
 def test_a_whole_picture_by_plain_upload_is_cut_to_its_head(browser, person):
-    answer = browser.post(url("kit-picture", person), {"picture": picture(jpeg() + b"\x00" * 9_000_000)})
+    answer = browser.post(url("gear-picture", person), {"picture": picture(jpeg() + b"\x00" * 9_000_000)})
     assert "both agree" in text(answer)
 
 
 def test_the_picture_page_still_wants_its_form_token(person):
     checking = Client(enforce_csrf_checks=True)
     checking.cookies = signed_in(person).cookies
-    assert checking.post(url("kit-picture", person), {"picture": picture(jpeg())}).status_code == 403
+    assert checking.post(url("gear-picture", person), {"picture": picture(jpeg())}).status_code == 403

@@ -46,7 +46,7 @@ def test_lenses_filled_in_offline_wait_in_the_list_and_arrive_once_each(phone, t
     fill_lens(page, person, focal_min_mm="300")
     page.wait_for_url("**/kit/")
     look = page.locator("[data-queue-list=new-lens]").evaluate("(list) => getComputedStyle(list).listStyleType")
-    assert look == "none"  # the style sheet of the kit came along, though the days do not load it
+    assert look == "none"  # the style sheet of the gear came along, though the days do not load it
     waiting = page.locator("[data-queue-list=new-lens] [data-waits]")
     expect(waiting).to_have_count(2)
     expect(waiting.first).to_contain_text("Lens, 400 mm f/2.8 waits for a network")
@@ -195,7 +195,7 @@ def test_what_cannot_wait_says_so_and_loses_nothing(phone, trip, tmp_path):
     expect(page.get_by_role("heading", name="What the picture says")).to_be_visible()
     phone.set_offline(True)
     page.fill("#id_lens-near_limit_m", "5.2")
-    page.get_by_role("button", name="Put it into the kit").click()
+    page.get_by_role("button", name="Add it to your gear").click()
     expect(state(page)).to_contain_text("Waits for a network: Body and lens from a picture.")
     reconnect(phone, page)
     expect(state(page)).to_contain_text("Sent: Body and lens from a picture")

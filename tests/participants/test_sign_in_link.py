@@ -114,7 +114,7 @@ def test_signing_out_ends_the_session_and_empties_the_device(person):
 
 @pytest.mark.parametrize("method", ["get", "head"])
 @pytest.mark.parametrize("name", ["participant-sign-out", "link-press"])
-def test_looking_at_the_sign_out_or_the_press_does_nothing_and_leads_to_the_way_in(person, method, name):
+def test_looking_at_the_sign_out_or_the_press_does_nothing_and_leads_to_the_sign_in_page(person, method, name):
     phone = Client()
     press(phone, handed_path(person))
     answer = getattr(phone, method)(reverse(f"participants:{name}"))
@@ -141,25 +141,25 @@ def test_somebody_elses_link_warns_before_it_signs_out(client, person):
 def test_the_leader_hands_over_and_revokes(client, person, settings):
     settings.PUBLIC_URL = "http://testserver"
     client.force_login(person.leader)
-    show = reverse("participants:way-in-show", args=[person.uuid])
-    client.post(reverse("participants:way-in-hand", args=[person.uuid]))
+    show = reverse("participants:sign-in-link-show", args=[person.uuid])
+    client.post(reverse("participants:sign-in-link-hand", args=[person.uuid]))
     path = re.search(r'value="http://testserver(/in/[^"]+)"', client.get(show).content.decode())[1]
     phone = Client()
     assert press(phone, path).status_code == 302
     assert phone.get(home(person)).status_code == 200
-    client.post(reverse("participants:way-in-revoke", args=[person.uuid]), {"devices": "on"})
+    client.post(reverse("participants:sign-in-link-revoke", args=[person.uuid]), {"devices": "on"})
     assert phone.get(home(person)).status_code == 302
     assert press(Client(), path).status_code == 410
     assert "/in/h" not in client.get(show).content.decode()
 
 
-@pytest.mark.parametrize("name", ["way-in-show", "way-in-mail", "way-in-hand", "way-in-revoke"])
+@pytest.mark.parametrize("name", ["sign-in-link-show", "sign-in-link-mail", "sign-in-link-hand", "sign-in-link-revoke"])
 def test_the_leaders_page_is_closed_to_others(person, name):
     address = reverse(f"participants:{name}", args=[person.uuid])
     stranger, oneself = Client(), Client()
     stranger.force_login(factories.leader())
     press(oneself, handed_path(person))
-    method = "get" if name == "way-in-show" else "post"
+    method = "get" if name == "sign-in-link-show" else "post"
     assert getattr(stranger, method)(address).status_code == 404
     assert getattr(oneself, method)(address).status_code == 302
     assert "sign-in" in getattr(oneself, method)(address).url

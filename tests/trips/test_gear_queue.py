@@ -6,7 +6,7 @@ import pytest
 
 from participants.models import Submission
 from tests import factories
-from tests.trips.kit_forms import BODY, LENS, signed_in, text, url
+from tests.trips.gear_forms import BODY, LENS, signed_in, text, url
 
 pytestmark = pytest.mark.django_db
 
@@ -41,7 +41,7 @@ def test_a_new_piece_that_waited_is_taken_once(browser, person):
     key = uuid.uuid4()
     for _ in range(2):
         said = from_the_queue(browser, url("piece-new", person, kind="lens"), LENS | {"weight_g": "3200"}, key)
-        assert said == {"taken": True, "next": url("kit-show", person)}
+        assert said == {"taken": True, "next": url("gear-show", person)}
     assert person.lenses.filter(weight_g=3200).count() == 1
     assert Submission.objects.get().participant == person
 
@@ -138,12 +138,12 @@ def test_what_is_wrong_comes_with_its_page_where_somebody_waits_for_the_answer(b
 def test_a_message_comes_with_the_next_page_where_somebody_waited_for_the_answer(browser, person):
     sent = LENS | {"client_uuid": str(uuid.uuid4())}
     browser.post(url("piece-new", person, kind="lens"), sent, headers={"X-Queued": "now"})
-    assert "600 mm f/4 is in the list." in text(browser.get(url("kit-show", person)))
+    assert "600 mm f/4 is in the list." in text(browser.get(url("gear-show", person)))
     from_the_queue(browser, url("piece-new", person, kind="lens"), LENS | {"name": "second"})
-    assert "second is in the list" not in text(browser.get(url("kit-show", person)))
+    assert "second is in the list" not in text(browser.get(url("gear-show", person)))
 
 
-def test_the_pack_of_a_phone_names_every_form_of_the_kit_and_its_state(browser, person):
+def test_the_pack_of_a_phone_names_every_form_of_the_gear_and_its_state(browser, person):
     def pack():
         return browser.get(url("my-pack", person)).json()
 
@@ -151,7 +151,7 @@ def test_the_pack_of_a_phone_names_every_form_of_the_kit_and_its_state(browser, 
     for name in ("piece-edit", "piece-remove"):
         assert url(name, person, kind="lens", piece_uuid=lens.uuid) in before["paths"]
     assert url("piece-new", person, kind="battery") in before["paths"]
-    assert pack()["kit"] == before["kit"]
+    assert pack()["gear"] == before["gear"]
     browser.post(url("piece-new", person, kind="tube"), {"length_mm": "25"})
-    assert pack()["kit"] != before["kit"]
+    assert pack()["gear"] != before["gear"]
     assert pack()["edition"] == before["edition"]

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from participants.core.exif import PictureGear
-from trips.forms.kit import OWN_FORMAT, BodyForm, LensForm, PieceForm
+from trips.forms.gear import OWN_FORMAT, BodyForm, LensForm, PieceForm
 
 
 class PictureForm(forms.Form):
@@ -51,7 +51,7 @@ def confirm_forms(data: Any, units: str, gear: PictureGear | None = None) -> tup
         LensForm(data, prefix="lens", units=units, initial=lens),
     )
     for form in forms_made:
-        form.fields["use"] = forms.BooleanField(required=False, initial=True, label="put this into my kit")
+        form.fields["use"] = forms.BooleanField(required=False, initial=True, label="add this to my gear")
     return forms_made
 
 

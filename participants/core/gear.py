@@ -6,7 +6,7 @@ from typing import Any, Self
 from participants.core.errors import BadValue
 from participants.core.units import need
 
-LIST_OF = {  # a kind of piece and the list of a kit that holds it
+LIST_OF = {  # a kind of piece and the list of the gear that holds it
     "body": "bodies",
     "lens": "lenses",
     "converter": "converters",
@@ -90,7 +90,7 @@ class Support:
 
 
 @dataclass(frozen=True, slots=True)
-class Kit:
+class Gear:
     """All gear of one person; `away`: names of pieces that are theirs, but lost or lent and so not among the others."""
 
     bodies: tuple[Body, ...] = ()
@@ -114,18 +114,18 @@ class Kit:
         return "body" if self.lenses else "lens"
 
     def piece(self, kind: str, key: str) -> Any:
-        """The piece of that key; None where the kit has none."""
+        """The piece of that key; None where there is none."""
         return next((one for one in getattr(self, LIST_OF[kind]) if one.key == key), None)
 
     def with_piece(self, kind: str, piece: Any, replaced: str = "") -> Self:
-        """The kit with one more piece, in place of the one whose key is `replaced`, if any."""
+        """The gear with one more piece, in place of the one whose key is `replaced`, if any."""
         name = LIST_OF[kind]
         kept = tuple(one for one in getattr(self, name) if not replaced or one.key != replaced)
         changes: dict[str, Any] = {name: (*kept, piece)}
         return replace(self, **changes)
 
     def without(self, kind: str, piece: Any) -> Self:
-        """The kit while one of its pieces is away."""
+        """The gear while one of its pieces is away."""
         name = LIST_OF[kind]
         kept: dict[str, Any] = {name: tuple(one for one in getattr(self, name) if one.key != piece.key)}
         return replace(self, **kept, away=(*self.away, piece.name))
