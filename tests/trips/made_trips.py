@@ -84,8 +84,7 @@ WHOLE: dict[str, tuple[int, int]] = {
 RISING = (
     ("focal_min_mm", "focal_max_mm"), ("near_m", "far_m"), ("length_min_cm", "length_max_cm"),
     ("starts_at", "ends_at"), ("arrives_at", "leaves_at"), ("starts_on", "ends_on"), ("out_at", "back_at"),
-    ("from_at", "until_at"), ("front_deg", "side_deg"), ("crop_below", "tight_above"),
-    ("tight_above", "portrait_above"),
+    ("from_at", "until_at"), ("front_deg", "side_deg"), ("crop_below", "tight_above"), ("tight_above", "portrait_above"),
 )  # fmt: skip
 UNIQUE: dict[str, list[tuple[str, ...]]] = {
     "health_notes": [("participant",)],
