@@ -81,22 +81,11 @@ WHOLE: dict[str, tuple[int, int]] = {
     "part": (0, 2),
 }
 # Pairs (low, high) of one row whose order a constraint fixes.
-RISING = [
-    pair.split()
-    for pair in [
-        "focal_min_mm focal_max_mm",
-        "near_m far_m",
-        "length_min_cm length_max_cm",
-        "starts_at ends_at",
-        "arrives_at leaves_at",
-        "starts_on ends_on",
-        "out_at back_at",
-        "from_at until_at",
-        "front_deg side_deg",
-        "crop_below tight_above",
-        "tight_above portrait_above",
-    ]
-]
+RISING = (
+    ("focal_min_mm", "focal_max_mm"), ("near_m", "far_m"), ("length_min_cm", "length_max_cm"), ("from_at", "until_at"),
+    ("starts_at", "ends_at"), ("arrives_at", "leaves_at"), ("starts_on", "ends_on"), ("out_at", "back_at"),
+    ("front_deg", "side_deg"), ("crop_below", "tight_above"), ("tight_above", "portrait_above"),
+)  # fmt: skip
 UNIQUE: dict[str, list[tuple[str, ...]]] = {
     "health_notes": [("participant",)],
     "hide_subjects": [("hide", "subject")],
