@@ -1,13 +1,15 @@
 """All settings, read from the environment. README.md lists the names that a person sets."""
 
 import os
-import sys
 import warnings
+from datetime import timedelta
 from importlib.resources import files
 from pathlib import Path
 
 import environ
 from django.core.management.utils import get_random_secret_key
+
+from config.logs import logging_settings
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 
@@ -38,6 +40,8 @@ INSTALLED_APPS = [
     "crispy_forms",
     "crispy_bootstrap5",
     "csp",
+    "axes",
+    "django_guid",
     "django_htmx",
     "template_partials",
     "django_tasks",
@@ -45,6 +49,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "django_guid.middleware.guid_middleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -56,6 +61,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "config.urls"
@@ -103,6 +109,20 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
 ]
+# Wrong passwords, of leaders and on the admin's page: ten, then a pause. config/throttle.py says by what they count.
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
+AXES_FAILURE_LIMIT = 10
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+AXES_LOCKOUT_PARAMETERS = "config.throttle.counted_by"
+AXES_CLIENT_IP_CALLABLE = "config.addresses.client_address"
+AXES_LOCKOUT_TEMPLATE = "registration/locked.html"
+AXES_RESET_ON_SUCCESS = True
+AXES_DISABLE_ACCESS_LOG = True  # who came in is no row to keep
+AXES_VERBOSE = False  # its log lines name nobody
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False  # or whoever goes on typing would lock a leader out for ever
+# Proxies that are believed about whom they forward.
+TRUSTED_PROXIES: list[str] = env.list("TRUSTED_PROXIES", default=["127.0.0.1", "::1"])
+PASSWORD_RESET_TIMEOUT = 60 * 60  # a mailed link to a new password works for an hour
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "sign-in"
@@ -177,9 +197,8 @@ SERVER_EMAIL = DEFAULT_FROM_EMAIL
 
 MESSAGE_TAGS = {10: "secondary", 20: "info", 25: "success", 30: "warning", 40: "danger"}
 
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler", "stream": sys.stderr}},
-    "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="WARNING")},
-}
+# A short number for each request: error pages show it, and the log has it.
+DJANGO_GUID = {"GUID_HEADER_NAME": "X-Request-Number", "UUID_LENGTH": 8, "EXPOSE_HEADER": False}
+ADMINS = [("Admin", address) for address in env.list("ADMINS", default=[])]
+log_shape: str = env.str("LOG_SHAPE", default="line")
+LOGGING = logging_settings(env.str("LOG_LEVEL", default="WARNING"), log_shape if log_shape == "json" else "line")

@@ -1,12 +1,18 @@
 from django.contrib import admin
 from django.urls import include, path
 
-from config import views
+from config import passwords, views
 
 urlpatterns = [
     path("", views.home, name="home"),
     path("sign-in/", views.sign_in, name="sign-in"),
     path("sign-out/", views.sign_out, name="sign-out"),
+    path("password/", passwords.PasswordChange.as_view(), name="password-change"),
+    path("password/forgotten/", passwords.PasswordForgotten.as_view(), name="password-forgotten"),
+    path("password/mailed/", passwords.PasswordMailed.as_view(), name="password-mailed"),
+    path("password/new/<uidb64>/<token>/", passwords.PasswordNew.as_view(), name="password-new"),
+    path("password/chosen/", passwords.PasswordChosen.as_view(), name="password-chosen"),
+    path("health", views.health, name="health"),
     path("colours/", views.scheme_set, name="scheme-set"),
     path("admin/", admin.site.urls),
     path("", include("participants.urls")),

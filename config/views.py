@@ -1,16 +1,20 @@
 """Sign-in and sign-out of leaders, the way home, and the pages for what goes wrong."""
 
+import logging
 import sys
 
 from django.conf import settings
 from django.contrib.auth import logout
 from django.contrib.auth.views import LoginView
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django_guid import get_guid
 
 from config.context import SCHEME_COOKIE, SCHEMES
 from config.forms import SchemeForm
+from config.health import signs
 from participants.access import device_noted, person_of
 from trips.services.busy import is_busy
 
@@ -19,6 +23,7 @@ CLEAR_AT_LOG_IN = '"cache", "storage"'
 CLEAR_AT_LOG_OUT = '"cache", "cookies", "storage"'
 
 BUSY_RETRY_S = "10"
+security_log = logging.getLogger("fairhide.security")
 
 
 @require_safe
@@ -35,9 +40,21 @@ def sign_in(request: HttpRequest) -> HttpResponseBase:
     """The leaders' sign-in; what an earlier person left in the browser goes, what the same leader left stays."""
     response = LoginView.as_view(redirect_authenticated_user=True)(request)
     came_in = request.method == "POST" and request.user.is_authenticated
+    if came_in:
+        security_log.info("Leader %s signed in.", request.user.pk)
     if came_in and not device_noted(request, response, f"leader-{request.user.pk}"):
         response.headers["Clear-Site-Data"] = CLEAR_AT_LOG_IN
     return response
+
+
+@require_safe
+@never_cache
+def health(request: HttpRequest) -> HttpResponse:
+    """What a monitor asks: 200 when all is well, else 503; figures without names or secrets."""
+    found = signs()
+    well = all(sign.well for sign in found)
+    told = {sign.name: {"well": sign.well, "value": sign.value} for sign in found}
+    return JsonResponse({"well": well, "signs": told}, status=200 if well else 503)
 
 
 @require_POST
@@ -84,6 +101,8 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def server_error(request: HttpRequest) -> HttpResponse:
     """Drawn without anything that could fail again; a busy database is no break, and the same may work in a moment."""
+    numbered = {"request_number": get_guid()}
     if is_busy(sys.exception()):
-        return HttpResponse(render(None, "503.html").content, status=503, headers={"Retry-After": BUSY_RETRY_S})
-    return HttpResponse(render(None, "500.html").content, status=500)
+        page = render(None, "503.html", numbered).content
+        return HttpResponse(page, status=503, headers={"Retry-After": BUSY_RETRY_S})
+    return HttpResponse(render(None, "500.html", numbered).content, status=500)

@@ -194,7 +194,7 @@ def sign_in(request: HttpRequest, response: HttpResponse, person: Participant) -
 
 def device_noted(request: HttpRequest, response: HttpResponseBase, who: str) -> bool:
     """Note in the browser whose device this is; whether it was theirs before, so that what they left there may stay."""
-    before = request.get_signed_cookie(LAST_PERSON_COOKIE, default="", salt=LAST_PERSON_COOKIE)
+    before = last_person(request)
     response.set_signed_cookie(
         LAST_PERSON_COOKIE,
         who,
@@ -205,6 +205,11 @@ def device_noted(request: HttpRequest, response: HttpResponseBase, who: str) -> 
         secure=bool(settings.SESSION_COOKIE_SECURE),
     )
     return before == who
+
+
+def last_person(request: HttpRequest) -> str:
+    """Who came in last on this device, as noted by device_noted; empty where nobody did."""
+    return str(request.get_signed_cookie(LAST_PERSON_COOKIE, default="", salt=LAST_PERSON_COOKIE))
 
 
 def sign_out(request: HttpRequest, response: HttpResponse) -> None:

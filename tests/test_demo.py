@@ -75,6 +75,11 @@ def members_of(group: int) -> list[int]:
     return found
 
 
+def workers_of(group: int) -> list[int]:
+    """Those of them that are workers."""
+    return [pid for pid in members_of(group) if b"db_worker" in Path(f"/proc/{pid}/cmdline").read_bytes()]
+
+
 @pytest.mark.timeout(PATIENCE_S)
 def test_the_demo_plans_writes_serves_and_stops(served: tuple[subprocess.Popen[str], int, str]) -> None:
     process, port, printed = served
@@ -102,6 +107,10 @@ def test_the_demo_plans_writes_serves_and_stops(served: tuple[subprocess.Popen[s
     )
     assert second.returncode == 1
     assert second.stderr.strip() == f"Port {port} is in use: stop what uses it, or take another with --port N."
+
+    (killed,) = workers_of(process.pid)
+    os.kill(killed, signal.SIGKILL)
+    until(lambda: set(workers_of(process.pid)) - {killed}, within_s=30, what="another worker starts")
 
     process.send_signal(signal.SIGTERM)
     assert process.wait(timeout=60) == 0

@@ -7,7 +7,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from participants.core.kit import Body, Converter, Kit, Lens, Tube
-from trips.core.reach import VERDICTS, Offer, hide_reach, reach, what_would_help, with_one_set
+from trips.core.reach import VERDICTS, Offer, hide_reach, reach, what_would_help
 from trips.core.values import Chance, Hide, Point, ReachSettings, Seat, Subject, View, Wishes
 
 MARKS = ReachSettings()
@@ -157,31 +157,6 @@ def test_gear_that_is_typed_in_but_away_is_a_fault_and_not_unknown():
     assert next(one.key for one in helps if one.spare) == "l"
     body = what_would_help(kit(LONG, bodies=()), A, SPARROW, "web", MARKS, Offer(Kit(bodies=(FULL,))))
     assert [(one.kind, one.item) for one in body] == [("body", FULL.name)]
-
-
-def test_one_set_is_judged_for_every_subject_and_another_named_where_it_serves_better():
-    """A 300 mm lens with a 2x in the bag: at 6 m the kite is good bare, the sparrow needs the converter."""
-    double = Converter("2x", 2.0)
-    likely = (Chance("sparrow", 0.6, 0.6, 0.6, 0.0), Chance("kite", 0.6, 0.6, 0.6, 0.0))
-    found = hide_reach(kit(SHORT, converters=(double,)), hide(A, chances=likely), (SPARROW, KITE), Wishes(), MARKS)
-    kite = next(row for row in found.rows if row.subject == "kite")
-    assert kite.reach.best.converter is None
-    told = {one.subject: one for one in with_one_set(kite.reach.best, A, found.rows, (SPARROW, KITE), ("web", MARKS))}
-    assert told["kite"].reach.fill == kite.reach.fill
-    assert told["kite"].other is None
-    assert told["sparrow"].reach.best == kite.reach.best
-    assert told["sparrow"].reach.fill == pytest.approx(told["sparrow"].other.fill / 2)
-    assert told["sparrow"].other.best.converter == double
-
-
-def test_a_zoom_shows_every_subject_at_the_one_focal_length_of_its_set():
-    likely = (Chance("sparrow", 0.6, 0.6, 0.6, 0.0), Chance("vulture", 0.6, 0.6, 0.6, 0.0))
-    found = hide_reach(kit(ZOOM), hide(A, chances=likely), (SPARROW, VULTURE), Wishes(), MARKS)
-    sparrow, vulture = found.rows
-    assert sparrow.reach.best.focal_mm != vulture.reach.best.focal_mm
-    told = with_one_set(sparrow.reach.best, A, found.rows, (SPARROW, VULTURE), ("web", MARKS))
-    assert {one.reach.best.focal_mm for one in told} == {sparrow.reach.best.focal_mm}
-    assert told[1].other.best.focal_mm == vulture.reach.best.focal_mm
 
 
 def test_without_a_subject_only_the_distance_counts():

@@ -81,19 +81,22 @@ WHOLE: dict[str, tuple[int, int]] = {
     "part": (0, 2),
 }
 # Pairs (low, high) of one row whose order a constraint fixes.
-RISING = (
-    ("focal_min_mm", "focal_max_mm"),
-    ("near_m", "far_m"),
-    ("length_min_cm", "length_max_cm"),
-    ("starts_at", "ends_at"),
-    ("arrives_at", "leaves_at"),
-    ("starts_on", "ends_on"),
-    ("out_at", "back_at"),
-    ("from_at", "until_at"),
-    ("front_deg", "side_deg"),
-    ("crop_below", "tight_above"),
-    ("tight_above", "portrait_above"),
-)
+RISING = [
+    pair.split()
+    for pair in [
+        "focal_min_mm focal_max_mm",
+        "near_m far_m",
+        "length_min_cm length_max_cm",
+        "starts_at ends_at",
+        "arrives_at leaves_at",
+        "starts_on ends_on",
+        "out_at back_at",
+        "from_at until_at",
+        "front_deg side_deg",
+        "crop_below tight_above",
+        "tight_above portrait_above",
+    ]
+]
 UNIQUE: dict[str, list[tuple[str, ...]]] = {
     "health_notes": [("participant",)],
     "hide_subjects": [("hide", "subject")],
@@ -255,7 +258,7 @@ def fitted(table: FileTable, row: dict[str, Any], index: int) -> dict[str, Any]:
         row["leader"] = None if row["place"] else LEADERS[0]
     if table.name == "gear_away":
         named = next((kind for kind in PIECES if row[kind]), None)
-        row |= {kind: None for kind in PIECES if kind != named} | {"shared": row["shared"] and bool(row["borrower"])}
+        row |= dict.fromkeys({*PIECES} - {named}) | {"shared": row["shared"] and bool(row["borrower"])}
         row["until_at"] = None if row["until_at"] == row["from_at"] else row["until_at"]
     if table.name == "makings":
         row["state"] = "finished"
@@ -299,11 +302,8 @@ def trip_files(draw: Any) -> dict[str, Any]:
             rows[table.name] = [row for row in rows[table.name] if row["participant"] in people]
     owners = {piece["uuid"]: piece["participant"] for kind in PIECES for piece in rows[LIST_OF[kind]]}
     whose = {row["uuid"]: row["participant"] for row in rows["places"]} | {None: None}
-    rows["gear_away"] = [
-        row
-        for row in rows["gear_away"]
-        if any(row[kind] in owners and owners[row[kind]] != whose[row["borrower"]] for kind in PIECES)
-    ]
+    lent = [(row, owners.get(next(filter(None, (row[kind] for kind in PIECES)), None))) for row in rows["gear_away"]]
+    rows["gear_away"] = [row for row, owner in lent if owner and owner != whose[row["borrower"]]]
     rows["pairings"] = [row for row in rows["pairings"] if row["first"] != row["second"]]
     tables = {name: (found[0] if found else None) if BY_NAME[name].single else found for name, found in rows.items()}
     head = {"format": FORMAT, "format_version": FORMAT_VERSION, "health_notes_included": True}

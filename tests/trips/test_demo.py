@@ -144,6 +144,8 @@ def test_the_planner_has_something_to_decide(demo):
     assert {hide for person, hide in problem.cannot if person == people["Aoife"]} == {
         hides[name] for name in ("Alder", "Bulrush", "High Table")
     }
+    lent = demo.gear_away.get()
+    assert (lent.piece.participant.name, lent.borrower.participant.name) == ("Ólafur Þórsson", "Willem van Ægten")
     assert {session for person, session in problem.absent if person == people["Ólafur"]} == {0, 1}
     seats = [len(hide.seats) for hide in problem.hides]
     for session in range(len(problem.sessions)):

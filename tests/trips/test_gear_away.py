@@ -3,10 +3,10 @@
 import pytest
 from django.test import Client
 from django.urls import reverse
-from django.utils import timezone
 
 from participants.models import Lens
 from tests import factories
+from tests.trips.full_trip import full_trip
 from tests.trips.issued_trips import phone_of
 from trips import models
 from trips.assemble import trip_values
@@ -14,6 +14,9 @@ from trips.assemble.rota import rota_inputs
 from trips.assemble.why_cannot_sit import trip_names
 from trips.selectors.rota import changed_since
 from trips.selectors.trip import trip_gaps
+from trips.services.trip_file import TripFileRefused, trip_file_import
+from trips.services.trip_file.exporting import trip_data
+from trips.services.trip_file.layout import file_bytes
 
 pytestmark = pytest.mark.django_db
 
@@ -109,7 +112,7 @@ def form(trip, lens, **typed):
 
 def test_a_leader_notes_a_loan_changes_it_and_undoes_it(as_leader, trip):
     places, lenses = people(trip)
-    rota = factories.rota(trip=trip, made_at=timezone.now())
+    rota = factories.rota(trip=trip, made_at=trip.changed_at)
     last = trip.sessions.last()
     new = reverse("trips:gear-away-new", args=[trip.uuid])
     data = form(trip, lenses[0], borrower=places[1].pk, until_session=last.pk)
@@ -183,3 +186,13 @@ def test_a_person_notes_a_lens_as_lost_and_has_it_again(trip):
     phone.post(reverse("trips:piece-found", args=[person.uuid, "lens", lenses[0].uuid]))
     assert not trip.gear_away.exists()
     assert Client().get(lost).status_code == 302
+
+
+def test_a_trip_file_with_a_piece_lent_to_its_owner_is_refused():
+    data = trip_data(full_trip())
+    (row,) = data["gear_away"]
+    owner = next(piece["participant"] for piece in data["tubes"] if piece["uuid"] == row["tube"])
+    own = next(place["uuid"] for place in data["places"] if place["participant"] == owner)
+    with pytest.raises(TripFileRefused) as refused:
+        trip_file_import(content=file_bytes(data | {"gear_away": [row | {"borrower": own}]}))
+    assert refused.value.sentences() == [f'gear_away[0].borrower: "{own}" is the owner of the piece.']

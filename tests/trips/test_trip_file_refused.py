@@ -245,17 +245,6 @@ def test_more_than_six_marks_and_a_pair_said_twice_are_refused(everything):
     ]
 
 
-def test_gear_lent_to_its_owner_or_without_a_piece_or_of_nobody_on_the_trip_is_refused(everything):
-    data = json.loads(json.dumps(everything))
-    (row,) = data["gear_away"]
-    owner = next(piece["participant"] for piece in data["tubes"] if piece["uuid"] == row["tube"])
-    own = next(place["uuid"] for place in data["places"] if place["participant"] == owner)
-    said = refusal(as_bytes(data | {"gear_away": [row | {"borrower": own}]}))
-    assert said == [f'gear_away[0].borrower: "{own}" is the owner of the piece.']
-    said = refusal(as_bytes(data | {"gear_away": [row | {"tube": None}]}))
-    assert said == ["gear_away[0]: is refused: Name one piece of gear: a body, a lens, a converter or a tube."]
-
-
 def test_health_notes_in_a_file_that_says_it_has_none_are_refused(everything):
     assert refusal(as_bytes(everything | {"health_notes_included": False})) == [
         "health_notes: holds health notes, though health_notes_included says false."

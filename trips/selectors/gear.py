@@ -155,6 +155,11 @@ def gear_away_for(trip: Trip, uuid: UUID) -> GearAway:
     return found
 
 
+def lost_rows(place: Place, kind: str, piece: Any) -> list[GearAway]:
+    """What says that a piece is lost or broken on the trip of that place."""
+    return list(place.trip.gear_away.filter(borrower=None, **{kind: piece}))
+
+
 def session_asked(values: TripValues, today: date, session_uuid: str | None = None) -> str:
     """The key of the session whose gear is asked for: a known one, else the next that is not over, else the last."""
     known = {session.key for session in values.sessions}

@@ -22,7 +22,7 @@ from trips.forms.kit_picture import PictureForm, confirm_forms, confirmed_pieces
 from trips.forms.stale import STALE, STALE_LOOK, seen_version
 from trips.models import GearAway
 from trips.models.gear_away import PIECES
-from trips.selectors.gear import kit_of, person_reach, piece_kind, piece_of, pieces_of
+from trips.selectors.gear import kit_of, lost_rows, person_reach, piece_kind, piece_of, pieces_of
 from trips.selectors.my import place_of
 from trips.selectors.packing import packing_groups
 from trips.services.kit import gear_away_delete, gear_away_save, piece_delete, piece_update, pieces_add
@@ -139,8 +139,7 @@ def piece_lost(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpRespo
     piece, place = _piece_on_trip(request, kind, piece_uuid)
     form = PieceLostForm(_posted(request), trip=place.trip)
     if request.method == "POST" and form.is_valid():
-        asked: dict[str, Any] = {"trip": place.trip, "borrower": None, kind: piece}
-        row = GearAway.objects.filter(**asked).first() or GearAway(**asked)
+        row = next(iter(lost_rows(place, kind, piece)), GearAway(trip=place.trip, **{kind: piece}))
         row.from_at, row.until_at = form.cleaned_data["from_session"].starts_at, None
         gear_away_save(row=row)
         return _taken(request, f"{piece.name} is noted as lost. Your leader sees it.")
@@ -152,7 +151,7 @@ def piece_lost(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpRespo
 def piece_found(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpResponse:
     """Undo it: the piece is there again, as if it had never been lost."""
     piece, place = _piece_on_trip(request, kind, piece_uuid)
-    for row in place.trip.gear_away.filter(borrower=None, **{kind: piece}):
+    for row in lost_rows(place, kind, piece):
         gear_away_delete(row=row)
     return _taken(request, f"{piece.name} is with you again.")
 
@@ -170,7 +169,7 @@ def _is_lost(request: PersonRequest, kind: str, piece: Any) -> bool | None:
     place = place_of(request.person, typed_by=request.typed_by, today=timezone.now().date())
     if kind not in PIECES or place is None:
         return None
-    return place.trip.gear_away.filter(borrower=None, **{kind: piece}).exists()
+    return bool(lost_rows(place, kind, piece))
 
 
 @require_POST

@@ -1,19 +1,16 @@
-"""The worker of django-tasks-db, which in this house outlives a busy database."""
+"""The worker of django-tasks-db, which in this house outlives a busy database and a server that starts anew."""
 
 import os
-from datetime import timedelta
 from typing import Any
 
 from django.core.management.base import CommandError
-from django.utils import timezone
 from django.utils.autoreload import DJANGO_AUTORELOAD_ENV, run_with_reloader
-from django_tasks import TaskResultStatus
 from django_tasks_db.management.commands import db_worker
 from django_tasks_db.models import DBTaskResult
 
-from trips.services.busy import FIRST_PAUSE_S, is_busy, patiently
+from config.workers import MOST_TURNS, SignsOfLife, put_back
+from trips.services.busy import is_busy, patiently
 
-MOST_TURNS = 6  # of one task that meets a busy database, before it counts as failed
 TAKEN_OVER = ("interval", "batch", "backend_name", "startup_delay", "max_tasks", "worker_id")
 
 
@@ -21,8 +18,9 @@ class PatientWorker(db_worker.Worker):
     """Waits where the database is busy: to take up a task, within it, and to write down how it ended."""
 
     def run(self) -> None:
-        """Take up tasks until told to stop."""
-        patiently(super().run)
+        """Take up tasks until told to stop; beside them a thread writes signs of life."""
+        with SignsOfLife(self.worker_id):
+            patiently(super().run)
 
     def run_task(self, db_task_result: DBTaskResult) -> None:
         """Run a task; how it ended is written down for certain, or it would count as running for ever."""
@@ -37,14 +35,6 @@ class PatientWorker(db_worker.Worker):
 
         vars(db_task_result).update(set_successful=ended_well, set_failed=ended_badly)
         super().run_task(db_task_result)
-
-
-def put_back(task: DBTaskResult) -> None:
-    """Let a task wait for another turn, each time twice as long. Tasks of the house take each piece of work once."""
-    pause_s = FIRST_PAUSE_S * 2 ** (len(task.worker_ids) - 1)
-    db_worker.logger.warning("Task id=%s met a busy database; it gets another turn in %g s.", task.id, pause_s)
-    task.status, task.run_after = TaskResultStatus.READY, timezone.now() + timedelta(seconds=pause_s)
-    task.save(update_fields=["status", "run_after"])
 
 
 class Command(db_worker.Command):

@@ -98,7 +98,7 @@ def _problem(data: dict[str, Any]) -> Problem:
         want_mixing=data.get("want_mixing", False),
         **{key: frozenset(rows[key]) for key in ("closed", "absent", "cannot", "no_loss", "owed")},  # type: ignore[arg-type]
         **{key: _pairs(rows[key], key) for key in ("together", "apart")},  # type: ignore[arg-type]
-        sharers=frozenset((*pair, row[2]) for row in rows["sharers"] for pair in _pairs([row[:2]], "sharers")),
+        sharers=_sharers(rows["sharers"]),
         pins=_pins(rows["pins"]),
         joined=_joined(data.get("joined", []), names),
         in_demand=_group(data.get("in_demand", []), "in_demand", names["hides"]),
@@ -164,6 +164,11 @@ def _pairs(rows: list[tuple[int, ...]], path: str) -> tuple[tuple[int, ...], ...
         if one == other:
             _refuse(f"{path}[{row}]", None, "same_person_twice")
     return tuple(sorted({tuple(sorted(pair)) for pair in rows}))
+
+
+def _sharers(rows: list[tuple[int, ...]]) -> frozenset[tuple[int, int, int]]:
+    _pairs([row[:2] for row in rows], "sharers")  # two different people in each
+    return frozenset((min(one, other), max(one, other), session) for one, other, session in rows)
 
 
 def _pins(rows: list[tuple[int, ...]]) -> tuple[Pin, ...]:
