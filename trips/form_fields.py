@@ -1,4 +1,4 @@
-"""Form fields that several rooms of the house share."""
+"""Fields, lines of unique names and cells of tables that several forms share."""
 
 from datetime import date, datetime, time
 from typing import Any
@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.forms import BaseInlineFormSet
 
 from participants.core.errors import BadValue
 from trips.core.local_time import ClockTimeMissing, ClockTimeTwice, moment_from_local
@@ -127,3 +128,54 @@ def hold_between(field: forms.Field, low: float, high: float) -> None:
 
     field.validators.append(within)
     field.widget.attrs |= {"min": f"{low:g}", "max": f"{high:g}"}
+
+
+SAME_NAME = "Another line has this name: give each its own."
+
+
+class NamedLines(BaseInlineFormSet):
+    """Says at the name itself that two lines have the same."""
+
+    def validate_unique(self) -> None:
+        """No name twice among the lines that stay; against stored rows each line is asked by itself."""
+        taken: set[Any] = set()
+        for form in self.forms:
+            name = getattr(form, "cleaned_data", {}).get("name")
+            if not name or form in self.deleted_forms:
+                continue
+            if name in taken:
+                form.add_error("name", SAME_NAME)
+            taken.add(name)
+
+
+BOX_CLASSES: dict[type[forms.Widget], str] = {
+    forms.Select: "form-select",
+    forms.CheckboxInput: "form-check-input",
+}
+
+
+def fill_cells(form: forms.BaseForm, about: str) -> None:
+    """Give every visible box of the form its looks and a name for those who do not see the table: "Quality, left"."""
+    for field in form.fields.values():
+        for widget in getattr(field.widget, "widgets", None) or [field.widget]:
+            own = widget.attrs.get("aria-label")
+            widget.attrs["aria-label"] = ", ".join(filter(None, [str(field.label or ""), own, about]))
+            widget.attrs["class"] = BOX_CLASSES.get(type(widget), "form-control")
+
+
+class OwnedForm(forms.ModelForm):
+    """A form of a row that belongs to another, which the form sets; constraints with that owner are checked too."""
+
+    owner = ""
+
+    def _get_validation_exclusions(self) -> set[str]:
+        return super()._get_validation_exclusions() - {self.owner}  # type: ignore[misc]
+
+
+def form_problems(form: forms.BaseForm, about: str = "") -> list[tuple[str, str, str]]:
+    """(id of the box, what it is about, what is wrong) for the summary; `about` goes before each label."""
+    if not form.is_bound:
+        return []
+    found = [("", about, str(error)) for error in form.non_field_errors()]
+    labels = {field.name: ", ".join(filter(None, [about, str(field.label)])) for field in form}
+    return found + [(field.id_for_label, labels[field.name], str(error)) for field in form for error in field.errors]

@@ -8,7 +8,6 @@ from trips.views import (
     estate,
     feeds,
     gear,
-    glossary,
     hide,
     kit,
     light,
@@ -22,7 +21,6 @@ from trips.views import (
     people_csv,
     person,
     rota,
-    seat,
     session,
     subject,
     survey,
@@ -47,7 +45,7 @@ PIECE = f"{MY}kit/<slug:kind>/<uuid:piece_uuid>/"
 
 app_name = "trips"
 urlpatterns = [
-    path("words/", glossary.glossary, name="glossary"),
+    path("words/", trip.glossary, name="glossary"),
     # Trips and their rules
     path("trips/", trip.trip_list, name="trip-list"),
     path("trips/new/", trip.trip_new, name="trip-new"),
@@ -112,7 +110,7 @@ urlpatterns = [
     path("calendar/<str:token>.ics", feeds.feed_show, name="feed-show"),
     # Sites, hides, their light, seats and subjects
     path(f"{TRIP}hides/", hide.trip_hides, name="trip-hides"),
-    path(f"{TRIP}hides/seats/", seat.seat_table, name="seat-table"),
+    path(f"{TRIP}hides/seats/", subject.seat_table, name="seat-table"),
     path(f"{TRIP}light/", light.trip_light, name="trip-light"),
     path("sites/new/", hide.site_new, name="site-new"),
     path(SITE, hide.site_edit, name="site-edit"),

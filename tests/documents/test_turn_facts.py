@@ -6,10 +6,11 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from trips.core.light import Interval
 from trips.core.values import Hide, HourForecast, Point, Rules, Session
 from trips.documents.briefing_cards import Card
 from trips.documents.briefing_pages import best_light
-from trips.documents.days import CallPage, HeatPage, LightInterval, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, HeatPage, SessionPage, TurnPage, ViewPage
 from trips.documents.turn_facts import HideSession, heat_page, with_hours
 from trips.documents.wording.advice import background_sentence
 from trips.documents.wording.days import heat_sentences, water_words
@@ -64,8 +65,8 @@ def test_a_car_that_leaves_into_the_heat_says_what_to_do():
 
 def test_the_page_by_the_water_says_what_stands_behind_the_subject_and_what_is_mirrored():
     light = (
-        LightInterval("shade", STARTS_AT, STARTS_AT.replace(hour=18)),
-        LightInterval("back", STARTS_AT.replace(hour=18), ENDS_AT),
+        Interval("shade", STARTS_AT, STARTS_AT.replace(hour=18)),
+        Interval("back", STARTS_AT.replace(hour=18), ENDS_AT),
     )
     view = ViewPage("pool", 6.0, 6.0, light=light, water="low", bearing_deg=250.0)
     assert background_sentence(view) == (

@@ -8,6 +8,7 @@ from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE
 from trips.core.rota.search.outcome import Outcome
 from trips.core.rota.search.solve import solve
 from trips.models import Making, Trip
+from trips.models.rota import ACTIVE_MAKING_STATES
 from trips.services import making_run as room
 from trips.services.making import Wanted, making_open
 
@@ -28,3 +29,7 @@ def meanwhile(monkeypatch: pytest.MonkeyPatch, happens: Callable[[], object]) ->
 def started(trip: Trip, wanted: Wanted = LITTLE) -> Making:
     making, _ = making_open(trip=trip, wanted=wanted, by=trip.leader, now=LONG_BEFORE)
     return making
+
+
+def active_making(trip: Trip) -> Making | None:
+    return trip.makings.filter(state__in=ACTIVE_MAKING_STATES).first()

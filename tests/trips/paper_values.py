@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from participants.core.kit import Battery, Body, Converter, Kit, Lens, Support
 from trips.core.advice import Carry, Line, Row, Setting, ShutterStep, Why
+from trips.core.light import Interval
 from trips.core.reach import GearSet, Reach, Remark
 from trips.documents.briefing import DayLine, HideSafety, PackGroup, PackItem, PaperHead
 from trips.documents.briefing_cards import Card
@@ -16,7 +17,6 @@ from trips.documents.days import (
     DepthFact,
     FillFact,
     LightCaution,
-    LightInterval,
     SessionPage,
     TurnPage,
     ViewPage,
@@ -90,7 +90,7 @@ def view(start: datetime, **changes) -> ViewPage:
         "name": "pool window",
         "near_m": 6.0,
         "far_m": 6.0,
-        "light": (LightInterval("front", start, turned), LightInterval("side", turned, ends_at)),
+        "light": (Interval("front", start, turned), Interval("side", turned, ends_at)),
         "notices": (LightCaution("shadow_on_water", start, start + timedelta(minutes=72), True),),
         "subject": "European bee-eater",
         "reach": Reach("good", 1.0, Remark("fills_frame", "", 0.62), gear(), 0.62, 5100, warnings=(near_edge,)),

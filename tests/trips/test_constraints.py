@@ -16,7 +16,7 @@ from tests.frozen_clock import MOMENT
 from tests.trips.full_trip import full_trip
 from tests.trips.made_once import made_once
 from trips.models import Car, PaperPack, Place, Rota, Session, SitePlanner, Turn
-from trips.services.broken_constraint import constraint_sentence
+from trips.services.trip_file.problems import constraint_sentence
 
 pytestmark = pytest.mark.django_db
 HOUR = timedelta(hours=1)

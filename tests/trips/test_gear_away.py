@@ -3,6 +3,7 @@
 import pytest
 from django.test import Client
 from django.urls import reverse
+from trips.services.trip_file.layout import file_bytes
 
 from participants.models import Lens
 from tests import factories
@@ -16,7 +17,6 @@ from trips.selectors.rota import changed_since
 from trips.selectors.trip import trip_gaps
 from trips.services.trip_file import TripFileRefused, trip_file_import
 from trips.services.trip_file.exporting import trip_data
-from trips.services.trip_file.layout import file_bytes
 
 pytestmark = pytest.mark.django_db
 

@@ -12,11 +12,12 @@ from django.db.models import F
 from django.http import Http404
 from django_tasks_db.models import DBTaskResult
 
+from tests.trips.making_runs import active_making
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
 from tests.waiting import until
 from trips.core.rota.search.outcome import NOTHING_FOUND, Outcome
 from trips.models import Making, Pairing, Rota
-from trips.selectors.making import NO_SIGN_AFTER_S, STALE_AFTER_S, active_making, last_making, making_for, making_state
+from trips.selectors.making import NO_SIGN_AFTER_S, STALE_AFTER_S, last_making, making_for, making_state
 from trips.services import making_run as room
 from trips.services.making import NothingIssued, Wanted, making_cancel, making_open, making_start, makings_give_up
 from trips.services.making_run import PULSE_EVERY_S, Pulse, making_run

@@ -7,13 +7,13 @@ from django.core.management import call_command
 
 from participants.versions import row_save
 from tests import factories
-from tests.trips.making_runs import LITTLE, meanwhile, started
+from tests.trips.making_runs import LITTLE, active_making, meanwhile, started
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
 from trips.core.rota.search.outcome import Outcome
 from trips.core.rota.search.solve import solve
 from trips.management.plain_command import Refusal
 from trips.models import Hide, Place, Rota, Session, Trip
-from trips.selectors.making import active_making, making_panel
+from trips.selectors.making import making_panel
 from trips.selectors.rota import changed_since
 from trips.services import making_run as room
 from trips.services import rota as rotas

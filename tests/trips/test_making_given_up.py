@@ -6,12 +6,12 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from tests.trips.making_runs import meanwhile, started
+from tests.trips.making_runs import active_making, meanwhile, started
 from tests.trips.rota_trips import estate
 from trips.core.rota.search.outcome import Outcome, Progress
 from trips.core.rota.search.solve import solve
 from trips.models import Making, Rota, Trip
-from trips.selectors.making import STALE_AFTER_S, active_making
+from trips.selectors.making import STALE_AFTER_S
 from trips.services import making_run as room
 from trips.services.making import makings_give_up
 from trips.services.making_run import making_run

@@ -122,6 +122,12 @@ def test_red_light_sees_everything_that_white_light_sees(briefing_pdf):
         assert np.mean((red > 60) & (red < 200)) < 0.12  # ink is black: grey is only the edge of letters
 
 
+def test_cards_and_what_to_bring_begin_new_pages_where_there_are_turns():
+    begins = '<h2 class="new-page">Getting there'
+    assert begins in job_html(print_jobs.briefing_job(values.briefing()))
+    assert begins not in job_html(print_jobs.briefing_job(values.briefing(sessions=())))
+
+
 def test_the_same_values_give_the_same_html():
     sheet = print_jobs.briefing_job(values.briefing())
     assert job_html(sheet) == job_html(print_jobs.briefing_job(values.briefing()))

@@ -18,7 +18,7 @@ from tests.trips.made_trips import trip_files
 from tests.trips.small_trip import small_trip
 from trips import models
 from trips.services.trip_file import TripFileRefused, trip_file_bytes, trip_file_import
-from trips.services.trip_file.layout import file_bytes
+from trips.services.trip_file.exporting import file_bytes
 from trips.services.trip_file.schema import SCHEMA_PATH, schema_text
 from trips.services.trip_file.tables import LEFT_OUT, TABLES
 

@@ -9,7 +9,7 @@ from functools import cached_property
 from participants.core.isolation import isolated
 from trips.assemble.calls import HideCall
 from trips.assemble.days import RotaPages
-from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, day_events
+from trips.assemble.places import sun_day
 from trips.core.values import Session as SessionValue
 from trips.documents.briefing import PaperHead
 from trips.documents.day_sheet import DaySheet, DropLine, PickUpLine, RunLine, SeatLine, SessionSheet
@@ -19,13 +19,6 @@ from trips.documents.quantities import Fact, clock_range_text, clock_text, fact
 from trips.documents.wording.days import SKIES
 from trips.documents.wording.reach import set_words
 from trips.models import HideState, Rest, Rota, Session, Site, Turn
-
-SUN_LABELS = (
-    ("First light", CIVIL_DEG, True),
-    ("Sunrise", SUNRISE_DEG, True),
-    ("Sunset", SUNRISE_DEG, False),
-    ("Last light", CIVIL_DEG, False),
-)
 
 
 @dataclass(frozen=True)
@@ -120,12 +113,10 @@ class DayPapers:
     def _sun(self, day: date) -> tuple[Fact, ...]:
         lines: list[Fact] = []
         for site in self._rota_pages.values.trip.sites.all():
-            events = day_events(site.latitude_deg, site.longitude_deg, day, site.time_zone)
-            found = {(event.limit_deg, event.rising): event.moment for event in events}
-            words = ", ".join(
-                f"{label.lower()} {clock_text(found[limit, rising]) if (limit, rising) in found else 'none'}"
-                for label, limit, rising in SUN_LABELS
-            )
+            sun = sun_day(site, day)
+            moments = {"first light": sun.first_light, "sunrise": sun.sunrise, "sunset": sun.sunset}
+            moments["last light"] = sun.last_light
+            words = ", ".join(f"{name} {clock_text(at) if at else 'none'}" for name, at in moments.items())
             owner = ", ".join(isolated(part) for part in (site.owner, site.owner_contact) if part)
             changes = f"{site.last_changes_time:%H:%M}" if site.last_changes_time else None
             lines += [

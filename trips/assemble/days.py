@@ -10,11 +10,11 @@ from participants.core.kit import Kit
 from trips.assemble.calls import HideCall, session_calls, trip_cars
 from trips.assemble.from_row import from_row
 from trips.assemble.people import place_key
+from trips.assemble.places import sun_day
 from trips.assemble.presence_and_states import is_present
 from trips.assemble.trip import TripValues, trip_values
 from trips.core.light import SessionLight, session_light, trip_light
 from trips.core.reach import HideReach
-from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, day_events
 from trips.core.values import Session
 from trips.documents.days import CallPage, DayPage, DaysPage, SessionPage, SitePage, TurnPage
 from trips.documents.drawings import SeatOptions, seat_drawing
@@ -100,7 +100,7 @@ class RotaPages:
     def _days(self) -> tuple[DayPage, ...]:
         sites, trip = self._sites, self.values.trip
         days = [trip.starts_on + timedelta(days=n) for n in range((trip.ends_on - trip.starts_on).days + 1)]
-        return tuple(_day_page(sites[0], day) for day in days) if sites else ()
+        return tuple(sun_day(sites[0], day) for day in days) if sites else ()
 
     def _session_page(self, place: Place, session_id: int) -> SessionPage:
         row = next(row for row in self.values.session_rows if row.pk == session_id)
@@ -220,16 +220,3 @@ class RotaPages:
         return next(
             (one for one in self._turns if one.leader_id == turn.leader_id and one.session_id == order[at]), None
         )
-
-
-def _day_page(site: Site, day: Any) -> DayPage:
-    """Sunrise and sunset, and civil dawn and dusk as first and last light."""
-    events = day_events(site.latitude_deg, site.longitude_deg, day, site.time_zone)
-    found = {(event.limit_deg, event.rising): event.moment for event in events}
-    return DayPage(
-        day,
-        found.get((CIVIL_DEG, True)),
-        found.get((SUNRISE_DEG, True)),
-        found.get((SUNRISE_DEG, False)),
-        found.get((CIVIL_DEG, False)),
-    )

@@ -1,7 +1,11 @@
 """Rows of sites and hides into values; what nobody measured gets its default here and is named as assumed."""
 
+from datetime import date
+
 from trips.assemble.from_row import from_row
+from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, day_events, stays
 from trips.core.values import Chance, Hide, Point, Seat, Subject, View
+from trips.documents.days import DayPage
 from trips.models import Hide as HideRow
 from trips.models import HideSubject as HideSubjectRow
 from trips.models import Site as SiteRow
@@ -77,3 +81,19 @@ def hide_value(row: HideRow, month: int | None = None) -> Hide:
 def subject_value(row: SubjectRow) -> Subject:
     """A subject."""
     return from_row(Subject, row, speed=row.speed or "feeding")
+
+
+def sun_day(site: SiteRow, day: date) -> DayPage:
+    """The sun's times at a site on a local civil day: of several the first to rise past a height, the last to set."""
+    where = (site.latitude_deg, site.longitude_deg, day, site.time_zone)
+    events = day_events(*where)
+    rise = {event.limit_deg: event.moment for event in reversed(events) if event.rising}
+    set_ = {event.limit_deg: event.moment for event in events if not event.rising}
+    return DayPage(
+        day,
+        first_light=rise.get(CIVIL_DEG),
+        sunrise=rise.get(SUNRISE_DEG),
+        sunset=set_.get(SUNRISE_DEG),
+        last_light=set_.get(CIVIL_DEG),
+        stays=stays(*where, SUNRISE_DEG) or "",
+    )

@@ -13,7 +13,8 @@ from defusedxml.common import DefusedXmlException
 
 from participants.core.errors import BadShape
 from trips.core.angles import require_between, separation_deg
-from trips.core.sun import day_events, solar_noon, zone_named
+from trips.core.local_time import zone_of
+from trips.core.sun import day_events, solar_noon
 from trips.core.values import Point
 
 EARTH_RADIUS_KM = 6371.0088  # mean radius, IUGG
@@ -221,7 +222,7 @@ def position_doubts(
     against the zone's reference point in `zones` (see places_of_zones): 700 km or more where a change would at least
     halve that. Besides: the sun highest before 10:00 or after 16:00. Raises BadValue (zone, place).
     """
-    zone_named(point.time_zone)
+    zone_of(point.time_zone)
     if lodge is not None:
         away = distance_km(point.latitude_deg, point.longitude_deg, lodge.latitude_deg, lodge.longitude_deg)
         offers = _offers(point, (lodge.latitude_deg, lodge.longitude_deg), away)

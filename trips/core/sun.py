@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
-from zoneinfo import ZoneInfo
 
 import ephem
 import numpy as np
@@ -17,6 +16,7 @@ from numpy.typing import NDArray
 
 from participants.core.errors import BadValue, OutsideValidity
 from trips.core.angles import require_between, wrapped_deg
+from trips.core.local_time import zone_of
 
 Numbers = NDArray[np.float64]
 
@@ -56,14 +56,6 @@ class SunTrack:
     azimuth_deg: Numbers
     geometric_deg: Numbers
     apparent_deg: Numbers
-
-
-def zone_named(time_zone: str) -> ZoneInfo:
-    """The zone of an IANA name. Raises BadValue(field="time_zone") for a name that does not exist."""
-    try:
-        return ZoneInfo(time_zone)
-    except (KeyError, ValueError, OSError) as missing:
-        raise BadValue(field="time_zone", value=time_zone, low=None, high=None, unit="") from missing
 
 
 @lru_cache(maxsize=8192)
@@ -184,7 +176,7 @@ def stamps_of(moments: Sequence[datetime]) -> Numbers:
 
 def day_bounds(day: date, time_zone: str) -> tuple[float, float]:
     """First second of a local civil day and of the next, in seconds since 1970: 23, 24 or 25 hours apart."""
-    zone = zone_named(time_zone)
+    zone = zone_of(time_zone)
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
         raise OutsideValidity(model="sun", value=day.year, low=FIRST_YEAR, high=LAST_YEAR)
     following = day + timedelta(days=1)
@@ -198,7 +190,7 @@ def day_events(latitude_deg: float, longitude_deg: float, day: date, time_zone: 
 
     None, one or two of a kind; a touch that lasts less than seconds may be missed. Within 10 s of JPL's DE421.
     """
-    zone = zone_named(time_zone)
+    zone = zone_of(time_zone)
     grid = _day_grid(latitude_deg, longitude_deg, day, time_zone)
     found = sorted(_crossings(latitude_deg, longitude_deg, grid, EVENT_LIMITS_DEG))
     return [SunEvent(limit_deg, rising, datetime.fromtimestamp(stamp, zone)) for stamp, rising, limit_deg in found]
@@ -220,7 +212,7 @@ def solar_noon(latitude_deg: float, longitude_deg: float, day: date, time_zone: 
         around = np.linspace(best - half_width_s, best + half_width_s, 41)
         inside = np.clip(around, grid.stamps[0], grid.stamps[-1])
         best = float(inside[int(np.argmax(track(latitude_deg, longitude_deg, inside).geometric_deg))])
-    return datetime.fromtimestamp(best, zone_named(time_zone))
+    return datetime.fromtimestamp(best, zone_of(time_zone))
 
 
 def _day_grid(latitude_deg: float, longitude_deg: float, day: date, time_zone: str) -> SunTrack:

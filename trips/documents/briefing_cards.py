@@ -35,6 +35,7 @@ from trips.documents.wording.reach import (
     set_words,
     warning_sentence,
 )
+from trips.documents.wording.rota_names import starting
 
 FILLS_SHOWN = 4
 CAUTION_LETTERS, CAUTION_LINES = 220, 2
@@ -69,7 +70,7 @@ class Card:
         found = self._facts(self.view)
         if len(self.turn.views) == 1:
             return found
-        return (Fact(f"{_capital(self.view.name)}: {found[0].label.lower()}", found[0].text), *found[1:])
+        return (Fact(f"{starting(self.view.name)}: {found[0].label.lower()}", found[0].text), *found[1:])
 
     @property
     def light(self) -> str:
@@ -80,7 +81,7 @@ class Card:
     def other_windows(self) -> tuple[str, ...]:
         """The other windows of the hide in a line each: facts and light."""
         return tuple(
-            f"{_capital(view.name)}: {', '.join(f'{fact.label.lower()} {fact.text}' for fact in self._facts(view))}. "
+            f"{starting(view.name)}: {', '.join(f'{fact.label.lower()} {fact.text}' for fact in self._facts(view))}. "
             f"{_light_sentence(view)}"
             for view in self.turn.views[1:]
         )
@@ -207,12 +208,8 @@ def _own_cautions(turn: TurnPage) -> str:
 
 
 def _light_sentence(view: ViewPage) -> str:
-    return f"{_capital(light_words(view.light))}." if view.light else ""
+    return f"{starting(light_words(view.light))}." if view.light else ""
 
 
 def _depth(fact: DepthFact) -> Depth:
     return Depth(fact.distance_m, fact.near_m, math.inf if fact.far_m is None else fact.far_m, fact.f_number)
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

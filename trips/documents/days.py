@@ -11,17 +11,9 @@ from typing import Any
 
 from participants.core.isolation import isolated
 from trips.core.advice import Carry, Line, Row, ShutterStep
+from trips.core.light import Interval
 from trips.core.reach import GearSet, Reach
 from trips.documents.frozen_json import from_json
-
-
-@dataclass(frozen=True, slots=True)
-class LightInterval:
-    """A stretch of a session with one light on the perch, named as in `ViewLight.on_perch`."""
-
-    name: str
-    starts_at: datetime
-    ends_at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +66,7 @@ class ViewPage:
     name: str
     near_m: float
     far_m: float
-    light: tuple[LightInterval, ...] = ()
+    light: tuple[Interval, ...] = ()
     notices: tuple[LightCaution, ...] = ()
     good_minutes: float = 0.0
     subject: str = ""
@@ -182,13 +174,17 @@ class SessionPage:
 
 @dataclass(frozen=True, slots=True)
 class DayPage:
-    """A day of the trip: its light, None where the sun does not pass that height."""
+    """The sun of a local day: None where it does not pass that height; `stays`: "up" or "down" all day, or empty.
+
+    First and last light are civil dawn and dusk.
+    """
 
     day: date
     first_light: datetime | None = None
     sunrise: datetime | None = None
     sunset: datetime | None = None
     last_light: datetime | None = None
+    stays: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from trips.core.heat import session_heat, water_for
 from trips.core.light import Framing, SessionLight, ViewLight, session_light
 from trips.core.reach import HideReach, ViewReach, hide_reach, pixels_needed, with_one_set
 from trips.core.values import Hide, Rules, Session, Subject, View, Wishes
-from trips.documents.days import DepthFact, FillFact, HeatPage, LightCaution, LightInterval, ViewPage
+from trips.documents.days import DepthFact, FillFact, HeatPage, LightCaution, ViewPage
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +118,7 @@ def _view_page(person: TurnPerson, stand: HideSession, rows: tuple[ViewReach, ..
         name=light.view.name,
         near_m=light.view.near_m,
         far_m=light.view.far_m,
-        light=tuple(LightInterval(part.name, part.starts_at, part.ends_at) for part in light.on_perch),
+        light=light.on_perch,
         notices=tuple(
             LightCaution(caution.kind, caution.starts_at, caution.ends_at, caution.clears)
             for caution in light.cautions

@@ -10,8 +10,7 @@ from django.forms import inlineformset_factory
 from participants.core.isolation import isolated
 from trips.core.session_rules import LONGEST_H
 from trips.documents.wording.sessions import session_hours
-from trips.form_fields import LocalMomentField
-from trips.forms.named_lines import NamedLines
+from trips.form_fields import LocalMomentField, NamedLines
 from trips.models import Car, Hide, HideState, Run, Session, SessionHide, Trip
 from trips.selectors.session import local_hours
 from trips.services.day import PlannedStop
@@ -101,8 +100,7 @@ class OwnerForm(forms.ModelForm):
         super().__init__(*args, **kwargs | {"prefix": f"hide-{hide.uuid}"})
         self.instance.session, self.instance.hide = session, hide
         for name in ("starts_at", "ends_at"):
-            field = self.fields[name]
-            assert isinstance(field, LocalMomentField)
+            field: Any = self.fields[name]
             field.time_zone = session.site.time_zone
         self.fields["seen_version"].initial = self.instance.version if self.instance.pk else 0
 
@@ -156,8 +154,7 @@ class StopForm(forms.Form):
     def __init__(self, *args: Any, hide: Hide, cars: list[Car], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs | {"prefix": f"stop-{hide.uuid}"})
         self.hide = hide
-        field = self.fields["car"]
-        assert isinstance(field, forms.ModelChoiceField)
+        field: Any = self.fields["car"]
         field.queryset = Car.objects.filter(pk__in=[car.pk for car in cars])
         field.choices = [("", BY_DRIVE_TIME), *((car.pk, f"{isolated(car.name)} ({car.seats} seats)") for car in cars)]
 

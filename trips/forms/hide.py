@@ -11,8 +11,7 @@ from django.forms import inlineformset_factory
 from participants.form_fields import LengthField, NumberField, keep_stored
 from trips.assemble import point_value
 from trips.core.values import Point
-from trips.form_fields import LocalMomentField
-from trips.forms.named_lines import NamedLines
+from trips.form_fields import LocalMomentField, NamedLines, OwnedForm, form_problems
 from trips.forms.position import PlacedForm, PositionField
 from trips.forms.view import ViewForm
 from trips.models import Hide, Seat, Site, View
@@ -60,9 +59,10 @@ HELP = {
 }
 
 
-class HideForm(PlacedForm):
+class HideForm(OwnedForm, PlacedForm):
     """A hide itself; an empty position is the site's."""
 
+    owner = "site"
     position = PositionField(required=False, label="Own position", help_text="Empty: the site's.")
     roof_height_m = LengthField(
         required=False, label="Roof above the ground", help_text="Empty: no shadow of its own, assumed."
@@ -98,7 +98,7 @@ class HideForm(PlacedForm):
 
     def __init__(self, *args: Any, site: Site, today: date, units: str, **kwargs: Any) -> None:
         super().__init__(*args, today=today, **kwargs)
-        self.site = site
+        self.instance.site = self.site = site
         keep_stored(self, units)
         for name, fields in GROUPS.items():
             helper = FormHelper()
@@ -122,13 +122,6 @@ class HideForm(PlacedForm):
                 self.ask_back(here, lodge, cleaned.get("drive_min") or 0.0)
         return cleaned
 
-    def _post_clean(self) -> None:
-        self.instance.site = self.site
-        super()._post_clean()  # type: ignore[misc]
-
-    def _get_validation_exclusions(self) -> set[str]:
-        return super()._get_validation_exclusions() - {"site"}  # type: ignore[misc]
-
 
 class SeatForm(forms.ModelForm):
     """A seat: its name, how good it is, what is wrong with it."""
@@ -148,8 +141,7 @@ class SeatForm(forms.ModelForm):
 
     def __init__(self, *args: Any, time_zone: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field = self.fields["out_of_use_from"]
-        assert isinstance(field, LocalMomentField)
+        field: Any = self.fields["out_of_use_from"]
         field.time_zone = time_zone
 
 
@@ -193,10 +185,7 @@ class HideForms:
     @property
     def problems(self) -> list[tuple[str, str, str]]:
         """(id of the field, its label, what is wrong) of all three, for the summary."""
-        found: list[tuple[str, str, str]] = []
-        for form in (self.hide, *self.views.forms, *self.seats.forms):
-            found += [("", "", str(error)) for error in form.non_field_errors()] if form.is_bound else []
-            found += [(field.id_for_label, str(field.label), str(error)) for field in form for error in field.errors]
+        found = [one for form in (self.hide, *self.views.forms, *self.seats.forms) for one in form_problems(form)]
         for name, formset in (("Views", self.views), ("Seats", self.seats)):
             found += [("", name, str(error)) for error in formset.non_form_errors()]
         return found

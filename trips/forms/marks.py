@@ -10,7 +10,7 @@ from django import forms
 from participants.form_fields import NumberField, keep_stored, number_read
 from trips.documents.wording.marks import GROUPS, REACH_CHANGES, VISIT_WORDS, WISH_ANGLES_DEG, WISH_WORDS, Mark
 from trips.documents.wording.reach import VERDICTS
-from trips.forms.table import fill_cells
+from trips.form_fields import fill_cells
 from trips.models import TripRules
 
 SPARE_HEIGHTS = 2
@@ -156,8 +156,7 @@ class MarksForm(forms.ModelForm):
             row.visit_loss = [0.0, *(right[name] for name in names)]
 
     def _default(self, name: str, value: Any) -> str:
-        field = self.fields[name]
-        assert isinstance(field, NumberField)
+        field: Any = self.fields[name]
         return field.shown(value)
 
     def groups(self) -> Iterator[tuple[Any, list[MarkLine]]]:

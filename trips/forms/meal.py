@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from trips.form_fields import OwnedForm
 from trips.forms.trip_days import in_trip, trip_lasts
 from trips.models import Meal, Trip
 
@@ -12,8 +13,10 @@ NAMES = ("Breakfast", "Packed lunch", "Lunch", "Dinner")
 NAMES_ID = "meal-names"
 
 
-class MealForm(forms.ModelForm):
+class MealForm(OwnedForm):
     """One meal, its time as clocks at the site show it."""
+
+    owner = "trip"
 
     class Meta:
         model = Meal
@@ -31,7 +34,7 @@ class MealForm(forms.ModelForm):
 
     def __init__(self, *args: Any, trip: Trip, zone: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.trip = trip
+        self.instance.trip = self.trip = trip
         self.fields["at"].help_text = f"Clock time in {zone}"
         self.fields["day"].widget.attrs |= {"min": trip.starts_on.isoformat(), "max": trip.ends_on.isoformat()}
 
@@ -42,13 +45,6 @@ class MealForm(forms.ModelForm):
         if not kept and not in_trip(self.trip, day):
             raise forms.ValidationError(trip_lasts(self.trip))
         return day
-
-    def _post_clean(self) -> None:
-        self.instance.trip = self.trip
-        super()._post_clean()  # type: ignore[misc]
-
-    def _get_validation_exclusions(self) -> set[str]:
-        return super()._get_validation_exclusions() - {"trip"}  # type: ignore[misc]
 
 
 class MealDayForm(forms.Form):

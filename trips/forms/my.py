@@ -58,8 +58,7 @@ class WishesForm(forms.Form):
         self.helper = self._laid_out()
 
     def _choices(self, name: str) -> forms.ModelChoiceField:
-        field = self.fields[name]
-        assert isinstance(field, forms.ModelChoiceField)
+        field: Any = self.fields[name]
         return field
 
     def _laid_out(self) -> FormHelper:
@@ -129,8 +128,7 @@ class DetailsForm(forms.ModelForm):
     def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         keep_stored(self, units)
-        entry = self.fields["entry_limit"]
-        assert isinstance(entry, forms.ChoiceField)
+        entry: Any = self.fields["entry_limit"]
         entry.choices = [("", "any way in"), *HARDEST_ENTRIES]
 
     def clean_steps_limit(self) -> int | None:
@@ -139,8 +137,7 @@ class DetailsForm(forms.ModelForm):
 
     def clean_walk_limit_m(self) -> float | None:
         """A length that is not negative; its bounds are told in the unit that the box shows."""
-        field = self.fields["walk_limit_m"]
-        assert isinstance(field, LengthField)
+        field: Any = self.fields["walk_limit_m"]
         return self._within("walk_limit_m", 0, LONGEST_WALK_M, field.widget.unit)
 
     def clean_hours_limit(self) -> float | None:

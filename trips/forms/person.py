@@ -61,12 +61,10 @@ class PlaceForm(forms.ModelForm):
         self.trip = trip
         zone = trip_zone(trip)
         for name in ("arrives_at", "leaves_at"):
-            field = self.fields[name]
-            assert isinstance(field, LocalMomentField)
+            field: Any = self.fields[name]
             field.time_zone = zone
             field.help_text = f"Clock time in {zone}; empty: there all the time."
-        helps = self.fields["helps"]
-        assert isinstance(helps, forms.ModelChoiceField)
+        helps: Any = self.fields["helps"]
         helps.queryset = trip.places.exclude(pk=self.instance.pk).select_related("participant")
         helps.empty_label = "nobody"
 
@@ -84,8 +82,7 @@ class PersonAddForm(forms.Form):
 
     def __init__(self, *args: Any, trip: Trip, asker: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field = self.fields["participant"]
-        assert isinstance(field, forms.ModelChoiceField)
+        field: Any = self.fields["participant"]
         field.queryset = people_elsewhere(asker, trip)
 
 
@@ -102,8 +99,7 @@ class PairingForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.trip = trip
         for name in ("first", "second"):
-            field = self.fields[name]
-            assert isinstance(field, forms.ModelChoiceField)
+            field: Any = self.fields[name]
             field.queryset = trip.places.select_related("participant")
 
     def clean(self) -> dict[str, Any]:
@@ -135,6 +131,5 @@ class AbsencesForm(forms.Form):
         absent = Absence.objects.filter(place=place).values_list("session_id", flat=True)
         kwargs.setdefault("initial", {"sessions": sorted(absent)})
         super().__init__(*args, **kwargs)
-        field = self.fields["sessions"]
-        assert isinstance(field, forms.ModelMultipleChoiceField)
+        field: Any = self.fields["sessions"]
         field.queryset = place.trip.sessions.all()

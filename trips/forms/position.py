@@ -68,8 +68,7 @@ class PlacedForm(forms.ModelForm):
 
     @property
     def _position_field(self) -> PositionField:
-        field = self.fields["position"]
-        assert isinstance(field, PositionField)
+        field: Any = self.fields["position"]
         return field
 
     def clean_gpx(self) -> Any:

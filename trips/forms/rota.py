@@ -10,6 +10,7 @@ from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.forms.person import PlaceChoiceField
 from trips.models import ON_TRIP, Place, Rota, Seat, Session, Trip
 from trips.services.making import Wanted
+from trips.services.notices import TICKS
 from trips.services.turn import Edit
 
 EFFORTS = [
@@ -66,8 +67,7 @@ class MakeForm(forms.Form):
     def __init__(self, *args: Any, trip: Trip, issued: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         if issued:
-            chosen = self.fields["from_session"]
-            assert isinstance(chosen, forms.ModelChoiceField)
+            chosen: Any = self.fields["from_session"]
             chosen.queryset = trip.sessions.all()
             self.fields["repair"].initial = "fewest"
         else:
@@ -126,16 +126,12 @@ class EditForm(forms.Form):
     def __init__(self, *args: Any, rota: Rota, session: Session, place: Place | None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.session, self.place = session, place
-        seat, other = self.fields["seat"], self.fields["other"]
-        assert isinstance(seat, forms.ModelChoiceField)
-        assert isinstance(other, forms.ModelChoiceField)
-        seat.queryset = (
-            Seat.objects.filter(hide__site=session.site).select_related("hide").order_by("hide__name", "name")
-        )
+        fields: dict[str, Any] = self.fields
+        seats = Seat.objects.filter(hide__site=session.site).select_related("hide")
+        fields["seat"].queryset = seats.order_by("hide__name", "name")
         others = rota.trip.places.filter(state__in=ON_TRIP).select_related("participant")
-        other.queryset = others.exclude(pk=place.pk) if place else others
-        kind = self.fields["kind"]
-        assert isinstance(kind, forms.ChoiceField)
+        fields["other"].queryset = others.exclude(pk=place.pk) if place else others
+        kind: Any = self.fields["kind"]
         if place is None:
             kind.choices = [("move", "Move to another seat"), ("rest", "Take no seat in this session")]
             del self.fields["other"]
@@ -182,6 +178,11 @@ class CompareForm(forms.Form):
         super().__init__(*args, **kwargs)
         choices = [(number, f"rota {number}") for number in numbers]
         for name in ("left", "right"):
-            field = self.fields[name]
-            assert isinstance(field, forms.TypedChoiceField)
+            field: Any = self.fields[name]
             field.choices = choices
+
+
+class ToldTickForm(forms.Form):
+    """Which tick was pressed."""
+
+    tick = forms.ChoiceField(choices=[(tick, tick) for tick in TICKS])

@@ -5,9 +5,9 @@ from typing import Any
 from django.forms import inlineformset_factory
 from django.http import QueryDict
 
+from trips.form_fields import fill_cells, form_problems
 from trips.forms.hide import Lines, SeatForm
 from trips.forms.stale import SeenVersion
-from trips.forms.table import fill_cells
 from trips.models import Hide, Seat
 
 
@@ -58,9 +58,7 @@ class HideSeats:
         if not self.changed:
             return found
         for form in self.seats.forms:
-            found += [("", self.hide.name, str(error)) for error in form.non_field_errors()]
-            label = f"{self.hide.name}, {form.instance.name or 'new seat'}"
-            found += [(field.id_for_label, f"{label}, {field.label}", str(e)) for field in form for e in field.errors]
+            found += form_problems(form, f"{self.hide.name}, {form.instance.name or 'new seat'}")
         return found + [("", self.hide.name, str(error)) for error in self.seats.non_form_errors()]
 
 

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from django import forms
 
 from trips.core.session_rules import LONGEST_H, SessionRule
-from trips.form_fields import LocalMomentField
+from trips.form_fields import LocalMomentField, OwnedForm
 from trips.forms.trip_days import in_trip, trip_lasts
 from trips.models import Session, Site, Trip
 from trips.models.session import KINDS
@@ -34,8 +34,7 @@ class DaysForm(forms.Form):
     def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
         kwargs.setdefault("initial", {"first_day": trip.starts_on, "last_day": trip.ends_on})
         super().__init__(*args, **kwargs)
-        site = self.fields["site"]
-        assert isinstance(site, forms.ModelChoiceField)
+        site: Any = self.fields["site"]
         site.queryset = sites_for_sessions(trip)
         self.trip = trip
 
@@ -112,8 +111,7 @@ class ChosenForm(forms.Form):
 
     def __init__(self, *args: Any, count: int, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field = self.fields["chosen"]
-        assert isinstance(field, forms.MultipleChoiceField)
+        field: Any = self.fields["chosen"]
         field.choices = [(str(number), str(number)) for number in range(count)]
 
     @property
@@ -122,9 +120,10 @@ class ChosenForm(forms.Form):
         return [int(number) for number in self.cleaned_data["chosen"]] if self.is_valid() else []
 
 
-class SessionForm(forms.ModelForm):
+class SessionForm(OwnedForm):
     """One session, its times as clocks at the site show them."""
 
+    owner = "trip"
     starts_at = LocalMomentField(label="Starts")
     ends_at = LocalMomentField(label="Ends")
 
@@ -155,16 +154,14 @@ class SessionForm(forms.ModelForm):
 
     def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.trip = trip
-        site = self.fields["site"]
-        assert isinstance(site, forms.ModelChoiceField)
+        self.instance.trip = self.trip = trip
+        site: Any = self.fields["site"]
         kept = self.instance.site if self.instance.pk else None
         site.queryset = sites_for_sessions(trip, kept=kept)
         site.empty_label = None
         zone = self._zone()
         for name in ("starts_at", "ends_at"):
-            field = self.fields[name]
-            assert isinstance(field, LocalMomentField)
+            field: Any = self.fields[name]
             field.time_zone = zone
             field.help_text = f"Clock time in {zone}"
 
@@ -186,10 +183,3 @@ class SessionForm(forms.ModelForm):
         if starts_at and ends_at and ends_at - starts_at > timedelta(hours=LONGEST_H):
             self.add_error("ends_at", f"A session lasts {LONGEST_H:g} hours at most.")
         return cleaned
-
-    def _post_clean(self) -> None:
-        self.instance.trip = self.trip
-        super()._post_clean()  # type: ignore[misc]
-
-    def _get_validation_exclusions(self) -> set[str]:
-        return super()._get_validation_exclusions() - {"trip"}  # type: ignore[misc]

@@ -7,7 +7,7 @@ from django import forms
 
 from participants.core.errors import CoreError
 from participants.form_fields import LengthField, keep_stored
-from trips.core.sun import zone_named
+from trips.core.local_time import zone_of
 from trips.core.values import Point
 from trips.documents.wording.places import light_refusal
 from trips.forms.position import PlacedForm, PositionField
@@ -59,7 +59,7 @@ class SiteForm(PlacedForm):
     def clean_time_zone(self) -> str:
         """A zone of the time-zone database."""
         try:
-            zone_named(self.cleaned_data["time_zone"])
+            zone_of(self.cleaned_data["time_zone"])
         except CoreError as refused:
             raise forms.ValidationError(light_refusal(refused), code="time_zone") from refused
         return str(self.cleaned_data["time_zone"])

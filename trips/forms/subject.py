@@ -8,8 +8,7 @@ from django.forms import BaseModelFormSet, modelformset_factory
 
 from participants.form_fields import NumberField, keep_stored
 from trips.documents.wording.light import MONTHS_SHORT
-from trips.form_fields import RowsField
-from trips.forms.table import fill_cells
+from trips.form_fields import OwnedForm, RowsField, fill_cells, form_problems
 from trips.models import Hide, HideSubject, Subject
 from trips.models.subject import CHANCES
 from trips.selectors.subject import chances_at, subjects_not_at
@@ -56,9 +55,10 @@ def months_shown(months: list[int]) -> str:
     return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
 
 
-class SubjectForm(forms.ModelForm):
+class SubjectForm(OwnedForm):
     """A species: its name and how long grown animals are."""
 
+    owner = "leader"
     length_min_cm = NumberField(label="Length from (cm)", help_text="Bill to tail, or nose to root of the tail.")
     length_max_cm = NumberField(required=False, label="Length to (cm)", help_text="Empty: the same.")
     standing_height_cm = NumberField(
@@ -84,9 +84,6 @@ class SubjectForm(forms.ModelForm):
         self.fields["tone"].required = False
         keep_stored(self)
 
-    def _get_validation_exclusions(self) -> set[str]:
-        return super()._get_validation_exclusions() - {"leader"}  # type: ignore[misc]
-
     def clean(self) -> dict[str, Any]:
         """One length given: both. A form from before tones were asked for leaves the tone as it is."""
         cleaned = super().clean() or self.cleaned_data
@@ -108,8 +105,7 @@ class ChanceForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in KINDS:
-            field = self.fields[name]
-            assert isinstance(field, forms.ChoiceField)
+            field: Any = self.fields[name]
             field.choices = [("", "not known"), *CHANCES]
         self.fields["months"].widget.attrs["placeholder"] = "all"
 
@@ -139,8 +135,7 @@ class AlsoForm(forms.Form):
 
     def __init__(self, data: Any, *, hide: Hide) -> None:
         super().__init__(data)
-        field = self.fields["also"]
-        assert isinstance(field, forms.ModelMultipleChoiceField)
+        field: Any = self.fields["also"]
         field.queryset = subjects_not_at(hide)
 
 
@@ -161,14 +156,6 @@ class ChanceForms:
     @property
     def problems(self) -> list[tuple[str, str, str]]:
         """(id of the field, what it is about, what is wrong), for the summary."""
-        found = [
-            (field.id_for_label, f"{form.about}, {field.label}", str(error))
-            for form in self.chances.forms
-            for field in form
-            for error in field.errors
-        ]
+        found = [one for form in self.chances.forms for one in form_problems(form, form.about)]
         found += [("", "", str(error)) for error in self.chances.non_form_errors()]
-        for other in (self.also, self.new):
-            found += [("", "", str(error)) for error in other.non_field_errors()]
-            found += [(field.id_for_label, str(field.label), str(error)) for field in other for error in field.errors]
-        return found
+        return found + form_problems(self.also) + form_problems(self.new)

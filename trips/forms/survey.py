@@ -10,6 +10,7 @@ from trips.assemble import point_value
 from trips.core.positions import place_from_text
 from trips.core.values import Point
 from trips.documents.wording.places import plain_position
+from trips.form_fields import OwnedForm
 from trips.forms.position import SURE_LABEL, PlacedForm, PositionField
 from trips.forms.view import ViewForm
 from trips.models import Hide, View
@@ -64,9 +65,10 @@ class PositionForm(PlacedForm):
         return cleaned
 
 
-class WindowForm(ViewForm):
+class WindowForm(OwnedForm, ViewForm):
     """Where one window looks and how far the subject is; without a view a new window of the hide."""
 
+    owner = "hide"
     water_edge_m = None  # type: ignore[assignment]
     perch_height_m = None  # type: ignore[assignment]
     glass_loss_stops = None  # type: ignore[assignment]
@@ -96,6 +98,3 @@ class WindowForm(ViewForm):
     def about(self) -> str:
         """What the form's address says it is about."""
         return str(self.instance.uuid) if self.instance.pk else NEW
-
-    def _get_validation_exclusions(self) -> set[str]:
-        return super()._get_validation_exclusions() - {"hide"}  # type: ignore[misc]

@@ -88,8 +88,7 @@ class TripForm(forms.ModelForm):
 
     def __init__(self, *args: Any, asker: Asker, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        sites = self.fields["sites"]
-        assert isinstance(sites, forms.ModelMultipleChoiceField)
+        sites: Any = self.fields["sites"]
         sites.queryset = sites_to_plan(asker, self.instance if self.instance.pk else None)
         if not sites.queryset.exists():
             sites.help_text = "You have no site yet; the trip can be saved without one."

@@ -9,9 +9,8 @@ from participants.core.errors import CoreError
 from participants.form_fields import LengthField, NumberField, keep_stored
 from trips.core.angles import required_bearing_deg
 from trips.core.horizons import horizon_from_sightings, horizon_from_text
-from trips.core.local_time import ClockTimeMissing, ClockTimeTwice, moment_from_local
+from trips.core.local_time import ClockTimeMissing, ClockTimeTwice, moment_from_local, zone_of
 from trips.core.magnetism import declination, true_bearing_deg
-from trips.core.sun import zone_named
 from trips.core.values import Point
 from trips.documents.wording.clock import clock_time_missing, clock_time_twice
 from trips.documents.wording.places import bearing_words, horizon_text, light_refusal
@@ -172,7 +171,7 @@ class ViewForm(forms.ModelForm):
 
     def _moment(self, name: str, day: date, clock: time) -> Any:
         try:
-            return moment_from_local(day, clock, self.point.time_zone).astimezone(zone_named(self.point.time_zone))
+            return moment_from_local(day, clock, self.point.time_zone).astimezone(zone_of(self.point.time_zone))
         except ClockTimeMissing as missing:
             self.add_error(name, clock_time_missing(missing))
         except ClockTimeTwice as twice:

@@ -2,14 +2,13 @@
 
 from trips.models.gear_away import GearAway
 from trips.models.log import OutBack, SessionLog, Sighting
-from trips.models.meal import Meal
 from trips.models.paper import PackState, PaperPack
 from trips.models.place import NOT_CANCELLED, ON_TRIP, Absence, Again, Pairing, Pin, Place, PlaceState, Wish
 from trips.models.rota import Change, Issue, Making, MakingState, Notice, Rest, Rota, RotaState, Turn
 from trips.models.session import Car, Forecast, HideState, Run, RunStop, Session, SessionHide
 from trips.models.site import Hide, Seat, Site, SitePlanner, View
 from trips.models.subject import HideSubject, Subject
-from trips.models.trip import Trip, TripRules
+from trips.models.trip import Meal, Trip, TripRules
 
 __all__ = [
     "NOT_CANCELLED",

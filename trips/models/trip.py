@@ -10,7 +10,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from participants.models import UNITS, Row
-from participants.models.row import holds
+from participants.models.row import holds, once
 from trips.core.rota.problem.values import LIMITS
 from trips.models.site import Site, between, not_negative
 from trips.models.subject import Subject
@@ -174,3 +174,21 @@ class TripRules(Row):
 
     def __str__(self) -> str:
         return f"rules of {self.trip_id}"
+
+
+class Meal(Row):
+    """A meal on one day; `at` is what the clock of the site shows then. No part of a rota: it is read as it stands."""
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="meals")
+    day = models.DateField()
+    at = models.TimeField()
+    name = models.CharField(max_length=60)
+    place = models.CharField(max_length=80, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["day", "at", "name", "uuid"]
+        constraints = [once("meal_name_once_a_day", "This day already has a meal of that name.", "trip", "day", "name")]
+
+    def __str__(self) -> str:
+        return f"{self.name} at {self.at:%H:%M}"

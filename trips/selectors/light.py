@@ -5,17 +5,18 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from trips.assemble import TripValues, hide_value, rules_value, session_value, trip_values
+from trips.assemble.places import sun_day
 from trips.assemble.points import own_session
 from trips.core.heat import SessionHeat, session_heat
 from trips.core.light import Framing, SessionLight, ViewLight, session_light, trip_light, year_maps
 from trips.core.sun import day_bounds
 from trips.core.values import LightSettings, Session
+from trips.documents.days import DayPage
 from trips.documents.drawings import SeatOptions, YearOptions, seat_drawing, year_drawing
 from trips.documents.wording.heat import heat_words
 from trips.documents.wording.light import ASSUMED_WORDS
 from trips.models import Hide, Trip
 from trips.models import Session as SessionRow
-from trips.selectors.session import SunDay, sun_day
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ class HideDay:
     """A hide on a day."""
 
     choice: LightChoice
-    sun: SunDay
+    sun: DayPage
     views: tuple[ViewDay, ...]
     best: tuple[tuple[Session, SessionLight], ...]
     settings: LightSettings

@@ -15,11 +15,6 @@ NO_SIGN_AFTER_S = 7  # a page that looks every two seconds then tells of a missi
 STALE_AFTER_S = 60  # a worker that says nothing for so long is taken to be gone
 
 
-def active_making(trip: Trip) -> Making | None:
-    """The run that is waiting or under way."""
-    return trip.makings.filter(state__in=ACTIVE_MAKING_STATES).first()
-
-
 def making_for(trip: Trip, uuid: UUID | str) -> Making:
     """The run of that uuid on this trip; 404 otherwise."""
     return get_object_or_404(trip.makings.select_related("rota"), uuid=uuid)

@@ -7,23 +7,11 @@ from zoneinfo import ZoneInfo
 
 from django.shortcuts import get_object_or_404
 
-from trips.assemble import point_value
+from trips.assemble.places import sun_day
 from trips.core.session_rules import ProposedSession, overlapping
-from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, SunEvent, day_events, stays
+from trips.documents.days import DayPage
 from trips.documents.wording.sessions import session_hours
 from trips.models import Session, Site, Trip
-
-
-@dataclass(frozen=True)
-class SunDay:
-    """The sun's times of a local day: None where the sun does not pass; `stays` up or down all day, or empty."""
-
-    day: date
-    dawn: datetime | None
-    sunrise: datetime | None
-    sunset: datetime | None
-    dusk: datetime | None
-    stays: str
 
 
 @dataclass(frozen=True)
@@ -31,7 +19,7 @@ class SessionDay:
     """One day of a trip at a site: the sun and the sessions that start on it."""
 
     site: Site
-    sun: SunDay
+    sun: DayPage
     sessions: tuple[Session, ...]
 
 
@@ -72,28 +60,6 @@ def local_hours(session: Session | ProposedSession) -> tuple[str, datetime, date
 def session_for(trip: Trip, uuid: UUID | str) -> Session:
     """The session of that uuid on this trip."""
     return get_object_or_404(trip.sessions.select_related("site"), uuid=uuid)
-
-
-def _at(events: list[SunEvent], limit_deg: float, rising: bool) -> datetime | None:
-    moments = [event.moment for event in events if event.limit_deg == limit_deg and event.rising is rising]
-    if not moments:
-        return None
-    return moments[0] if rising else moments[-1]
-
-
-def sun_day(site: Site, day: date) -> SunDay:
-    """The sun's times at a site on a local civil day."""
-    point = point_value(site)
-    where = (point.latitude_deg, point.longitude_deg, day, point.time_zone)
-    events = day_events(*where)
-    return SunDay(
-        day,
-        _at(events, CIVIL_DEG, True),
-        _at(events, SUNRISE_DEG, True),
-        _at(events, SUNRISE_DEG, False),
-        _at(events, CIVIL_DEG, False),
-        stays(*where, SUNRISE_DEG) or "",
-    )
 
 
 def session_days(trip: Trip) -> list[SessionDay]:

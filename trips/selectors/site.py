@@ -9,11 +9,13 @@ from uuid import UUID
 from django.db.models import Prefetch
 from django.shortcuts import get_object_or_404
 
+from participants.core.errors import CoreError
 from trips.assemble import hide_value, point_value, view_value
 from trips.assemble.places import ASSUMED_WIDTH_M
+from trips.core.magnetism import Declination, declination
 from trips.core.values import Hide as HideValue
-from trips.documents.wording.hides import NO_DRIVE, NO_SEATS, NO_SUBJECTS, NO_WINDOW, OWN_POSITION, assumed_words
-from trips.models import Hide, HideSubject, Site, Trip, View
+from trips.documents.wording.places import NO_DRIVE, NO_SEATS, NO_SUBJECTS, NO_WINDOW, OWN_POSITION, assumed_words
+from trips.models import Hide, HideSubject, Site, SitePlanner, Trip, View
 from trips.selectors.trip import sites_of, trips_of
 
 
@@ -139,3 +141,42 @@ def day_of_page(text: str | None, trip: Trip | None, today: date) -> date:
         return date.fromisoformat(text) if text else (trip.starts_on if trip else today)
     except ValueError:
         return trip.starts_on if trip else today
+
+
+def planners_of(site: Site) -> list[SitePlanner]:
+    """The leaders who may plan there, by the name they sign in with."""
+    return list(site.planners.select_related("leader"))
+
+
+def planner_of(site: Site, leader: str) -> SitePlanner | None:
+    """The yes to the leader of that number; None where there is none (any more)."""
+    return next((planner for planner in planners_of(site) if str(planner.leader_id) == leader), None)
+
+
+def trips_without_yes(site: Site) -> list[Trip]:
+    """Trips of other leaders that have the site, while its own leader has not said yes to them."""
+    others = site.trips.exclude(leader=site.leader_id).exclude(leader__in=site.planners.values("leader"))
+    return list(others.select_related("leader"))
+
+
+@dataclass(frozen=True)
+class SurveyedHide:
+    """A hide of the site with the declination there; None outside the model's years."""
+
+    hide: Hide
+    declination: Declination | None
+
+
+def hides_to_survey(hide: Hide, day: date) -> list[SurveyedHide]:
+    """All hides of the same site, the asked-for one first, the others by name."""
+    rows = Hide.objects.filter(site=hide.site).select_related("site").prefetch_related("views")
+    ordered = sorted(rows.order_by("name", "uuid"), key=lambda row: row.pk != hide.pk)
+    return [SurveyedHide(row, _declination(row, day)) for row in ordered]
+
+
+def _declination(hide: Hide, day: date) -> Declination | None:
+    place = point_value(hide.site, hide)
+    try:
+        return declination(place.latitude_deg, place.longitude_deg, place.elevation_m, day)
+    except CoreError:
+        return None

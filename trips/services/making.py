@@ -4,13 +4,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any, Self
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.db.models import F, Q
 
 from participants.core.errors import CoreError
 from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.models import ON_TRIP, Making, MakingState, RotaState, Session, Trip
-from trips.selectors.making import STALE_AFTER_S, active_making
+from trips.models.rota import ACTIVE_MAKING_STATES
+from trips.selectors.making import STALE_AFTER_S
 from trips.tasks.making import making_run
 
 
@@ -24,7 +25,10 @@ class NothingToPlan(CoreError):
 
 @dataclass(frozen=True)
 class Wanted:
-    """What a run is asked for. `repair`: "" anew, fewest, few, free; `from_session`: nothing earlier moves."""
+    """What a run is asked for, by the names of its columns.
+
+    `repair`: "" anew, fewest, few, free; `from_session`: nothing earlier moves.
+    """
 
     seed: int = 0
     effort: int = DEFAULT_EFFORT
@@ -53,26 +57,8 @@ def making_open(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> tuple[
     if not trip.sessions.exists() or not trip.places.filter(state__in=ON_TRIP).exists():
         raise NothingToPlan(trip=trip)
     makings_give_up(trip=trip, now=now)
-    running = active_making(trip)
-    if running is not None:
-        return running, False
-    try:
-        with transaction.atomic():
-            made = Making.objects.create(
-                trip=trip,
-                started_by=by,
-                started_at=now,
-                seed=wanted.seed,
-                effort=wanted.effort,
-                repair=wanted.repair,
-                from_session=wanted.from_session,
-            )
-    except IntegrityError:
-        running = active_making(trip)
-        if running is None:
-            raise
-        return running, False
-    return made, True
+    asked = {"started_by": by, "started_at": now, **vars(wanted)}
+    return Making.objects.get_or_create(trip=trip, state__in=ACTIVE_MAKING_STATES, defaults=asked)
 
 
 def making_cancel(*, making: Making, now: datetime) -> Making:

@@ -25,9 +25,9 @@ from trips.core.rota.explain.explain import explain
 from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.search.outcome import IMPOSSIBLE, STOPPED_EARLY, Outcome, Progress
 from trips.core.rota.search.solve import solve
-from trips.documents.wording.making import inputs_gone_sentence
 from trips.documents.wording.rota_names import RotaNames
 from trips.documents.wording.rota_reasons import refusal_sentences
+from trips.documents.wording.rota_refusals import inputs_gone_sentence
 from trips.models import Making, MakingState, RotaState
 from trips.services.busy import is_busy, patiently
 from trips.services.rota import rota_save

@@ -1,15 +1,18 @@
-"""Telling people of an issue: mails to those whom it changes something for, and "I have read it"."""
+"""Telling people of an issue: mails to those whom it changes something for, "I have read it", the leader's ticks."""
 
 import smtplib
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from django.db import transaction
 from django.db.models import F, Subquery
 from django.urls import reverse
 from django.utils import timezone
 
+from participants.core.errors import CoreError
 from participants.mail import language_of, leader_name, mail_send, public_address
+from participants.services import submission_first
 from trips.documents.changes import PageChange
 from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
@@ -75,3 +78,30 @@ def notices_read(*, place: Place, issue_uuid: UUID, at: datetime) -> None:
     shown = Issue.objects.filter(uuid=issue_uuid, rota__trip=place.trip_id).values("issued_at")
     told = Notice.objects.filter(place=place, read_at__isnull=True, issue__issued_at__lte=Subquery(shown))
     told.update(read_at=at, confirmed_at=at, version=F("version") + 1)
+
+
+TICKS = ("told", "untold", "confirmed", "unconfirmed")
+
+
+class ReadByPerson(CoreError):
+    """A tick that the person set by reading the page stays: `name`."""
+
+
+@transaction.atomic
+def notice_tick(*, notice: Notice, tick: str, at: datetime, client_uuid: UUID | None = None) -> None:
+    """Set or take back a tick; whoever confirms was told. The first moment stays, however often it is ticked.
+
+    `ReadByPerson` where the person read it on their own page: that is not taken back.
+    """
+    if not submission_first(person=None, client_uuid=client_uuid, kind="told"):
+        return
+    stored = Notice.objects.select_for_update().select_related("place__participant").get(pk=notice.pk)
+    if tick in ("untold", "unconfirmed") and stored.read_at is not None:
+        raise ReadByPerson(name=stored.place.participant.name)
+    told, confirmed = stored.told_at, stored.confirmed_at
+    if tick in ("told", "confirmed"):
+        told = told or at
+        confirmed = (confirmed or at) if tick == "confirmed" else confirmed
+    else:
+        told, confirmed = None if tick == "untold" else told, None
+    Notice.objects.filter(pk=notice.pk).update(told_at=told, confirmed_at=confirmed, version=F("version") + 1)

@@ -7,7 +7,6 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
 from django.db.models import F, Q
 from django.utils import timezone
 
@@ -25,22 +24,13 @@ ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the same papers give the same bytes
 
 def paper_pack_open(*, trip: Trip, page_size: str, by: Any, now: datetime) -> tuple[PaperPack, bool]:
     """A new waiting pack of the issued rota (else of the newest draft, else of none), or the active one; is it new?"""
-    rota = rota_for_papers(trip)
     paper_packs_give_up(trip=trip, now=now)
-    running = _active(trip)
-    if running is not None:
-        return running, False
-    try:
-        with transaction.atomic():
-            made = PaperPack.objects.create(trip=trip, rota=rota, page_size=page_size, asked_by=by, asked_at=now)
-    except IntegrityError:
-        running = _active(trip)
-        if running is None:
-            raise
-        return running, False
-    old = list(trip.paper_packs.order_by("-asked_at", "-pk").values_list("pk", flat=True)[KEPT_PACKS:])
-    PaperPack.objects.filter(pk__in=old).delete()
-    return made, True
+    asked = {"rota": rota_for_papers(trip), "page_size": page_size, "asked_by": by, "asked_at": now}
+    pack, is_new = PaperPack.objects.get_or_create(trip=trip, state__in=ACTIVE_PACK_STATES, defaults=asked)
+    if is_new:
+        old = list(trip.paper_packs.order_by("-asked_at", "-pk").values_list("pk", flat=True)[KEPT_PACKS:])
+        PaperPack.objects.filter(pk__in=old).delete()
+    return pack, is_new
 
 
 def paper_pack_print(*, pack_uuid: UUID | str) -> PaperPack:
@@ -83,10 +73,6 @@ def zip_bytes(files: Iterable[tuple[str, bytes]]) -> bytes:
             entry.external_attr = 0o644 << 16
             packed.writestr(entry, content, zipfile.ZIP_DEFLATED)
     return written.getvalue()
-
-
-def _active(trip: Trip) -> PaperPack | None:
-    return trip.paper_packs.filter(state__in=ACTIVE_PACK_STATES).first()
 
 
 def _tell(pack: PaperPack, done: int, total: int) -> None:

@@ -2,10 +2,8 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from uuid import UUID
 
 from django.contrib import messages
-from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
@@ -14,10 +12,11 @@ from participants.versions import Stale
 from trips.documents.wording.marks import mark_labels
 from trips.forms.stale import STALE_LOOK, seen_version
 from trips.forms.trip import RULE_LABELS
-from trips.models import TripRules
+from trips.models import Trip, TripRules
 from trips.selectors.rules_default import default_changes
 from trips.selectors.trip import trip_for
 from trips.services.trip import marks_reset, rules_reset
+from trips.views.trip_page import trip_page
 
 
 @dataclass(frozen=True)
@@ -42,30 +41,29 @@ _RULES = Resetting(
 _MARKS = Resetting("mark", "The rules of the trip stay as they are.", "trips:marks-edit", mark_labels, marks_reset)
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def rules_default(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def rules_default(request: HttpRequest, trip: Trip) -> HttpResponse:
     """All rules back to their defaults; the marks stay."""
-    return _default_page(request, trip_uuid, _RULES)
+    return _default_page(request, trip, _RULES)
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def marks_default(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def marks_default(request: HttpRequest, trip: Trip) -> HttpResponse:
     """All marks back to their defaults; the rules stay."""
-    return _default_page(request, trip_uuid, _MARKS)
+    return _default_page(request, trip, _MARKS)
 
 
-def _default_page(request: HttpRequest, trip_uuid: UUID, what: Resetting) -> HttpResponse:
-    trip = trip_for(request.user, trip_uuid)
+def _default_page(request: HttpRequest, trip: Trip, what: Resetting) -> HttpResponse:
     rules, stale = trip.rules, ""
     if request.method == "POST":
         try:
             what.reset(rules=rules, seen_version=seen_version(request.POST, rules))
             messages.success(request, f"All {what.things} are back at their defaults. {what.stays}")
-            return redirect(what.page, trip_uuid=trip_uuid)
+            return redirect(what.page, trip_uuid=trip.uuid)
         except Stale:
-            stale, rules = STALE_LOOK, trip_for(request.user, trip_uuid).rules
+            stale, rules = STALE_LOOK, trip_for(request.user, trip.uuid).rules
     changes = default_changes(rules, what.labels())
     context = {"trip": trip, "seen": rules.version, "changes": changes, "stale": stale, "what": what}
     return render(request, "trips/rules_default.html", context)

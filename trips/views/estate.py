@@ -12,9 +12,8 @@ from django.views.decorators.http import require_POST
 
 from trips.forms.site import PlannerForm, SiteForm
 from trips.models import Site
-from trips.selectors.estate import planner_of, planners_of, trips_without_yes
 from trips.selectors.my_wishes import reader_name
-from trips.selectors.site import own_site_for, trip_of_page, units_at
+from trips.selectors.site import own_site_for, planner_of, planners_of, trip_of_page, trips_without_yes, units_at
 from trips.services.calendars import feed_address, feed_address_replace
 from trips.services.site import planner_give, planner_withdraw
 

@@ -16,7 +16,7 @@ from trips.core.light import session_light
 from trips.forms.hide import HideForms
 from trips.forms.site import SiteForm
 from trips.forms.stale import STALE, seen_version
-from trips.models import Hide, Site
+from trips.models import Hide, Site, Trip
 from trips.selectors.light import day_session, sketch_drawings
 from trips.selectors.site import (
     day_of_page,
@@ -30,18 +30,17 @@ from trips.selectors.site import (
     trip_of_page,
     units_at,
 )
-from trips.selectors.trip import trip_for
 from trips.services.site import HideInUse, HideParts, hide_delete, hide_save, site_create, site_update
 from trips.views.estate import owned_context
+from trips.views.trip_page import trip_page
 
 HIDE_ORDER_WORDS = [("name", "by name"), ("drive", "by the drive"), ("lacking", "by what lacks most")]
 
 
-@login_required
+@trip_page
 @require_safe
-def trip_hides(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def trip_hides(request: HttpRequest, trip: Trip) -> HttpResponse:
     """The sites of a trip with their hides and what each lacks."""
-    trip = trip_for(request.user, trip_uuid)
     order = request.GET.get("order", "name")
     context = {"trip": trip, "sites": hides_of(request.user, trip, order), "closed": sites_closed(request.user, trip)}
     context |= {"orders": HIDE_ORDER_WORDS, "order": order}

@@ -14,9 +14,11 @@ from trips.documents.drawings import marks_drawing
 from trips.documents.wording.heat import HEAT_SOURCE
 from trips.documents.wording.places import light_refusal
 from trips.forms.light import LightForm, WishForm
+from trips.models import Trip
 from trips.selectors.light import LightChoice, hide_day, light_of_trip
 from trips.selectors.site import day_of_page, hide_for, trip_of_page
-from trips.selectors.trip import open_sites, trip_for
+from trips.selectors.trip import open_sites
+from trips.views.trip_page import trip_page
 
 
 @login_required
@@ -37,11 +39,10 @@ def hide_light(request: HttpRequest, hide_uuid: UUID) -> HttpResponse:
     return render(request, "trips/hide_light.html#light" if part else "trips/hide_light.html", context)
 
 
-@login_required
+@trip_page
 @require_safe
-def trip_light(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def trip_light(request: HttpRequest, trip: Trip) -> HttpResponse:
     """The light of every hide in every session of a trip."""
-    trip = trip_for(request.user, trip_uuid)
     form = WishForm(request.GET)
     wish = form.cleaned_data["wish"] if form.is_valid() else "front"
     found = light_of_trip(trip, wish)

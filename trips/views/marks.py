@@ -1,9 +1,6 @@
 """The marks of a trip's scores and verdicts, with a plot that follows what is typed."""
 
-from uuid import UUID
-
 from django.contrib import messages
-from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
@@ -14,15 +11,15 @@ from trips.documents.drawings import marks_drawing
 from trips.documents.wording.marks import WISH_ANGLES_DEG
 from trips.forms.marks import MarksForm
 from trips.forms.stale import STALE, seen_version
-from trips.selectors.trip import trip_for
+from trips.models import Trip
 from trips.services.trip import rules_update
+from trips.views.trip_page import trip_page
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def marks_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def marks_edit(request: HttpRequest, trip: Trip) -> HttpResponse:
     """All marks with their defaults; asked to draw, it answers with the plot of what is typed and saves nothing."""
-    trip = trip_for(request.user, trip_uuid)
     rules, seen = trip.rules, trip.rules.version
     form = MarksForm(request.POST or None, instance=rules)
     drawing = request.POST.get("step") == "draw"
@@ -30,7 +27,7 @@ def marks_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
         try:
             rules_update(rules=form.save(commit=False), seen_version=seen_version(request.POST, rules))
             messages.success(request, "The marks are saved. Rotas made before keep the marks they were made with.")
-            return redirect("trips:marks-edit", trip_uuid=trip_uuid)
+            return redirect("trips:marks-edit", trip_uuid=trip.uuid)
         except Stale:
             form.add_error(None, STALE)
     plot = marks_drawing(rules_value(form.instance).light)

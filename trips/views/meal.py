@@ -4,7 +4,6 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
@@ -13,28 +12,27 @@ from participants.versions import Stale
 from trips.documents.quantities import count_text, short_day_text
 from trips.forms.meal import NAMES, NAMES_ID, MealDayForm, MealForm
 from trips.forms.stale import STALE, seen_version
-from trips.models import Meal
+from trips.models import Meal, Trip
 from trips.selectors.meal import meal_for, meal_zone
 from trips.selectors.meal import meal_list as list_of_meals
-from trips.selectors.trip import trip_for
 from trips.services.meal import MealNameTaken, meal_add, meal_delete, meal_update, meals_copy
+from trips.views.trip_page import trip_page
 
 TAKEN = "Somebody added a meal of that name to this day since you opened the page. What you typed is still here."
 WORDS = {"names": NAMES, "names_id": NAMES_ID}
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def meal_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def meal_list(request: HttpRequest, trip: Trip) -> HttpResponse:
     """The trip's meals day by day, how many eat, what they do not eat, and a form for one more meal."""
-    trip = trip_for(request.user, trip_uuid)
     page = list_of_meals(trip)
     form = MealForm(request.POST or None, trip=trip, zone=page.zone, initial=_first_day(request, page.days))
     if request.method == "POST" and form.is_valid():
         try:
             meal = meal_add(meal=form.save(commit=False))
             messages.success(request, f"{meal.name} on {short_day_text(meal.day)} is saved.")
-            return redirect("trips:meal-list", trip_uuid=trip_uuid)
+            return redirect("trips:meal-list", trip_uuid=trip.uuid)
         except MealNameTaken:
             form.add_error("name", TAKEN)
     return render(request, "trips/meal_list.html", {"trip": trip, "page": page, "form": form} | WORDS)
@@ -47,11 +45,10 @@ def _first_day(request: HttpRequest, days: tuple[Any, ...]) -> dict[str, Any]:
     return {"day": wanted.cleaned_data["day"] if wanted.is_valid() else next(iter(free), None)}
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def meal_edit(request: HttpRequest, trip_uuid: UUID, meal_uuid: UUID) -> HttpResponse:
+def meal_edit(request: HttpRequest, trip: Trip, meal_uuid: UUID) -> HttpResponse:
     """Change one meal."""
-    trip = trip_for(request.user, trip_uuid)
     meal: Meal = meal_for(trip, meal_uuid)
     seen = meal.version
     form = MealForm(request.POST or None, instance=meal, trip=trip, zone=meal_zone(trip))
@@ -59,7 +56,7 @@ def meal_edit(request: HttpRequest, trip_uuid: UUID, meal_uuid: UUID) -> HttpRes
         try:
             meal_update(meal=form.save(commit=False), seen_version=seen_version(request.POST, meal))
             messages.success(request, "The meal is saved.")
-            return redirect("trips:meal-list", trip_uuid=trip_uuid)
+            return redirect("trips:meal-list", trip_uuid=trip.uuid)
         except Stale:
             form.add_error(None, STALE)
         except MealNameTaken:
@@ -67,24 +64,22 @@ def meal_edit(request: HttpRequest, trip_uuid: UUID, meal_uuid: UUID) -> HttpRes
     return render(request, "trips/meal_edit.html", {"trip": trip, "form": form, "meal": meal, "seen": seen} | WORDS)
 
 
-@login_required
+@trip_page
 @require_POST
-def meal_remove(request: HttpRequest, trip_uuid: UUID, meal_uuid: UUID) -> HttpResponse:
+def meal_remove(request: HttpRequest, trip: Trip, meal_uuid: UUID) -> HttpResponse:
     """Take one meal away."""
-    trip = trip_for(request.user, trip_uuid)
     meal_delete(meal=meal_for(trip, meal_uuid))
     messages.success(request, "The meal is deleted.")
-    return redirect("trips:meal-list", trip_uuid=trip_uuid)
+    return redirect("trips:meal-list", trip_uuid=trip.uuid)
 
 
-@login_required
+@trip_page
 @require_POST
-def meals_copy_days(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def meals_copy_days(request: HttpRequest, trip: Trip) -> HttpResponse:
     """Give the other days the meals of one day."""
-    trip = trip_for(request.user, trip_uuid)
     form = MealDayForm(request.POST)
     if form.is_valid():
         made = meals_copy(trip=trip, day=form.cleaned_data["day"])
         told = f"{count_text(made, 'meal')} added to the other days." if made else "The other days have them already."
         messages.success(request, told)
-    return redirect("trips:meal-list", trip_uuid=trip_uuid)
+    return redirect("trips:meal-list", trip_uuid=trip.uuid)

@@ -3,7 +3,6 @@
 from uuid import UUID
 
 from django.contrib import messages
-from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -11,18 +10,18 @@ from django.views.decorators.http import require_POST, require_safe
 
 from trips.documents.file_names import safe_part
 from trips.forms.papers import AddressForm, PrintForm
+from trips.models import Trip
 from trips.selectors.papers import last_pack, pack_ready
-from trips.selectors.trip import trip_for
 from trips.services.calendars import feed_address_replace, feed_lines
 from trips.services.paper_order import papers_order
 from trips.services.papers import rota_for_papers
+from trips.views.trip_page import trip_page
 
 
-@login_required
+@trip_page
 @require_safe
-def papers(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def papers(request: HttpRequest, trip: Trip) -> HttpResponse:
     """What can be printed, how far the worker is, and where the calendars are."""
-    trip = trip_for(request.user, trip_uuid)
     context = {
         "trip": trip,
         "rota": rota_for_papers(trip),
@@ -33,32 +32,29 @@ def papers(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     return render(request, "trips/papers.html", context)
 
 
-@login_required
+@trip_page
 @require_POST
-def papers_print(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def papers_print(request: HttpRequest, trip: Trip) -> HttpResponse:
     """Have a worker print everything; a second press finds the pack under way."""
-    trip = trip_for(request.user, trip_uuid)
     form = PrintForm(request.POST)
     size = form.cleaned_data["page_size"] if form.is_valid() else "A4"
     papers_order(trip=trip, page_size=size, by=request.user, now=timezone.now())
-    return redirect("trips:papers", trip_uuid=trip_uuid)
+    return redirect("trips:papers", trip_uuid=trip.uuid)
 
 
-@login_required
+@trip_page
 @require_safe
-def papers_made(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def papers_made(request: HttpRequest, trip: Trip) -> HttpResponse:
     """How far the pack is; htmx asks for the part alone, anybody else gets the page."""
-    trip = trip_for(request.user, trip_uuid)
     if not request.htmx:  # type: ignore[attr-defined]
-        return redirect("trips:papers", trip_uuid=trip_uuid)
+        return redirect("trips:papers", trip_uuid=trip.uuid)
     return render(request, "trips/papers.html#pack", {"trip": trip, "pack": last_pack(trip, timezone.now())})
 
 
-@login_required
+@trip_page
 @require_safe
-def papers_pack(request: HttpRequest, trip_uuid: UUID, pack_uuid: UUID) -> HttpResponse:
+def papers_pack(request: HttpRequest, trip: Trip, pack_uuid: UUID) -> HttpResponse:
     """The finished zip."""
-    trip = trip_for(request.user, trip_uuid)
     pack = pack_ready(trip, pack_uuid)
     if pack.content is None:
         raise Http404("no such pack")
@@ -70,15 +66,14 @@ def papers_pack(request: HttpRequest, trip_uuid: UUID, pack_uuid: UUID) -> HttpR
     return answer
 
 
-@login_required
+@trip_page
 @require_POST
-def papers_address(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def papers_address(request: HttpRequest, trip: Trip) -> HttpResponse:
     """A new address for one of the trip's calendars; the old one is gone at once."""
-    trip = trip_for(request.user, trip_uuid)
     form = AddressForm(request.POST, trip=trip, asker=request.user)
     if form.is_valid():
         feed_address_replace(kind=form.cleaned_data["kind"], owner_uuid=form.cleaned_data["owner_uuid"])
         messages.success(request, "The calendar has a new address. The old one is gone from now on.")
     else:
         messages.error(request, "That is no calendar of this trip.")
-    return redirect("trips:papers", trip_uuid=trip_uuid)
+    return redirect("trips:papers", trip_uuid=trip.uuid)

@@ -1,9 +1,6 @@
 """Files of people and of kit, out and in."""
 
-from uuid import UUID
-
 from django.contrib import messages
-from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.text import slugify
@@ -14,8 +11,8 @@ from trips.documents.kit_columns import KIT, PEOPLE
 from trips.forms.people_csv import ImportForm, ImportPlan, import_plan
 from trips.models import Trip
 from trips.selectors.people_csv import kit_table, people_known, people_on, people_table
-from trips.selectors.trip import trip_for
 from trips.services.people_csv import kit_import_save, people_import_save
+from trips.views.trip_page import trip_page
 from trips.views.uploads import upload_page
 
 
@@ -25,28 +22,25 @@ def _file(name: str, content: bytes) -> HttpResponse:
     return response
 
 
-@login_required
+@trip_page
 @require_safe
-def kit_export(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def kit_export(request: HttpRequest, trip: Trip) -> HttpResponse:
     """Everybody's gear as a file."""
-    trip = trip_for(request.user, trip_uuid)
     return _file(f"kit-{slugify(trip.name) or 'trip'}", kit_table(trip))
 
 
-@login_required
+@trip_page
 @require_safe
-def people_export(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def people_export(request: HttpRequest, trip: Trip) -> HttpResponse:
     """The people of a trip as a file."""
-    trip = trip_for(request.user, trip_uuid)
     return _file(f"people-{slugify(trip.name) or 'trip'}", people_table(trip))
 
 
 @upload_page(most=2 * BYTES_AT_MOST, keep=BYTES_AT_MOST + 1)
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def people_import(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def people_import(request: HttpRequest, trip: Trip) -> HttpResponse:
     """A file looked at, shown as it was read, and taken whole or not at all."""
-    trip = trip_for(request.user, trip_uuid)
     form = ImportForm(request.POST, request.FILES) if request.method == "POST" else ImportForm()
     plan = _plan(request, trip, form) if request.method == "POST" and form.is_valid() else None
     if plan is not None and not plan.faults and request.POST.get("step") == "save":
@@ -55,7 +49,7 @@ def people_import(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
         else:
             people_import_save(trip=trip, people=plan.people)
         messages.success(request, f"{plan.rows} rows taken: {plan.rows - plan.known} new, {plan.known} known before.")
-        return redirect("trips:gear-table" if plan.kind == "kit" else "trips:trip-show", trip_uuid=trip_uuid)
+        return redirect("trips:gear-table" if plan.kind == "kit" else "trips:trip-show", trip_uuid=trip.uuid)
     context = {"trip": trip, "form": form, "plan": plan, "people_columns": PEOPLE, "kit_columns": KIT}
     return render(request, "trips/people_import.html", context | {"most_kb": BYTES_AT_MOST // 1024})
 

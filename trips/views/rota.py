@@ -5,7 +5,6 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -16,9 +15,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from participants.core.errors import CoreError
 from trips.assemble.rota_result import stored_rota
-from trips.documents.wording.making import stop_sentence
 from trips.documents.wording.rota import issued_sentence
-from trips.documents.wording.rota_refusals import rota_refusal
+from trips.documents.wording.rota_refusals import rota_refusal, stop_sentence
 from trips.forms.rota import CompareForm, MakeForm
 from trips.forms.stale import seen_version
 from trips.models import Issue, Rota, RotaState, Trip
@@ -28,18 +26,17 @@ from trips.selectors.rota import changed_since, changes_of, last_standing, rota_
 from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_page import rota_page
 from trips.selectors.told import told_by_leader_count
-from trips.selectors.trip import trip_for
 from trips.services.issue_payload import who_is_told
 from trips.services.making import making_cancel, making_start
 from trips.services.remedy import making_remedy
 from trips.services.rota import rota_follow, rota_issue, rota_retire
+from trips.views.trip_page import trip_page
 
 
-@login_required
+@trip_page
 @require_safe
-def rota_show(request: HttpRequest, trip_uuid: UUID, number: int | None = None) -> HttpResponse:
+def rota_show(request: HttpRequest, trip: Trip, number: int | None = None) -> HttpResponse:
     """Sessions by hides, the table of counts, what the plan guarantees."""
-    trip = trip_for(request.user, trip_uuid)
     rota = rota_for(trip, number)
     now = timezone.now()
     context: dict[str, Any] = {"trip": trip, "rota": rota, "panel": making_panel(last_making(trip), now)}
@@ -52,37 +49,35 @@ def rota_show(request: HttpRequest, trip_uuid: UUID, number: int | None = None) 
         context["changed"] = changed_since(rota)
         context["day"] = _day_shown(request, days, now.date())
         # One address for all turns: a large rota has a thousand links below it.
-        context["turns_at"] = reverse("trips:rota-number", args=[trip_uuid, rota.number]) + "turn/"
+        context["turns_at"] = reverse("trips:rota-number", args=[trip.uuid, rota.number]) + "turn/"
     return render(request, "trips/rota_show.html", context)
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def rota_make(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def rota_make(request: HttpRequest, trip: Trip) -> HttpResponse:
     """Start a run of the planner, or come to the one under way."""
-    trip = trip_for(request.user, trip_uuid)
     issued = trip.rotas.filter(state=RotaState.ISSUED).exists()
     form = MakeForm(request.POST or None, trip=trip, issued=issued)
     if request.method == "POST" and form.is_valid():
         try:
             making_start(trip=trip, wanted=form.wanted, by=request.user, now=timezone.now())
-            return redirect("trips:rota-making", trip_uuid=trip_uuid)
+            return redirect("trips:rota-making", trip_uuid=trip.uuid)
         except CoreError as refused:
             form.add_error(None, rota_refusal(refused))
     return render(request, "trips/rota_make.html", {"trip": trip, "form": form})
 
 
-@login_required
+@trip_page
 @require_safe
-def rota_making(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def rota_making(request: HttpRequest, trip: Trip) -> HttpResponse:
     """How far the run is; htmx asks for the part alone, and is led to the page of the end when it has ended."""
-    trip = trip_for(request.user, trip_uuid)
     panel = making_panel(last_making(trip), timezone.now())
     if request.htmx and panel is not None and not panel.is_active:  # type: ignore[attr-defined]
         response = HttpResponse()
         made = panel.making.rota
         ended = (
-            redirect("trips:rota-number", trip_uuid, made.number) if made else redirect("trips:rota-making", trip_uuid)
+            redirect("trips:rota-number", trip.uuid, made.number) if made else redirect("trips:rota-making", trip.uuid)
         )
         response["HX-Redirect"] = ended["Location"]
         return response
@@ -90,35 +85,32 @@ def rota_making(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     return render(request, f"trips/rota_making.html{part}", {"trip": trip, "panel": panel})
 
 
-@login_required
+@trip_page
 @require_POST
-def rota_stop(request: HttpRequest, trip_uuid: UUID, making_uuid: UUID) -> HttpResponse:
+def rota_stop(request: HttpRequest, trip: Trip, making_uuid: UUID) -> HttpResponse:
     """Stop the run; it keeps its best plan if it has one."""
-    trip = trip_for(request.user, trip_uuid)
     making = making_cancel(making=making_for(trip, making_uuid), now=timezone.now())
     messages.info(request, stop_sentence(making.state, has_begun=making.heartbeat_at is not None))
-    return redirect("trips:rota-making", trip_uuid=trip_uuid)
+    return redirect("trips:rota-making", trip_uuid=trip.uuid)
 
 
-@login_required
+@trip_page
 @require_POST
-def remedy_take(request: HttpRequest, trip_uuid: UUID, making_uuid: UUID, number: int) -> HttpResponse:
+def remedy_take(request: HttpRequest, trip: Trip, making_uuid: UUID, number: int) -> HttpResponse:
     """Carry out what would help, and plan again."""
-    trip = trip_for(request.user, trip_uuid)
     making = making_for(trip, making_uuid)
     try:
         done = making_remedy(making=making, number=number, by=request.user, now=timezone.now())
         messages.success(request, f"{done} Planning again.")
     except CoreError as refused:
         messages.error(request, rota_refusal(refused))
-    return redirect("trips:rota-making", trip_uuid=trip_uuid)
+    return redirect("trips:rota-making", trip_uuid=trip.uuid)
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def rota_issue_confirm(request: HttpRequest, trip_uuid: UUID, number: int) -> HttpResponse:
+def rota_issue_confirm(request: HttpRequest, trip: Trip, number: int) -> HttpResponse:
     """Who will be told what; then revealed to everybody at one moment."""
-    trip = trip_for(request.user, trip_uuid)
     rota = _rota(trip, number)
     refusal = ""
     if request.method == "POST":
@@ -126,7 +118,7 @@ def rota_issue_confirm(request: HttpRequest, trip_uuid: UUID, number: int) -> Ht
             seen = seen_version(request.POST, rota)
             issue = rota_issue(rota=rota, by=request.user, now=timezone.now(), seen_version=seen)
             messages.success(request, _issued(trip, issue))
-            return redirect("trips:rota-number", trip_uuid, number)
+            return redirect("trips:rota-number", trip.uuid, number)
         except CoreError as refused:
             refusal = rota_refusal(refused)
     told = who_is_told(rota) if rota.state == RotaState.DRAFT else []
@@ -135,41 +127,38 @@ def rota_issue_confirm(request: HttpRequest, trip_uuid: UUID, number: int) -> Ht
     return render(request, "trips/rota_issue_confirm.html", context)
 
 
-@login_required
+@trip_page
 @require_POST
-def rota_change_day(request: HttpRequest, trip_uuid: UUID, number: int) -> HttpResponse:
+def rota_change_day(request: HttpRequest, trip: Trip, number: int) -> HttpResponse:
     """A draft that begins as the issued rota stands, to be changed by hand."""
-    trip = trip_for(request.user, trip_uuid)
     try:
         draft = rota_follow(rota=_rota(trip, number), by=request.user, now=timezone.now())
     except CoreError as refused:
         messages.error(request, rota_refusal(refused))
-        return redirect("trips:rota-number", trip_uuid, number)
+        return redirect("trips:rota-number", trip.uuid, number)
     messages.success(
         request, f"Rota {draft.number} begins as rota {number} stands. Nobody is told before it is issued."
     )
-    return redirect("trips:rota-number", trip_uuid, draft.number)
+    return redirect("trips:rota-number", trip.uuid, draft.number)
 
 
-@login_required
+@trip_page
 @require_POST
-def rota_withdraw(request: HttpRequest, trip_uuid: UUID, number: int) -> HttpResponse:
+def rota_withdraw(request: HttpRequest, trip: Trip, number: int) -> HttpResponse:
     """Take an issued rota out of force."""
-    trip = trip_for(request.user, trip_uuid)
     rota = _rota(trip, number)
     try:
         rota_retire(rota=rota, seen_version=seen_version(request.POST, rota))
         messages.success(request, f"Rota {number} is no longer in force.")
     except CoreError as refused:
         messages.error(request, rota_refusal(refused))
-    return redirect("trips:rota-number", trip_uuid, number)
+    return redirect("trips:rota-number", trip.uuid, number)
 
 
-@login_required
+@trip_page
 @require_safe
-def rota_history(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def rota_history(request: HttpRequest, trip: Trip) -> HttpResponse:
     """All drafts and issues with how they were made; two of them side by side."""
-    trip = trip_for(request.user, trip_uuid)
     rotas = rotas_of(trip)
     numbers = [rota.number for rota in rotas]
     form = CompareForm(request.GET or None, numbers=numbers)

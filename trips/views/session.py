@@ -4,7 +4,6 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -18,7 +17,6 @@ from trips.forms.session import RULE_DEFAULTS, ChosenForm, DaysForm, RuleFormSet
 from trips.forms.stale import STALE, seen_version
 from trips.models import Session, Trip
 from trips.selectors.session import session_days, session_for, session_offers
-from trips.selectors.trip import trip_for
 from trips.services.session import (
     SessionInUse,
     SessionsOverlap,
@@ -27,13 +25,13 @@ from trips.services.session import (
     session_update,
     sessions_create,
 )
+from trips.views.trip_page import trip_page
 
 
-@login_required
+@trip_page
 @require_safe
-def session_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def session_list(request: HttpRequest, trip: Trip) -> HttpResponse:
     """The trip's sessions day by day, beside the sun's times."""
-    trip = trip_for(request.user, trip_uuid)
     return render(request, "trips/session_list.html", {"trip": trip, "days": session_days(trip)})
 
 
@@ -65,11 +63,10 @@ def _saved(
     return True
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def sessions_make(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def sessions_make(request: HttpRequest, trip: Trip) -> HttpResponse:
     """Rules first, then what they make beside the sun's times, then saved."""
-    trip = trip_for(request.user, trip_uuid)
     days = DaysForm(request.POST or None, trip=trip)
     rules = RuleFormSet(request.POST or None, initial=RULE_DEFAULTS, prefix="rule")
     context: dict[str, Any] = {"trip": trip, "days": days, "rules": rules}
@@ -79,33 +76,31 @@ def sessions_make(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
         if proposed and saving and not chosen.is_valid():
             days.add_error(None, chosen.errors["chosen"])
         elif proposed and saving and _saved(request, trip, days, chosen, proposed):
-            return redirect("trips:session-list", trip_uuid=trip_uuid)
+            return redirect("trips:session-list", trip_uuid=trip.uuid)
         ticked = chosen.ticked if saving else None
         context["offers"] = session_offers(trip, days.cleaned_data["site"], proposed, ticked)
     return render(request, "trips/sessions_make.html", context)
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def session_new(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def session_new(request: HttpRequest, trip: Trip) -> HttpResponse:
     """One session by hand."""
-    trip = trip_for(request.user, trip_uuid)
     form = SessionForm(request.POST or None, trip=trip)
     if request.method == "POST" and form.is_valid():
         try:
             session_create(session=form.save(commit=False))
             messages.success(request, "The session is saved.")
-            return redirect("trips:session-list", trip_uuid=trip_uuid)
+            return redirect("trips:session-list", trip_uuid=trip.uuid)
         except SessionsOverlap as refused:
             form.add_error(None, session_refusal(refused))
     return render(request, "trips/session_edit.html", {"trip": trip, "form": form})
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def session_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+def session_edit(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpResponse:
     """Change one session."""
-    trip = trip_for(request.user, trip_uuid)
     session: Session = session_for(trip, session_uuid)
     seen = session.version
     form = SessionForm(request.POST or None, instance=session, trip=trip)
@@ -113,7 +108,7 @@ def session_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> H
         try:
             session_update(session=form.save(commit=False), seen_version=seen_version(request.POST, session))
             messages.success(request, "The session is saved. A rota made before it keeps the old hours until checked.")
-            return redirect("trips:session-list", trip_uuid=trip_uuid)
+            return redirect("trips:session-list", trip_uuid=trip.uuid)
         except Stale:
             form.add_error(None, STALE)
         except SessionsOverlap as refused:
@@ -122,14 +117,13 @@ def session_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> H
     return render(request, "trips/session_edit.html", context)
 
 
-@login_required
+@trip_page
 @require_POST
-def session_remove(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+def session_remove(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpResponse:
     """Delete a session that no rota uses."""
-    trip = trip_for(request.user, trip_uuid)
     try:
         session_delete(session=session_for(trip, session_uuid))
         messages.success(request, "The session is deleted.")
     except SessionInUse as refused:
         messages.error(request, session_refusal(refused))
-    return redirect("trips:session-list", trip_uuid=trip_uuid)
+    return redirect("trips:session-list", trip_uuid=trip.uuid)

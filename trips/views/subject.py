@@ -1,4 +1,4 @@
-"""Subjects of a leader, and how they come to a hide."""
+"""Subjects of a leader, how they come to a hide, and the seats of all hides of a trip as one table."""
 
 from uuid import UUID
 
@@ -9,11 +9,13 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.versions import Stale
+from trips.forms.seat import HideSeats, all_valid, problems_of, seat_tables
 from trips.forms.stale import STALE, seen_version
 from trips.forms.subject import ChanceForms, SubjectForm
-from trips.models import Hide, Subject
-from trips.selectors.site import hide_for, trip_of_page
+from trips.models import Hide, Subject, Trip
+from trips.selectors.site import hide_for, seats_of, trip_of_page
 from trips.selectors.subject import own_subject_for, subject_for, subject_rows
+from trips.services.site import HideInUse, HideParts, hides_save
 from trips.services.subject import (
     ChanceParts,
     SubjectWished,
@@ -22,6 +24,7 @@ from trips.services.subject import (
     subject_delete,
     subject_update,
 )
+from trips.views.trip_page import trip_page
 
 
 @login_required
@@ -99,3 +102,39 @@ def _parts(forms: ChanceForms, hide: Hide) -> ChanceParts:
     saved = forms.chances.save(commit=False)
     new: Subject | None = forms.new.save(commit=False) if forms.new.is_bound else None
     return ChanceParts(saved, list(forms.chances.deleted_objects), list(forms.also.cleaned_data["also"]), new)
+
+
+@trip_page
+@require_http_methods(["GET", "POST"])
+def seat_table(request: HttpRequest, trip: Trip) -> HttpResponse:
+    """Add, rename and judge the seats of a trip, all hides in one page."""
+    tables = seat_tables(request.POST or None, seats_of(request.user, trip))
+    if request.method == "POST" and all_valid(tables) and _saved(tables):
+        messages.success(request, "The seats are saved.")
+        return redirect("trips:seat-table", trip_uuid=trip.uuid)
+    context = {"trip": trip, "tables": tables, "problems": problems_of(tables)}
+    return render(request, "trips/seat_table.html", context)
+
+
+def _saved(tables: list[HideSeats]) -> bool:
+    """Save the hides that changed, all or none; a refusal stands with its hide."""
+    changed = [table for table in tables if table.changed]
+    work = [
+        (table.hide, HideParts([*table.seats.save(commit=False)], [*table.seats.deleted_objects]), table.seen_version)
+        for table in changed
+    ]
+    try:
+        hides_save(hides=work)
+    except Stale as stale:
+        _table_of(changed, stale.row.pk).stale = STALE
+    except HideInUse as used:
+        _table_of(
+            changed, used.hide.pk
+        ).stale = f"Turns of a rota sit in “{used.name}”, and rotas are kept. Say from when it is out of use instead."
+    else:
+        return True
+    return False
+
+
+def _table_of(tables: list[HideSeats], hide_pk: int) -> HideSeats:
+    return next(table for table in tables if table.hide.pk == hide_pk)

@@ -19,9 +19,8 @@ from participants.versions import Stale
 from trips.forms.stale import STALE
 from trips.forms.survey import NEW, POSITION, PositionForm, WindowForm, position_text
 from trips.models import Hide
-from trips.selectors.site import hide_for, trip_of_page, units_at
-from trips.selectors.survey import SurveyedHide, hides_to_survey
-from trips.services.survey import position_take, window_take
+from trips.selectors.site import SurveyedHide, hide_for, hides_to_survey, trip_of_page, units_at
+from trips.services.site import position_take, window_take
 
 
 @never_cache

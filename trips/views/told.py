@@ -3,7 +3,6 @@
 from uuid import UUID
 
 from django.contrib import messages
-from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -11,27 +10,26 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from participants.queued import client_uuid, filled_at, is_queued
-from trips.forms.told import ToldTickForm
+from trips.forms.rota import ToldTickForm
+from trips.models import Trip
 from trips.selectors.person import trip_zone
 from trips.selectors.told import notice_for, told_issues
-from trips.selectors.trip import trip_for
-from trips.services.told import ReadByPerson, notice_tick
+from trips.services.notices import ReadByPerson, notice_tick
+from trips.views.trip_page import trip_page
 
 
-@login_required
+@trip_page
 @require_safe
-def told_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def told_list(request: HttpRequest, trip: Trip) -> HttpResponse:
     """Each issue with the people it changed something for: how they hear of it, told, confirmed."""
-    trip = trip_for(request.user, trip_uuid)
     context = {"trip": trip, "issues": told_issues(trip), "zone": trip_zone(trip)}
     return render(request, "trips/told_list.html", context)
 
 
-@login_required
+@trip_page
 @require_POST
-def told_tick(request: HttpRequest, trip_uuid: UUID, notice_uuid: UUID) -> HttpResponse:
+def told_tick(request: HttpRequest, trip: Trip, notice_uuid: UUID) -> HttpResponse:
     """Set or take back one tick."""
-    trip = trip_for(request.user, trip_uuid)
     notice = notice_for(trip, notice_uuid)
     form, refused = ToldTickForm(request.POST), ""
     if form.is_valid():
@@ -48,4 +46,4 @@ def told_tick(request: HttpRequest, trip_uuid: UUID, notice_uuid: UUID) -> HttpR
         return JsonResponse({"taken": not refused, "errors": [refused] if refused else []})
     if refused:
         messages.error(request, refused)
-    return redirect(reverse("trips:told-list", args=[trip_uuid]) + f"#notice-{notice_uuid}")
+    return redirect(reverse("trips:told-list", args=[trip.uuid]) + f"#notice-{notice_uuid}")

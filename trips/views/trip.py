@@ -1,6 +1,4 @@
-"""Trips: the list, one trip with what it still lacks, its rules."""
-
-from uuid import UUID
+"""Trips: the list, one trip with what it still lacks, its rules; and the words of the house."""
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -9,11 +7,14 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from participants.versions import Stale
+from trips.documents.wording.glossary import CHAPTERS
 from trips.forms.stale import STALE, seen_version
 from trips.forms.trip import RulesForm, TripForm
-from trips.selectors.trip import trip_for, trip_gaps, trip_rows
+from trips.models import Trip
+from trips.selectors.trip import trip_gaps, trip_rows
 from trips.selectors.trip_path import trip_path
 from trips.services.trip import rules_update, trip_create, trip_update
+from trips.views.trip_page import trip_page
 
 
 @login_required
@@ -36,11 +37,10 @@ def trip_new(request: HttpRequest) -> HttpResponse:
     return render(request, "trips/trip_new.html", {"form": form})
 
 
-@login_required
+@trip_page
 @require_safe
-def trip_show(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def trip_show(request: HttpRequest, trip: Trip) -> HttpResponse:
     """One trip with what it still lacks, in the order to mend it."""
-    trip = trip_for(request.user, trip_uuid)
     gaps = trip_gaps(request.user, trip)
     context = {
         "trip": trip,
@@ -52,11 +52,10 @@ def trip_show(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     return render(request, "trips/trip_show.html", context)
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def trip_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def trip_edit(request: HttpRequest, trip: Trip) -> HttpResponse:
     """Name, days, sites and units of a trip."""
-    trip = trip_for(request.user, trip_uuid)
     seen = trip.version
     form = TripForm(request.POST or None, instance=trip, asker=request.user)
     if request.method == "POST" and form.is_valid():
@@ -64,17 +63,16 @@ def trip_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
             came = seen_version(request.POST, trip)
             trip_update(trip=form.save(commit=False), seen_version=came, by=request.user, **form.related)
             messages.success(request, "Saved.")
-            return redirect("trips:trip-show", trip_uuid=trip_uuid)
+            return redirect("trips:trip-show", trip_uuid=trip.uuid)
         except Stale:
             form.add_error(None, STALE)
     return render(request, "trips/trip_edit.html", {"form": form, "trip": trip, "seen": seen})
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def rules_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def rules_edit(request: HttpRequest, trip: Trip) -> HttpResponse:
     """The trip's rules in plain words."""
-    trip = trip_for(request.user, trip_uuid)
     rules = trip.rules
     seen = rules.version
     form = RulesForm(request.POST or None, instance=rules)
@@ -82,7 +80,13 @@ def rules_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
         try:
             rules_update(rules=form.save(commit=False), seen_version=seen_version(request.POST, rules))
             messages.success(request, "The rules are saved. Rotas made before keep the rules they were made with.")
-            return redirect("trips:trip-show", trip_uuid=trip_uuid)
+            return redirect("trips:trip-show", trip_uuid=trip.uuid)
         except Stale:
             form.add_error(None, STALE)
     return render(request, "trips/rules_edit.html", {"form": form, "trip": trip, "seen": seen})
+
+
+@require_safe
+def glossary(request: HttpRequest) -> HttpResponse:
+    """Every word with what it means; open to all, since it tells nothing of anybody."""
+    return render(request, "trips/glossary.html", {"chapters": CHAPTERS})

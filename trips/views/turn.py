@@ -4,7 +4,6 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -16,13 +15,13 @@ from trips.documents.wording.effect import broken_rules, effect_sentences, still
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.forms.rota import EditForm
 from trips.forms.stale import seen_version
-from trips.models import Place, Rota
+from trips.models import Place, Rota, Trip
 from trips.selectors.person import place_for
 from trips.selectors.rota import change_for, drop_asked, rota_for, turn_cell, turn_reasons, turn_words
 from trips.selectors.session import session_for
-from trips.selectors.trip import trip_for
 from trips.services.pin import is_of_pin, pin_undo, turn_pin, turn_unpin
 from trips.services.turn import change_undo, edit_preview, edit_save
+from trips.views.trip_page import trip_page
 
 LEADER = "leader"
 
@@ -42,11 +41,10 @@ def _preview(rota: Rota, form: EditForm) -> dict[str, Any]:
     }
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def turn_edit(request: HttpRequest, trip_uuid: UUID, number: int, session_uuid: UUID, who: str) -> HttpResponse:
+def turn_edit(request: HttpRequest, trip: Trip, number: int, session_uuid: UUID, who: str) -> HttpResponse:
     """Change one person's turn in one session of a draft."""
-    trip = trip_for(request.user, trip_uuid)
     rota = rota_for(trip, number)
     place: Place | None = None if who == LEADER else place_for(trip, who)
     session = session_for(trip, session_uuid)
@@ -57,7 +55,7 @@ def turn_edit(request: HttpRequest, trip_uuid: UUID, number: int, session_uuid: 
     context |= {"seen": rota.version, "now": turn_words(rota, session, place)}
     if form.is_bound and form.is_valid():
         if request.method == "POST" and request.POST.get("step") == "save" and _saved(request, rota, form):
-            return redirect("trips:rota-number", trip_uuid, number)
+            return redirect("trips:rota-number", trip.uuid, number)
         if not form.errors:
             context |= _preview(rota, form)
     return render(request, "trips/turn_edit.html", context)
@@ -75,11 +73,10 @@ def _saved(request: HttpRequest, rota: Rota, form: EditForm) -> bool:
     return True
 
 
-@login_required
+@trip_page
 @require_safe
-def turn_why_show(request: HttpRequest, trip_uuid: UUID, number: int, session_uuid: UUID, who: str) -> HttpResponse:
+def turn_why_show(request: HttpRequest, trip: Trip, number: int, session_uuid: UUID, who: str) -> HttpResponse:
     """Why somebody sits there: light, reach, wish, rule."""
-    trip = trip_for(request.user, trip_uuid)
     rota = rota_for(trip, number)
     assert rota is not None
     place: Place | None = None if who == LEADER else place_for(trip, who)
@@ -96,11 +93,10 @@ def turn_why_show(request: HttpRequest, trip_uuid: UUID, number: int, session_uu
     return render(request, f"trips/turn_why.html{part}", context)
 
 
-@login_required
+@trip_page
 @require_POST
-def turn_pin_set(request: HttpRequest, trip_uuid: UUID, number: int, session_uuid: UUID, who: str) -> HttpResponse:
+def turn_pin_set(request: HttpRequest, trip: Trip, number: int, session_uuid: UUID, who: str) -> HttpResponse:
     """Fix a turn for all later plans, or let it go again."""
-    trip = trip_for(request.user, trip_uuid)
     rota = rota_for(trip, number)
     assert rota is not None
     place = None if who == LEADER else place_for(trip, who)
@@ -117,14 +113,13 @@ def turn_pin_set(request: HttpRequest, trip_uuid: UUID, number: int, session_uui
             messages.success(request, "Pinned: every later plan keeps this turn.")
     except CoreError as refused:
         messages.error(request, rota_refusal(refused))
-    return redirect("trips:rota-number", trip_uuid, number)
+    return redirect("trips:rota-number", trip.uuid, number)
 
 
-@login_required
+@trip_page
 @require_POST
-def turn_undo(request: HttpRequest, trip_uuid: UUID, number: int, change_uuid: UUID) -> HttpResponse:
+def turn_undo(request: HttpRequest, trip: Trip, number: int, change_uuid: UUID) -> HttpResponse:
     """Put the draft back to how it was before a change."""
-    trip = trip_for(request.user, trip_uuid)
     rota = rota_for(trip, number)
     assert rota is not None
     try:
@@ -134,4 +129,4 @@ def turn_undo(request: HttpRequest, trip_uuid: UUID, number: int, change_uuid: U
         messages.success(request, "Undone.")
     except CoreError as refused:
         messages.error(request, rota_refusal(refused))
-    return redirect("trips:rota-number", trip_uuid, number)
+    return redirect("trips:rota-number", trip.uuid, number)

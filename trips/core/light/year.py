@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from trips.core.light.geometry import classes, unlit
 from trips.core.light.score import ViewSun, lights_of, scored
-from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, SunTrack, day_bounds, track, zone_named
+from trips.core.local_time import zone_of
+from trips.core.sun import CIVIL_DEG, SUNRISE_DEG, SunTrack, day_bounds, track
 from trips.core.values import Hide, LightSettings, View
 
 Numbers = NDArray[np.float64]
@@ -115,7 +116,7 @@ def _quarter_stamps(day: date, time_zone: str) -> Numbers:
     starts, ends = day_bounds(day, time_zone)
     if ends - starts == 86400.0:
         return starts + 900.0 * np.arange(QUARTERS, dtype=np.float64)
-    zone = zone_named(time_zone)
+    zone = zone_of(time_zone)
     clocks = [datetime(day.year, day.month, day.day, q // 4, 15 * (q % 4), tzinfo=zone) for q in range(QUARTERS)]
     return np.array([clock.timestamp() for clock in clocks], dtype=np.float64)
 

@@ -5,8 +5,9 @@ from collections.abc import Mapping
 
 from participants.core.isolation import isolated
 from participants.core.units import feet_from_metres, quarts_from_litres
+from trips.core.light import Interval
 from trips.core.reach import Reach
-from trips.documents.days import CallPage, HeatPage, LightCaution, LightInterval, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, HeatPage, LightCaution, SessionPage, TurnPage, ViewPage
 from trips.documents.quantities import (
     clock_range_text,
     clock_text,
@@ -16,6 +17,7 @@ from trips.documents.quantities import (
     temperature_text,
 )
 from trips.documents.wording.reach import reach_sentence, reach_words, verdict_level
+from trips.documents.wording.rota_names import listed
 
 LIGHT = {
     "front": "front light",
@@ -96,7 +98,7 @@ def _is_judged(reach: Reach) -> bool:
     return reach.best is not None or reach.verdict == "fault"
 
 
-def light_words(parts: tuple[LightInterval, ...]) -> str:
+def light_words(parts: tuple[Interval, ...]) -> str:
     """The light of a window in order: "no sun on the perch until 07:18, then front light until 10:45"."""
     said = [f"{LIGHT[part.name]} until {clock_text(part.ends_at)}" for part in parts]
     return ", then ".join(said)
@@ -148,7 +150,7 @@ def company_words(turn: TurnPage, names: Mapping[str, str]) -> str:
 def company_names(turn: TurnPage, names: Mapping[str, str]) -> str:
     """The others by name, the leader last; empty for somebody who sits alone."""
     others = (*(names.get(key, "somebody") for key in turn.company), *turn.leaders)
-    return _listed(tuple(map(isolated, others))) if others else ""
+    return listed(map(isolated, others))
 
 
 def way_words(turn: TurnPage, units: str) -> str:
@@ -202,7 +204,3 @@ def distance_range(near_m: float, far_m: float, units: str) -> str:
     """How far away the subjects stand."""
     near, far = length_text(near_m, units), length_text(far_m, units)
     return near if near == far else f"{near} to {far}"
-
-
-def _listed(names: tuple[str, ...]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -6,7 +6,7 @@ from participants.core.errors import BadShape, BadValue, CoreError, NeverHappens
 from trips.core.magnetism import Declination
 from trips.core.positions import Correction, Doubt
 from trips.documents.wording.clock import day_words
-from trips.documents.wording.light import clock_near
+from trips.documents.wording.light import ASSUMED_WORDS, clock_near
 
 
 def doubt_words(doubt: Doubt) -> str:
@@ -112,3 +112,15 @@ def bearing_words(bearing_deg: float, found: Declination) -> str:
     if found.compass != "good":
         told += f". So near the magnetic pole a compass is {found.compass}"
     return told + "."
+
+
+NO_SEATS = "no seats"
+NO_WINDOW = "no window"
+NO_SUBJECTS = "no subjects: reach by distance alone"
+OWN_POSITION = "stands where the site stands, assumed"
+NO_DRIVE = "0 min from the lodge"
+
+
+def assumed_words(names: Iterable[str]) -> tuple[str, ...]:
+    """What is assumed of a hide and its windows, each once."""
+    return tuple(dict.fromkeys(ASSUMED_WORDS[name] for name in names))

@@ -14,9 +14,9 @@ from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.problem.values import Problem
 from trips.core.rota.search.outcome import DEFAULT_EFFORT, IMPOSSIBLE, Outcome
 from trips.core.rota.search.solve import solve
-from trips.documents.wording.problem_file import bad_shape_sentence
 from trips.documents.wording.rota_names import names_of
 from trips.documents.wording.rota_reasons import refusal_sentences
+from trips.documents.wording.rota_refusals import bad_shape_sentence
 from trips.management.plain_command import IMPOSSIBLE as IMPOSSIBLE_CODE
 from trips.management.plain_command import NOTHING_FOUND, Refusal, read_bytes
 from trips.management.rota_commands import RotaCommand, no_rota_sentence

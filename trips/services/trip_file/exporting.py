@@ -1,5 +1,6 @@
 """A trip as a file."""
 
+import json
 from collections.abc import Iterable
 from datetime import UTC, date, datetime, time
 from typing import Any
@@ -13,7 +14,6 @@ from participants.models import HealthNote, HealthReading, Participant, Row
 from trips.models import Hide, Site, Subject, Trip
 from trips.models.rota import ACTIVE_MAKING_STATES
 from trips.services.snapshot import snapshot
-from trips.services.trip_file.layout import file_bytes
 from trips.services.trip_file.tables import FORMAT, FORMAT_VERSION, LEADER_KEYS, TABLES, FileTable
 
 KIT = ("bodies", "lenses", "converters", "tubes", "batteries", "supports")
@@ -107,3 +107,25 @@ def _leaders(tables: dict[str, Any]) -> list[dict[str, str]]:
                 usernames |= set(row[name])
     people = get_user_model().objects.filter(username__in=usernames).values(*LEADER_KEYS)
     return sorted(people, key=lambda person: person["username"])
+
+
+def file_bytes(data: dict[str, Any]) -> bytes:
+    """The file of `data`: keys as given, rows as given, what lies deeper by key. Ends with a newline; UTF-8."""
+    parts = [f"{_text(key)}: {_block(value)}" for key, value in data.items()]
+    return ("{\n" + ",\n".join(parts) + "\n}\n").encode("utf-8")
+
+
+def _block(value: Any) -> str:
+    if isinstance(value, list) and value:
+        return "[\n" + ",\n".join(f" {_row(row)}" for row in value) + "\n]"
+    return _row(value)
+
+
+def _row(value: Any) -> str:
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{_text(key)}: {_text(entry)}" for key, entry in value.items()) + "}"
+    return _text(value)
+
+
+def _text(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False, sort_keys=True)

@@ -12,11 +12,10 @@ from django.utils import timezone
 from participants.core.isolation import typed_text
 from participants.models import Row
 from trips.models import Site, Subject, Trip
-from trips.services.broken_constraint import constraint_sentence
 from trips.services.site import planner_give
 from trips.services.trip_file.copying import with_new_uuids
 from trips.services.trip_file.cross_checks import cross_problems
-from trips.services.trip_file.problems import FileFault, TripFileRefused
+from trips.services.trip_file.problems import FileFault, TripFileRefused, constraint_sentence
 from trips.services.trip_file.reading import parse_trip_file
 from trips.services.trip_file.records import Record, Records, records_of
 from trips.services.trip_file.schema import schema_problems

@@ -17,8 +17,8 @@ from participants.core.errors import BadShape
 from trips.core.rota.files.problem_file import REASONS, read_problem
 from trips.core.rota.files.problem_schema import NOT_PRINTED, PROBLEM_SCHEMA
 from trips.core.rota.problem.values import Pin, Problem
-from trips.documents.wording.problem_file import REASONS as WORDS
-from trips.documents.wording.problem_file import bad_shape_sentence
+from trips.documents.wording.rota_refusals import REASONS as WORDS
+from trips.documents.wording.rota_refusals import bad_shape_sentence
 
 DATA = Path(__file__).parents[1] / "data"
 
