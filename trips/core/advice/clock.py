@@ -8,6 +8,7 @@ from trips.core.advice.lines import Frame
 from trips.core.advice.values import Line, Row, ShutterStep
 from trips.core.light import Glance
 
+SHORTEST_ROW = timedelta(minutes=3)  # a row that would hold for less gives way to the next
 SHORTEST_STRETCH = timedelta(minutes=5)
 LONGEST_GAP = timedelta(minutes=100)  # a row stands between two that are farther apart; the light goes on changing
 BACK_LIGHT_STOPS = 1.0  # common practice, no source
@@ -55,6 +56,8 @@ def rows_of(
     changed = {now.at for now, (before, after) in zip(light[1:], pairwise(states), strict=True) if before != after}
     moments = changed | {light[0].at, light[-1].at}
     for before, after in pairwise(sorted(moments)):
+        if after - before < SHORTEST_ROW and before != light[0].at:
+            moments.discard(before)
         if after - before > LONGEST_GAP:
             moments.add(before + (after - before) / 2)
     rows: list[Row] = []
