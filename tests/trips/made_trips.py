@@ -250,6 +250,10 @@ def fitted(table: FileTable, row: dict[str, Any], index: int) -> dict[str, Any]:
         row |= {"latitude_deg": None, "longitude_deg": None}
     if table.name in ("turns", "outs"):
         row["leader"] = None if row["place"] else LEADERS[0]
+    if table.name in ("cars", "runs"):  # one driver: a person, else a leader, else a name
+        row["driver_leader"] = None if row["driver_place"] else row["driver_leader"]
+        row["driver"] = "" if row["driver_place"] or row["driver_leader"] else row["driver"]
+        row |= {"number": max(1, row["number"])} if table.name == "runs" else {}
     if table.name == "makings":
         row["state"] = "finished"
     return row
