@@ -249,6 +249,10 @@ def fitted(table: FileTable, row: dict[str, Any], index: int) -> dict[str, Any]:
         named = next((kind for kind in PIECES if row[kind]), None)
         row |= dict.fromkeys({*PIECES} - {named}) | {"shared": row["shared"] and bool(row["borrower"])}
         row["until_at"] = None if row["until_at"] == row["from_at"] else row["until_at"]
+    if table.name in ("cars", "runs"):  # one driver: a person, else a leader, else a name
+        row["driver_leader"] = None if row["driver_place"] else row["driver_leader"]
+        row["driver"] = "" if row["driver_place"] or row["driver_leader"] else row["driver"]
+        row |= {"number": max(1, row["number"])} if table.name == "runs" else {}
     if table.name == "makings":
         row["state"] = "finished"
     return row

@@ -4,7 +4,6 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-=======
 from participants.core.gear import Battery, Body, Converter, Gear, Lens, Support
 from trips.core.advice import Carry, Line, Row, Setting, ShutterStep, Why
 from trips.core.light import Interval

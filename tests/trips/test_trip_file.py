@@ -17,6 +17,7 @@ from tests.trips.made_once import forget_everything
 from tests.trips.made_trips import trip_files
 from tests.trips.small_trip import small_trip
 from trips import models
+from trips.models.session import Driven
 from trips.services.trip_file import TripFileRefused, trip_file_bytes, trip_file_import
 from trips.services.trip_file.exporting import file_bytes
 from trips.services.trip_file.schema import SCHEMA_PATH, schema_text
@@ -49,7 +50,7 @@ def test_the_schema_in_the_repository_is_that_of_the_rows():
 def test_every_kind_of_row_is_in_the_file_or_left_out_on_purpose():
     kinds = {
         model
-        for model in Row.__subclasses__() + people.Piece.__subclasses__()
+        for model in Row.__subclasses__() + people.Piece.__subclasses__() + Driven.__subclasses__()
         if not model._meta.abstract and model.__module__.startswith(("participants.", "trips."))
     }
     assert kinds == {table.model for table in TABLES} | set(LEFT_OUT)

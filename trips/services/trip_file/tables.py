@@ -53,10 +53,15 @@ class FileTable:
 
     @cached_property
     def to_trip(self) -> str:
-        """How its rows belong to the trip: the path along the first column that leads there."""
+        """How its rows belong to the trip: the path along the first column that always leads there."""
         if self.belongs_to_trip:
             return "trip"
-        ways = ((name, BY_NAME[target]) for name, target in self.references.items() if target != "leaders")
+        always = {field.name for field in self.columns if not field.null}
+        ways = (
+            (name, BY_NAME[target])
+            for name, target in self.references.items()
+            if target != "leaders" and name in always
+        )
         return next(f"{name}__{table.to_trip}" for name, table in ways if not table.shared)
 
 
