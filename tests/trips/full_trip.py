@@ -93,6 +93,7 @@ def _issued(trip: models.Trip, rota: models.Rota, places: list[models.Place]) ->
         events={"anyone": events},
     )
     models.Notice.objects.create(issue=issue, place=places[0], summary={"new": [str(session.uuid)]})
+    models.Notice.objects.create(issue=issue, leader=trip.leader, summary={"first": True})
 
 
 def _logged(trip: models.Trip, places: list[models.Place]) -> None:

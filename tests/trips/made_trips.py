@@ -102,7 +102,7 @@ UNIQUE: dict[str, list[tuple[str, ...]]] = {
     "turns": [("rota", "session", "seat"), ("rota", "session", "place", "leader")],
     "rests": [("rota", "session", "place")],
     "issues": [("rota",)],
-    "notices": [("issue", "place")],
+    "notices": [("issue", "place", "leader")],
     "arrivals": [("log", "subject")],
     "outs": [("session", "place", "leader")],
 }
@@ -243,7 +243,7 @@ def fitted(table: FileTable, row: dict[str, Any], index: int) -> dict[str, Any]:
         row |= {"state": "issued" if index == 1 else "draft", "follows": None if index == 0 else row["follows"]}
     if table.name == "hides" and (row["latitude_deg"] is None or row["longitude_deg"] is None):
         row |= {"latitude_deg": None, "longitude_deg": None}
-    if table.name in ("turns", "outs"):
+    if table.name in ("turns", "outs", "notices"):
         row["leader"] = None if row["place"] else LEADERS[0]
     if table.name == "gear_away":
         named = next((kind for kind in PIECES if row[kind]), None)
@@ -300,5 +300,5 @@ def trip_files(draw: Any) -> dict[str, Any]:
     rows["pairings"] = [row for row in rows["pairings"] if row["first"] != row["second"]]
     tables = {name: (found[0] if found else None) if BY_NAME[name].single else found for name, found in rows.items()}
     head = {"format": FORMAT, "format_version": FORMAT_VERSION, "health_notes_included": True}
-    leaders = [{"username": name, "first_name": name.title(), "last_name": ""} for name in LEADERS]
+    leaders = [{"username": name, "first_name": name.title(), "last_name": "", "phone": ""} for name in LEADERS]
     return head | {"leaders": leaders} | tables

@@ -140,6 +140,7 @@ UNIQUE: dict[str, Callable[[Any], dict[str, Any]]] = {
     "making_active_once_a_trip": _same(state="waiting"),
     "meal_name_once_a_day": _same(),
     "notice_once": _same(),
+    "notice_leader_once": _same(),
     "arrival_once": _same(),
     "out_back_person_once": _same(),
     "out_back_leader_once": _same(),
@@ -151,6 +152,10 @@ REFERENCES: dict[str, list[Callable[[Any], dict[str, Any]]]] = {
     "turn_person_or_leader": [
         lambda row: {"place": None, "leader": None},
         lambda row: {"leader": row.rota.trip.leader, "place": Place.objects.first()},
+    ],
+    "notice_person_or_leader": [
+        lambda row: {"place": None, "leader": None},
+        lambda row: {"leader": row.issue.rota.trip.leader, "place": Place.objects.first()},
     ],
     "out_back_person_or_leader": [
         lambda row: {"place": None, "leader": None},
@@ -176,7 +181,7 @@ def good_row(name: str) -> Any:
         rows = rows.filter(state="issued")
     if name == "making_active_once_a_trip":
         rows.update(state="running")
-    if name in ("turn_leader_once", "out_back_leader_once"):
+    if name in ("turn_leader_once", "out_back_leader_once", "notice_leader_once"):
         rows = rows.filter(leader__isnull=False)
     if name == "pin_leader_once":
         rows.update(place=None)

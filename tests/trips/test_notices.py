@@ -147,6 +147,7 @@ def test_who_left_the_trip_is_told_once_and_keeps_a_page_that_says_so(trip, mail
     def page_says_so(browser):
         page = browser.get(days).content.decode()
         assert "You are no longer on this trip" in page
+        assert "Your days are out" not in page
         assert page.count(">withdrawn<") == 2
         assert "data-turn" not in page.replace("data-next-turn", "")
 
