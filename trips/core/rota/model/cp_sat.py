@@ -85,17 +85,39 @@ class TaskResult:
     work: float
 
 
-def solve_tasks(tasks: list[Task], stop: StopSignal) -> list[TaskResult]:
-    """Solve the tasks side by side (two at most) and give their results in order."""
+def solve_tasks(
+    tasks: list[Task], stop: StopSignal, *, alike: bool = False, until: Callable[[], bool] | None = None
+) -> list[TaskResult]:
+    """Solve the tasks side by side (two at most) and give their results in order.
+
+    `alike`: they ask the same, so none goes on once an earlier one has the answer, or any one that there is none. The
+    others then say "unknown"; what they would have said cannot differ, so the outcome is the same every time. `until`:
+    whether somebody else has proved the same.
+    """
     solvers = [_solver(task) for task in tasks]
-    if len(tasks) == 1 and stop.at_most_seconds is None and stop.cancel is None:
+    if len(tasks) == 1 and stop.at_most_seconds is None and stop.cancel is None and until is None:
         return [_solve(tasks[0], solvers[0])]
     with ThreadPoolExecutor(2) as pool:
         running = [pool.submit(_solve, task, solver) for task, solver in zip(tasks, solvers, strict=True)]
         while wait(running, _POLL_SECONDS).not_done:
-            if stop.now():
+            if stop.now() or (alike and _is_answered(running)) or (until is not None and until()):
                 _stop_all(solvers)
-        return [future.result() for future in running]
+        results = [future.result() for future in running]
+    return _in_order(results) if alike else results
+
+
+def _is_answered(running: list[Future[TaskResult]]) -> bool:
+    """Whether a task has proved that there is no solution, or the first one has solved its model."""
+    ended = [future.result().status if future.done() else "" for future in running]
+    return "infeasible" in ended or ended[0] == "optimal"
+
+
+def _in_order(results: list[TaskResult]) -> list[TaskResult]:
+    """What does not hang on which task was quicker: the one that answers stands alone."""
+    for result in results:
+        if result.status == "infeasible":
+            return [result]
+    return results[:1] if results[0].status == "optimal" else results
 
 
 def _stop_all(solvers: Iterable[Any]) -> None:
