@@ -275,7 +275,8 @@ def _result(run: _Run, draft: Draft, ended: _Ended) -> StageResult:
     """What is told of a stage; a bound that is no better than what is known without any search is none."""
     wish, bound = ended.wish, float(ended.best) if ended.end.proved else ended.end.bound
     value, ideal = wish.value(run.space, draft), wish.ideal(run.space)
-    if bound is not None and not ended.end.proved and (bound >= ideal if wish.upwards else bound <= ideal):
+    rounding = 4 * run.space.sessions if wish.scale == SCALE else 0
+    if bound is not None and not ended.end.proved and abs(bound - ideal) <= rounding:
         bound = None
     if bound is not None:  # a tie-break gains by what is spent later
         bound = max(bound, value) if wish.upwards else min(bound, value)

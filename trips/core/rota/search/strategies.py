@@ -19,10 +19,11 @@ from trips.core.rota.search.neighbourhood_search import NeighbourhoodSearch, Sea
 _WHOLE = 130  # open cells up to which one model of the whole proves the best, or bounds it better than the LP
 _FIRST_TURN = 1.0  # deterministic seconds of the whole model in the first turn
 _MORE = 3.0  # times as much in each turn as in the one before
-_NEIGHBOURHOODS = 1.0  # of that work, before it: what finds the best on most real trips
-_NODES = 100  # of the branch and bound for each of those seconds: about as long, but for the cuts before the first
+_NEIGHBOURHOODS = 0.1  # of the work of each later turn, before it: a good draft makes the proof short
+_UNSETTLED = 0.5  # of the work, for neighbourhoods at the end where no proof is near
+_NODES = 60  # of the branch and bound for each of those seconds: about as long, but for the cuts before the first
 _STEP = 3e-5  # of a share: nobody sees less, and it is above the accuracy of a branch and bound
-_LAST_WORK = 1.0  # deterministic seconds to settle what is left below that step
+_LAST_WORK = 0.3  # deterministic seconds to settle what is left below that step
 _NEAR = (
     0.015  # of a share: on real trips what is left after two turns was proved in the next two; random ones have more
 )
@@ -151,10 +152,12 @@ def _search_and_prove(search: NeighbourhoodSearch, wish: RotaWish, work: float, 
     each, spent, turn = min(work, _FIRST_TURN), 0.0, 0
     while not search.stop.now() and not settings.bound_reached(wish, search):
         seed = search.seed + _SEED_STEP * turn
-        search.search_neighbourhoods(wish, each * _NEIGHBOURHOODS, settings, seed)
+        if turn:
+            search.search_neighbourhoods(wish, each * _NEIGHBOURHOODS, settings, seed)
         if search.stop.now() or settings.bound_reached(wish, search):
             break
-        settled, known = _settle(search, wish, each, settings, seed)
+        branched = settings.relaxation if turn else None  # at first two constraint models find better drafts
+        settled, known = _settle(search, wish, each, replace(settings, relaxation=branched), seed)
         if settled:
             return StageEnd(True, float(wish.value(search.space, search.draft)))
         if known is not None:
@@ -164,13 +167,15 @@ def _search_and_prove(search: NeighbourhoodSearch, wish: RotaWish, work: float, 
         spent, each, turn = spent + each, each * _MORE, turn + 1
         if spent + each > work and not (_is_near(search, wish, settings) and spent + each <= _NEAR_WORK * work):
             break
+    unsettled = _UNSETTLED if isinstance(wish, WorstShare) else _UNSETTLED / 2
+    search.search_neighbourhoods(wish, work * unsettled, settings)
     return StageEnd(settings.bound_reached(wish, search), settings.bound)
 
 
 def _settle(
     search: NeighbourhoodSearch, wish: RotaWish, work: float, settings: SearchSettings, seed: int
 ) -> tuple[bool, float | None]:
-    """Whether the draft is proved to be the best, else the bound: what counts for people first, then to the last unit."""
+    """Whether the draft is proved to be the best, else the bound: what people see first, then to the last unit."""
     better = 1 if wish.upwards else -1
     relaxation = settings.relaxation
     if relaxation is not None:
@@ -180,6 +185,8 @@ def _settle(
         settled, known = search.solve_whole(wish, least, work, seed, branching)
         if not settled:
             return False, known
+        if not isinstance(wish, WorstShare) or wish.value(search.space, search.draft) >= least:
+            return True, None
         work = min(work, _LAST_WORK)
     least = wish.value(search.space, search.draft) + better * (settings.rounding + 1)
     settled, known = search.solve_whole(wish, least, work, seed)
