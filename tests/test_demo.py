@@ -79,7 +79,7 @@ def members_of(group: int) -> list[int]:
 def test_the_demo_plans_writes_serves_and_stops(served: tuple[subprocess.Popen[str], int, str]) -> None:
     process, port, printed = served
     assert process.poll() is None, printed
-    assert "8 people, 9 sessions. Worst share 0." in printed
+    assert "8 people, 9 sessions. Lowest fair share 0." in printed
     assert "The checker accepts the rota" in printed
     assert re.search(r"^Sign in as \w+ with the password \S+$", printed, re.MULTILINE)
     assert len(list((ROOT / "demo-out").glob("*.ics"))) == 9

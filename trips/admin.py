@@ -84,7 +84,7 @@ class KeptAdmin(ReadOnlyAdmin):
 
 @admin.register(models.Rota)
 class RotaAdmin(KeptAdmin):
-    list_display = ("trip", "number", "state", "seed", "effort", "made_at", "made_by")
+    list_display = ("trip", "number", "state", "seed", "search_time", "made_at", "made_by")
     list_select_related = ("trip", "made_by")
 
 

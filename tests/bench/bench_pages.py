@@ -18,7 +18,7 @@ TARGET = 2.0
 MADE_AT = datetime(2027, 4, 1, 12, tzinfo=UTC)
 TRIP_COLUMNS = ("uuid", "name", "units")
 RULE_COLUMNS = ("good_minutes", "good_score", "burden_walk_m")
-ROTA_COLUMNS = ("number", "state", "made_at", "seconds", "seed", "effort", "solver_version", "version")
+ROTA_COLUMNS = ("number", "state", "made_at", "seconds", "seed", "search_time", "solver_version", "version")
 ROTA_COLUMNS += ("rules_digest", "inputs_digest")
 
 
@@ -57,7 +57,9 @@ def large_rota() -> Any:
         for person in range(PEOPLE)
     ]
     stages = tuple({"name": name, "value": 0.8, "bound": 0.9, "proved": False} for name in ("worst_share", "draw"))
-    made = Made(status="feasible", bound=0.9, stages=stages, seed=1, effort=10, seconds=9.0, solver_version="none")
+    made = Made(
+        status="feasible", bound=0.9, stages=stages, seed=1, search_time="normal", seconds=9.0, solver_version="none"
+    )
     return rota_save(inputs=inputs, plan=Plan(tuple(turns)), made=made, by=trip.leader, now=MADE_AT)
 
 

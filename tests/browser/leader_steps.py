@@ -125,11 +125,11 @@ def make_sessions(page: Page) -> None:
     done(page, "sessions saved")
 
 
-def plan(page: Page, effort: str = "quick") -> None:
+def plan(page: Page, search_time: str = "quick") -> None:
     """Ask for a rota; the page of the run is open afterwards."""
     tab(page, "Rota")
     page.get_by_role("main").get_by_role("link", name="Make").first.click()
-    page.get_by_label("Effort").select_option(label=effort)
+    page.get_by_label("Search time").select_option(search_time)
     press(page, "Make it")
     expect(page.get_by_role("heading", name="Making a rota")).to_be_visible()
 

@@ -237,11 +237,11 @@ def test_a_run_that_is_stopped_keeps_its_best_rota_and_says_so(open_context, wor
     trip = estate(people=14, seats=(4, 4, 4, 4), sessions=14)  # a thorough run takes far longer than this test
     page = open_context(user=trip.leader).new_page()
     page.goto(f"/trips/{trip.uuid}/")
-    steps.plan(page, effort="thorough")
-    expect(page.locator("#making")).to_contain_text("Best rota so far", timeout=steps.RUN_MS)
+    steps.plan(page, search_time="thorough")
+    expect(page.locator("#making")).to_contain_text("Lowest fair share found", timeout=steps.RUN_MS)
     page.goto("/trips/")  # leaving and coming back loses nothing
     page.goto(f"/trips/{trip.uuid}/rota/")
-    steps.press(page, "Stop and keep the best")
+    steps.press(page, "Take it now")
     page.wait_for_url("**/rota/1/", timeout=steps.RUN_MS)
     expect(page.get_by_role("heading", level=1)).to_contain_text("stopped early")
     assert Rota.objects.get().result["status"] == "stopped_early"

@@ -36,7 +36,9 @@ def draft_of(trip: Trip) -> Rota:
         for person in range(len(problem.people))
     ]
     stages = ({"name": "worst_share", "value": 0.8, "bound": 0.9, "proved": False},)
-    made = Made(status="feasible", bound=0.9, stages=stages, seed=1, effort=10, seconds=3.0, solver_version="none")
+    made = Made(
+        status="feasible", bound=0.9, stages=stages, seed=1, search_time="normal", seconds=3.0, solver_version="none"
+    )
     return rota_save(inputs=inputs, plan=Plan(tuple(turns)), made=made, by=trip.leader, now=timezone.now())
 
 
@@ -166,7 +168,13 @@ RUNS = {
     "waiting": ("waiting", 2, None, {}),
     "waiting without a worker": ("waiting", 30, None, {}),
     "begun": ("running", 3, 1, {}),
-    "half-way": ("running", 9, 1, {"stage": "worst_share", "best": 0.81, "bound": 0.9}),
+    "half-way": ("running", 9, 1, {"stage": "worst_share", "best": 0.81, "bound": 0.9, "progress": [[2.0, 0.81, 0.9]]}),
+    "thorough, proved": (
+        "running",
+        900,
+        1,
+        {"search_time": "thorough", "best": 0.81, "bound": 0.81, "progress": [[2.0, 0.7, 1.0], [750.0, 0.81, 0.81]]},
+    ),
     "missing a sign of life": ("running", 30, 20, {"stage": "worst_share", "best": 0.81, "bound": 0.9}),
     "silent": ("running", 500, 400, {}),
     "stopped": ("stopped", 9, 1, {}),
@@ -205,7 +213,7 @@ def test_a_run_in_every_state(page_of, trip) -> None:
 
 def test_an_impossible_trip_with_its_remedies(page_of) -> None:
     trip = factories.planned_trip(people_count=5, hides=2, sessions=2)
-    making = Making.objects.create(trip=trip, started_at=timezone.now(), effort=1)
+    making = Making.objects.create(trip=trip, started_at=timezone.now(), search_time="quick")
     assert making_run(making_uuid=making.uuid).state == "impossible"
     found = all_troubles(
         page_of(trip), [("impossible", url("rota-making", trip)), ("no rota, impossible", url("rota-show", trip))]

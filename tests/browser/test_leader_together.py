@@ -141,7 +141,7 @@ def test_two_requests_in_the_same_instant_for_the_last_seat_leave_one_turn(live_
 
 
 def test_two_leaders_pressing_make_in_the_same_instant_get_one_run(live_server, trip) -> None:
-    data = {"effort": "10", "seed": "0"}
+    data = {"search_time": "normal", "seed": "0"}
     answers = at_once([form_sender(live_server.url, trip, url("rota-make", trip), data) for _ in range(4)])
     assert [status for status, _ in answers] == [302] * 4
     assert Making.objects.count() == 1

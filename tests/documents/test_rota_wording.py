@@ -8,8 +8,16 @@ from tests.core.rota.rota_cases import camp, plan_of
 from trips.core.rota.check.seating import Fault
 from trips.core.rota.edit.repair_moves import RepairMove, repair_moves
 from trips.core.rota.explain.promises import promises
-from trips.core.rota.problem.values import Problem
-from trips.documents.wording.rota import counts_sentence, guarantee_sentences, move_reason, points_sentence
+from trips.core.rota.model.stages import stages_for
+from trips.core.rota.problem.values import Plan, Problem
+from trips.core.rota.search.outcome import Trade
+from trips.documents.wording.rota import (
+    counts_sentence,
+    guarantee_sentences,
+    move_reason,
+    points_sentence,
+    trade_sentence,
+)
 from trips.documents.wording.rota_names import listed, names_of, times
 
 KINDS = ("early", "late", "early", "late")
@@ -98,6 +106,22 @@ def test_the_leaders_seats_are_told_with_the_good_ones() -> None:
     problem = camp(kinds=KINDS, good=frozenset({(2, 0, 0)}))
     told = guarantee_sentences(promises(problem, plan_of(["BBCCA"], seats=False)), names_of(problem))
     assert told[-1] == ("The leader sits in 1 session; good seats among them that somebody else could have used: 1.")
+
+
+def test_what_a_later_wish_cost_an_earlier_one_is_told_with_both_values() -> None:
+    trade = Trade("worst_share", 0.8987, 0.8896, "pairs_met", 24, 28)
+    assert trade_sentence(trade) == "0.899 is possible as lowest fair share; 0.890 lets 28 pairs meet instead of 24."
+    names = [stage.wish.name for stage in stages_for(everything(), seed=0)]
+    for gave in names:
+        for got in (*names, "leader_company"):
+            told = trade_sentence(Trade(gave, 0.9, 0.89, got, 3, 2))
+            assert not set("_{}") & set(told)
+
+
+def everything() -> Problem:
+    """A problem that has every wish there is."""
+    wishes = {"rests_allowed": (1,), "leader": "coaching", "in_demand": (0,), "want_mixing": True}
+    return camp(issued=Plan(), repair="few", guests=frozenset({0}), burdens=frozenset({(0, 0)}), **wishes)
 
 
 def test_a_move_names_the_rule_that_forces_it() -> None:

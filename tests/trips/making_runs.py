@@ -11,7 +11,7 @@ from trips.models import Making, Trip
 from trips.services import making_run as room
 from trips.services.making import Wanted, making_open
 
-LITTLE = Wanted(effort=A_LITTLE)
+LITTLE = Wanted(search_time=A_LITTLE)
 
 
 def meanwhile(monkeypatch: pytest.MonkeyPatch, happens: Callable[[], object]) -> None:

@@ -3,12 +3,13 @@
 from datetime import UTC, datetime
 
 from tests import factories
+from trips.core.rota.search.outcome import SearchTime
 from trips.models import Rota, Trip
 from trips.services.making import Wanted, making_open
 from trips.services.making_run import making_run
 
 LONG_BEFORE = datetime(2027, 4, 1, 12, tzinfo=UTC)
-A_LITTLE = 1  # effort that is enough for a handful of people
+A_LITTLE = SearchTime.QUICK
 
 
 def estate(
@@ -36,7 +37,9 @@ def estate(
 
 def planned(trip: Trip, **wanted: object) -> Rota:
     """The draft that the planner makes of a trip, in this process."""
-    made, _ = making_open(trip=trip, wanted=Wanted(**{"effort": A_LITTLE} | wanted), by=trip.leader, now=LONG_BEFORE)
+    made, _ = making_open(
+        trip=trip, wanted=Wanted(**{"search_time": A_LITTLE} | wanted), by=trip.leader, now=LONG_BEFORE
+    )
     made = making_run(making_uuid=made.uuid)
     assert made.rota is not None, (made.state, made.explanation)
     return made.rota

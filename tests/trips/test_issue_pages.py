@@ -93,7 +93,7 @@ def test_an_issued_rota_is_followed_never_altered(as_leader, trip, rota):
 
 def test_a_session_to_begin_with_goes_with_a_repair_alone(as_leader, trip, rota):
     as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version})
-    data = {"effort": "10", "seed": "0", "from_session": trip.sessions.last().pk}
+    data = {"search_time": "normal", "seed": "0", "from_session": trip.sessions.last().pk}
     answer = as_leader.post(url("rota-make", trip), data | {"repair": ""})
     assert list(answer.context["form"].errors) == ["from_session"]
     assert "This goes with a repair" in text(answer)
@@ -120,10 +120,10 @@ def test_history_compares_two_drafts(as_leader, trip, rota):
     second.refresh_from_db()
     lines = {line.what: (line.left, line.right) for line in beside(rota, second, zone="Europe/Madrid")}
     assert lines["Seed"] == (str(rota.seed), "5")
-    assert lines["Worst share"][1] == f"{second.result['worst_share']:.3f}"
+    assert lines["Lowest fair share"][1] == f"{second.result['worst_share']:.3f}"
     for place in trip.places.select_related("participant"):
         shares = tuple(f"{one.result['shares'][str(place.uuid)]:.2f}" for one in (rota, second))
-        assert lines[f"Share of {place.participant.name}"] == shares
+        assert lines[f"Fair share of {place.participant.name}"] == shares
     assert all(what in page for what in lines)
     wrong = text(as_leader.get(url("rota-history", trip), {"left": 1, "right": 77}))
     assert "not one of the available choices" in wrong

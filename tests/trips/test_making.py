@@ -14,14 +14,14 @@ from django_tasks_db.models import DBTaskResult
 
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
 from tests.waiting import until
-from trips.core.rota.search.outcome import NOTHING_FOUND, Outcome
+from trips.core.rota.search.outcome import NOTHING_FOUND, Outcome, SearchTime
 from trips.models import Making, Pairing, Rota
 from trips.selectors.making import NO_SIGN_AFTER_S, STALE_AFTER_S, active_making, last_making, making_for, making_state
 from trips.services import making_run as room
 from trips.services.making import NothingIssued, Wanted, making_cancel, making_open, making_start, makings_give_up
 from trips.services.making_run import PULSE_EVERY_S, Pulse, making_run
 
-LITTLE = Wanted(effort=A_LITTLE)
+LITTLE = Wanted(search_time=A_LITTLE)
 
 
 @pytest.mark.django_db
@@ -56,6 +56,8 @@ def test_a_run_ends_with_a_draft_and_its_figures() -> None:
     assert done.rota is not None
     assert done.best == pytest.approx(done.rota.result["worst_share"])
     assert done.bound is not None
+    assert done.progress[-1][1:] == [round(done.best, 4), round(done.bound, 4)]
+    assert done.rota.search_time == done.search_time == "quick"
     assert done.heartbeat_at is not None
     assert done.ended_at is not None
     assert active_making(trip) is None
@@ -108,7 +110,7 @@ def test_a_run_that_waits_is_cancelled_at_once() -> None:
 @pytest.mark.django_db
 def test_a_run_that_is_cancelled_keeps_its_best_plan_or_none_and_is_never_impossible() -> None:
     trip = estate(people=6, seats=(2, 2, 2), sessions=6)
-    made, _ = making_open(trip=trip, wanted=Wanted(effort=200), by=None, now=LONG_BEFORE)
+    made, _ = making_open(trip=trip, wanted=Wanted(search_time=SearchTime.THOROUGH), by=None, now=LONG_BEFORE)
     Making.objects.filter(pk=made.pk).update(cancel=True, version=F("version") + 1)  # heard at its first sign of life
     done = making_run(making_uuid=made.uuid)
     assert done.state == "stopped"
@@ -119,7 +121,7 @@ def test_a_run_that_is_cancelled_keeps_its_best_plan_or_none_and_is_never_imposs
 @pytest.mark.django_db
 def test_a_capped_run_says_stopped_early() -> None:
     trip = estate(people=6, seats=(2, 2, 2), sessions=8)
-    made, _ = making_open(trip=trip, wanted=Wanted(effort=2000), by=None, now=LONG_BEFORE)
+    made, _ = making_open(trip=trip, wanted=Wanted(search_time=SearchTime.THOROUGH), by=None, now=LONG_BEFORE)
     done = making_run(making_uuid=made.uuid, at_most_seconds=1.5)
     assert done.state in ("stopped", "finished")
     assert done.rota is not None
@@ -210,6 +212,17 @@ def test_a_run_that_was_given_up_gets_no_sign_of_life_any_more(monkeypatch: pyte
         until(lambda: len(looks) > 3, what="the pulse has beaten three times")
     made.refresh_from_db()
     assert made.heartbeat_at == LONG_BEFORE
+
+
+def test_the_progress_of_a_long_run_stays_short_and_keeps_its_first_and_last_step() -> None:
+    beat = room._Beat(Making())
+    for step in range(10_000):
+        beat.note(step / 10_000, 1.0)
+        beat.note(step / 10_000, 1.0)
+    assert len(beat.so_far) <= room.MOST_STEPS
+    shares = [share for _, share, _ in beat.so_far]
+    assert (shares[0], shares[-1]) == (0.0, 0.9999)
+    assert shares == sorted(set(shares))
 
 
 def test_a_sign_of_life_comes_well_before_it_is_missed() -> None:

@@ -180,7 +180,7 @@ def test_a_repair_whose_rota_was_withdrawn_while_it_waited_is_no_breakdown() -> 
     trip = estate()
     rota = planned(trip)
     rota_issue(rota=rota, by=None, now=LONG_BEFORE)
-    making = started(trip, Wanted(effort=A_LITTLE, repair="fewest"))
+    making = started(trip, Wanted(search_time=A_LITTLE, repair="fewest"))
     rota.refresh_from_db()
     rota_retire(rota=rota)
     done = making_run(making_uuid=making.uuid)
@@ -193,7 +193,7 @@ def test_the_command_says_what_was_taken_out(monkeypatch: pytest.MonkeyPatch) ->
     trip = estate()
     meanwhile(monkeypatch, lambda: a_hide_goes(trip))
     with pytest.raises(Refusal, match=r"hide Alder was taken out\): start again\."):
-        call_command("plan", str(trip.uuid), effort=A_LITTLE)
+        call_command("plan", str(trip.uuid), search_time=A_LITTLE)
 
 
 @pytest.mark.django_db

@@ -11,7 +11,7 @@ from tests.trips.rota_trips import estate
 from trips.services.making import Wanted, making_start
 from django.utils import timezone
 trip = estate(people=14, seats=(4, 4, 4, 4), sessions=14)
-making = making_start(trip=trip, wanted=Wanted(effort=5000), by=trip.leader, now=timezone.now())
+making = making_start(trip=trip, wanted=Wanted(search_time='thorough'), by=trip.leader, now=timezone.now())
 import sys
 answer = [str(trip.uuid), str(making.uuid), "ortools" in sys.modules]
 """
@@ -27,7 +27,7 @@ trip = Trip.objects.get()
 old = last_making(trip)
 later = timezone.now() + timedelta(seconds=STALE_AFTER_S + 1)
 shown = making_state(old, later)
-new = making_start(trip=trip, wanted=Wanted(effort=1), by=None, now=later)
+new = making_start(trip=trip, wanted=Wanted(search_time='quick'), by=None, now=later)
 old.refresh_from_db()
 answer = {"shown": shown, "stored": old.state, "new": new.pk != old.pk, "rotas": trip.rotas.count()}
 """
@@ -43,7 +43,7 @@ from trips.services.making import Wanted, making_open
 from trips.services.making_run import Pulse
 from django.utils import timezone
 room.solve, room.Pulse = lambda problem, **ignored: sleep(600), partial(Pulse, every_s=0.2)
-making, _ = making_open(trip=estate(), wanted=Wanted(effort=1), by=None, now=timezone.now())
+making, _ = making_open(trip=estate(), wanted=Wanted(search_time='quick'), by=None, now=timezone.now())
 room.making_run(making_uuid=making.uuid)
 """
 

@@ -30,7 +30,7 @@ def crowded():
 
 
 def explained(trip):
-    making = Making.objects.create(trip=trip, started_at=timezone.now(), effort=1)
+    making = Making.objects.create(trip=trip, started_at=timezone.now(), search_time="quick")
     return making_run(making_uuid=making.uuid)
 
 
@@ -71,7 +71,7 @@ def refused_repair(trip, **found):
     rest = {"change": "rest", "sessions": [str(session.uuid)], "figures": {"people": 1}, "phrase": "Somebody rests."}
     now = timezone.now()
     ended = {"state": "impossible", "started_at": now, "ended_at": now} | found
-    return Making.objects.create(trip=trip, effort=1, explanation={"remedies": [rest]}, **ended)
+    return Making.objects.create(trip=trip, search_time="quick", explanation={"remedies": [rest]}, **ended)
 
 
 def test_a_remedy_is_carried_out_with_its_new_run_or_not_at_all(as_leader, trip):

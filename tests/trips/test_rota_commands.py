@@ -95,7 +95,7 @@ def test_a_bound_of_nothing_is_printed_as_it_is_and_claims_no_more_than_the_guar
     data = json.loads(printed(made, as_json=True))
     assert data["bound"] == data["worst_share"] < 1.0
     told = printed(made, as_json=False)
-    assert f"Worst share {data['worst_share']:.4f}, bound {data['bound']:.4f} (" in told
+    assert f"Lowest fair share {data['worst_share']:.4f}, best possible {data['bound']:.4f} (" in told
     assert rota.result["told"]["guarantee"][-1] in told
     assert "is possible" not in told
 
@@ -171,7 +171,11 @@ def test_bad_options_and_names_end_with_two_and_one_sentence(own: OwnDatabase) -
         ["check_rota", "Tight"],
     ]
     commands += [["replan", "Good"], ["check_rota", "Good", "--number", "9"], ["explain", "Nothing"]]
-    commands += [["explain", "Good", "--effort", "none"], ["replan", "Good", "--changes", "all"], ["load_demo", "--at"]]
+    commands += [
+        ["explain", "Good", "--search-time", "long"],
+        ["replan", "Good", "--changes", "all"],
+        ["load_demo", "--at"],
+    ]
     ends = own.program(ENDS.format(commands=commands))
     assert [code for code, _ in ends] == [2] * len(commands), ends
     for _, said in ends:
@@ -191,10 +195,10 @@ OPTIONS = {
 
 
 def test_a_trip_is_planned_checked_issued_broken_by_hand_and_found_out(own: OwnDatabase) -> None:
-    plan = own.manage("plan", "Good", "--effort", "1", "--seed", "4", "--json")
+    plan = own.manage("plan", "Good", "--search-time", "quick", "--seed", "4", "--json")
     assert plan.returncode == 0, plan.stderr
     data = json.loads(plan.stdout)
-    assert (data["rota"], data["seed"], data["effort"]) == (1, 4, 1)
+    assert (data["rota"], data["seed"], data["search_time"]) == (1, 4, "quick")
     assert list(data)[-1] == "seconds"
     assert data["told"]["counts"]
     checked = own.manage("check_rota", "Good")

@@ -5,12 +5,14 @@ from io import StringIO
 from unittest.mock import patch
 
 import pytest
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 
 from tests import factories
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned, seats_of
 from trips.core.rota.explain.conflicts import Explanation
+from trips.core.rota.search.outcome import SearchTime
 from trips.models import Pin, SessionHide, Trip
+from trips.selectors import rota_verdict
 from trips.selectors.rota_verdict import Explained, rota_checked, trip_explained
 from trips.services.making import Wanted, making_open
 from trips.services.making_run import making_run
@@ -116,7 +118,7 @@ def test_a_hide_that_closes_after_its_car_has_left_makes_no_repair_impossible(cl
 def test_the_rests_that_would_help_come_on_top_of_those_allowed(allowed: int, words: str) -> None:
     trip = estate(people=6, seats=(2, 1), sessions=2)
     trip.sessions.update(rests_allowed=allowed)
-    made, _ = making_open(trip=trip, wanted=Wanted(effort=A_LITTLE), by=None, now=LONG_BEFORE)
+    made, _ = making_open(trip=trip, wanted=Wanted(search_time=A_LITTLE), by=None, now=LONG_BEFORE)
     (rest,) = (one for one in making_run(making_uuid=made.uuid).explanation["remedies"] if one["change"] == "rest")
     assert rest["phrase"].startswith(words)
     remedy_apply(trip=trip, remedy=rest)
@@ -129,7 +131,7 @@ def test_a_limit_of_sessions_in_a_row_is_kept_told_and_raised_by_its_remedy() ->
     trip.rules.consecutive_turns_at_most = 2
     trip.rules.save()
     assert "each of 4 people needs a rest in any 3 sessions in a row" in told(trip)
-    made, _ = making_open(trip=trip, wanted=Wanted(effort=A_LITTLE), by=None, now=LONG_BEFORE)
+    made, _ = making_open(trip=trip, wanted=Wanted(search_time=A_LITTLE), by=None, now=LONG_BEFORE)
     remedies = {one["change"]: one for one in making_run(making_uuid=made.uuid).explanation["remedies"]}
     assert {"rest", "more_in_a_row"} <= set(remedies)
     assert remedies["more_in_a_row"]["by_button"]
@@ -143,17 +145,35 @@ def test_a_limit_of_sessions_in_a_row_is_kept_told_and_raised_by_its_remedy() ->
     assert planned(trip).state == "draft"
 
 
-def test_explain_takes_an_effort() -> None:
+@pytest.mark.parametrize(
+    ("options", "search_time", "said"),
+    [
+        (("--search-time", "thorough"), "thorough", ""),
+        (("--effort", "7"), "normal", "--effort is replaced by --search-time: 7 is read as normal.\n"),
+        ((), "normal", ""),
+    ],
+)
+def test_explain_takes_a_search_time(options: tuple[str, ...], search_time: str, said: str) -> None:
+    heard = StringIO()
     with patch("trips.management.commands.explain.trip_explained") as asked:
         asked.return_value = Explained("possible", ("A rota that keeps all rules exists.",))
-        call_command("explain", str(estate().uuid), "--effort", "7", stdout=StringIO())
-    assert asked.call_args.kwargs["effort"] == 7
+        call_command("explain", str(estate().uuid), *options, stdout=StringIO(), stderr=heard)
+    assert asked.call_args.kwargs["search_time"] == search_time
+    assert heard.getvalue() == said
 
 
-def test_an_explanation_that_is_not_settled_is_settled_with_more_effort() -> None:
+def test_two_words_for_one_option_are_refused() -> None:
+    with pytest.raises(CommandError, match="say one of the two"):
+        call_command("explain", str(estate().uuid), "--effort", "7", "--search-time", "quick")
+
+
+def test_an_explanation_that_is_not_settled_is_settled_with_a_longer_search(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(rota_verdict._EFFORTS, "quick", 1e-9)
     trip = estate(people=2, seats=(2, 1), sessions=2)
-    assert trip_explained(trip, now=LONG_BEFORE, effort=1e-9).verdict == "unknown"
-    assert trip_explained(trip, now=LONG_BEFORE, effort=1).verdict == "possible"
+    quick = trip_explained(trip, now=LONG_BEFORE, search_time=SearchTime.QUICK)
+    assert quick.verdict == "unknown"
+    assert "try with a longer search time" in quick.sentences[0]
+    assert trip_explained(trip, now=LONG_BEFORE).verdict == "possible"
 
 
 def test_a_run_that_proved_there_is_no_rota_never_says_that_it_was_not_settled() -> None:

@@ -9,9 +9,10 @@ from django.utils import timezone
 
 from tests import factories
 from tests.trips.rota_page_steps import text, url
-from tests.trips.rota_trips import estate, planned
+from tests.trips.rota_trips import LONG_BEFORE, estate, planned
 from trips.models import Making
 from trips.selectors.making import LOOK_EVERY_S, last_making, making_panel
+from trips.services.rota import rota_issue
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
@@ -33,7 +34,7 @@ def as_leader(client, trip):
 
 
 def test_rota_make_starts_one_run_for_two_presses(as_leader, trip):
-    data = {"effort": "10", "seed": "3"}
+    data = {"search_time": "normal", "seed": "3"}
     assert as_leader.post(url("rota-make", trip), data).status_code == 302
     assert as_leader.post(url("rota-make", trip), data).status_code == 302
     assert Making.objects.count() == 1
@@ -45,15 +46,40 @@ def test_a_trip_without_people_or_sessions_makes_no_empty_rota(client):
     client.force_login(trip.leader)
     factories.place(trip=trip)
     for _ in range(2):
-        page = text(client.post(url("rota-make", trip), {"effort": "10", "seed": "0"}))
+        page = text(client.post(url("rota-make", trip), {"search_time": "normal", "seed": "0"}))
         assert "the trip&#x27;s page says what is needed" in page
         trip.places.all().delete()
         factories.session(trip=trip)
     assert not Making.objects.exists()
 
 
+def test_a_rota_is_searched_for_normally_and_a_repair_quickly_unless_another_search_time_is_chosen(
+    as_leader, trip, rota
+):
+    assert '<option value="normal" selected' in text(as_leader.get(url("rota-make", trip)))
+    rota_issue(rota=rota, by=None, now=LONG_BEFORE)
+    assert '<option value="quick" selected' in text(as_leader.get(url("rota-make", trip)))
+    as_leader.post(url("rota-make", trip), {"search_time": "thorough", "seed": "0", "repair": "few"})
+    making = trip.makings.latest("pk")
+    assert (making.search_time, making.repair) == ("thorough", "few")
+    answer = as_leader.post(url("rota-make", trip), {"search_time": "10", "seed": "0"})
+    assert "Select a valid choice" in text(answer)
+
+
+def test_a_thorough_run_says_that_it_goes_on_and_draws_how_the_gap_closes(as_leader, trip):
+    now = timezone.now()
+    known = {"best": 0.8, "bound": 0.8, "search_time": "thorough", "progress": [[1.5, 0.7, 1.0], [80.0, 0.8, 0.8]]}
+    Making.objects.create(trip=trip, state="running", started_at=now, heartbeat_at=now, **known)
+    part = text(as_leader.get(url("rota-making", trip), HTTP_HX_REQUEST="true"))
+    assert "Nothing better is possible" in part
+    assert "You can go on working" in part
+    assert "Take it now" in part
+    assert "found 0.800, best possible 0.800." in part
+    assert "style=" not in part
+
+
 def test_a_wrong_seed_comes_back_with_a_sentence(as_leader, trip):
-    answer = as_leader.post(url("rota-make", trip), {"effort": "10", "seed": "-4"})
+    answer = as_leader.post(url("rota-make", trip), {"search_time": "normal", "seed": "-4"})
     assert answer.status_code == 200
     assert "greater than or equal to 0" in text(answer)
     assert not Making.objects.exists()
@@ -94,9 +120,10 @@ def test_a_run_shows_stage_best_and_distance_from_proof(as_leader, trip):
         trip=trip, state="running", started_at=now, heartbeat_at=now, stage="worst_share", best=0.8, bound=0.82
     )
     part = text(as_leader.get(url("rota-making", trip), HTTP_HX_REQUEST="true"))
-    assert "The worst share as high as possible" in part
-    assert "at least 0.80 of their own best" in part
-    assert "2.4 % from proof" in part
+    assert "The lowest fair share as high as possible" in part
+    assert "Lowest fair share found: 0.800." in part
+    assert "Best possible: 0.820." in part
+    assert "Gap: 2.4 %." in part
     assert "<html" not in part
 
 
@@ -141,6 +168,6 @@ def test_stop_claims_no_plan_that_may_not_exist(as_leader, trip, state, said):
 def test_the_button_offers_to_keep_a_plan_only_where_there_is_one(as_leader, trip):
     now = timezone.now()
     making = Making.objects.create(trip=trip, state="running", started_at=now, heartbeat_at=now)
-    assert "Stop and keep the best" not in text(as_leader.get(url("rota-making", trip)))
+    assert "Take it now" not in text(as_leader.get(url("rota-making", trip)))
     Making.objects.filter(pk=making.pk).update(best=0.8, version=F("version") + 1)
-    assert "Stop and keep the best" in text(as_leader.get(url("rota-making", trip)))
+    assert "Take it now" in text(as_leader.get(url("rota-making", trip)))

@@ -21,7 +21,7 @@ pytestmark = pytest.mark.django_db
 def test_a_draft_keeps_how_it_was_made() -> None:
     trip = estate()
     rota = planned(trip, seed=7)
-    assert (rota.number, rota.state, rota.seed, rota.effort) == (1, "draft", 7, 1)
+    assert (rota.number, rota.state, rota.seed, rota.search_time) == (1, "draft", 7, "quick")
     assert rota.made_by == trip.leader
     assert len(rota.rules_digest) == len(rota.inputs_digest) == 64
     assert "ortools" in rota.solver_version

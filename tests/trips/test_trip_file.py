@@ -76,6 +76,20 @@ def test_a_file_written_before_a_limit_of_the_rules_was_there_opens_without_it()
     assert done.trip.rules.consecutive_turns_at_most is None
 
 
+def test_a_file_written_before_search_times_had_words_opens_with_them():
+    content = json.loads(trip_file_bytes(trip=full_trip()))
+    for rota, effort in zip(content["rotas"], (0, 40), strict=True):
+        del rota["search_time"]
+        rota["effort"] = effort
+    for making in content["makings"]:
+        del making["search_time"], making["progress"]
+        making["effort"] = 5
+    forget_everything()
+    done = trip_file_import(content=file_bytes(content))
+    assert [rota.search_time for rota in done.trip.rotas.order_by("number")] == ["", "thorough"]
+    assert [making.search_time for making in done.trip.makings.all()] == ["quick"]
+
+
 def test_every_column_of_every_row_comes_back_with_its_value():
     trip = full_trip()
     before = {table.name: stored(table.model) for table in TABLES}

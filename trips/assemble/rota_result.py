@@ -12,7 +12,8 @@ from trips.core.rota.explain.promises import promises
 from trips.core.rota.files.digests import inputs_digest, rules_digest
 from trips.core.rota.problem.shares import best_alone
 from trips.core.rota.problem.values import Plan, Problem
-from trips.documents.wording.rota import counts_sentence, guarantee_sentences, points_sentence
+from trips.core.rota.search.outcome import Trade
+from trips.documents.wording.rota import counts_sentence, guarantee_sentences, points_sentence, trade_sentence
 from trips.documents.wording.rota_names import names_of
 from trips.models import Rota
 
@@ -20,13 +21,14 @@ from trips.models import Rota
 @dataclass(frozen=True)
 class Made:
     """How a plan came about. `stages`: one dict each (name, value, best, bound, proved, upwards); `bound`: of the
-    worst share, None once the plan was changed by hand."""
+    worst share, None once the plan was changed by hand; `trades`: what an earlier wish gave up for a later one."""
 
     status: str
     bound: float | None = None
     stages: tuple[dict[str, Any], ...] = ()
     seed: int = 0
-    effort: int = 0
+    search_time: str = ""
+    trades: tuple[Trade, ...] = ()
     seconds: float | None = None
     solver_version: str = ""
 
@@ -85,7 +87,7 @@ def told(problem: Problem, plan: Plan, made: Made) -> dict[str, list[str]]:
     people = [counts for counts in promised.counts if counts.person not in problem.guests]
     return {
         "counts": [counts_sentence(counts, names) for counts in people],
-        "guarantee": guarantee_sentences(promised, names),
+        "guarantee": [*guarantee_sentences(promised, names), *map(trade_sentence, made.trades)],
         "points": [points_sentence(counts, names) for counts in people],
     }
 

@@ -7,16 +7,16 @@ from crispy_forms.helper import FormHelper
 from django import forms
 
 from participants.core.isolation import typed_text
-from trips.core.rota.search.outcome import DEFAULT_EFFORT
+from trips.core.rota.search.outcome import SearchTime
 from trips.forms.person import PlaceChoiceField
 from trips.models import ON_TRIP, Place, Rota, Seat, Session, Trip
 from trips.services.making import Wanted
 from trips.services.turn import Edit
 
-EFFORTS = [
-    (str(DEFAULT_EFFORT // 2 or 1), "quick"),
-    (str(DEFAULT_EFFORT), "usual"),
-    (str(DEFAULT_EFFORT * 4), "thorough"),
+SEARCH_TIMES = [
+    (SearchTime.QUICK.value, "quick: about 5 seconds"),
+    (SearchTime.NORMAL.value, "normal: up to a minute"),
+    (SearchTime.THOROUGH.value, "thorough: until nothing better is possible, or you stop it"),
 ]
 REPAIRS = [
     ("fewest", "the fewest changes"),
@@ -39,13 +39,13 @@ REPAIR_HELP = "People know the issued rota: fewest changes keeps as much of it a
 class MakeForm(forms.Form):
     """How a rota is made."""
 
-    effort = forms.TypedChoiceField(
-        choices=EFFORTS,
-        initial=str(DEFAULT_EFFORT),
-        coerce=int,
-        label="Effort",
-        help_text="How long the planner looks for something fairer: usual is seconds for a dozen people, up to half a "
-        "minute for forty. It can be stopped at any time and keeps its best.",
+    search_time = forms.TypedChoiceField(
+        choices=SEARCH_TIMES,
+        initial=SearchTime.NORMAL.value,
+        coerce=SearchTime,
+        label="Search time",
+        help_text="Quick is good enough on the day. Normal finds the best possible rota of most trips. You can take "
+        "what is found at any time. Papers and mails wait for a search, unless the server runs a second worker.",
     )
     seed = forms.IntegerField(
         min_value=0,
@@ -71,6 +71,7 @@ class MakeForm(forms.Form):
             assert isinstance(chosen, forms.ModelChoiceField)
             chosen.queryset = trip.sessions.all()
             self.fields["repair"].initial = "fewest"
+            self.fields["search_time"].initial = SearchTime.QUICK.value  # people wait, and few of them move
         else:
             del self.fields["repair"], self.fields["from_session"]
         self.helper = FormHelper()
@@ -90,7 +91,7 @@ class MakeForm(forms.Form):
         data = self.cleaned_data
         return Wanted(
             seed=data["seed"] or 0,
-            effort=data["effort"],
+            search_time=data["search_time"],
             repair=data.get("repair", ""),
             from_session=data.get("from_session"),
         )

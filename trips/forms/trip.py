@@ -23,7 +23,7 @@ HELP = {
     "with somebody else each time, so that all get about as much of that company.",
     "want_mixing": "Everybody should share a hide with everybody else at least once.",
     "tolerance": "What a later wish may cost an earlier one: 0.01 is one per cent. Larger values buy evener burdens "
-    "and company with a little of the worst share.",
+    "and company with a little of the lowest fair share.",
     "light_dial": "0: the animals alone decide; 1: the light alone decides; 0.5 weighs both.",
     "set_up_min": "Minutes between reaching the seat and being ready.",
     "settle_min": "Minutes that people are ready before the session starts, where the hide has no rule of its own.",

@@ -12,6 +12,7 @@ from django.utils import timezone
 from participants.core.errors import CoreError
 from trips.assemble.rota_result import stored_rota
 from trips.core.rota.files.answer_file import Finding, answer_data
+from trips.core.rota.search.outcome import SearchTime
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, PlainCommand, Refusal
 from trips.models import Making, MakingState, Session, Trip
@@ -27,17 +28,29 @@ MOST_NUMBER = 2**31 - 1
 class RotaCommand(PlainCommand):
     """A command that plans, explains or judges rotas."""
 
-    def add_planner_arguments(self, parser: CommandParser) -> None:
+    def add_planner_arguments(self, parser: CommandParser, search_time: str = "normal") -> None:
         """The options of every planning command."""
-        self.add_effort_argument(parser, "by default enough for a good plan")
+        self.add_search_time_argument(parser, search_time)
         another = "another seed may give another rota of the same worth"
         parser.add_argument("--seed", type=whole(0, MOST_SEED), default=0, help=another)
         parser.add_argument("--at-most-seconds", type=seconds, help="end the run early; the rota then says so")
         parser.add_argument("--json", action="store_true", help="print one JSON object")
 
-    def add_effort_argument(self, parser: CommandParser, otherwise: str) -> None:
-        """The option of every command that searches; `otherwise`: what is spent without it."""
-        parser.add_argument("--effort", type=whole(1, MOST_EFFORT), help=f"how much work to spend; {otherwise}")
+    def add_search_time_argument(self, parser: CommandParser, otherwise: str = "normal") -> None:
+        """The option of every command that searches; `otherwise`: what it is without it."""
+        told = f"how long to search: about 5 seconds, up to a minute, until proved; by default {otherwise}"
+        parser.add_argument("--search-time", choices=[time.value for time in SearchTime], default="", help=told)
+        parser.add_argument("--effort", type=whole(1, MOST_EFFORT), help="an older word for --search-time")
+
+    def search_time(self, options: dict[str, Any], otherwise: SearchTime = SearchTime.NORMAL) -> SearchTime:
+        """The search time asked for; a number of effort is read as one, and stderr says so."""
+        if options["search_time"] and options["effort"]:
+            raise Refusal("--search-time takes the place of --effort: say one of the two.")
+        if options["effort"]:
+            found = SearchTime.of_effort(options["effort"])
+            self.stderr.write(f"--effort is replaced by --search-time: {options['effort']} is read as {found}.")
+            return found
+        return SearchTime(options["search_time"]) if options["search_time"] else otherwise
 
     def trip_of(self, options: dict[str, Any]) -> Trip:
         """The trip that is meant."""
@@ -77,7 +90,7 @@ class RotaCommand(PlainCommand):
             "trip": str(made.trip.uuid),
             "rota": made.rota.number,
             "seed": made.rota.seed,
-            "effort": made.rota.effort,
+            "search_time": made.rota.search_time,
             "solver_version": made.rota.solver_version,
             "rules_digest": made.rota.rules_digest,
             "inputs_digest": made.rota.inputs_digest,
@@ -104,7 +117,7 @@ class RotaCommand(PlainCommand):
             rests = f"; rests: {', '.join(resting)}" if resting else ""
             self.stdout.write(f"{session}: {seated}{leader}{rests}")
         self.stdout.write(
-            f"Worst share {data['worst_share']:.4f}, bound {data['bound']:.4f} "
+            f"Lowest fair share {data['worst_share']:.4f}, best possible {data['bound']:.4f} "
             f"({data['status'].replace('_', ' ')}; {data['seconds']:.1f} s)."
         )
 

@@ -5,11 +5,13 @@ from django.db import models
 from django.db.models import Q
 
 from participants.models import Row
+from trips.core.rota.search.outcome import SearchTime
 from trips.models.place import Place
 from trips.models.session import Session
 from trips.models.site import Hide, Seat
 from trips.models.trip import Trip
 
+SEARCH_TIMES = [(time.value, time.value) for time in SearchTime]
 REPAIRS = [("", "from the start"), ("fewest", "fewest changes"), ("few", "a few more changes"), ("free", "free")]
 
 
@@ -41,14 +43,15 @@ ACTIVE_MAKING_STATES = [MakingState.WAITING, MakingState.RUNNING]
 class Rota(Row):
     """All turns of a trip, numbered. `result`: each stage's value, bound and proof; `seconds` apart.
 
-    `sheet`: light, cautions and drawings of its cells, worked out when it was saved.
+    `sheet`: light, cautions and drawings of its cells, worked out when it was saved. `search_time`: empty where no
+    planner made it.
     """
 
     trip = models.ForeignKey(Trip, on_delete=models.PROTECT, related_name="rotas")
     number = models.PositiveIntegerField()
     state = models.CharField(max_length=8, choices=RotaState, default=RotaState.DRAFT)
     seed = models.PositiveIntegerField(default=0)
-    effort = models.PositiveIntegerField(default=0)
+    search_time = models.CharField(max_length=8, choices=SEARCH_TIMES, blank=True, default="")
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="rotas_made"
@@ -167,7 +170,10 @@ class Rest(Row):
 
 
 class Making(Row):
-    """A run of the solver. One active for each trip; without a heartbeat it counts as not finished."""
+    """A run of the solver. One active for each trip; without a heartbeat it counts as not finished.
+
+    `progress`: [seconds, worst share, its bound] whenever one of the two got better.
+    """
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="makings")
     state = models.CharField(max_length=14, choices=MakingState, default=MakingState.WAITING)
@@ -178,12 +184,13 @@ class Making(Row):
     heartbeat_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     seed = models.PositiveIntegerField(default=0)
-    effort = models.PositiveIntegerField(default=0)
+    search_time = models.CharField(max_length=8, choices=SEARCH_TIMES, default=SearchTime.NORMAL)
     repair = models.CharField(max_length=8, choices=REPAIRS, blank=True, default="")
     from_session = models.ForeignKey(Session, null=True, blank=True, on_delete=models.SET_NULL, related_name="makings")
     stage = models.CharField(max_length=60, blank=True)
     best = models.FloatField(null=True, blank=True)
     bound = models.FloatField(null=True, blank=True)
+    progress = models.JSONField(default=list, blank=True)
     cancel = models.BooleanField(default=False)
     explanation = models.JSONField(default=dict, blank=True)
     rota = models.ForeignKey(Rota, null=True, blank=True, on_delete=models.SET_NULL, related_name="makings")

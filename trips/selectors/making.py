@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.http import Http404
 
+from trips.documents.drawings import closing_drawing
 from trips.documents.wording.rota_reasons import HELP_BEGINS
 from trips.models import Making, MakingState, Trip
 from trips.models.rota import ACTIVE_MAKING_STATES
@@ -54,9 +55,9 @@ STAGE_WORDS = {
     "seat_changes": "as few new seats as possible",
     "without_turn": "everybody in the hides in demand",
     "demand_excess": "turns in the hides in demand spread evenly",
-    "worst_share": "the worst share as high as possible",
-    "total_of_shares": "the sum of all shares",
-    "next_worst": "the next-worst shares",
+    "worst_share": "the lowest fair share as high as possible",
+    "total_of_shares": "the sum of all fair shares",
+    "next_worst": "the next lowest fair shares",
     "burden_excess": "burdens spread evenly",
     "leader_company": "the leader's company spread evenly",
     "leader_seats": "the leader takes no seat that somebody needs",
@@ -75,8 +76,8 @@ def stage_words(stage: str) -> str:
 
 @dataclass(frozen=True)
 class MakingPanel:
-    """What the panel says. `gap`: how far from proof, 0-1, None unknown; `silent_s`: no sign of life for so long,
-    0 where that is not worth a word.
+    """What the panel says. `gap`: how far from the best possible, 0-1, None unknown; `closing`: a drawing of it, empty
+    before the first plan; `silent_s`: no sign of life for so long, 0 where that is not worth a word.
 
     What would help is in `remedies` where it can be offered, and then not in `sentences` as well.
     """
@@ -87,6 +88,7 @@ class MakingPanel:
     best: float | None
     bound: float | None
     gap: float | None
+    closing: str
     seconds: int
     silent_s: int
     rota_number: int | None
@@ -124,6 +126,7 @@ def making_panel(making: Making | None, now: datetime) -> MakingPanel | None:
         best=best,
         bound=bound,
         gap=None if gap is None else max(0.0, gap),
+        closing=closing_drawing(making.progress, seconds) if making.progress else "",
         seconds=seconds,
         silent_s=silent_s if state in ACTIVE_MAKING_STATES and silent_s >= NO_SIGN_AFTER_S else 0,
         rota_number=making.rota.number if making.rota else None,

@@ -39,7 +39,7 @@ def beside(left: Rota, right: Rota, *, zone: str) -> list[Beside]:
     shares = [{UUID(key): share for key, share in rota.result.get("shares", {}).items()} for rota in (left, right)]
     people = sorted((names[key], key) for key in {*shares[0], *shares[1]} if key in names)
     return lines + [
-        Beside(f"Share of {name}", *(_number(found.get(key), 2) for found in shares)) for name, key in people
+        Beside(f"Fair share of {name}", *(_number(found.get(key), 2) for found in shares)) for name, key in people
     ]
 
 
@@ -48,10 +48,11 @@ def _facts(rota: Rota, zone: str) -> dict[str, str]:
     return {
         "Made": date_format(made_at, "j M Y, H:i"),
         "Seed": str(rota.seed),
+        "Search time": rota.search_time or "by hand",
         "Took": "not known" if rota.seconds is None else f"{rota.seconds:.0f} s",
-        "Worst share": _number(rota.result.get("worst_share"), 3),
-        "Bound": _number(rota.result.get("bound"), 3),
-        "Sum of shares": _number(rota.result.get("total_of_shares"), 2),
+        "Lowest fair share": _number(rota.result.get("worst_share"), 3),
+        "Best possible": _number(rota.result.get("bound"), 3),
+        "Sum of fair shares": _number(rota.result.get("total_of_shares"), 2),
     }
 
 

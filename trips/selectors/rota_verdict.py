@@ -11,9 +11,13 @@ from trips.assemble.why_cannot_sit import trip_names
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.seating import Fault
 from trips.core.rota.explain.explain import DEFAULT_EFFORT, explain
+from trips.core.rota.search.outcome import SearchTime
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_reasons import explanation_sentences
 from trips.models import Rota, RotaState, Trip
+
+# Of looking for conflicts, which are nearly always settled in a fraction of the first.
+_EFFORTS = {SearchTime.QUICK: 1.0, SearchTime.NORMAL: DEFAULT_EFFORT, SearchTime.THOROUGH: 20 * DEFAULT_EFFORT}
 
 
 @dataclass(frozen=True)
@@ -50,11 +54,11 @@ def rota_checked(rota: Rota) -> Checked:
     return Checked(verdict.faults, tuple(fault_sentence(fault, names) for fault in verdict.faults), notes)
 
 
-def trip_explained(trip: Trip, *, now: datetime, effort: float = DEFAULT_EFFORT) -> Explained:
+def trip_explained(trip: Trip, *, now: datetime, search_time: SearchTime = SearchTime.NORMAL) -> Explained:
     """Whether a rota is possible: of the whole trip, or of its rest once a rota is issued and has begun."""
     values = trip_values(trip)
     issued = trip.rotas.filter(state=RotaState.ISSUED).first()
     repair = repair_at(issued, values, now=now) if issued is not None else None
     inputs = rota_inputs(values, repair=repair, now=now)
-    explanation = explain(inputs.problem, effort=effort)
+    explanation = explain(inputs.problem, effort=_EFFORTS[search_time])
     return Explained(explanation.verdict, tuple(explanation_sentences(explanation, trip_names(inputs))))

@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import F, Q
 
 from participants.core.errors import CoreError
-from trips.core.rota.search.outcome import DEFAULT_EFFORT
+from trips.core.rota.search.outcome import SearchTime
 from trips.models import ON_TRIP, Making, MakingState, RotaState, Session, Trip
 from trips.selectors.making import STALE_AFTER_S, active_making
 from trips.tasks.making import making_run
@@ -27,14 +27,14 @@ class Wanted:
     """What a run is asked for. `repair`: "" anew, fewest, few, free; `from_session`: nothing earlier moves."""
 
     seed: int = 0
-    effort: int = DEFAULT_EFFORT
+    search_time: SearchTime = SearchTime.NORMAL
     repair: str = ""
     from_session: Session | None = None
 
     @classmethod
     def again(cls, making: Making) -> Self:
         """The same as an earlier run."""
-        return cls(making.seed, making.effort or DEFAULT_EFFORT, making.repair, making.from_session)
+        return cls(making.seed, SearchTime(making.search_time), making.repair, making.from_session)
 
 
 @transaction.atomic
@@ -60,7 +60,7 @@ def making_open(*, trip: Trip, wanted: Wanted, by: Any, now: datetime) -> tuple[
                 started_by=by,
                 started_at=now,
                 seed=wanted.seed,
-                effort=wanted.effort,
+                search_time=wanted.search_time,
                 repair=wanted.repair,
                 from_session=wanted.from_session,
             )

@@ -1,6 +1,6 @@
 """One run of the planner, in a worker or a command: signs of life while it runs, a draft at its end."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from datetime import datetime, timedelta
 from importlib.metadata import version
 from threading import Event, Thread
@@ -35,6 +35,7 @@ from trips.services.rota_rows import InputsGone
 
 BEAT_EVERY_S = 1.0
 PULSE_EVERY_S = 2.0  # while the planner is silent
+MOST_STEPS = 200  # of the progress that a run keeps: more than a drawing can show; then every other one goes
 ENDED_WELL = {"optimal": MakingState.FINISHED, "feasible": MakingState.FINISHED, "stopped_early": MakingState.STOPPED}
 
 
@@ -72,12 +73,13 @@ def _plan(making: Making, at_most_seconds: float | None) -> None:
     outcome = solve(
         inputs.problem,
         seed=making.seed,
-        search_time=SearchTime.of_effort(making.effort),
+        search_time=SearchTime(making.search_time),
         progress=beat.progress,
         stop=StopSignal(beat.is_cancelled, at_most_seconds, monotonic),
     )
     if outcome.plan is not None:
-        patiently(lambda: _keep(making, inputs, outcome, repair, read_at))
+        beat.note(outcome.worst_share, outcome.bound)
+        patiently(lambda: _keep(beat, inputs, outcome, repair, read_at))
     elif outcome.status == IMPOSSIBLE:
         _end_impossible(making, inputs)
     else:
@@ -113,11 +115,22 @@ class _Beat:
     last_s: float = float("-inf")
     was_cancelled: bool = False
     known: Progress | None = None
+    began_s: float = field(default_factory=monotonic)
+    so_far: list[list[float]] = field(default_factory=list)
 
     def progress(self, progress: Progress) -> None:
         """The planner's sign of life."""
         self.known = progress
+        self.note(progress.worst_share, progress.bound)
         self._beat()
+
+    def note(self, worst_share: float, bound: float) -> None:
+        """Keep a step of the progress, where there is one."""
+        step = [round(monotonic() - self.began_s, 1), round(worst_share, 4), round(bound, 4)]
+        if not self.so_far or step[1:] != self.so_far[-1][1:]:
+            self.so_far.append(step)
+        if len(self.so_far) > MOST_STEPS:
+            self.so_far = [*self.so_far[:-1:2], step]
 
     def is_cancelled(self) -> bool:
         """Whether somebody asked the run to stop."""
@@ -132,6 +145,7 @@ class _Beat:
         known: dict[str, Any] = {}
         if self.known is not None:
             known = {"stage": self.known.stage, "best": self.known.worst_share, "bound": self.known.bound}
+            known["progress"] = self.so_far
         try:
             is_wanted = row.update(heartbeat_at=timezone.now(), version=F("version") + 1, **known)
         except OperationalError as error:
@@ -142,10 +156,10 @@ class _Beat:
 
 
 @transaction.atomic
-def _keep(making: Making, inputs: RotaInputs, outcome: Outcome, repair: RepairFrom | None, read_at: datetime) -> None:
+def _keep(beat: _Beat, inputs: RotaInputs, outcome: Outcome, repair: RepairFrom | None, read_at: datetime) -> None:
     """Save the plan as a draft, unless the run was given up. Raises InputsGone."""
-    status = ENDED_WELL[outcome.status]
-    if outcome.plan is None or not _end_now(making, status, best=outcome.worst_share, bound=outcome.bound):
+    making, known = beat.making, {"best": outcome.worst_share, "bound": outcome.bound, "progress": beat.so_far}
+    if outcome.plan is None or not _end_now(making, ENDED_WELL[outcome.status], **known):
         return
     making.refresh_from_db(fields=["started_by"])
     made = Made(
@@ -153,7 +167,8 @@ def _keep(making: Making, inputs: RotaInputs, outcome: Outcome, repair: RepairFr
         bound=outcome.bound,
         stages=tuple(asdict(stage) for stage in outcome.stages),
         seed=making.seed,
-        effort=making.effort,
+        search_time=making.search_time,
+        trades=outcome.trades,
         seconds=outcome.seconds,
         solver_version=solver_version(),
     )

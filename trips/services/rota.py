@@ -64,7 +64,7 @@ def rota_save(
         trip=trip,
         number=last + 1,
         seed=made.seed,
-        effort=made.effort,
+        search_time=made.search_time,
         made_at=now,
         made_by=by,
         follows=repair.rota if repair else None,
@@ -90,7 +90,7 @@ def rota_follow(*, rota: Rota, by: Any, now: datetime) -> Rota:
     values = trip_values(rota.trip)
     repair = repair_at(rota, values, now=now, kind="fewest")
     inputs = rota_inputs(values, repair=repair)
-    made = Made(status=BY_HAND, seed=rota.seed, effort=rota.effort, solver_version=rota.solver_version)
+    made = Made(status=BY_HAND, seed=rota.seed, search_time=rota.search_time, solver_version=rota.solver_version)
     plan = drop_absent(inputs.problem, plan_of(rota, values))
     return rota_save(inputs=inputs, plan=plan, made=made, by=by, now=now, repair=repair)
 

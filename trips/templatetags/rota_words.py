@@ -30,12 +30,6 @@ def percent(share: float) -> str:
 
 
 @register.filter
-def nearness(gap: float) -> str:
-    """How near to proof, 0-1, for a progress bar; machine text."""
-    return f"{max(0.0, 1.0 - gap):.4f}"
-
-
-@register.filter
 def unlocalised(value: float) -> str:
     """A number for a machine, with a point in every language."""
     return f"{value:.4f}"

@@ -55,7 +55,7 @@ class Command(PlainCommand):
         shares = list(rota.result["shares"].values())
         sessions = Session.objects.filter(trip=rota.trip).count()
         self.stdout.write(
-            f"{len(shares)} people, {sessions} sessions. Worst share {min(shares):.2f}, "
+            f"{len(shares)} people, {sessions} sessions. Lowest fair share {min(shares):.2f}, "
             f"mean share {sum(shares) / len(shares):.2f}. The checker accepts the rota; it is issued."
         )
         for sentence in rota.result["told"]["guarantee"]:

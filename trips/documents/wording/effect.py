@@ -26,7 +26,7 @@ def effect_sentences(effect: Effect, before: Plan, names: RotaNames) -> list[str
         if abs(new - old) >= SEEN:
             told.append(f"{names.people[person]}: share {old:.2f} → {new:.2f}.")
     if abs(after.worst_share - effect.before.worst_share) >= SEEN:
-        told.append(f"The worst share goes from {effect.before.worst_share:.2f} to {after.worst_share:.2f}.")
+        told.append(f"The lowest fair share goes from {effect.before.worst_share:.2f} to {after.worst_share:.2f}.")
     for old_count, new_count, word in (
         (sum(effect.before.rests), sum(after.rests), "rests"),
         (effect.before.demand_excess, after.demand_excess, "turns beyond an even spread of the hides in demand"),

@@ -151,11 +151,22 @@ ROTAS = Chapter(
             "A person's points in a rota divided by the best that person could get if nobody else were there. 0.80 "
             "means four fifths of their own best.",
         ),
-        Word("worst-share", "worst share", "The share of whoever has the least. It is made as high as possible."),
         Word(
-            "guarantee",
-            "guarantee",
-            "A bound that is worked out beside the rota: no rota with the same counts gives everybody more than this.",
+            "lowest-fair-share",
+            "lowest fair share",
+            "The fair share of the person who has the least. The planner makes it as high as possible.",
+        ),
+        Word(
+            "best-possible",
+            "best possible",
+            "The value that no rota can beat: no rota with the same counts has a higher lowest fair share. The gap "
+            "is how far the rota found is below it.",
+        ),
+        Word(
+            "search-time",
+            "search time",
+            "How long the planner may search: quick is about 5 seconds, normal up to a minute, thorough goes on until "
+            "nothing better is possible or you stop it.",
         ),
         Word("pin", "pin", "A turn that you fix before planning; the planner works around it."),
         Word(

@@ -2,6 +2,7 @@
 
 from trips.core.rota.edit.repair_moves import RepairMove
 from trips.core.rota.explain.promises import DemandPromise, PersonCounts, Promises
+from trips.core.rota.search.outcome import Trade
 from trips.documents.quantities import count_text
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_names import (
@@ -96,6 +97,30 @@ def _share_sentences(promises: Promises, names: RotaNames) -> list[str]:
     if promises.is_best:
         return [f"{least}, and no rota{counted} can give everybody more."]
     return [f"{least}, and no rota{counted} gives everybody more than {promises.bound:.2f}."]
+
+
+def trade_sentence(trade: Trade) -> str:
+    """What an earlier wish gave up for a later one: "0.899 is possible as lowest fair share; 0.890 lets ..."."""
+    what, decimals = _GAVE.get(trade.gave, (trade.gave.replace("_", " "), 3))
+    got = _GOT.get(trade.got, f"brings {trade.got.replace('_', ' ')} to {{gained:g}} instead of {{without:g}}")
+    gains = got.format(gained=trade.gained, without=trade.without)
+    return f"{trade.possible:.{decimals}f} is possible as {what}; {trade.kept:.{decimals}f} {gains}."
+
+
+_GAVE = {
+    "worst_share": ("lowest fair share", 3),
+    "total_of_shares": ("sum of fair shares", 2),
+    "next_worst": ("next lowest fair share", 3),
+    "demand_excess": ("number of turns beyond an even spread of the sought-after hides", 0),
+}
+_GOT = {
+    "total_of_shares": "makes the sum of all fair shares {gained:.2f} instead of {without:.2f}",
+    "next_worst": "makes the next lowest {gained:.3f} instead of {without:.3f}",
+    "guests_without": "leaves {gained:.0f} instead of {without:.0f} turns of guests without a seat",
+    "burden_excess": "spreads hardships more evenly ({gained:.0f} beyond an even spread instead of {without:.0f})",
+    "pairs_met": "lets {gained:.0f} pairs meet instead of {without:.0f}",
+    "leader_company": "spreads the leader's company more evenly ({gained:.0f} apart instead of {without:.0f})",
+}
 
 
 def points_sentence(counts: PersonCounts, names: RotaNames) -> str:

@@ -70,6 +70,6 @@ _SENTENCES: dict[str, Callable[[RuleFacts], str]] = {
         f"{f.first} is a guest in {f.hide} in {f.when}, while {f.second} rests and could sit there."
     ),
     "bound": lambda f: (
-        f"a stage ends at {f.figures['value']:g} although its bound is {f.figures['bound']:g}: one of them is wrong."
+        f"a stage ends at {f.figures['value']:g} although its best possible is {f.figures['bound']:g}: one is wrong."
     ),
 }

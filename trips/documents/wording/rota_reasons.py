@@ -15,7 +15,7 @@ def explanation_sentences(explanation: Explanation, names: RotaNames, *, for_lea
     if explanation.verdict == "possible":
         return ["A rota that keeps all rules exists."]
     if explanation.verdict == "unknown":
-        return ["Whether a rota can keep all rules was not settled in the time given; try with more effort."]
+        return ["Whether a rota can keep all rules was not settled in the time given; try with a longer search time."]
     sentences: list[str] = []
     for conflict in explanation.conflicts:
         sentences += conflict_sentences(conflict, names, for_leader=for_leader)

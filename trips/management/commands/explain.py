@@ -3,7 +3,6 @@ from typing import Any
 from django.core.management.base import CommandParser
 from django.utils import timezone
 
-from trips.core.rota.explain.explain import DEFAULT_EFFORT
 from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, Refusal
 from trips.management.rota_commands import RotaCommand
 from trips.selectors.rota_verdict import trip_explained
@@ -16,12 +15,12 @@ class Command(RotaCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
-        self.add_effort_argument(parser, f"by default {DEFAULT_EFFORT:g}")
+        self.add_search_time_argument(parser)
         parser.add_argument("--json", action="store_true", help="print one JSON object")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        effort = options["effort"] or DEFAULT_EFFORT
-        told = trip_explained(self.trip_of(options), now=timezone.now(), effort=effort)
+        search_time = self.search_time(options)
+        told = trip_explained(self.trip_of(options), now=timezone.now(), search_time=search_time)
         if options["json"]:
             self.write_json({"verdict": told.verdict, "sentences": list(told.sentences)})
         else:

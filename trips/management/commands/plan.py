@@ -2,7 +2,6 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from trips.core.rota.search.outcome import DEFAULT_EFFORT
 from trips.management.rota_commands import RotaCommand
 from trips.services.making import Wanted
 
@@ -18,5 +17,5 @@ class Command(RotaCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         trip = self.trip_of(options)
-        wanted = Wanted(seed=options["seed"], effort=options["effort"] or DEFAULT_EFFORT)
+        wanted = Wanted(seed=options["seed"], search_time=self.search_time(options))
         self.tell(self.run_planner(trip, wanted, options), options)

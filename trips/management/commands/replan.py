@@ -2,7 +2,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from trips.core.rota.search.outcome import DEFAULT_EFFORT
+from trips.core.rota.search.outcome import SearchTime
 from trips.management.rota_commands import RotaCommand, session_named
 from trips.services.making import Wanted
 
@@ -16,10 +16,10 @@ class Command(RotaCommand):
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         parser.add_argument("--from", dest="first", metavar="SESSION", help="leave everything before it as it is")
         parser.add_argument("--changes", choices=["fewest", "few", "free"], default="fewest", help="how freely")
-        self.add_planner_arguments(parser)
+        self.add_planner_arguments(parser, "quick")
 
     def handle(self, *args: Any, **options: Any) -> None:
         trip = self.trip_of(options)
         first = session_named(trip, options["first"]) if options["first"] else None
-        wanted = Wanted(options["seed"], options["effort"] or DEFAULT_EFFORT, options["changes"], first)
+        wanted = Wanted(options["seed"], self.search_time(options, SearchTime.QUICK), options["changes"], first)
         self.tell(self.run_planner(trip, wanted, options), options)

@@ -12,7 +12,7 @@ from trips.core.rota.files.answer_file import Finding, answer_data
 from trips.core.rota.files.problem_file import read_problem
 from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.problem.values import Problem
-from trips.core.rota.search.outcome import IMPOSSIBLE, Outcome, SearchTime
+from trips.core.rota.search.outcome import IMPOSSIBLE, Outcome
 from trips.core.rota.search.solve import solve
 from trips.documents.wording.problem_file import bad_shape_sentence
 from trips.documents.wording.rota_names import names_of
@@ -41,7 +41,7 @@ class Command(RotaCommand):
         outcome = solve(
             problem,
             seed=options["seed"],
-            search_time=SearchTime.of_effort(options["effort"] or 0),
+            search_time=self.search_time(options),
             stop=StopSignal(at_most_seconds=options["at_most_seconds"], clock=monotonic),
         )
         if outcome.status == IMPOSSIBLE:

@@ -4,6 +4,7 @@ import json
 import math
 from typing import Any, NoReturn
 
+from trips.core.rota.search.outcome import SearchTime
 from trips.services.trip_file.problems import FileFault, TripFileRefused, path_words
 
 LARGEST_BYTES = 32 * 1024 * 1024
@@ -26,7 +27,18 @@ def parse_trip_file(content: bytes) -> dict[str, Any]:
     problems = _unstorable(data)
     if problems:
         raise TripFileRefused(problems)
+    _name_efforts(data)
     return data
+
+
+def _name_efforts(data: dict[str, Any]) -> None:
+    """A file from before search times had words holds a number of effort in rotas and runs; 0 stood for none."""
+    for table in ("rotas", "makings"):
+        for row in rows if isinstance(rows := data.get(table), list) else ():
+            if isinstance(row, dict) and type(row.get("effort")) is int and "search_time" not in row:
+                effort = row.pop("effort")
+                if effort > 0:
+                    row["search_time"] = SearchTime.of_effort(effort).value
 
 
 def _parsed(text: str) -> Any:
