@@ -24,9 +24,7 @@ _UNSETTLED = 0.5  # of the work, for neighbourhoods at the end where no proof is
 _NODES = 60  # of the branch and bound for each of those seconds: about as long, but for the cuts before the first
 _STEP = 3e-5  # of a share: nobody sees less, and it is above the accuracy of a branch and bound
 _LAST_WORK = 0.3  # deterministic seconds to settle what is left below that step
-_NEAR = (
-    0.015  # of a share: on real trips what is left after two turns was proved in the next two; random ones have more
-)
+_NEAR = 0.006  # of a share: so little is left that one more turn may settle it
 _NEAR_WORK = 5.5  # times the work, where a proof is near
 _SEED_STEP = 1_000_003  # between the seeds of two turns: a prime far above the number of tasks of one turn
 _ROUNDS = 60  # of a local search: a guard, as it ends by itself once no move helps
