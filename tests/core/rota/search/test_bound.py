@@ -2,14 +2,14 @@
 
 from dataclasses import replace
 from random import Random
-from time import monotonic
 
+import highspy
 import pytest
 
 from tests.core.rota.solver_cases import data_problem, every_plan, random_problem
 from trips.core.rota.check.checker import check
 from trips.core.rota.model.cp_sat import StopSignal
-from trips.core.rota.search.bound import BranchAndBound, branch_and_bound
+from trips.core.rota.search.bound import BranchAndBound
 from trips.core.rota.search.lp_relaxation import LpRelaxation
 from trips.core.rota.search.lp_solve import solve_lp
 from trips.core.rota.search.outcome import SearchTime
@@ -17,6 +17,10 @@ from trips.core.rota.search.preprocess import preprocess
 from trips.core.rota.search.solve import solve
 
 AT_MOST_PLANS = 2000
+
+
+def bounded(relaxation: LpRelaxation, nodes: int, floor: float = 0.0) -> float:
+    return BranchAndBound.start(relaxation, nodes, floor).future.result()
 
 
 @pytest.fixture(scope="module")
@@ -43,7 +47,7 @@ def test_no_plan_of_any_small_problem_passes_the_bound() -> None:
         worst = max((min(tally.shares[p] for p in space.counted) for tally in found if space.counted), default=None)
         if worst is not None:
             compared += 1
-            assert branch_and_bound(LpRelaxation(space), 50) >= worst, seed
+            assert bounded(LpRelaxation(space), 50) >= worst, seed
     assert compared >= 20
 
 
@@ -57,33 +61,48 @@ def test_sessions_in_a_row_lower_the_bound() -> None:
 
 
 def test_it_is_near_the_best_rota_where_branching_ends(six_people: LpRelaxation, best_of_six: float) -> None:
-    bound, linear = branch_and_bound(six_people, 5000), solve_lp(six_people).bound
+    bound, linear = bounded(six_people, 5000), solve_lp(six_people).bound
     assert best_of_six <= bound <= best_of_six + 2e-4
     assert bound < linear
 
 
 def test_more_nodes_bound_no_worse_and_one_node_is_sound(six_people: LpRelaxation, best_of_six: float) -> None:
-    bounds = [branch_and_bound(six_people, nodes) for nodes in (1, 5, 5000)]
+    bounds = [bounded(six_people, nodes) for nodes in (1, 5, 5000)]
     assert bounds == sorted(bounds, reverse=True)
     assert bounds[-1] >= best_of_six
 
 
 def test_a_floor_cuts_off_what_is_below_and_no_more(six_people: LpRelaxation, best_of_six: float) -> None:
     below, above = best_of_six - 0.01, best_of_six + 0.001
-    assert best_of_six <= branch_and_bound(six_people, 5000, below) <= best_of_six + 2e-4
-    assert above <= branch_and_bound(six_people, 5000, above) <= above + 2e-5  # nothing is there
+    assert best_of_six <= bounded(six_people, 5000, below) <= best_of_six + 2e-4
+    assert above <= bounded(six_people, 5000, above) <= above + 2e-5  # nothing is there
+
+
+def test_a_floor_above_the_best_is_ruled_out(six_people: LpRelaxation, best_of_six: float) -> None:
+    for floor, ruled_out in ((best_of_six + 0.001, True), (best_of_six - 0.001, False)):
+        branching = BranchAndBound.start(six_people, 5000, floor)
+        branching.wait(StopSignal())
+        assert branching.rules_out == ruled_out
 
 
 def test_it_is_the_same_every_time_also_side_by_side() -> None:
     relaxation = LpRelaxation(preprocess(data_problem("8x5x10-1")))
-    under_way = [BranchAndBound.start(relaxation, 30, StopSignal()) for _ in range(3)]
+    under_way = [BranchAndBound.start(relaxation, 30) for _ in range(3)]
     bounds = {bound.wait(StopSignal()) for bound in under_way}
-    assert bounds == {branch_and_bound(relaxation, 30)}
+    assert bounds == {bounded(relaxation, 30)}
 
 
-def test_who_has_to_end_does_not_wait_for_it() -> None:
-    relaxation = LpRelaxation(preprocess(data_problem("8x5x10-1")))
-    under_way = BranchAndBound.start(relaxation, 100, StopSignal())
-    assert under_way.wait(StopSignal(cancel=lambda: True)) is None
-    capped = BranchAndBound.start(relaxation, 1_000_000, StopSignal(at_most_seconds=0.3, clock=monotonic))
-    assert capped.future.result(60) >= 0.79
+@pytest.mark.parametrize("asked", [1, 8])
+def test_a_stop_ends_the_solver_and_leaves_no_thread_at_work(asked: int) -> None:
+    """At the first question, before it has begun maybe, and in the midst of its cuts."""
+    branching = BranchAndBound.start(LpRelaxation(preprocess(data_problem("10x6x12-1"))), 10_000_000)
+    answers = iter([False] * (asked - 1))
+    assert branching.wait(StopSignal(lambda: next(answers, True))) is None
+    assert branching.future.done()
+    assert branching.solver.getModelStatus() == highspy.HighsModelStatus.kInterrupt
+    assert not branching.rules_out
+
+
+def test_standard_output_stays_with_who_asks_for_a_rota(capfd: pytest.CaptureFixture[str]) -> None:
+    bounded(LpRelaxation(preprocess(data_problem("tiny-3x3x2-26"))), 1)
+    assert capfd.readouterr().out == ""

@@ -69,6 +69,9 @@ def test_small_problems_end_as_a_comparison_of_all_plans_does(seed: int) -> None
     verdict = check(problem, outcome.plan)
     assert verdict.faults == ()
     for stage in outcome.stages:
+        assert stage.bound is not None or not stage.proved
+        if stage.bound is None:  # not looked for
+            continue
         ahead = stage.bound - stage.value if stage.upwards else stage.value - stage.bound
         assert ahead >= -1e-6, stage
     if problem.shared or problem.leader == "coaching":

@@ -108,7 +108,7 @@ def test_a_first_plan_ends_in_a_hurry_and_is_sound(begun: Begun) -> None:
     assert begun.cancel()
     first = first_draft(preprocess(problem), 0, 10.0, StopSignal(begun.cancel))
     assert first.draft is not None
-    assert all(task.stop_at_first for task in begun.tasks if not task.model.whole)
+    assert all(task.stop_at_first and task.hurried for task in begun.tasks if not task.model.whole)
     assert begun.work < A_LITTLE
 
 

@@ -64,15 +64,14 @@ class StopSignal:
 class Task:
     """A model to solve: with `work` deterministic seconds and a random seed of its own.
 
-    `linear`: CP-SAT's linearization level, 0-2. 2 puts the whole model into its LP and gives the best bounds; 1 puts in
-    the linear constraints alone and finds plans faster.
+    `hurried`: without presolve and relaxation, for a first solution of a small model at once.
     """
 
     model: RotaModel
     work: float
     seed: int
     stop_at_first: bool = False
-    linear: int = 2
+    hurried: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,17 +84,39 @@ class TaskResult:
     work: float
 
 
-def solve_tasks(tasks: list[Task], stop: StopSignal) -> list[TaskResult]:
-    """Solve the tasks side by side (two at most) and give their results in order."""
+def solve_tasks(
+    tasks: list[Task], stop: StopSignal, *, alike: bool = False, until: Callable[[], bool] | None = None
+) -> list[TaskResult]:
+    """Solve the tasks side by side (two at most) and give their results in order.
+
+    `alike`: they ask the same, so none goes on once an earlier one has the answer, or any one that there is none. The
+    others then say "unknown"; what they would have said cannot differ, so the outcome is the same every time. `until`:
+    whether somebody else has proved the same.
+    """
     solvers = [_solver(task) for task in tasks]
-    if len(tasks) == 1 and stop.at_most_seconds is None and stop.cancel is None:
+    if len(tasks) == 1 and stop.at_most_seconds is None and stop.cancel is None and until is None:
         return [_solve(tasks[0], solvers[0])]
     with ThreadPoolExecutor(2) as pool:
         running = [pool.submit(_solve, task, solver) for task, solver in zip(tasks, solvers, strict=True)]
         while wait(running, _POLL_SECONDS).not_done:
-            if stop.now():
+            if stop.now() or (alike and _is_answered(running)) or (until is not None and until()):
                 _stop_all(solvers)
-        return [future.result() for future in running]
+        results = [future.result() for future in running]
+    return _in_order(results) if alike else results
+
+
+def _is_answered(running: list[Future[TaskResult]]) -> bool:
+    """Whether a task has proved that there is no solution, or the first one has solved its model."""
+    ended = [future.result().status if future.done() else "" for future in running]
+    return "infeasible" in ended or ended[0] == "optimal"
+
+
+def _in_order(results: list[TaskResult]) -> list[TaskResult]:
+    """What does not hang on which task was quicker: the one that answers stands alone."""
+    for result in results:
+        if result.status == "infeasible":
+            return [result]
+    return results[:1] if results[0].status == "optimal" else results
 
 
 def _stop_all(solvers: Iterable[Any]) -> None:
@@ -111,7 +132,8 @@ def _solver(task: Task) -> Any:
     solver.parameters.num_workers = 1  # several workers race by the clock, so their result would not be repeatable
     solver.parameters.max_deterministic_time = task.work
     solver.parameters.random_seed = task.seed % 2_000_000_000  # the parameter is a 32-bit whole number
-    solver.parameters.linearization_level = task.linear
+    solver.parameters.linearization_level = 0 if task.hurried else 2  # 2: the whole model in the LP, the best bounds
+    solver.parameters.cp_model_presolve = not task.hurried
     solver.parameters.stop_after_first_solution = task.stop_at_first
     return solver
 

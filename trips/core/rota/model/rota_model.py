@@ -80,11 +80,15 @@ class RotaModel:
         found = self._visits.get((person, hide))
         if found is None:
             groups: dict[int, Term] = {}
-            for session in range(self.space.sessions):
-                term = self.term(person, session, hide)
-                first = self.space.visit(person, session, hide)
-                if not (isinstance(term, int) and term == 0) and not (isinstance(groups.get(first), int)):
-                    groups[first] = term
+            for session, cell in enumerate(self.draft.cells[person]):
+                if (person, session) in self.free:
+                    term = self.terms.get((person, session, hide), 0)
+                else:
+                    term = int(cell == hide)
+                if not (isinstance(term, int) and term == 0):
+                    first = self.space.visit(person, session, hide)
+                    if not isinstance(groups.get(first), int):
+                        groups[first] = term
             found = self._visits[person, hide] = list(groups.values())
         return found
 

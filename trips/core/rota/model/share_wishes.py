@@ -12,6 +12,7 @@ from trips.core.rota.model.wishes import RotaWish
 _LEVELS = ((0, 1), (SCALE // 100, 3), (SCALE // 50, 10))
 _MOST = 4 * SCALE  # a share can pass 1 where joined sessions count as one visit; by this much at most
 _LOWEST = -10 * _MOST  # fees can take a share below 0; a variable needs some bound
+_VISIBLE = SCALE // 200  # half a percent: people read shares in whole percents, so that is where a figure changes
 _FLOOR_WEIGHT = 4  # times everybody: the worst share decides, and the sum of all below the target breaks its ties
 
 
@@ -115,6 +116,10 @@ class TotalOfShares(RotaWish):
     def ideal(self, space: Space) -> int:
         """Everybody's best."""
         return len(space.counted) * WorstShare().ideal(space)
+
+    def visible(self, space: Space) -> int:
+        """Half a percent for everybody, on average."""
+        return max(1, len(space.counted)) * _VISIBLE
 
     def value(self, space: Space, draft: Draft) -> int:
         """The sum of the shares."""

@@ -32,15 +32,15 @@ _MOST_WEIGHT = 2**24  # of one step of the draw: CP-SAT's LP works in doubles wi
 class Stage:
     """A wish with its share of the whole work, and how much of its best a later wish may spend.
 
-    `tolerance`: as a share of the value. `more`: in whole units, on top. `before_tie_break`: the next wish only breaks
-    ties of this one, so it may spend nothing; those after it may.
+    `tolerance`: as a share of the value. `more`: in whole units, on top. `breaks_ties`: of the wish before it, so this
+    one may spend nothing at all.
     """
 
     wish: RotaWish
     work_share: float
     tolerance: float = 0.0
     more: int = 0
-    before_tie_break: bool = False
+    breaks_ties: bool = False
 
     def limit(self, best: int) -> int:
         """The worst value that later wishes have to leave; counts are rounded in favour of this one."""
@@ -56,8 +56,8 @@ def stages_for(problem: Problem, seed: int) -> Iterator[Stage]:
         yield Stage(RestsRepeated(), _COUNT)
     if problem.issued is not None and problem.repair in ("fewest", "few"):
         more = _A_FEW_MORE if problem.repair == "few" else 0
-        yield Stage(Changes(), _CHANGES, more=more, before_tie_break=True)
-        yield Stage(SeatChanges(), _COUNT)
+        yield Stage(Changes(), _CHANGES, more=more)
+        yield Stage(SeatChanges(), _COUNT, breaks_ties=True)
     if problem.leader == "coaching":
         yield Stage(LeaderSeats(), _COUNT)
     if problem.in_demand:
@@ -66,8 +66,8 @@ def stages_for(problem: Problem, seed: int) -> Iterator[Stage]:
         draws = draw_steps(problem, seed)
         yield from (Stage(draw, _COUNT / len(draws)) for draw in draws)
     yield Stage(WorstShare(), _WORST, problem.tolerance)
-    yield Stage(TotalOfShares(), _TOTAL, problem.tolerance, before_tie_break=True)
-    yield Stage(NextWorst(), _COUNT, problem.tolerance)
+    yield Stage(TotalOfShares(), _TOTAL, problem.tolerance)
+    yield Stage(NextWorst(), _COUNT, problem.tolerance, breaks_ties=True)
     if problem.guests:
         yield Stage(GuestsWithout(), _COUNT)
     if problem.burdens:

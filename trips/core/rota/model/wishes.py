@@ -19,6 +19,10 @@ class RotaWish(ABC):
         """A bound known without any search: no draft does better."""
         return 0
 
+    def visible(self, space: Space) -> int:
+        """The least gain that is worth an earlier wish's loss: one whole unit of what is counted."""
+        return 1
+
     @abstractmethod
     def value(self, space: Space, draft: Draft) -> int:
         """The wish counted in a full draft."""

@@ -1,74 +1,131 @@
-"""Branch-and-bound bound: the LP relaxation with whole turns, cuts first, then a limited number of nodes."""
+"""Branch and bound on the LP relaxation with whole turns: it lowers the bound, or rules out anything better."""
 
+import os
+import sys
 from concurrent.futures import Future, ThreadPoolExecutor
+from ctypes import CDLL
 from dataclasses import dataclass
-from datetime import timedelta
+from functools import cache
 from typing import Any
 
-from trips.core.rota.model.cp_sat import StopSignal
-from trips.core.rota.search.lp_relaxation import LpRelaxation
+import numpy as np
 
-_ACCURACY = 1e-5  # of a share; ten times what the solver's own tolerances on rows and whole numbers allow
+from trips.core.rota.model.cp_sat import StopSignal
+from trips.core.rota.search.lp_relaxation import LinearProgram, LpRelaxation
+
+ACCURACY = 1e-5  # of a share; ten times what the solver's own tolerances on rows and whole numbers allow
+_INFINITY = float("inf")
 
 
 @dataclass(slots=True)
 class BranchAndBound:
-    """A branch and bound under way beside a search, in a thread of its own."""
+    """A branch and bound by HiGHS, under way in a thread of its own.
 
+    `future`: the upper bound of the relaxation's objective (shares) once its nodes are done. `floor`: only rotas with
+    at least that objective are looked for, which cuts off branches. The same relaxation, nodes and floor give the same
+    bound: one thread, no clock.
+    """
+
+    solver: Any
+    floor: float
+    accuracy: float
     future: Future[float]
 
     @classmethod
-    def start(cls, relaxation: LpRelaxation, nodes: int, stop: StopSignal, floor: float = 0.0) -> "BranchAndBound":
-        """Begin; see branch_and_bound."""
-        pool = ThreadPoolExecutor(1)
-        future = pool.submit(branch_and_bound, relaxation, nodes, floor, stop.left())
+    def start(cls, relaxation: LpRelaxation, nodes: int, floor: float = 0.0) -> "BranchAndBound":
+        """Begin."""
+        solver, pool = _solver(relaxation.program, nodes, floor), ThreadPoolExecutor(1)
+        accuracy = ACCURACY * relaxation.summed
+        future = pool.submit(_run, solver, floor, accuracy)
         pool.shutdown(wait=False)
-        return cls(future)
+        return cls(solver, floor, accuracy, future)
+
+    @property
+    def rules_out(self) -> bool:
+        """Whether it has ended and no rota reaches the floor, but for the accuracy."""
+        return self.future.done() and self.future.result() <= self.floor + self.accuracy
 
     def wait(self, stop: StopSignal) -> float | None:
-        """The bound in shares; None where the run has to end before it is there.
+        """The bound; None where the run has to end before it is there, and then the solver has ended too."""
+        if stop.waits_for(self.future):
+            return self.future.result()
+        self.interrupt()
+        return None
 
-        A cancelled run does not wait: MathOpt cannot interrupt HiGHS, so the thread ends with its nodes.
-        """
-        return self.future.result() if stop.waits_for(self.future) else None
-
-
-def branch_and_bound(relaxation: LpRelaxation, nodes: int, floor: float = 0.0, seconds: float | None = None) -> float:
-    """Upper bound of the worst share, in shares, proved by HiGHS within that many nodes.
-
-    `floor`: only rotas with at least that worst share are looked for, which cuts off branches; the bound is never
-    below it. `seconds`: a cap that only a capped run sets. The same arguments but for the cap give the same bound:
-    one thread, no clock. Infinite where nothing is known.
-    """
-    from ortools.math_opt.python import mathopt
-    from ortools.math_opt.solvers import highs_pb2
-
-    options = highs_pb2.HighsOptionsProto()
-    options.string_options["parallel"] = "off"  # the other core searches
-    options.int_options["threads"] = 1
-    options.int_options["mip_pscost_minreliable"] = 2  # less strong branching: nodes are few, and each trial costs LPs
-    options.double_options["mip_heuristic_effort"] = 0.0  # plans are found elsewhere
-    for heuristic in ("rins", "rens", "root_reduced_cost"):
-        options.bool_options[f"mip_heuristic_run_{heuristic}"] = False
-    limit = None if seconds is None else timedelta(seconds=max(seconds, 0.01))  # a limit of 0 would mean none
-    parameters = mathopt.SolveParameters(node_limit=nodes, time_limit=limit, highs=options)
-    answer = mathopt.solve(_model(relaxation, floor, mathopt), mathopt.SolverType.HIGHS, params=parameters)
-    bound: float = answer.termination.objective_bounds.dual_bound
-    return max(bound, floor) + _ACCURACY
+    def interrupt(self) -> None:
+        """End the solver, which asks between two nodes and between two steps of the simplex method."""
+        self.solver.cancelSolve()
+        self.future.result()
 
 
-def _model(relaxation: LpRelaxation, floor: float, mathopt: Any) -> Any:
-    program = relaxation.program
-    model = mathopt.Model()
-    columns = [
-        model.add_variable(lb=floor if goal else 0.0, ub=upper, is_integer=whole)
-        for upper, whole, goal in zip(program.upper, program.whole, program.objective, strict=True)
-    ]
-    terms: list[list[Any]] = [[] for _ in program.row_low]
+def _run(solver: Any, floor: float, accuracy: float) -> float:
+    import highspy
+
+    solver.run()
+    if solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
+        return floor + accuracy
+    bound: float = solver.getInfo().mip_dual_bound
+    return max(bound, floor) + accuracy
+
+
+def _solver(program: LinearProgram, nodes: int, floor: float) -> Any:
+    import highspy
+
+    _greeting_unheard()
+    solver = highspy.Highs()
+    for option, value in (
+        ("output_flag", False),
+        ("parallel", "off"),  # the other core searches
+        ("threads", 1),
+        ("mip_max_nodes", nodes),
+        ("mip_pscost_minreliable", 2),  # less strong branching: nodes are few, and each trial costs LPs
+        ("mip_heuristic_effort", 0.0),  # plans are found elsewhere
+        ("mip_heuristic_run_rins", False),
+        ("mip_heuristic_run_rens", False),
+        ("mip_heuristic_run_root_reduced_cost", False),
+    ):
+        solver.setOptionValue(option, value)
+    solver.HandleUserInterrupt = True
+    solver.passModel(_model(program, floor))
+    return solver
+
+
+@cache
+def _greeting_unheard() -> None:
+    """The first solver of a process prints a line about itself; standard output belongs to whoever wants a rota."""
+    import highspy
+
+    sys.stdout.flush()
+    heard, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        highspy.Highs()
+        CDLL(None).fflush(None)
+    finally:
+        os.dup2(heard, 1)
+        os.close(heard)
+        os.close(nowhere)
+
+
+def _model(program: LinearProgram, floor: float) -> Any:
+    """The linear program with its whole numbers, and a row that keeps the objective at the floor or above."""
+    import highspy
+
+    goal = {column: value for column, value in enumerate(program.objective) if value}
+    rows: list[dict[int, float]] = [{} for _ in program.row_low]
     for number, column, value in zip(program.entry_rows, program.entry_columns, program.entry_values, strict=True):
-        terms[number].append(value * columns[column])
-    for low, high, row in zip(program.row_low, program.row_high, terms, strict=True):
-        model.add_linear_constraint(lb=low, ub=high, expr=mathopt.fast_sum(row))
-    goal = [value * column for value, column in zip(program.objective, columns, strict=True) if value]
-    model.maximize(mathopt.fast_sum(goal))
+        rows[number][column] = rows[number].get(column, 0.0) + value  # people always together share a column
+    rows.append(goal)
+    model = highspy.HighsLp()
+    model.num_col_, model.num_row_ = len(program.upper), len(rows)
+    model.sense_ = highspy.ObjSense.kMaximize
+    model.col_cost_, model.col_upper_ = np.array(program.objective), np.array(program.upper)
+    model.col_lower_ = np.zeros(len(program.upper))
+    model.row_lower_, model.row_upper_ = np.array([*program.row_low, floor]), np.array([*program.row_high, _INFINITY])
+    model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    model.a_matrix_.start_ = np.cumsum([0, *(len(row) for row in rows)])
+    model.a_matrix_.index_ = np.array([column for row in rows for column in row])
+    model.a_matrix_.value_ = np.array([value for row in rows for value in row.values()])
+    kinds = highspy.HighsVarType
+    model.integrality_ = [kinds.kInteger if whole else kinds.kContinuous for whole in program.whole]
     return model

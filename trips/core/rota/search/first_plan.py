@@ -79,7 +79,7 @@ def _fill(model: RotaModel, seed: int, stop: StopSignal) -> TaskResult:
         found = solve_tasks([Task(model, _BLOCK_WORK, seed)], stop)[0]
         if found.draft is not None or not stop.reached:
             return found
-    return solve_tasks([Task(model, _HURRIED_WORK, seed, stop_at_first=True)], StopSignal())[0]
+    return solve_tasks([Task(model, _HURRIED_WORK, seed, stop_at_first=True, hurried=True)], StopSignal())[0]
 
 
 def _keeps_rules(space: Space, draft: Draft) -> bool:

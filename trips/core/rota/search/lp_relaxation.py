@@ -51,8 +51,8 @@ class LinearProgram:
 class LpRelaxation:
     """The linear program of a space: maximise the worst share, or with `floor` under every share the total of shares.
 
-    `turns`: the column of each turn. `share_rows`: the row that holds each person's share up. `limits`: earlier
-    wishes; those that are sums of turns are rows here too.
+    `turns`: the column of each turn. `share_rows`: the row that holds each person's share up. `summed`: how many shares
+    the objective adds up. `limits`: earlier wishes; those that are sums of turns are rows here too.
     """
 
     def __init__(self, space: Space, floor: float | None = None, limits: Iterable[tuple[RotaWish, int]] = ()) -> None:
@@ -72,6 +72,7 @@ class LpRelaxation:
         worst = self.program.variable(_MOST_SHARE, 1.0, whole=False) if floor is None else None
         for person in range(space.people):
             self._shares(person, worst, floor)
+        self.summed = 1 if floor is None else max(1, len(space.counted))
 
     def _one_turn_or_rest(self) -> None:
         space, keys, seen = self.space, {}, set()

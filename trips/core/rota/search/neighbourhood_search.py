@@ -10,11 +10,12 @@ from dataclasses import dataclass, field, replace
 from trips.core.rota.model.cp_sat import StopSignal, Task, TaskResult, solve_tasks
 from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.rules import rota_model
-from trips.core.rota.model.space import Cell, Draft, Space
+from trips.core.rota.model.space import SCALE, Cell, Draft, Space
 from trips.core.rota.model.wishes import RotaWish
+from trips.core.rota.search.bound import BranchAndBound
+from trips.core.rota.search.lp_relaxation import LpRelaxation
 from trips.core.rota.search.lp_solve import LpSolution
 
-_LINEAR_LEVELS = (2, 1)  # see Task.linear: on two cores one solver for the bound, one for plans
 _OVERHEAD = 0.02  # deterministic seconds that building a model stands for, so that small neighbourhoods cost something
 _WORK_EACH = 0.4  # deterministic seconds; a neighbourhood that needs more is too large, and the chooser shrinks it
 _LEAST_WORK = 0.05  # for the last neighbourhood, which gets what is left: enough to find something
@@ -30,7 +31,8 @@ _CHOICES = 3  # of hides in a cell of "many": the draft's own and the two of lea
 class NeighbourhoodSearch:
     """A draft under improvement, and the earlier wishes that hold it.
 
-    `on_better(draft)` is told of each better draft. `limits`: (wish, the worst value that it may still take).
+    `on_better(draft)` is told of each better draft, `on_bound(draft, bound)` of each bound of the wish under way.
+    `limits`: (wish, the worst value that it may still take).
     """
 
     space: Space
@@ -40,6 +42,7 @@ class NeighbourhoodSearch:
     on_better: Callable[[Draft], None]
     seats_leader: bool = False
     limits: list[tuple[RotaWish, int]] = field(default_factory=list)
+    on_bound: Callable[[Draft, float], None] | None = None
 
     def allows(self, draft: Draft) -> bool:
         """Whether the earlier wishes are held."""
@@ -59,25 +62,37 @@ class NeighbourhoodSearch:
         self.on_better(draft)
         return True
 
-    def solve_whole(self, wish: RotaWish, work: float) -> tuple[bool, float | None]:
-        """All cells free, two solvers side by side with that work each: whether it is proved, else the bound known."""
+    def solve_whole(
+        self, wish: RotaWish, least: int, work: float, seed: int, branching: BranchAndBound | None = None
+    ) -> tuple[bool, float | None]:
+        """All cells free, and only what reaches `least` is asked for: whether that is settled, else the bound.
+
+        Settled: the draft is the best that there is, or nothing reaches `least`. Two solvers have that work each, with
+        seeds of their own, or one beside a branch and bound with that floor. To rule out anything better takes a
+        fraction of what it takes to find the best and prove it.
+        """
         everything = Neighbourhood("everything", self.space, frozenset(self.space.open_cells()))
-        tasks = [
-            Task(self._model(everything, wish, whole_goal=True), work, self.seed, linear=linear)
-            for linear in _LINEAR_LEVELS
-        ]
-        results = solve_tasks(tasks, self.stop)
+        tasks = [Task(self._model(everything, wish, least), work, seed + i) for i in range(1 if branching else 2)]
+        ruled_out = (lambda: branching.rules_out) if branching is not None else None
+        results = solve_tasks(tasks, self.stop, alike=True, until=ruled_out)
         self.accept(self._best(results, wish), wish)
-        if any(result.status == "optimal" for result in results):
-            return True, None
-        known = [result.bound for result in results if result.status in ("feasible", "unknown")]
-        if self.stop.reached or not known:
-            return False, None
+        settled = any(result.status in ("optimal", "infeasible") for result in results)
+        if branching is not None and settled:
+            branching.interrupt()
+        known = [result.bound for result in results]
+        if branching is not None and not settled:
+            limit = branching.wait(self.stop)
+            settled = branching.rules_out and limit is not None
+            known += [] if limit is None else [limit * SCALE]
+        if settled or self.stop.reached:
+            return settled, None
         return False, min(known) if wish.upwards else max(known)
 
-    def search_neighbourhoods(self, wish: RotaWish, work: float, settings: "SearchSettings") -> None:
+    def search_neighbourhoods(
+        self, wish: RotaWish, work: float, settings: "SearchSettings", seed: int | None = None
+    ) -> None:
         """Two neighbourhoods side by side, again and again, until the work is done or the bound is reached."""
-        chooser = NeighbourhoodChooser(self.space, settings.lp, f"{self.seed} {wish.name}")
+        chooser = NeighbourhoodChooser(self.space, settings.lp, f"{self.seed if seed is None else seed} {wish.name}")
         spent, turn = 0.0, 0
         while spent < work and not self.stop.now() and chooser.open and not settings.bound_reached(wish, self):
             chosen = [chooser.pick(self.draft) for _ in range(2)]
@@ -95,12 +110,14 @@ class NeighbourhoodSearch:
         drafts = [result.draft for result in results if result.draft is not None]
         return max(drafts, key=lambda draft: wish.score(self.space, draft), default=None)
 
-    def _model(self, chosen: "Neighbourhood", wish: RotaWish, *, whole_goal: bool = False) -> RotaModel:
-        """A model of those cells that holds the earlier wishes and pushes this one."""
+    def _model(self, chosen: "Neighbourhood", wish: RotaWish, least: int | None = None) -> RotaModel:
+        """A model of those cells that holds the earlier wishes and pushes this one, from `least` on where given."""
         model = rota_model(chosen.space, self.draft, chosen.free, seats_leader=self.seats_leader)
         for earlier, limit in self.limits:
             earlier.require(model, limit)
-        goal = wish.express(model) if whole_goal else wish.goal(model)
+        goal = wish.goal(model) if least is None else wish.express(model)
+        if least is not None:
+            model.cp.add(goal >= least if wish.upwards else goal <= least)
         if wish.upwards:
             model.cp.maximize(goal)
         else:
@@ -114,14 +131,15 @@ class SearchSettings:
     """What steers a neighbourhood search, and when it is done.
 
     `lp`: its reduced costs narrow choices. `bound`: no draft is better. `rounding`: how far whole-number shares may be
-    from what they stand for; within it the bound is reached. `polish`: a local search. `work_each`: deterministic
-    seconds for one neighbourhood.
+    from what they stand for; within it the bound is reached. `polish`: a local search. `relaxation`: to branch on.
+    `work_each`: deterministic seconds for one neighbourhood.
     """
 
     lp: LpSolution
     bound: float | None = None
     rounding: int = 0
     polish: Callable[[Draft], Draft] | None = None
+    relaxation: LpRelaxation | None = None
     work_each: float = _WORK_EACH
 
     def bound_reached(self, wish: RotaWish, search: NeighbourhoodSearch) -> bool:

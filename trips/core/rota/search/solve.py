@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.model.group_wishes import PairsMet, Served
@@ -27,43 +27,73 @@ from trips.core.rota.search.outcome import (
     Progress,
     SearchTime,
     StageResult,
+    Trade,
 )
 from trips.core.rota.search.preprocess import preprocess
 from trips.core.rota.search.repair import fewest_changes
 from trips.core.rota.search.seats import seat_everybody
-from trips.core.rota.search.strategies import StageEnd, meet_pairs, raise_total, raise_worst_share, search_by_size
+from trips.core.rota.search.strategies import (
+    StageEnd,
+    can_be_settled,
+    meet_pairs,
+    raise_total,
+    raise_worst_share,
+    search_by_size,
+)
 
 _FIRST_WORK = 10.0  # deterministic seconds for a first plan, times the effort: only rotas hard to fill need any of it
-_EFFORT = {SearchTime.QUICK: 1, SearchTime.NORMAL: 10, SearchTime.THOROUGH: 40}
+# A stage gets so many deterministic seconds times its share of the work.
+_EFFORT = {SearchTime.QUICK: 1.0, SearchTime.NORMAL: 10.0, SearchTime.THOROUGH: 10.0}
+_MORE_EFFORT = 4.0  # times as much in each further round of a thorough search
+
+
+@dataclass(frozen=True, slots=True)
+class _Ended:
+    """A stage that ended: its best value, the draft that has it, and what is known; `limit`: what later ones leave."""
+
+    wish: RotaWish
+    best: int
+    draft: Draft
+    end: StageEnd
+    limit: int
 
 
 @dataclass(slots=True)
 class _Run:
     """What one run knows so far.
 
-    `stage`: its name, told with the progress. `bound`: of the worst share. `ended`: (wish, its best value, bound,
-    whether proved) of each stage.
+    `stage`: its name, told with the progress. `bound`: of the worst share. `ended`: the stages of this round;
+    `before`: those of the round before, by their place.
     """
 
     problem: Problem
     space: Space
     seed: int
-    effort: int
+    effort: float
     stop: StopSignal
     progress: Callable[[Progress], None] | None
     pending_lp: PendingLp | None = None
     stage: str = "first_plan"
     bound: float = 1.0
     first_at: float | None = None
-    ended: list[tuple[RotaWish, int, float, bool]] = field(default_factory=list)
+    ended: list[_Ended] = field(default_factory=list)
+    before: list[_Ended] = field(default_factory=list)
+    trades: list[Trade] = field(default_factory=list)
 
     def tell(self, draft: Draft) -> None:
-        """Tell the progress: a better draft is there."""
+        """Tell the progress: a better draft, a better bound or another stage is there."""
         if self.first_at is None:
             self.first_at = self.stop.seconds()
         if self.progress is not None:
             worst = min((self.space.share(draft, p) for p in self.space.counted), default=SCALE) / SCALE
             self.progress(Progress(self.stage, worst, max(self.bound, worst)))
+
+    def tell_bound(self, draft: Draft, bound: float) -> None:
+        """Tell a better bound of the worst share, in whole-number shares, while that is searched for."""
+        known = (bound + self.space.sessions) / SCALE  # and what rounding adds
+        if self.stage == WorstShare.name and known < self.bound:
+            self.bound = known
+            self.tell(draft)
 
 
 def solve(
@@ -78,16 +108,15 @@ def solve(
 
     The same problem, seed and search time give the same outcome but for its seconds, however busy the machine is.
     `stop` only ends a run early, which the status then says, and brings the clock that `seconds` are read from. A run
-    that ends early is never called impossible.
+    that ends early is never called impossible. A thorough one goes on until all is proved or it is stopped.
     """
     stop = stop or StopSignal()
     space = preprocess(problem)
-    effort = _EFFORT[search_time]
-    run = _Run(problem, space, seed, effort, stop, progress, bound=_ceiling(space))
+    run = _Run(problem, space, seed, _EFFORT[search_time], stop, progress, bound=_ceiling(space))
     no_wish_before = not problem.in_demand and problem.repair not in ("fewest", "few")
     if no_wish_before and not space.impossible_cells:  # the other core would idle while the first plan is searched for
         run.pending_lp = PendingLp(lambda: LpRelaxation(space))
-    first = first_draft(space, seed, _FIRST_WORK * effort, stop)
+    first = first_draft(space, seed, _FIRST_WORK * run.effort, stop)
     if first.draft is None:
         if run.pending_lp is not None:
             run.pending_lp.interrupt()
@@ -95,41 +124,72 @@ def solve(
             return Outcome(IMPOSSIBLE, bound=0.0, seconds=stop.seconds())
         return Outcome(STOPPED_EARLY if stop.reached else NOTHING_FOUND, seconds=stop.seconds())
     run.tell(first.draft)
-    return _outcome(run, _run_stages(run, first.draft))
+    draft = _run_stages(run, first.draft)
+    while search_time == SearchTime.THOROUGH and not stop.now() and not all(one.end.proved for one in run.ended):
+        draft = _another_round(run, draft)
+    return _outcome(run, draft)
+
+
+def _another_round(run: _Run, draft: Draft) -> Draft:
+    """All stages again with more work, each from its best; a round that a stop cuts short counts where it is fairer."""
+    ended, trades, bound = run.ended, run.trades, run.bound
+    run.before, run.ended, run.trades, run.bound = ended, [], [], _ceiling(run.space)
+    run.effort *= _MORE_EFFORT
+    found = _run_stages(run, ended[0].draft)
+    run.bound = min(run.bound, bound)
+    worst = WorstShare()
+    visible = worst.value(run.space, found) >= worst.value(run.space, draft) + worst.visible(run.space)
+    if len(run.ended) < len(ended) and not visible:
+        run.ended, run.trades = ended, trades
+        return draft
+    return found
 
 
 def _run_stages(run: _Run, draft: Draft) -> Draft:
     """One stage after the other, each holding the values of those before it."""
     coaching = run.problem.leader == "coaching"
     draft = seat_leader_where_settled(run.space, draft) if coaching else draft
-    search = NeighbourhoodSearch(run.space, draft, run.seed, run.stop, run.tell, seats_leader=coaching)
-    held: list[tuple[RotaWish, int]] = []
+    search = NeighbourhoodSearch(run.space, draft, run.seed, run.stop, run.tell, coaching, on_bound=run.tell_bound)
     for stage in stages_for(run.problem, run.seed):
         if run.stop.now():
             break
         run.stage = stage.wish.name
+        run.tell(search.draft)
+        search.limits = [(one.wish, one.wish.value(search.space, search.draft)) for one in run.ended]
         wish, end = _run_stage(run, search, stage)
-        best = wish.value(run.space, search.draft)
-        bound = float(best) if end.proved or end.bound is None else end.bound
-        run.ended.append((wish, best, bound, end.proved))
-        search.limits = [*held, (wish, best if stage.before_tie_break else stage.limit(best))]
-        held.append((wish, stage.limit(best)))
+        best = search.draft, wish.value(run.space, search.draft)
+        if not stage.breaks_ties:
+            end = _spend(run, search, stage, wish, end)
+        value = wish.value(run.space, search.draft)
+        better = best if (best[1] > value if wish.upwards else best[1] < value) else (search.draft, value)
+        run.ended.append(_Ended(wish, better[1], better[0], end, stage.limit(better[1])))
         if isinstance(wish, Draw) and wish.is_last:
-            held.append((Served(run.space, search.draft), 0))
-            search.limits.append(held[-1])
+            served = Served(run.space, search.draft)
+            run.ended.append(_Ended(served, 0, search.draft, StageEnd(True, 0.0), 0))
     if run.pending_lp is not None and run.stop.reached:
         run.pending_lp.interrupt()
     return search.draft
 
 
 def _run_stage(run: _Run, search: NeighbourhoodSearch, stage: Stage) -> tuple[RotaWish, StageEnd]:
-    """The stage's wish as far as its work takes it."""
+    """The stage's wish as far as its work takes it; what an earlier round proved is not searched for again."""
+    place = len(run.ended)
+    if place < len(run.before):
+        search.accept(run.before[place].draft, stage.wish)
+        if all(one.end.proved for one in run.before[: place + 1]):
+            return run.before[place].wish, run.before[place].end
+    wish, end = _search_stage(run, search, stage)
+    if isinstance(wish, WorstShare):
+        run.bound = _bound(run, end, search.draft)
+        run.tell(search.draft)
+    return wish, end
+
+
+def _search_stage(run: _Run, search: NeighbourhoodSearch, stage: Stage) -> tuple[RotaWish, StageEnd]:
     wish, space = stage.wish, run.space
     work = stage.work_share * run.effort
     if isinstance(wish, WorstShare):
-        worst, end = raise_worst_share(search, run.pending_lp, work)
-        run.bound = _bound(run, end, search.draft)
-        return worst, end
+        return raise_worst_share(search, run.pending_lp, work)
     if isinstance(wish, TotalOfShares):
         floor = next(limit for held, limit in search.limits if isinstance(held, WorstShare))
         return raise_total(search, work, floor)
@@ -140,6 +200,32 @@ def _run_stage(run: _Run, search: NeighbourhoodSearch, stage: Stage) -> tuple[Ro
     rounding = 4 * space.sessions if wish.scale == SCALE else 0  # a gain and a fee a session, each off by one at most
     settings = SearchSettings(LpSolution("unknown"), float(wish.ideal(space)), rounding)
     return wish, search_by_size(search, wish, work, settings)
+
+
+def _spend(run: _Run, search: NeighbourhoodSearch, stage: Stage, wish: RotaWish, end: StageEnd) -> StageEnd:
+    """Let the wish spend what earlier ones leave it, if it gains visibly by that; else all stays as it is."""
+    strict, draft, before = search.limits, search.draft, wish.value(search.space, search.draft)
+    loose = [(one.wish, one.limit) for one in run.ended]
+    least = before + wish.visible(run.space) * (1 if wish.upwards else -1)
+    reachable = wish.ideal(run.space) >= least if wish.upwards else wish.ideal(run.space) <= least
+    if loose == strict or not reachable or run.stop.now():
+        return end
+    search.limits = loose
+    if can_be_settled(search, wish):
+        settled, known = search.solve_whole(wish, least, stage.work_share * run.effort, run.seed)
+        spent = StageEnd(settled, known)
+    else:
+        _, spent = _search_stage(run, search, replace(stage, work_share=stage.work_share / 2))
+    after = wish.value(search.space, search.draft)
+    if after < least if wish.upwards else after > least:
+        search.draft = draft
+        return end
+    for held, value in strict:
+        now = held.value(search.space, search.draft)
+        if now < value if held.upwards else now > value:
+            gave = held.name, value / held.scale, now / held.scale
+            run.trades.append(Trade(*gave, wish.name, before / wish.scale, after / wish.scale))
+    return StageEnd(True, float(after)) if spent.proved else spent
 
 
 def _ceiling(space: Space) -> float:
@@ -163,11 +249,12 @@ def _outcome(run: _Run, draft: Draft) -> Outcome:
         return Outcome(NOTHING_FOUND, seconds=run.stop.seconds())
     plan = plan_from(run.space, draft, seats)
     worst = worst_share(run.problem, plan)
-    stages = tuple(_result(run.space, draft, ended) for ended in run.ended)
+    stages = tuple(_result(run, draft, ended) for ended in run.ended if not isinstance(ended.wish, Served))
     if run.problem.leader != "never":
         evenness = LeaderEvenness()
         difference = evenness.value(run.space, draft)
-        stages += (StageResult(evenness.name, difference, difference, 0.0, leader_proved, False),)
+        bound = float(difference) if leader_proved else None
+        stages += (StageResult(evenness.name, difference, difference, bound, leader_proved, False),)
     status = OPTIMAL if all(stage.proved for stage in stages) else FEASIBLE
     return Outcome(
         status=STOPPED_EARLY if run.stop.reached else status,
@@ -178,20 +265,26 @@ def _outcome(run: _Run, draft: Draft) -> Outcome:
         shares=shares_of(run.problem, plan),
         pairs_met=pairs_met(plan),
         stages=stages,
+        trades=tuple(run.trades),
         seconds=run.stop.seconds(),
         seconds_to_first_plan=run.first_at,
     )
 
 
-def _result(space: Space, draft: Draft, ended: tuple[RotaWish, int, float, bool]) -> StageResult:
-    wish, best, bound, proved = ended
-    value = wish.value(space, draft)
-    bound = max(bound, value) if wish.upwards else min(bound, value)  # a tie-break gains by what is spent later
+def _result(run: _Run, draft: Draft, ended: _Ended) -> StageResult:
+    """What is told of a stage; a bound that is no better than what is known without any search is none."""
+    wish, bound = ended.wish, float(ended.best) if ended.end.proved else ended.end.bound
+    value, ideal = wish.value(run.space, draft), wish.ideal(run.space)
+    rounding = 4 * run.space.sessions if wish.scale == SCALE else 0
+    if bound is not None and not ended.end.proved and abs(bound - ideal) <= rounding:
+        bound = None
+    if bound is not None:  # a tie-break gains by what is spent later
+        bound = max(bound, value) if wish.upwards else min(bound, value)
     return StageResult(
         name=wish.name,
         value=value / wish.scale,
-        best=best / wish.scale,
-        bound=bound / wish.scale,
-        proved=proved,
+        best=ended.best / wish.scale,
+        bound=None if bound is None else bound / wish.scale,
+        proved=ended.end.proved,
         upwards=wish.upwards,
     )
