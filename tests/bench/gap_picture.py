@@ -18,6 +18,8 @@ GREY = "#777"  # to be read on a light page and on a dark one
 
 def main() -> None:
     """Plan the demo at the normal search time, and draw what was found and possible second by second."""
+    from ortools.sat.python import cp_model  # noqa: F401  loaded before the clock begins
+
     problem = read_problem((ROOT / "tests/core/rota/trips/demo.json").read_text())
     steps: list[tuple[float, float, float]] = []
     stop = StopSignal(clock=monotonic)
