@@ -118,5 +118,5 @@ def _alone(
     )
     if done.returncode:
         raise RuntimeError(f"{what} on {name}: {done.stderr.decode()[-2000:]}")
-    result: Result = json.loads(done.stdout.splitlines()[-1])
+    result: Result = json.loads(next(line for line in done.stdout.splitlines() if line.startswith("{")))
     return result

@@ -15,6 +15,7 @@ from trips.core.rota.files.answer_file import Finding, answer_data
 from trips.core.rota.search.outcome import SearchTime
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, PlainCommand, Refusal
+from trips.management.quiet_solver import greet_unheard
 from trips.models import Making, MakingState, Session, Trip
 from trips.services.making import NothingIssued, NothingToPlan, Wanted, making_open
 from trips.services.making_run import making_run
@@ -59,6 +60,7 @@ class RotaCommand(PlainCommand):
             raise self.refusal(nothing) from nothing
         if not is_new:
             raise Refusal(f"A rota of {trip.name!r} is being made already; wait for it or cancel it.")
+        greet_unheard()
         made = making_run(making_uuid=making.uuid, at_most_seconds=options["at_most_seconds"])
         if made.state == MakingState.IMPOSSIBLE:
             raise Refusal(no_rota_sentence(made.explanation["leader"]), returncode=IMPOSSIBLE)

@@ -19,6 +19,7 @@ from trips.documents.wording.rota_reasons import refusal_sentences
 from trips.documents.wording.rota_refusals import bad_shape_sentence
 from trips.management.plain_command import IMPOSSIBLE as IMPOSSIBLE_CODE
 from trips.management.plain_command import NOTHING_FOUND, Refusal, read_bytes
+from trips.management.quiet_solver import greet_unheard
 from trips.management.rota_commands import RotaCommand, no_rota_sentence
 
 MOST_BYTES = 50_000_000
@@ -38,6 +39,7 @@ class Command(RotaCommand):
         problem = read_file(options["file"])
         if count_conflicts(problem):
             raise impossible(problem)
+        greet_unheard()
         outcome = solve(
             problem,
             seed=options["seed"],

@@ -101,8 +101,3 @@ def test_a_stop_ends_the_solver_and_leaves_no_thread_at_work(asked: int) -> None
     assert branching.future.done()
     assert branching.solver.getModelStatus() == highspy.HighsModelStatus.kInterrupt
     assert not branching.rules_out
-
-
-def test_standard_output_stays_with_who_asks_for_a_rota(capfd: pytest.CaptureFixture[str]) -> None:
-    bounded(LpRelaxation(preprocess(data_problem("tiny-3x3x2-26"))), 1)
-    assert capfd.readouterr().out == ""

@@ -56,6 +56,9 @@ class RotaModel:
         self.switches: dict[Rule, Term] = {}
         self._shares: dict[int, Any] = {}
         self._visits: dict[tuple[int, int], list[Term]] = {}
+        self._free_of: dict[int, list[int]] = defaultdict(list)
+        for person, session in sorted(self.free):
+            self._free_of[person].append(session)
 
     def hold(self, constraint: Any, rule: Rule) -> None:
         """Let a constraint hold always, or while its rule is switched on."""
@@ -80,11 +83,12 @@ class RotaModel:
         found = self._visits.get((person, hide))
         if found is None:
             groups: dict[int, Term] = {}
-            for session, cell in enumerate(self.draft.cells[person]):
+            row = self.draft.cells[person]
+            for session in range(len(row)) if hide in row else self._free_of[person]:
                 if (person, session) in self.free:
                     term = self.terms.get((person, session, hide), 0)
                 else:
-                    term = int(cell == hide)
+                    term = int(row[session] == hide)
                 if not (isinstance(term, int) and term == 0):
                     first = self.space.visit(person, session, hide)
                     if not isinstance(groups.get(first), int):

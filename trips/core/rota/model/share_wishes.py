@@ -7,9 +7,6 @@ from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.space import SCALE, Draft, Space
 from trips.core.rota.model.wishes import RotaWish
 
-# (how far below the target, penalty of each unit lacking there), which add up: a share more than 2 % below the target
-# gains 14 times what one just below it does, so the lowest are lifted first, yet anybody's gain counts.
-_LEVELS = ((0, 1), (SCALE // 100, 3), (SCALE // 50, 10))
 _MOST = 4 * SCALE  # a share can pass 1 where joined sessions count as one visit; by this much at most
 _LOWEST = -10 * _MOST  # fees can take a share below 0; a variable needs some bound
 _VISIBLE = SCALE // 200  # half a percent: people read shares in whole percents, so that is where a figure changes
@@ -72,38 +69,6 @@ class WorstShare(RotaWish):
         """Nobody whose share may change falls below the limit."""
         for person in model.touched():
             model.cp.add(model.share(person) >= limit)
-
-
-class LiftedShares(WorstShare):
-    """The worst share by way of all low ones: a convex piecewise linear penalty on what each share lacks of the target.
-
-    Smoother to search than the minimum, which gains nothing until the last of the lowest gains.
-    """
-
-    name = "lifted_shares"
-
-    def score(self, space: Space, draft: Draft) -> tuple[int, ...]:
-        """What is lacking in all, then the smallest share."""
-        shares = counted_shares(space, draft)
-        lacking = sum(penalty * max(0, self.target - below - share) for share in shares for below, penalty in _LEVELS)
-        return (-lacking, min(shares, default=SCALE))
-
-    def goal(self, model: RotaModel) -> Any:
-        """What is lacking in all, as a sum of slopes."""
-        short, penalties = [], []
-        for person in model.touched():
-            share = model.share(person)
-            for below, penalty in _LEVELS:
-                level = self.target - below
-                short.append(model.cp.new_int_var(0, _MOST * 10, ""))
-                penalties.append(-penalty)
-                model.cp.add(short[-1] >= level - share)
-                model.other_hints.append((short[-1], partial(self._lacking, model.space, (person, level))))
-        return model.expr.weighted_sum(short, penalties)
-
-    def _lacking(self, space: Space, what: tuple[int, int], draft: Draft) -> int:
-        person, level = what
-        return max(0, level - space.share(draft, person))
 
 
 class TotalOfShares(RotaWish):

@@ -1,11 +1,7 @@
 """Branch and bound on the LP relaxation with whole turns: it lowers the bound, or rules out anything better."""
 
-import os
-import sys
 from concurrent.futures import Future, ThreadPoolExecutor
-from ctypes import CDLL
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -71,7 +67,6 @@ def _run(solver: Any, floor: float, accuracy: float) -> float:
 def _solver(program: LinearProgram, nodes: int, floor: float) -> Any:
     import highspy
 
-    _greeting_unheard()
     solver = highspy.Highs()
     for option, value in (
         ("output_flag", False),
@@ -88,23 +83,6 @@ def _solver(program: LinearProgram, nodes: int, floor: float) -> Any:
     solver.HandleUserInterrupt = True
     solver.passModel(_model(program, floor))
     return solver
-
-
-@cache
-def _greeting_unheard() -> None:
-    """The first solver of a process prints a line about itself; standard output belongs to whoever wants a rota."""
-    import highspy
-
-    sys.stdout.flush()
-    heard, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nowhere, 1)
-        highspy.Highs()
-        CDLL(None).fflush(None)
-    finally:
-        os.dup2(heard, 1)
-        os.close(heard)
-        os.close(nowhere)
 
 
 def _model(program: LinearProgram, floor: float) -> Any:

@@ -72,7 +72,10 @@ class NeighbourhoodSearch:
         fraction of what it takes to find the best and prove it.
         """
         everything = Neighbourhood("everything", self.space, frozenset(self.space.open_cells()))
-        tasks = [Task(self._model(everything, wish, least), work, seed + i) for i in range(1 if branching else 2)]
+        tasks = [
+            Task(self._model(everything, wish, least), work, seed + i, linear=2 - i)
+            for i in range(1 if branching else 2)
+        ]
         ruled_out = (lambda: branching.rules_out) if branching is not None else None
         results = solve_tasks(tasks, self.stop, alike=True, until=ruled_out)
         self.accept(self._best(results, wish), wish)
@@ -96,7 +99,7 @@ class NeighbourhoodSearch:
         spent, turn = 0.0, 0
         while spent < work and not self.stop.now() and chooser.open and not settings.bound_reached(wish, self):
             chosen = [chooser.pick(self.draft) for _ in range(2)]
-            each = min(settings.work_each, max(work - spent, _LEAST_WORK))
+            each = min(_WORK_EACH, max(work - spent, _LEAST_WORK))
             tasks = [Task(self._model(one, wish), each, self.seed + turn + i) for i, one in enumerate(chosen)]
             results = solve_tasks(tasks, self.stop)
             spent += sum(result.work + _OVERHEAD for result in results)
@@ -132,7 +135,6 @@ class SearchSettings:
 
     `lp`: its reduced costs narrow choices. `bound`: no draft is better. `rounding`: how far whole-number shares may be
     from what they stand for; within it the bound is reached. `polish`: a local search. `relaxation`: to branch on.
-    `work_each`: deterministic seconds for one neighbourhood.
     """
 
     lp: LpSolution
@@ -140,7 +142,6 @@ class SearchSettings:
     rounding: int = 0
     polish: Callable[[Draft], Draft] | None = None
     relaxation: LpRelaxation | None = None
-    work_each: float = _WORK_EACH
 
     def bound_reached(self, wish: RotaWish, search: NeighbourhoodSearch) -> bool:
         """Whether the draft cannot be bettered any more."""

@@ -236,7 +236,7 @@ def _ceiling(space: Space) -> float:
 def _bound(run: _Run, end: StageEnd, draft: Draft) -> float:
     """The bound of the worst share: the draft's own where that is proved, else the stage's and what rounding adds."""
     if end.proved:
-        return worst_share(run.problem, plan_from(run.space, draft, defaultdict(lambda: NO_SEAT)))
+        return worst_share(run.problem, plan_from(run.space, draft, defaultdict(lambda: NO_SEAT))) + end.within / SCALE
     known = _ceiling(run.space) if end.bound is None else (end.bound + run.space.sessions) / SCALE
     return min(known, _ceiling(run.space))
 
@@ -273,7 +273,7 @@ def _outcome(run: _Run, draft: Draft) -> Outcome:
 
 def _result(run: _Run, draft: Draft, ended: _Ended) -> StageResult:
     """What is told of a stage; a bound that is no better than what is known without any search is none."""
-    wish, bound = ended.wish, float(ended.best) if ended.end.proved else ended.end.bound
+    wish, bound = ended.wish, float(ended.best + ended.end.within) if ended.end.proved else ended.end.bound
     value, ideal = wish.value(run.space, draft), wish.ideal(run.space)
     rounding = 4 * run.space.sessions if wish.scale == SCALE else 0
     if bound is not None and not ended.end.proved and abs(bound - ideal) <= rounding:

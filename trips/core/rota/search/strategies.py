@@ -1,4 +1,4 @@
-"""How each great wish is searched: LP relaxation, local search, then neighbourhoods or one model of the whole."""
+"""How each great wish is searched: LP relaxation, local search, neighbourhoods, and proofs by models of the whole."""
 
 from dataclasses import dataclass, replace
 
@@ -19,8 +19,8 @@ from trips.core.rota.search.neighbourhood_search import NeighbourhoodSearch, Sea
 _WHOLE = 130  # open cells up to which one model of the whole proves the best, or bounds it better than the LP
 _FIRST_TURN = 1.0  # deterministic seconds of the whole model in the first turn
 _MORE = 3.0  # times as much in each turn as in the one before
-_NEIGHBOURHOODS = 0.1  # of the work of each later turn, before it: a good draft makes the proof short
-_UNSETTLED = 0.5  # of the work, for neighbourhoods at the end where no proof is near
+_AT_FIRST, _LATER = 0.2, 0.1  # of that work, for neighbourhoods before it: a good draft makes the proof short
+_UNSETTLED = 0.4  # of the work, for neighbourhoods at the end where no proof is near
 _NODES = 60  # of the branch and bound for each of those seconds: about as long, but for the cuts before the first
 _STEP = 3e-5  # of a share: nobody sees less, and it is above the accuracy of a branch and bound
 _LAST_WORK = 0.3  # deterministic seconds to settle what is left below that step
@@ -39,10 +39,14 @@ _MIXED_WEIGHTS = 0.5  # half by the LP's duals (who holds the optimum back), hal
 
 @dataclass(frozen=True, slots=True)
 class StageEnd:
-    """`bound` in whole-number shares; None where nothing better than the wish's ideal is known."""
+    """`bound` in whole-number shares; None where nothing better than the wish's ideal is known.
+
+    `within`: proved but for so much, which nobody sees.
+    """
 
     proved: bool
     bound: float | None
+    within: int = 0
 
 
 def raise_worst_share(
@@ -53,8 +57,8 @@ def raise_worst_share(
     `pending`: its LP relaxation, if one is under way that holds no wish; else one that holds all earlier ones is made.
     """
     space = search.space
-    relaxation = LpRelaxation(space, limits=search.limits)
-    lp = (pending or PendingLp(lambda: relaxation)).wait(search.stop)
+    relaxation = LpRelaxation(space, limits=search.limits) if len(space.open_cells()) <= _WHOLE else None
+    lp = (pending or PendingLp(lambda: relaxation or LpRelaxation(space, limits=search.limits))).wait(search.stop)
     ideal = float(WorstShare().ideal(space))
     bound = lp.bound * SCALE if lp.status == "optimal" else ideal
     wish = WorstShare(round(min(bound, ideal)))
@@ -143,24 +147,23 @@ def _tell_bound(search: NeighbourhoodSearch, settings: SearchSettings) -> None:
 
 
 def _search_and_prove(search: NeighbourhoodSearch, wish: RotaWish, work: float, settings: SearchSettings) -> StageEnd:
-    """Neighbourhoods find the best, then the whole proves it: in turns, each with more work than the one before.
+    """Models of the whole, and neighbourhoods before them: in turns, each with more work than the one before.
 
     Once the work is spent, the worst share goes on where a proof is near.
     """
     each, spent, turn = min(work, _FIRST_TURN), 0.0, 0
     while not search.stop.now() and not settings.bound_reached(wish, search):
         seed = search.seed + _SEED_STEP * turn
-        if turn:
-            search.search_neighbourhoods(wish, each * _NEIGHBOURHOODS, settings, seed)
+        search.search_neighbourhoods(wish, each * (_LATER if turn else _AT_FIRST), settings, seed)
         if search.stop.now() or settings.bound_reached(wish, search):
             break
         branched = settings.relaxation if turn else None  # at first two constraint models find better drafts
-        settled, known = _settle(search, wish, each, replace(settings, relaxation=branched), seed)
-        if settled:
-            return StageEnd(True, float(wish.value(search.space, search.draft)))
-        if known is not None:
-            sharper = min if wish.upwards else max
-            settings = replace(settings, bound=known if settings.bound is None else sharper(settings.bound, known))
+        end = _settle(search, wish, each, replace(settings, relaxation=branched), seed)
+        if end.proved:
+            return end
+        if end.bound is not None:
+            known = [end.bound, end.bound if settings.bound is None else settings.bound]
+            settings = replace(settings, bound=min(known) if wish.upwards else max(known))
             _tell_bound(search, settings)
         spent, each, turn = spent + each, each * _MORE, turn + 1
         if spent + each > work and not (_is_near(search, wish, settings) and spent + each <= _NEAR_WORK * work):
@@ -170,25 +173,25 @@ def _search_and_prove(search: NeighbourhoodSearch, wish: RotaWish, work: float, 
     return StageEnd(settings.bound_reached(wish, search), settings.bound)
 
 
-def _settle(
-    search: NeighbourhoodSearch, wish: RotaWish, work: float, settings: SearchSettings, seed: int
-) -> tuple[bool, float | None]:
-    """Whether the draft is proved to be the best, else the bound: what people see first, then to the last unit."""
-    better = 1 if wish.upwards else -1
-    relaxation = settings.relaxation
+def _settle(search: NeighbourhoodSearch, wish: RotaWish, work: float, settings: SearchSettings, seed: int) -> StageEnd:
+    """Whether the draft is proved to be the best: by what people see first, then to the last unit."""
+    relaxation, within = settings.relaxation, 0
     if relaxation is not None:
-        least = wish.value(search.space, search.draft) + round(_STEP * relaxation.summed * SCALE)
+        within = round(_STEP * relaxation.summed * SCALE)
+        least = wish.value(search.space, search.draft) + within
         floor = least / SCALE - ACCURACY * relaxation.summed
         branching = BranchAndBound.start(relaxation, max(1, round(_NODES * work)), floor)
         settled, known = search.solve_whole(wish, least, work, seed, branching)
-        if not settled:
-            return False, known
-        if not isinstance(wish, WorstShare) or wish.value(search.space, search.draft) >= least:
-            return True, None
+        value = wish.value(search.space, search.draft)
+        if not settled or value >= least or not isinstance(wish, WorstShare):
+            return StageEnd(settled, float(value) if settled else known, 0 if value >= least else within)
         work = min(work, _LAST_WORK)
-    least = wish.value(search.space, search.draft) + better * (settings.rounding + 1)
+    better = settings.rounding + 1
+    least = wish.value(search.space, search.draft) + (better if wish.upwards else -better)
     settled, known = search.solve_whole(wish, least, work, seed)
-    return settled or relaxation is not None, known
+    if settled or within:
+        return StageEnd(True, float(wish.value(search.space, search.draft)), 0 if settled else within)
+    return StageEnd(False, known)
 
 
 def _is_near(search: NeighbourhoodSearch, wish: RotaWish, settings: SearchSettings) -> bool:
