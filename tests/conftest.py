@@ -4,7 +4,11 @@ from collections.abc import Generator
 from pathlib import Path
 
 import pytest
+import pytest_django
 from django.conf import settings
+from django.db import connection
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
 
 from tests.frozen_clock import clock  # noqa: F401
 from tests.plain_pages import read_plainly
@@ -47,6 +51,30 @@ def django_db_modify_db_settings(
     with_browser = any(item.get_closest_marker("browser") for item in request.session.items)
     if with_browser and default["ENGINE"].endswith("sqlite3"):
         default.setdefault("TEST", {})["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+
+
+@pytest.fixture(scope="session")
+def django_db_use_migrations(django_db_use_migrations: bool) -> bool:
+    """SQLite's tables are made from the models at once: step by step they take many times as long.
+
+    That both ways end alike is for `makemigrations --check`; PostgreSQL's run and the demo go through every step.
+    """
+    return django_db_use_migrations and not settings.DATABASES["default"]["ENGINE"].endswith("sqlite3")
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    django_db_setup: None, django_db_use_migrations: bool, django_db_blocker: pytest_django.DjangoDbBlocker
+) -> None:
+    """Tables made at once count as migrated, for what asks how far they are: backups, and tests of a migration."""
+    if django_db_use_migrations:
+        return
+    settings.MIGRATION_MODULES = {}
+    with django_db_blocker.unblock():
+        recorder = MigrationRecorder(connection)
+        recorder.ensure_schema()
+        for app, name in MigrationLoader(connection).disk_migrations:
+            recorder.record_applied(app, name)
 
 
 @pytest.fixture(scope="session", autouse=True)

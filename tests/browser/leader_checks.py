@@ -1,16 +1,12 @@
 """What is looked at on every page of the leader in every state: rules of axe in both schemes, width, thumbs."""
 
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 
-from tests.browser.conftest import PHONE, WCAG, WIDE, assert_fits, assert_thumb_sized
+from tests.browser.conftest import PHONE, WCAG, WIDE, assert_fits, assert_thumb_sized, axe_report
 
-ALL_RULES = {"runOnly": {"type": "tag", "values": [*WCAG, "best-practice"]}, "resultTypes": ["violations"]}
+ALL_RULES = {"type": "tag", "values": [*WCAG, "best-practice"]}
 # What another scheme and another width can change.
-LOOK_RULES = {
-    "runOnly": {"type": "rule", "values": ["color-contrast", "link-in-text-block", "target-size"]},
-    "resultTypes": ["violations"],
-}
+LOOK_RULES = {"type": "rule", "values": ["color-contrast", "link-in-text-block", "target-size"]}
 
 
 def troubles_of(page: Page, state: str) -> list[str]:
@@ -20,13 +16,16 @@ def troubles_of(page: Page, state: str) -> list[str]:
     return found + [f"{state}, {line}" for line in look_at(page, PHONE, "dark", LOOK_RULES)]
 
 
-def look_at(page: Page, size: tuple[int, int], colours: str, rules: dict) -> list[str]:
+def show(page: Page, size: tuple[int, int], colours: str) -> None:
+    """The page that is open, in another width and scheme, without asking the server again."""
     page.set_viewport_size({"width": size[0], "height": size[1]})
     page.emulate_media(color_scheme=colours, reduced_motion="reduce")  # no colour half-way to another
-    found = []
-    result = Axe().run(page, options=rules)
-    if result.violations_count:
-        found.append(f"{colours}: {result.generate_report()}")
+
+
+def look_at(page: Page, size: tuple[int, int], colours: str, rules: dict) -> list[str]:
+    show(page, size, colours)
+    report = axe_report(page, rules)
+    found = [f"{colours}: {report}"] if report else []
     for check in (assert_fits, assert_thumb_sized):
         try:
             check(page)

@@ -4,13 +4,13 @@ both schemes, on a laptop and on a phone: accessible, no wider than its window, 
 from collections import deque
 from urllib.parse import urlsplit
 
-import pytest
 from django.urls import Resolver404, resolve
 from django.utils import timezone
 from playwright.sync_api import Page
 
 from participants.models import Participant
 from tests.browser.conftest import PHONE, WIDE, assert_accessible, assert_fits, assert_thumb_sized
+from tests.browser.leader_checks import show
 from tests.trips.rota_trips import planned
 from trips.models import Trip
 from trips.services.demo import demo_load
@@ -44,50 +44,43 @@ def view_name(path: str) -> str | None:
         return None
 
 
-def walk(page: Page, first: str) -> dict[str, str]:
-    """One path for every page that links lead to, by its name; what is wrong on any is collected and told together."""
-    waiting, seen, troubles = deque([first]), {}, []
+def walk(page: Page, first: str) -> tuple[set[str], list[str]]:
+    """Every page that links lead to, once: their names, and what is wrong on any in any look."""
+    waiting, seen, troubles = deque([first]), set(), []
     while waiting:
         path = waiting.popleft()
         name = view_name(path)
         if name is None or name in seen:
             continue
-        seen[name] = path
+        seen.add(name)
+        show(page, *LOOKS[0])
         answer = page.goto(path)
         if answer is None or "text/html" not in answer.headers.get("content-type", ""):
             continue
         troubles += [f"{name} {path}: answered {answer.status}"] if answer.status >= 400 else checked(page, name)
         waiting.extend(links_of(page))
-    assert not troubles, "\n\n".join(troubles)
-    return seen
+    return seen, troubles
 
 
 def checked(page: Page, name: str) -> list[str]:
+    """What is wrong with the page in each look; it is loaded once and shown anew."""
     found = []
-    for check in (assert_accessible, assert_fits, assert_thumb_sized):
-        try:
-            check(page)
-        except AssertionError as trouble:
-            found.append(f"{name}: {trouble}")
+    for size, colours in LOOKS:
+        show(page, size, colours)
+        for check in (assert_accessible, assert_fits, assert_thumb_sized):
+            try:
+                check(page)
+            except AssertionError as trouble:
+                found.append(f"{name}, {size[0]} px, {colours}: {trouble}")
     return found
 
 
-@pytest.mark.parametrize(("size", "colours"), LOOKS)
-def test_every_page_a_leader_reaches_is_accessible_and_fits(open_context, size: tuple[int, int], colours: str) -> None:
-    trip = issued_demo()
-    page = open_context(user=trip.leader, size=size, color_scheme=colours).new_page()
-    seen = walk(page, "/trips/")
-    assert {"trips:trip-show", "trips:person-list", "trips:session-list", "trips:rota-show", "trips:trip-light"} <= set(
-        seen
-    )
-
-
-@pytest.mark.parametrize(("size", "colours"), LOOKS)
-def test_every_page_a_participant_reaches_is_accessible_and_fits(
-    open_context, size: tuple[int, int], colours: str
-) -> None:
-    issued_demo()
-    person = Participant.objects.order_by("name").first()
-    page = open_context(person=person, size=size, color_scheme=colours).new_page()
-    seen = walk(page, f"/my/{person.uuid}/days/")
-    assert {"trips:my-days", "trips:gear-show"} <= set(seen)
+def test_every_page_that_links_lead_to_is_accessible_and_fits(open_context) -> None:
+    trip, person = issued_demo(), Participant.objects.order_by("name").first()
+    of_leader, troubles = walk(open_context(user=trip.leader).new_page(), "/trips/")
+    of_person, more = walk(open_context(person=person).new_page(), f"/my/{person.uuid}/days/")
+    assert not troubles + more, "\n\n".join(troubles + more)
+    assert {
+        f"trips:{page}" for page in ("trip-show", "person-list", "session-list", "rota-show", "trip-light")
+    } <= of_leader
+    assert {"trips:my-days", "trips:gear-show"} <= of_person

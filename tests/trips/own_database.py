@@ -2,9 +2,10 @@
 
 import json
 import os
-import shutil
+import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -12,12 +13,14 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 class OwnDatabase:
-    """Migrated once; every process below runs in a clean environment with this database.
+    """Migrated; every process below runs in a clean environment with this database.
 
-    `timeout_s`: how long a writer waits for the lock; `like`: a migrated file to begin from.
+    `timeout_s`: how long a writer waits for the lock.
     """
 
-    def __init__(self, folder: Path, *, timeout_s: float = 20, like: Path | None = None) -> None:
+    migrated: bytes = b""  # the file of the first one: the later ones of a run begin from it
+
+    def __init__(self, folder: Path, *, timeout_s: float = 20) -> None:
         self.path = folder / "own.sqlite3"
         self.environment = {
             "PATH": os.environ["PATH"],
@@ -27,11 +30,14 @@ class OwnDatabase:
             "ALLOWED_HOSTS": "localhost",
             "PYTHONPATH": str(ROOT),
         }
-        if like is not None:
-            shutil.copy(like, self.path)
+        if OwnDatabase.migrated:
+            self.path.write_bytes(OwnDatabase.migrated)
             return
         made = self.manage("migrate", "--verbosity", "0")
         assert made.returncode == 0, made.stderr
+        with closing(sqlite3.connect(self.path)) as database:  # all of it in the one file
+            database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        OwnDatabase.migrated = self.path.read_bytes()
 
     def manage(self, *command: str, given: str = "") -> subprocess.CompletedProcess[str]:
         """Run one command of manage.py to its end."""

@@ -18,17 +18,6 @@ def trip(made):
     return models.Trip.objects.get(pk=made.pk)
 
 
-@pytest.fixture
-def session(trip):
-    return trip.sessions.first()
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def owner_data(session, **of_hides):
     """The owner's form as a browser sends it, with changes by hide name."""
     data = {}

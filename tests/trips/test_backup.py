@@ -28,11 +28,6 @@ def place():
     return factories.place(participant=factories.participant(name="Ines Prado"))
 
 
-@pytest.fixture
-def person(place):
-    return place.participant
-
-
 def backup():
     stream = BytesIO()
     backup_write(stream)

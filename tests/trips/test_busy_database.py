@@ -24,14 +24,9 @@ from trips.services.snapshot import snapshot
 LOCKED = "database is locked"
 
 
-@pytest.fixture(scope="module")
-def migrated(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return OwnDatabase(tmp_path_factory.mktemp("migrated")).path
-
-
 @pytest.fixture
-def own(tmp_path: Path, migrated: Path) -> OwnDatabase:
-    return OwnDatabase(tmp_path, timeout_s=0.1, like=migrated)
+def own(tmp_path: Path) -> OwnDatabase:
+    return OwnDatabase(tmp_path, timeout_s=0.1)
 
 
 def user_count() -> int:

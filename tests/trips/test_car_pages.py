@@ -17,17 +17,6 @@ def trip(made):
     return models.Trip.objects.get(pk=made.pk)
 
 
-@pytest.fixture
-def session(trip):
-    return trip.sessions.first()
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def cars_data(trip, *lines):
     data = {"car-TOTAL_FORMS": len(lines), "car-INITIAL_FORMS": trip.cars.count()}
     for number, line in enumerate(lines):

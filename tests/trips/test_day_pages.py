@@ -20,17 +20,6 @@ def trip(made):
     return models.Trip.objects.get(pk=made.pk)
 
 
-@pytest.fixture
-def session(trip):
-    return trip.sessions.first()
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def test_the_day_shows_people_when_cars_leave_and_what_the_owner_says(as_leader, trip, session):
     models.SessionHide.objects.create(session=session, hide=first_hide(trip), state="unavailable", reason="hunting")
     page = day(as_leader, trip)

@@ -21,11 +21,6 @@ def trip():
 
 
 @pytest.fixture
-def site(trip):
-    return trip.sites.get()
-
-
-@pytest.fixture
 def nuria():
     return factories.leader(username="nuria")
 

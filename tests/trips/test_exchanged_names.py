@@ -19,13 +19,6 @@ def trip() -> Trip:
     return row
 
 
-@pytest.fixture
-def as_leader(client, trip: Trip):
-    """A browser in which the trip's leader is signed in."""
-    client.force_login(trip.leader)
-    return client
-
-
 def lines(prefix: str, rows, names: list[str], **more: str) -> dict[str, object]:
     """The lines of a formset, with these names."""
     data: dict[str, object] = {f"{prefix}-TOTAL_FORMS": len(rows), f"{prefix}-INITIAL_FORMS": len(rows)}

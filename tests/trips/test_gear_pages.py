@@ -19,12 +19,6 @@ def trip():
     return factories.planned_trip(people_count=2, hides=2)
 
 
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def url(name, trip):
     return reverse(f"trips:{name}", kwargs={"trip_uuid": trip.uuid})
 

@@ -17,21 +17,6 @@ def trip():
     return factories.planned_trip(people_count=1, hides=1)
 
 
-@pytest.fixture
-def place(trip):
-    return trip.places.get()
-
-
-@pytest.fixture
-def person(place):
-    return place.participant
-
-
-@pytest.fixture
-def browser(person):
-    return signed_in(person)
-
-
 def picture(data, name="DSC_1.JPG"):
     return SimpleUploadedFile(name, data, "image/jpeg")
 

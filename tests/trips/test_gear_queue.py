@@ -6,7 +6,7 @@ import pytest
 
 from participants.models import Submission
 from tests import factories
-from tests.trips.gear_forms import BODY, LENS, signed_in, text, url
+from tests.trips.gear_forms import BODY, LENS, text, url
 
 pytestmark = pytest.mark.django_db
 
@@ -14,21 +14,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def trip():
     return factories.planned_trip(people_count=1, hides=1)
-
-
-@pytest.fixture
-def place(trip):
-    return trip.places.get()
-
-
-@pytest.fixture
-def person(place):
-    return place.participant
-
-
-@pytest.fixture
-def browser(person):
-    return signed_in(person)
 
 
 def from_the_queue(browser, address, data, client_uuid=None):

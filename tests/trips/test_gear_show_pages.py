@@ -16,21 +16,6 @@ def trip():
     return factories.planned_trip(people_count=1, hides=1)
 
 
-@pytest.fixture
-def place(trip):
-    return trip.places.get()
-
-
-@pytest.fixture
-def person(place):
-    return place.participant
-
-
-@pytest.fixture
-def browser(person):
-    return signed_in(person)
-
-
 def pages(person):
     piece = {"kind": "lens", "piece_uuid": person.lenses.get().uuid}
     return [

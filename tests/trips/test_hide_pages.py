@@ -17,17 +17,6 @@ def trip():
     return factories.trip()
 
 
-@pytest.fixture
-def site(trip):
-    return trip.sites.get()
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def test_a_name_a_seat_a_bearing_and_a_distance_are_enough(as_leader, site):
     assert as_leader.post(new_url(site), hide_data()).status_code == 302
     hide = Hide.objects.get(name="Alder")

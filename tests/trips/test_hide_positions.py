@@ -19,17 +19,6 @@ def trip():
     return factories.trip()
 
 
-@pytest.fixture
-def site(trip):
-    return trip.sites.get()
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 @pytest.mark.parametrize("text", ["39.51, -6.21", "39 30 36 N 6 12 36 W", "geo:39.51,-6.21"])
 def test_an_own_position_is_typed_in_any_usual_way(as_leader, site, text):
     as_leader.post(new_url(site), hide_data(position=text))

@@ -18,17 +18,6 @@ def trip():
     return trip
 
 
-@pytest.fixture
-def hide(trip):
-    return trip.sites.get().hides.get()
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def chances_data(hide, **changes):
     """The page of a hide's subjects as it stands."""
     rows = list(hide.hide_subjects.order_by("subject__name"))

@@ -20,17 +20,6 @@ def trip():
     return estate(people=4, seats=(2, 2, 2), sessions=2, leader_policy="never")
 
 
-@pytest.fixture
-def rota(trip):
-    return planned(trip)
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def test_issue_shows_who_is_told_what_and_reveals_to_all_at_once(as_leader, trip, rota):
     page = text(as_leader.get(url("rota-issue", trip, number=rota.number)))
     assert "P1" in page

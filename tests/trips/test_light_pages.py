@@ -28,12 +28,6 @@ def trip():
     return trip
 
 
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def hide(trip, name="Alder"):
     return trip.sites.get().hides.get(name=name)
 

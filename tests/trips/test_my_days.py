@@ -24,11 +24,6 @@ def trip():
     return issued_trip()
 
 
-@pytest.fixture
-def place(trip):
-    return trip.places.first()
-
-
 def test_my_days_says_where_when_and_what(place):
     page = page_of(place)
     turn = place.turns.order_by("session__starts_at").first()

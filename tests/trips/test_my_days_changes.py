@@ -18,11 +18,6 @@ def trip():
     return issued_trip()
 
 
-@pytest.fixture
-def place(trip):
-    return trip.places.first()
-
-
 def own_car_for_each_hide(trip):
     for hide in trip.sites.get().hides.all():
         car = trip.cars.create(name=f"Car to {hide.name}")

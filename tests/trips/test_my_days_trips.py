@@ -22,11 +22,6 @@ def trip():
     return issued_trip()
 
 
-@pytest.fixture
-def place(trip):
-    return trip.places.first()
-
-
 def test_what_was_read_is_of_the_trip_that_the_page_showed(trip, place):
     shown = FormReader(page_of(place)).forms
     (form,) = (form for form in shown if "issue" in form.names)

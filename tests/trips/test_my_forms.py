@@ -21,16 +21,6 @@ def trip():
     return factories.planned_trip(people_count=3, hides=2, sessions=2)
 
 
-@pytest.fixture
-def place(trip):
-    return trip.places.first()
-
-
-@pytest.fixture
-def phone(place):
-    return phone_of(place.participant)
-
-
 def subjects(trip):
     return sorted({row.subject for hide in trip.sites.get().hides.all() for row in hide.hide_subjects.all()}, key=str)
 

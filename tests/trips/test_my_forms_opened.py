@@ -10,7 +10,6 @@ from django.utils import timezone
 from participants.models import Participant
 from tests import factories
 from tests.trips.form_reading import FormReader
-from tests.trips.issued_trips import phone_of
 from trips.models import Place, Trip
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
@@ -21,11 +20,6 @@ STALE = "changed since you opened it"
 @pytest.fixture
 def place():
     return factories.planned_trip(people_count=2, hides=2, sessions=2).places.first()
-
-
-@pytest.fixture
-def phone(place):
-    return phone_of(place.participant)
 
 
 def url(name, place):

@@ -6,7 +6,6 @@ import pytest
 
 from participants.models import HealthNote, HealthReading
 from tests import factories
-from tests.trips.issued_trips import phone_of
 from tests.trips.my_forms import url
 from trips.models import Place, Trip
 from trips.services.health import health_erase_due, health_read, health_save
@@ -17,16 +16,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def trip():
     return factories.planned_trip(people_count=3, hides=2, sessions=2)
-
-
-@pytest.fixture
-def place(trip):
-    return trip.places.first()
-
-
-@pytest.fixture
-def phone(place):
-    return phone_of(place.participant)
 
 
 def test_a_health_note_is_read_by_person_and_leaders_and_each_reading_is_recorded(client, phone, trip, place):

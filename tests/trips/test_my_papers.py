@@ -21,11 +21,6 @@ def trip():
     return trip
 
 
-@pytest.fixture
-def place(trip):
-    return trip.places.first()
-
-
 def url(name, place):
     return reverse(f"trips:{name}", args=[place.participant.uuid])
 

@@ -51,11 +51,6 @@ def trip():
     return trip
 
 
-@pytest.fixture
-def place(trip):
-    return trip.places.first()
-
-
 def assert_silent(text, where):
     for secret in SECRETS:
         assert secret not in text, f"{where} tells {secret}"

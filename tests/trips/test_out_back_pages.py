@@ -23,17 +23,6 @@ def trip(made):
     return models.Trip.objects.get(pk=made.pk)
 
 
-@pytest.fixture
-def session(trip):
-    return trip.sessions.first()
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def tick(client, trip, session, who, what, at=START):
     with clock_at(at):
         return client.post(url("out-tick", trip, session), {"who": who, "what": what}, follow=True).content.decode()

@@ -19,12 +19,6 @@ def trip():
     return factories.planned_trip()
 
 
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def url(name, trip, **more):
     return reverse(f"trips:{name}", kwargs={"trip_uuid": trip.uuid, **more})
 

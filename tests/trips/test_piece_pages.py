@@ -4,7 +4,7 @@ import pytest
 
 from participants.models import Lens
 from tests import factories
-from tests.trips.gear_forms import BODY, LENS, signed_in, text, url
+from tests.trips.gear_forms import BODY, LENS, text, url
 
 pytestmark = pytest.mark.django_db
 
@@ -12,21 +12,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def trip():
     return factories.planned_trip(people_count=1, hides=1)
-
-
-@pytest.fixture
-def place(trip):
-    return trip.places.get()
-
-
-@pytest.fixture
-def person(place):
-    return place.participant
-
-
-@pytest.fixture
-def browser(person):
-    return signed_in(person)
 
 
 def test_piece_new_saves_a_lens_and_names_it_by_its_numbers(browser, person):

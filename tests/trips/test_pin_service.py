@@ -20,12 +20,6 @@ def trip() -> Trip:
     return estate(people=4, seats=(2, 2, 2), sessions=2, leader_policy="never")
 
 
-@pytest.fixture
-def rota(trip: Trip) -> Rota:
-    """Its first draft."""
-    return planned(trip)
-
-
 def first_turn(rota: Rota) -> Turn:
     """The first turn of a participant."""
     return rota.turns.filter(place__isnull=False).select_related("rota__trip", "session__site").first()

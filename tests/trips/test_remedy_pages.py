@@ -18,12 +18,6 @@ def trip():
 
 
 @pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
-@pytest.fixture
 def crowded():
     """Seven seats for eight people."""
     return estate(people=8, seats=(2, 2, 2, 1), sessions=1)

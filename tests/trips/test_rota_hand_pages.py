@@ -15,17 +15,6 @@ def trip():
     return estate(people=4, seats=(2, 2, 2), sessions=2, leader_policy="never")
 
 
-@pytest.fixture
-def rota(trip):
-    return planned(trip)
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def test_a_move_shows_its_effect_before_it_is_confirmed(as_leader, trip, rota):
     turn = a_turn(rota)
     seat = free_seat(rota, turn)

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from tests import factories
 from tests.trips.rota_page_steps import text, url
-from tests.trips.rota_trips import LONG_BEFORE, estate, planned
+from tests.trips.rota_trips import LONG_BEFORE, estate
 from trips.models import Making
 from trips.selectors.making import LOOK_EVERY_S, last_making, making_panel
 from trips.services.rota import rota_issue
@@ -20,17 +20,6 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 @pytest.fixture
 def trip():
     return estate(people=4, seats=(2, 2, 2), sessions=2, leader_policy="never")
-
-
-@pytest.fixture
-def rota(trip):
-    return planned(trip)
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
 
 
 def test_rota_make_starts_one_run_for_two_presses(as_leader, trip):

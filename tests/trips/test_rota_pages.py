@@ -21,17 +21,6 @@ def trip():
     return estate(people=4, seats=(2, 2, 2), sessions=2, leader_policy="never")
 
 
-@pytest.fixture
-def rota(trip):
-    return planned(trip)
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def test_rota_show_without_a_rota_says_the_next_step(as_leader, trip):
     page = text(as_leader.get(url("rota-show", trip)))
     assert "No rota yet" in page

@@ -17,12 +17,6 @@ def trip():
     return factories.planned_trip()
 
 
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def rules_data(**changes):
     data = {
         "leader_policy": "spare_seats",

@@ -40,12 +40,6 @@ def trip():
     return factories.trip()
 
 
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def url(trip, name="scoring-edit"):
     return reverse(f"trips:{name}", kwargs={"trip_uuid": trip.uuid})
 

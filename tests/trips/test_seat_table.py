@@ -16,17 +16,6 @@ def trip():
     return trip
 
 
-@pytest.fixture
-def hide(trip):
-    return trip.sites.get().hides.get()
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def seats_data(*hides, **changes):
     """The table of seats as it stands, with its empty lines."""
     data = {}

@@ -22,12 +22,6 @@ def lasts(trip, first, last):
     trip.save()
 
 
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def url(name, trip, **more):
     return reverse(f"trips:{name}", kwargs={"trip_uuid": trip.uuid, **more})
 

@@ -14,17 +14,6 @@ def trip():
     return factories.trip()
 
 
-@pytest.fixture
-def site(trip):
-    return trip.sites.get()
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def test_a_site_is_made_and_doubted_against_its_zone(as_leader):
     address = reverse("trips:site-new")
     data = {"name": "Valley", "position": "39.5, 6.2", "time_zone": "Europe/Madrid", "step": "save"}

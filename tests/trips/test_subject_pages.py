@@ -21,17 +21,6 @@ def trip():
     return trip
 
 
-@pytest.fixture
-def hide(trip):
-    return trip.sites.get().hides.get()
-
-
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def subject_url(name, subject=None):
     return reverse(f"trips:{name}", kwargs={"subject_uuid": subject.uuid} if subject else {})
 

@@ -26,12 +26,6 @@ def hide(trip):
     return factories.hide(site=trip.sites.get(), name="Alder")
 
 
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def url(hide):
     return reverse("trips:hide-survey", kwargs={"hide_uuid": hide.uuid})
 

@@ -22,12 +22,6 @@ def trip():
     return issued_trip(people=4, hides=3, sessions=2)
 
 
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def list_url(trip):
     return reverse("trips:told-list", kwargs={"trip_uuid": trip.uuid})
 

@@ -23,12 +23,6 @@ def trip():
     return factories.planned_trip()
 
 
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def test_trip_list_shows_own_trips_only(as_leader, trip):
     other = factories.trip(name="Somebody else's marsh")
     page = as_leader.get(reverse("trips:trip-list")).content.decode()

@@ -18,12 +18,6 @@ def trip():
     return factories.planned_trip()
 
 
-@pytest.fixture
-def as_leader(client, trip):
-    client.force_login(trip.leader)
-    return client
-
-
 def states_of(answer):
     """The way through a trip as the page was given it: title of a step -> its state."""
     return {step.title: step.state for step in answer.context["path"]}

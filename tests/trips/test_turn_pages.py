@@ -16,19 +16,6 @@ def trip() -> Trip:
     return estate(people=3, seats=(2, 2), sessions=1, leader_policy="coaching")
 
 
-@pytest.fixture
-def rota(trip: Trip) -> Rota:
-    """Its first draft."""
-    return planned(trip)
-
-
-@pytest.fixture
-def as_leader(client, trip: Trip):
-    """A browser in which the trip's leader is signed in."""
-    client.force_login(trip.leader)
-    return client
-
-
 def turn_url(rota: Rota, who: str, name: str = "turn-edit") -> str:
     """The page of somebody's turn in the only session."""
     return reverse(f"trips:{name}", args=[rota.trip.uuid, rota.number, rota.trip.sessions.get().uuid, who])

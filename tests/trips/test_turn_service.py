@@ -24,12 +24,6 @@ def trip() -> Trip:
     return estate(people=4, seats=(2, 2, 2), sessions=2, leader_policy="never")
 
 
-@pytest.fixture
-def rota(trip: Trip) -> Rota:
-    """Its first draft."""
-    return planned(trip)
-
-
 def a_free_move(rota: Rota) -> Edit:
     """Somebody's move to a hide with a free seat."""
     session = rota.trip.sessions.first()
