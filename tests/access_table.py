@@ -102,6 +102,12 @@ ACCESS: dict[str, Answers] = {
     "sign-in": Answers("page", "page", "page", "onwards", "onwards"),
     "sign-out": posts(open_to_all, "sign-in"),
     "scheme-set": posts(open_to_all),
+    "health": open_to_all(),
+    "password-change": any_leader(),
+    "password-forgotten": open_to_all(),
+    "password-mailed": open_to_all(),
+    "password-new": open_to_all(uidb64="MQ", token="used-up"),
+    "password-chosen": open_to_all(),
     # --- participants' sign-in page
     "participants:service-worker": open_to_all(),
     "participants:link-ask": open_to_all(),

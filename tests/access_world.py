@@ -6,6 +6,7 @@ from typing import Any
 
 from django.test import Client
 
+from config.workers import sign_of_life
 from tests import factories
 from tests.factories import FIRST_START
 from tests.trips.issued_trips import issued_trip, phone_of, seated_rota
@@ -38,6 +39,7 @@ class World:
 
 def make_world() -> World:
     """Make the trip, its people and their browsers."""
+    sign_of_life("a worker")
     trip = issued_trip()
     first, second = trip.places.all()[:2]
     pairing = models.Pairing.objects.create(trip=trip, first=first, second=second, kind="half")
@@ -84,6 +86,7 @@ def make_world() -> World:
         "making_uuid": making.uuid,
         "pack_uuid": pack.uuid,
         "token": "no-such-token",
+        "uidb64": "MQ",
     }
     cookies = {
         asker: {name: morsel.value for name, morsel in client.cookies.items()} for asker, client in browsers.items()

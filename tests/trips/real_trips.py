@@ -131,7 +131,7 @@ def made(camp: Camp) -> Trip:
         factories.body(participant=person, **dict(zip(of_body, body, strict=True)))
         of_lens = ("focal_min_mm", "focal_max_mm", "aperture_wide", "aperture_long", "near_limit_m")
         factories.lens(participant=person, **dict(zip(of_lens, lens, strict=True)))
-        Wish.objects.bulk_create(Wish(place=place, subject=subjects[of], marks=marks) for of, marks in votes.items())
+        Wish.objects.bulk_create(Wish(place=place, subject=subjects[of], votes=given) for of, given in votes.items())
     return trip
 
 
@@ -200,7 +200,7 @@ def _chances(trip: Trip) -> list[Any]:
 def sought_after() -> Trip:
     """Ten people; the bank is sought after and has two seats; two people are kept apart; one session has a rest."""
     trip = made(Camp(10, tuple(POND_HIDES), 9, turned_deg=15))
-    trip.sites.get().hides.filter(name="Bank").update(in_demand=True)
+    trip.sites.get().hides.filter(name="Bank").update(sought_after=True)
     first, second, *_ = places(trip)
     Pairing.objects.create(trip=trip, first=first, second=second, kind="apart")
     trip.sessions.filter(pk=trip.sessions.all()[4].pk).update(rests_allowed=1)
@@ -230,7 +230,7 @@ def demo_voted() -> Trip:
     for place, (light, wishes) in zip(people[1:] + people[:1], votes, strict=True):
         place.light_wish = light
         place.save()
-        Wish.objects.bulk_create(Wish(place=place, subject=wish.subject, marks=wish.marks) for wish in wishes)
+        Wish.objects.bulk_create(Wish(place=place, subject=wish.subject, votes=wish.votes) for wish in wishes)
     return trip
 
 
@@ -240,7 +240,7 @@ def repair() -> Trip:
     rota = planned(trip)
     rota.state = RotaState.ISSUED
     rota.save()
-    close(trip, (5, "Alder"), (6, "Cork Oak"))
+    close(trip, (5, "Alder"), (6, "Far Spring"))
     factories.models.Absence.objects.create(place=places(trip)[3], session=trip.sessions.all()[5])
     return trip
 

@@ -14,7 +14,7 @@ from tests.access_table import ACCESS
 from tests.trips.form_reading import FormReader, PageForm
 from tests.trips.issued_trips import issued_trip
 from tests.trips.made_once import made_once
-from trips.models import Trip
+from trips.models import GearAway, Trip
 
 pytestmark = pytest.mark.django_db
 NASTY = (
@@ -46,10 +46,12 @@ OF_A_PACK = "trips:papers-pack"  # tells how papers are being made; nothing is t
 
 
 def trip_with_everything() -> Trip:
-    """An issued trip with a meal, a lens of its first person and a subject of its leader."""
+    """An issued trip with a meal, a lens of its first person, lent to the second, and a subject of its leader."""
     trip = issued_trip()
     factories.meal(trip=trip)
-    factories.lens(participant=trip.places.first().participant)
+    owner, borrower = trip.places.all()[:2]
+    lens = factories.lens(participant=owner.participant)
+    GearAway.objects.create(trip=trip, lens=lens, borrower=borrower, from_at=trip.sessions.first().starts_at)
     factories.subject(leader=trip.leader)
     return trip
 
@@ -75,6 +77,7 @@ def path_of(name: str, trip: Trip) -> str:
     lens = trip.places.first().participant.lenses.first()
     ways |= {"who": str(place.uuid), "kind": "lens", "piece_uuid": lens.uuid}
     ways |= {"subject_uuid": trip.leader.subjects.first().uuid, "meal_uuid": trip.meals.first().uuid}
+    ways["away_uuid"] = trip.gear_away.first().uuid
     return reverse(name, kwargs={key: ways[key] for key in WANTED[name]})
 
 

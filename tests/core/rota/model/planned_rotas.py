@@ -3,13 +3,13 @@
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.tallies import Tallies, tallies
 from trips.core.rota.problem.values import Problem
-from trips.core.rota.search.outcome import Outcome
+from trips.core.rota.search.outcome import Outcome, SearchTime
 from trips.core.rota.search.solve import solve
 
 
 def planned(problem: Problem, seed: int = 0) -> tuple[Outcome, Tallies]:
     """A sound plan and its tallies."""
-    outcome = solve(problem, seed=seed)
+    outcome = solve(problem, seed=seed, search_time=SearchTime.QUICK)
     assert outcome.plan is not None
     assert check(problem, outcome.plan).faults == ()
     return outcome, tallies(problem, outcome.plan)

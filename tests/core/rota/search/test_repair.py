@@ -225,6 +225,6 @@ def test_a_seat_that_is_needed_is_taken_from_the_guest_before_anybody_moves() ->
 
 def test_guests_count_in_no_share() -> None:
     problem = a_problem(2, 1, (1,), guests=frozenset({1}))
-    outcome = solve(problem, effort=1)
+    outcome = solve(problem, search_time=SearchTime.QUICK)
     assert (outcome.worst_share, outcome.shares) == (1.0, (1.0, 1.0))
     assert tallies(problem, issued_rota(problem)).worst_share == 1.0
