@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { clockWarning, offsetOf, readable } from "../../participants/static/participants/phone_clock.js";
+import { clockWarning, offsetOf, presentOf, readable } from "../../participants/static/participants/phone_clock.js";
 
 const moment = new Date("2026-05-01T06:00:00Z");
 const facts = { offsetMs: 0, moment, zone: "Europe/Madrid", here: "Europe/Madrid" };
@@ -29,4 +29,11 @@ test("another zone is told only where its clock shows another time", () => {
 
 test("a moment is read by the clock of the page's zone", () => {
   assert.match(readable(moment, "Europe/Madrid"), /^Fri,? 1 May,? 08:00$|^Fri 1 May at 08:00$/);
+});
+
+test("the settings of now are those of the latest moment that has come, until the last", () => {
+  const moments = ["2026-05-01T06:00:00Z", "2026-05-01T06:20:00Z", "2026-05-01T08:00:00Z"];
+  const at = (time) => presentOf(moments, Date.parse(`2026-05-01T${time}Z`));
+  assert.deepEqual([at("05:59:59"), at("06:00:00"), at("07:59:59"), at("08:00:00")], [-1, 0, 1, -1]);
+  assert.equal(presentOf([], Date.parse(moments[0])), -1);
 });

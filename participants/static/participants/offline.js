@@ -1,7 +1,7 @@
 // A participant's pages without a network: keeps them, and says what the person looks at.
 import { button, link, made } from "./parts.js";
 import { ask, page, person, say, servedAt, zone } from "./phone.js";
-import { clockWarning, offsetOf, readable } from "./phone_clock.js";
+import { clockWarning, offsetOf, presentOf, readable } from "./phone_clock.js";
 import { flush, tellWithout } from "./phone_forms.js";
 
 const AGAIN_MS = 30000;
@@ -35,6 +35,18 @@ function showNextTurn() {
   shown.replaceWith(card);
 }
 
+// --- The settings of now, in each table by clock time ----------------------------------------------------------------
+function showPresentRows() {
+  for (const table of document.querySelectorAll("[data-by-clock]")) {
+    const rows = [...table.querySelectorAll("[data-from]")];
+    const present = presentOf(rows.map((row) => row.dataset.from), now());
+    rows.forEach((row, index) => {
+      if (index === present) row.setAttribute("aria-current", "time");
+      else row.removeAttribute("aria-current");
+    });
+  }
+}
+
 // --- Contact with the server ---------------------------------------------------------------------------------------
 async function contact() {
   const before = Date.now();
@@ -42,6 +54,7 @@ async function contact() {
   if (is !== "here") return goWithout(is);
   checkClock(said.now, before, Date.now());
   showNextTurn();
+  showPresentRows();
   say("network", "");
   showOffline(false);
   if (said.edition !== page.edition) newer();
@@ -103,4 +116,6 @@ navigator.serviceWorker?.addEventListener("message", ({ data }) => {
 navigator.serviceWorker?.register("/service-worker.js").catch(() => { /* the pages work without it */ });
 tellClock();
 showNextTurn();
+showPresentRows();
+setInterval(showPresentRows, AGAIN_MS);
 contact();

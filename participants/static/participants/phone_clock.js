@@ -19,6 +19,12 @@ export function clockWarning({ offsetMs, moment, zone, here }) {
   return `This phone shows the time of ${here}; the times here are those of ${zone}.`;
 }
 
+/** Which of these moments, in order, is the latest that has come: its index; -1 before the first and from the last on. */
+export function presentOf(moments, nowMs) {
+  const come = moments.filter((moment) => Date.parse(moment) <= nowMs).length;
+  return come === moments.length ? -1 : come - 1;
+}
+
 /** A moment as people read it, by the clock of the zone, or of the phone where no zone is known. */
 export const readable = (moment, zone) => new Intl.DateTimeFormat("en-GB", {
   weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit", timeZone: zone || undefined,
