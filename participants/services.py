@@ -159,13 +159,20 @@ def links_end_all() -> None:
     )
 
 
+@transaction.atomic
+def mail_is_free(*, purpose: str, email: str) -> bool:
+    """Whether this address may be mailed for this purpose once more; three an hour, and this one is counted."""
+    key, now = f"{purpose}:{tokens.text_digest(email)}", timezone.now()
+    if free_again_at(key, now=now, window=HOUR, most=MAILS_AN_HOUR) is not None:
+        return False
+    LinkPress.objects.create(key=key, pressed_at=now)
+    return True
+
+
 def link_request(*, email: str) -> None:
     """Mail a fresh link to whoever gave that address; three an hour, and silently nothing for anybody else."""
-    key, now = f"ask:{tokens.text_digest(email)}", timezone.now()
-    with transaction.atomic():
-        if free_again_at(key, now=now, window=HOUR, most=MAILS_AN_HOUR) is not None:
-            return
-        LinkPress.objects.create(key=key, pressed_at=now)
+    if not mail_is_free(purpose="ask", email=email):
+        return
     for person in people_reached_at(email):
         link_send(person=person)
 

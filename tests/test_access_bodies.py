@@ -248,7 +248,7 @@ def state_of(trip: models.Trip) -> dict[str, Any]:
         "helped": models.Place.objects.filter(helps__in=places),
         "Run": models.Run.objects.filter(car__in=trip.cars.all()),
     }
-    found |= {"GearAway": models.GearAway.objects.filter(borrower__in=places)}
+    found |= {"GearAway": models.GearAway.objects.filter(trip=trip)}
     found |= {"Session": site.sessions, "Place": models.Place.objects.filter(participant__leader=trip.leader)}
     found |= {
         "Pairing": models.Pairing.objects.filter(first__in=places) | models.Pairing.objects.filter(second__in=places)

@@ -104,6 +104,12 @@ def test_a_forgotten_password_is_replaced_by_a_mailed_link_that_works_once(clien
     assert "Mail me a new link" in Client().get(link, follow=True).content.decode()
 
 
+def test_nobody_mails_a_leader_without_end(client: Client) -> None:
+    for _ in range(5):
+        assert client.post("/password/forgotten/", {"email": "Lena@example.org"}).status_code == 302
+    assert len(mail.outbox) == 3
+
+
 def test_a_changed_password_ends_every_other_session(client: Client, lena: Any) -> None:
     other = Client()
     for one in (client, other):

@@ -92,6 +92,13 @@ for model, shown, related, base, hidden in (
         UndeletedAdmin,
         "",
     ),
+    (
+        models.GearAway,
+        "trip body lens converter tube borrower shared from_at until_at",
+        "trip borrower__participant",
+        RowAdmin,
+        "",
+    ),
     (models.Rota, "trip number state seed search_time made_at made_by", "trip made_by", ReadOnlyAdmin, ""),
     (
         models.Turn,
@@ -110,7 +117,13 @@ for model, shown, related, base, hidden in (
     ),
     (models.PaperPack, "trip rota state page_size asked_at done total", "trip rota", ReadOnlyAdmin, "content"),
     (models.Issue, "rota issued_at by", "rota by", ReadOnlyAdmin, ""),
-    (models.Notice, "issue place told_at confirmed_at read_at", "issue place__participant", ReadOnlyAdmin, ""),
+    (
+        models.Notice,
+        "issue place leader told_at confirmed_at read_at",
+        "issue place__participant leader",
+        ReadOnlyAdmin,
+        "",
+    ),
     (models.Change, "rota who when undone_at", "rota who", ReadOnlyAdmin, "why"),
 ):
     register(

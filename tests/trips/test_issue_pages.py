@@ -109,7 +109,7 @@ def test_history_compares_two_drafts(as_leader, trip, rota):
     assert turn.place.participant.name in page
     second.refresh_from_db()
     lines = {line.what: (line.left, line.right) for line in beside(rota, second, zone="Europe/Madrid")}
-    assert lines["Seed"] == (str(rota.seed), "5")
+    assert lines["Draw number"] == (str(rota.seed), "5")
     assert lines["Lowest fair share"][1] == f"{second.result['worst_share']:.3f}"
     for place in trip.places.select_related("participant"):
         shares = tuple(f"{one.result['shares'][str(place.uuid)]:.2f}" for one in (rota, second))

@@ -168,6 +168,7 @@ class RotaPages:
             own_hours=self._own_hours(turn, stand.session),
             stays=turn.stays,
             heat=heat_page(stand),
+            views=(),
         )
 
     def _hours(self, turn: Turn) -> Session:

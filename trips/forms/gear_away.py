@@ -6,7 +6,7 @@ from django import forms
 
 from trips.assemble import session_value
 from trips.forms.person import PlaceChoiceField
-from trips.models import GearAway, Place, Session, Trip
+from trips.models import ON_TRIP, GearAway, Place, Session, Trip
 from trips.models.gear_away import PIECES
 from trips.selectors.gear import gear_away_of, pieces_on_trip, sessions_to_name
 
@@ -29,7 +29,7 @@ class GearAwayForm(forms.Form):
         Place.objects.none(), required=False, label="Who has it", help_text="Empty for what is lost or broken."
     )
     from_session = SessionChoiceField(Session.objects.none(), label="From")
-    until_session = forms.ModelChoiceField(
+    until_session = SessionChoiceField(
         Session.objects.none(), required=False, label="Up to and including", empty_label="the end of the trip"
     )
 
@@ -42,7 +42,9 @@ class GearAwayForm(forms.Form):
         self.pieces = {f"{kind}:{piece.uuid}": (kind, piece) for kind, piece in pieces_on_trip(trip)}
         choice: Any = self.fields["piece"]
         choice.choices = [(key, f"{piece.participant.name}: {piece.name}") for key, (_, piece) in self.pieces.items()]
-        rows: dict[str, Any] = {"borrower": trip.places.filter(photographs=True).select_related("participant")}
+        rows: dict[str, Any] = {
+            "borrower": trip.places.filter(photographs=True, state__in=ON_TRIP).select_related("participant")
+        }
         for name in ("from_session", "until_session"):
             rows[name] = sessions_to_name(trip)
         for name, found in rows.items():
