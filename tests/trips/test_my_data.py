@@ -204,6 +204,10 @@ def test_erasing_takes_the_gear_out_of_what_issues_keep_and_leaves_that_of_other
     assert from_json(PersonFacts, row.papers["people"][key]).packing == ()
     turns = [session.turn for session in from_json(DaysPage, row.pages["people"][key]).sessions if session.turn]
     assert [view.reach for turn in turns for view in turn.views] == [None] * len(turns)
+    assert [(view.rows, view.steps) for turn in turns for view in turn.views] == [((), ())] * len(turns)
+    assert all(key not in kept.events["people"] for kept in Issue.objects.all())
+    mates = [entry for kept in row.events["people"].values() for entry in kept if "600 mm" in entry["description"]]
+    assert mates
     assert "600 mm f/4" in kept_of(trip)
 
 

@@ -13,8 +13,7 @@ ERASED_NAME = "Erased person"
 NO_GEAR: dict[str, list[Any]] = {"windows": [], "packing": []}  # of a person's papers
 NO_SET: dict[str, Any] = {  # of a view on a person's page
     **dict.fromkeys(("reach", "still", "moving", "carry", "circle_mm")),
-    "fills": [],
-    "depths": [],
+    **{name: [] for name in ("fills", "depths", "rows", "steps")},
 }
 
 
@@ -83,8 +82,12 @@ def _own_papers(issue: Issue, place: Place) -> dict[str, Any]:
 
 
 def _gear_taken_out(issue: Issue, place: Place) -> None:
-    """Empty what the person was to pack and carry: of their papers, their page, and their lines of the day sheets."""
+    """Empty what the person was to pack and carry: of their papers, their page, and their lines of the day sheets.
+
+    Their calendar's entries begin with the lens and go: nobody erased has a feed, and the next issue tells the turns.
+    """
     own = _own_papers(issue, place)
+    issue.events.get(PEOPLE, {}).pop(str(place.uuid), None)
     for day in issue.papers.get("days", []):
         for session in day["sessions"]:
             for seat in session["seats"]:
