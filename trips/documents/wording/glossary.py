@@ -168,7 +168,6 @@ ROTAS = Chapter(
             "How long the planner may search: quick is about 5 seconds, normal up to a minute, thorough goes on until "
             "nothing better is possible or you stop it.",
         ),
-        Word("best-possible", "best possible", "The value that no rota with the same counts can beat."),
         Word("pin", "pin", "A turn that you fix before planning; the planner works around it."),
         Word(
             "draw-number",
