@@ -27,15 +27,11 @@ SMALL_JSON = st.recursive(
 MOST = {"participants": 3, "sites": 2, "hides": 3, "seats": 4, "subjects": 3, "sessions": 3, "rotas": 2, "turns": 4}
 # Columns whose values hang together or are bounded by a constraint, as strategies over one row.
 NUMBERS: dict[str, tuple[float, float]] = {
+    **dict.fromkeys(("near_m", "far_m", "length_min_cm", "length_max_cm", "standing_height_cm"), (0.1, 500)),
+    **dict.fromkeys(("sensor_width_mm", "sensor_height_mm"), (0.1, 120)),
     "cabin_bag_kg": (0.1, 100),
     "focal_min_mm": (1, 2000),
     "focal_max_mm": (1, 2000),
-    "near_m": (0.1, 500),
-    "far_m": (0.1, 500),
-    "length_min_cm": (0.1, 500),
-    "length_max_cm": (0.1, 500),
-    "sensor_width_mm": (0.1, 120),
-    "sensor_height_mm": (0.1, 120),
     "aperture_wide": (0.5, 64),
     "aperture_long": (0.5, 64),
     "near_limit_m": (0.01, 100),
@@ -56,7 +52,6 @@ NUMBERS: dict[str, tuple[float, float]] = {
     "perch_height_m": (-10, 100),
     "glass_loss_stops": (0, 10),
     "light_offset_stops": (-10, 10),
-    "standing_height_cm": (0.1, 500),
     "wind_from_deg": (0, 360),
     "heat_limit_c": (-20, 60),
     "air_c": (-60, 60),

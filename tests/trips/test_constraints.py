@@ -41,11 +41,7 @@ CHECKS: dict[str, list[dict[str, Any]]] = {
     "hide_on_earth": [{"latitude_deg": 91, "longitude_deg": 0}, {"latitude_deg": 0, "longitude_deg": 181}],
     "hide_position_whole": [{"latitude_deg": 39.5}, {"longitude_deg": -6.2}],
     "hide_lengths": [
-        {"roof_height_m": -0.1},
-        {"seat_height_m": -1},
-        {"walk_m": -1},
-        {"walk_min": -1},
-        {"drive_min": -1},
+        *({name: -0.1} for name in ("roof_height_m", "seat_height_m", "walk_m", "walk_min", "drive_min")),
         {"width_m": 0},
     ],
     "hide_excess": [{"excess_c": -21}, {"excess_c": 41}],

@@ -6,7 +6,6 @@ from importlib import import_module
 
 import pytest
 from django.apps import apps
-from django.utils import timezone
 
 from tests import factories
 from tests.trips.day_pages import day, url
@@ -46,10 +45,10 @@ def two_at_once(trip):
     return trip
 
 
-def issued_now(trip):
+def issued_now(trip, clock):
     """Issue the rota again, at the clock's moment."""
     row = issue(seated_rota(trip))
-    models.Issue.objects.filter(pk=row.pk).update(issued_at=timezone.now())
+    models.Issue.objects.filter(pk=row.pk).update(issued_at=clock())
 
 
 def sheet_of(trip):
@@ -115,12 +114,12 @@ def test_a_person_who_drives_sits_at_the_last_drop_or_is_told_off(as_leader, tri
 
 
 @pytest.mark.parametrize("change", ["delete", "rename", "rounds", "order"])
-def test_a_changed_car_makes_what_was_issued_stale(as_leader, trip, change):
+def test_a_changed_car_makes_what_was_issued_stale(clock, as_leader, trip, change):
     van = models.Car.objects.create(trip=trip, name="van", seats=8)
     session = trip.sessions.first()
     run = models.Run.objects.create(session=session, car=van)
     models.RunStop.objects.create(run=run, hide=trip.sites.get().hides.first(), position=1)
-    issued_now(trip)
+    issued_now(trip, clock)
     assert pages_that_say(as_leader, trip, SAYS) == set()
     if change == "delete":
         cars_save(trip=trip, changed=[], deleted=[van])
@@ -138,7 +137,7 @@ def test_a_changed_car_makes_what_was_issued_stale(as_leader, trip, change):
     assert states["Issue it"].state == "next"
     assert "issue it again" in states["Issue it"].words
     assert "times from before" in states["Papers"].words
-    issued_now(trip)
+    issued_now(trip, clock)
     assert pages_that_say(as_leader, trip, SAYS) == set()
 
 

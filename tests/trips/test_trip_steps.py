@@ -19,7 +19,7 @@ def trip():
 
 
 def states_of(answer):
-    """The way through a trip as the page was given it: title of a step -> its state."""
+    """The steps of a trip as the page was given it: title of a step -> its state."""
     return {step.title: step.state for step in answer.context["path"]}
 
 

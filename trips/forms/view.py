@@ -96,7 +96,7 @@ class ViewForm(forms.ModelForm):
             self.bearing_told = bearing_words(bearing_deg, found)
 
     def clean_name(self) -> str:
-        """A window without a name is "window"."""
+        """A view without a name is named "window"."""
         return self.cleaned_data.get("name") or "window"
 
     def clean_light_offset_stops(self) -> float:

@@ -1,4 +1,4 @@
-"""The way through a trip: what comes after what, how far it is, and what each step still lacks."""
+"""Steps of a trip: what comes after what, how far it is, and what each step still lacks."""
 
 from dataclasses import dataclass, replace
 from datetime import datetime

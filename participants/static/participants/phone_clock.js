@@ -19,7 +19,7 @@ export function clockWarning({ offsetMs, moment, zone, here }) {
   return `This phone shows the time of ${here}; the times here are those of ${zone}.`;
 }
 
-/** Which of these moments, in order, is the latest that has come: its index; -1 before the first and from the last on. */
+/** Index of the latest of these moments, in order, that has come; -1 before the first and from the last on. */
 export function presentOf(moments, nowMs) {
   const come = moments.filter((moment) => Date.parse(moment) <= nowMs).length;
   return come === moments.length ? -1 : come - 1;

@@ -53,7 +53,7 @@ def fault_sentence(fault: DriveFault, names: DriveNames) -> str:
         "rider_out": f"{who} {'leave' if many else 'leaves'} at {leaves} with {car} but {'are' if many else 'is'} back "
         f"from {hide} only at {back}",
         "too_many": f"{count_text(round(fault.minutes), 'person has', 'people have')} no seat in {car}",
-        "late": f"{hide} is fetched {fault.minutes:.0f} min after its window, by {car}",
+        "late": f"{hide} is fetched {fault.minutes:.0f} min after its pick-up window, by {car}",
     }[fault.kind]
     return f"{said[0].upper()}{said[1:]}."
 

@@ -164,8 +164,8 @@ def help_sentence(one: Addition, lender: str = "", loses: str = "") -> str:
 
 
 def loss_words(worse: int, views: int) -> str:
-    """What a lender does without: "loses nothing", "loses reach in 2 of 6 windows"."""
-    return f"loses reach in {worse} of {views} windows" if worse else "loses nothing"
+    """What a lender does without: "loses nothing", "loses reach in 2 of 6 views"."""
+    return f"loses reach in {worse} of {views} views" if worse else "loses nothing"
 
 
 def breach_sentence(breach: Breach, units: str = "metric") -> str:

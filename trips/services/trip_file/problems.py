@@ -30,7 +30,7 @@ class FileFault:
 
 
 class TripFileRefused(CoreError):
-    """A trip file that cannot be taken: `problems`, a tuple of Problem, never empty."""
+    """A trip file that cannot be taken: `problems`, a tuple of FileFault, never empty."""
 
     def __init__(self, problems: Iterable[FileFault]) -> None:
         super().__init__(problems=tuple(problems))
