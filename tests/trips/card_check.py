@@ -143,11 +143,13 @@ def _clock(spans) -> str:
 
 
 def _owned(turn: Turn, named: GearSet) -> GearSet:
-    """The named set out of the person's own rows."""
-    person = turn.place.participant
+    """The named set out of the person's own rows and those lent to them for this session."""
+    person, starts_at = turn.place.participant, turn.session.starts_at
+    away = turn.rota.trip.gear_away.filter(borrower=turn.place, from_at__lte=starts_at)
+    lent = [row.piece for row in away if row.until_at is None or row.until_at > starts_at]
 
     def piece(kind, rows, wanted):
-        row = next((row for row in rows if wanted and str(row.uuid) == wanted.key), None)
+        row = next((row for row in (*rows, *lent) if wanted and str(row.uuid) == wanted.key), None)
         return _copied(kind, row, key=str(row.uuid)) if row else None
 
     body, lens = (

@@ -223,7 +223,7 @@ def test_saving_a_trip_as_it_stands_gives_no_yes_again(client, trip, nuria):
 def test_a_site_made_from_a_trips_page_is_its_makers_and_comes_with_their_yes(client, trip, nuria):
     trip.co_leaders.add(nuria)
     client.force_login(nuria)
-    data = {"name": "New marsh", "position": "39.5, -6.2", "time_zone": "Europe/Madrid"}
+    data = {"name": "New marsh", "position": "39.5, -6.2", "time_zone": "Europe/Madrid"} | {"cars_leave_from": "lodge"}
     client.post(f"{reverse('trips:site-new')}?trip={trip.uuid}", data)
     made = trip.sites.get(name="New marsh")
     assert made.leader == nuria

@@ -43,7 +43,8 @@ class RotaPages:
         self.values = values or trip_values(rota.trip)
         rows = rota.turns.select_related("session", "place__participant", "leader", "hide", "seat")
         self._turns: tuple[Turn, ...] = tuple(rows)
-        self._by_place = {(turn.place_id, turn.session_id): turn for turn in self._turns if turn.place_id}
+        coming = {row.pk for row in self.values.place_rows}  # whoever was cancelled since has no turn, whatever it says
+        self._by_place = {(turn.place_id, turn.session_id): turn for turn in self._turns if turn.place_id in coming}
         self._rests = {(rest.place_id, rest.session_id): rest.reason for rest in rota.rests.all()}
         self.drives = TripDrives(rows_of(rota.trip, self.values.session_rows, self.values.hide_rows), rota)
         self._reach: dict[tuple[str, str, Gear], HideReach] = {}
