@@ -79,7 +79,7 @@ CHECKS: dict[str, list[dict[str, Any]]] = {
     "session_hide_ends_after_start": [{"starts_at": factories.FIRST_START, "ends_at": factories.FIRST_START}],
     "session_hide_notice": [{"notice_h": -1}],
     "place_leaves_after_arrival": [{"arrives_at": factories.FIRST_START, "leaves_at": factories.FIRST_START}],
-    "gear_away_one_piece": [{"lens": None}],
+    "gear_away_one_piece": [{"tube": None}],
     "gear_away_ends_after_start": [{"until_at": MOMENT - timedelta(days=9999)}],
     "gear_away_shared_with_somebody": [{"borrower": None, "shared": True}],
     "place_limits": [{"walk_limit_m": -1}, {"hours_limit": -1}],
