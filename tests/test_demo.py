@@ -89,10 +89,8 @@ def test_the_demo_plans_writes_serves_and_stops(served: tuple[subprocess.Popen[s
     assert re.search(r"^Sign in as \w+ with the password \S+$", printed, re.MULTILINE)
     assert len(list((ROOT / "demo-out").glob("*.ics"))) == 10
     briefings = [PdfReader(paper) for paper in (ROOT / "demo-out").glob("*.pdf")]
-    pages = sorted(len(briefing.pages) for briefing in briefings)
-    assert len(pages) == 9
-    assert pages[0] < 4, "a guest without a camera gets no cards"
-    assert all(4 <= number <= 6 for number in pages[1:])
+    assert len(briefings) == 9
+    assert all(4 <= len(briefing.pages) <= 6 for briefing in briefings)
     papers = list((ROOT / "demo-out").rglob("*.pdf"))
     assert all(paper.read_bytes().startswith(b"%PDF-") for paper in papers)
 
