@@ -152,7 +152,8 @@ def test_times_of_a_session_that_is_over_are_never_told(trip):
     before, after = page_of(last.pages["people"][key]), page_of(told.pages["people"][key])
     assert after.session(str(early.uuid)) == before.session(str(early.uuid))
     assert after.session(str(late.uuid)).turn.call.leaves_at < before.session(str(late.uuid)).turn.call.leaves_at
-    told_of = {change["session"] for change in told.summaries[key]["changes"]}
+    (own,) = [one.summary for one in told.told if one.place and str(one.place.uuid) == key]
+    told_of = {change["session"] for change in own["changes"]}
     assert str(early.uuid) not in told_of
     assert str(late.uuid) in told_of
 
@@ -170,6 +171,36 @@ def test_a_car_that_leaves_a_little_later_tells_nobody_until_it_adds_up(trip):
     assert first.events["people"][key] != second.events["people"][key]
     hides.update(drive_min=4)
     assert issue(seated_rota(trip)).notices.count() == trip.places.count()
+
+
+def test_leaders_are_told_by_the_rules_of_participants(trip):
+    """Drive times of 10 min, then 7, then 4: 3 and then 6 minutes later; then 40, after a session that is over."""
+    hides, early = trip.sites.get().hides, trip.sessions.first()
+
+    def rota(seated=True):
+        made = seated_rota(trip)
+        for session in trip.sessions.all() if seated else ():
+            seat = hides.last().seats.first()
+            factories.turn(rota=made, session=session, leader=trip.leader, place=None, hide=hides.last(), seat=seat)
+        return made
+
+    def leader_told(seated=True):
+        last = models.Issue.objects.order_by("-issued_at").first()
+        told = issue_contents(rota=rota(seated), last=last, now=early.ends_at)
+        sessions = {change["session"] for one in told.told if one.leader for change in one.summary["changes"]}
+        return sessions, told.pages["leaders"].get(trip.leader.username), last.pages["leaders"][trip.leader.username]
+
+    issue(rota())
+    hides.update(drive_min=7)
+    assert not issue(rota()).notices.filter(leader=trip.leader).exists()
+    hides.update(drive_min=4)
+    assert issue(rota()).notices.filter(leader=trip.leader).exists()
+    hides.update(drive_min=40)
+    ahead = {str(session.uuid) for session in trip.sessions.all()[1:]}
+    told, after, before = leader_told()
+    assert told == ahead
+    assert after["sessions"][0] == before["sessions"][0]
+    assert leader_told(seated=False)[:2] == (ahead, None)
 
 
 def test_a_rule_of_no_minutes_tells_every_minute(trip):
