@@ -1,5 +1,6 @@
 """A participant's gear as plain values. Lengths of lenses in millimetres, distances in metres."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Self
 
@@ -129,6 +130,17 @@ class Gear:
         name = LIST_OF[kind]
         kept: dict[str, Any] = {name: tuple(one for one in getattr(self, name) if one.key != piece.key)}
         return replace(self, **kept, away=(*self.away, piece.name))
+
+
+def gear_together(several: Sequence[Gear]) -> Gear:
+    """All pieces of a person's gear at several times, each once; away is what is away at all of them."""
+    lists: dict[str, Any] = {
+        name: tuple({piece.key: piece for one in several for piece in getattr(one, name)}.values())
+        for name in LIST_OF.values()
+    }
+    here = {piece.name for pieces in lists.values() for piece in pieces}
+    away = dict.fromkeys(name for one in several for name in one.away if name not in here)
+    return Gear(**lists, away=tuple(away))
 
 
 def check_body(body: Body) -> Body:

@@ -114,7 +114,7 @@ def _camera(gear: Gear, needs: TripNeeds) -> list[Item]:
     names = [body.name for body in gear.bodies] + [lens.name for lens in gear.lenses]
     names += [one.name for one in gear.converters] + [one.name for one in gear.tubes]
     items = [Item("camera", "gear", names=(name,)) for name in names]
-    if not gear.bodies or not gear.lenses:
+    if not (gear.bodies and gear.lenses) and not gear.away:  # what is away is known, not to follow
         items.append(Item("camera", "gear_to_follow"))
     for body in gear.bodies:
         guessed = body.frames_per_s is None

@@ -1,6 +1,7 @@
 """The tabs of a participant's pages."""
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django import template
 from django.urls import NoReverseMatch, reverse
@@ -29,6 +30,13 @@ def own_page_facts(context: template.Context) -> dict[str, Any]:
     request = context["request"]
     zone = getattr(context.get("page"), "time_zone", "") or request.time_zone
     return {"person": request.person, "edition": request.edition, "now": timezone.now(), "zone": zone}
+
+
+@register.simple_tag(takes_context=True)
+def trip_asked(context: template.Context) -> str:
+    """ "?trip=…" of the trip that the page was asked for, to end an address with; empty without one."""
+    trip = context["request"].GET.get("trip")
+    return f"?{urlencode({'trip': trip})}" if trip else ""
 
 
 @register.inclusion_tag("partials/_tabs.html", takes_context=True)

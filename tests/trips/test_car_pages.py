@@ -150,3 +150,27 @@ def test_a_car_is_driven_by_somebody_of_the_trip_or_by_a_name_and_not_by_both(as
     as_leader.post(url("cars-edit", trip), cars_data(trip, named))
     car.refresh_from_db()
     assert (car.driver_place, car.driver_name) == (None, "the warden")
+
+
+def test_cars_and_rounds_saved_without_a_change_are_no_change(as_leader, trip, session):
+    for name in ("grey van", "red van"):
+        line = {"name": name, "plate": "DEMO 1", "seats": "6", "who": f"leader-{trip.leader.pk}"}
+        as_leader.post(url("cars-edit", trip), cars_data(trip, *({"name": ""} for _ in trip.cars.all()), line))
+    grey, red = trip.cars.all()
+    lines = [line | {"name": car.name, "id": car.pk, "seen_version": car.version} for car in (grey, red)]
+    lines[1]["seats"] = "7"
+    as_leader.post(url("cars-edit", trip), cars_data(trip, *lines))
+    versions = {car.name: car.version for car in trip.cars.all()}
+    assert versions == {"grey van": grey.version, "red van": red.version + 1}
+    stops = {first_hide(trip).name: (grey.pk, 1, "8")}
+    drivers = {f"driver-{grey.pk}-1-driver": "the warden"}
+
+    def saved(**more):
+        seen = as_leader.get(url("runs-edit", trip, session)).context["form"]["seen"].value()
+        data = stops_data(session, stops, seen=seen, **drivers | more)
+        assert as_leader.post(url("runs-edit", trip, session), data).status_code == 302
+        return models.Run.objects.get(session=session).pk, models.Trip.objects.get(pk=trip.pk).drives_changed_at
+
+    first = saved()
+    assert saved() == first
+    assert saved(**{f"driver-{grey.pk}-1-driver": "Benigno"})[1] > first[1]

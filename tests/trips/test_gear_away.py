@@ -1,9 +1,10 @@
 """Gear that is lost, lent or shared: what is planned with it, and the pages that keep it."""
 
+from datetime import timedelta
+
 import pytest
 from django.test import Client
 from django.urls import reverse
-from trips.services.trip_file.layout import file_bytes
 
 from participants.models import Lens
 from tests import factories
@@ -16,7 +17,7 @@ from trips.assemble.why_cannot_sit import trip_names
 from trips.selectors.rota import changed_since
 from trips.selectors.trip import trip_gaps
 from trips.services.trip_file import TripFileRefused, trip_file_import
-from trips.services.trip_file.exporting import trip_data
+from trips.services.trip_file.exporting import file_bytes, trip_data
 
 pytestmark = pytest.mark.django_db
 
@@ -186,6 +187,31 @@ def test_a_person_notes_a_lens_as_lost_and_has_it_again(trip):
     phone.post(reverse("trips:piece-found", args=[person.uuid, "lens", lenses[0].uuid]))
     assert not trip.gear_away.exists()
     assert Client().get(lost).status_code == 302
+
+
+def test_a_loss_is_noted_on_the_trip_that_was_asked_for(trip):
+    places, lenses = people(trip)
+    person, lens = places[0].participant, lenses[0]
+    days = {"starts_on": trip.starts_on + timedelta(days=30), "ends_on": trip.ends_on + timedelta(days=30)}
+    later = factories.place(participant=person, trip=factories.trip(leader=trip.leader, **days)).trip
+    session = factories.session(trip=later)
+    phone, query = phone_of(person), f"?trip={later.uuid}"
+    shown, edit, lost, found = (
+        reverse(f"trips:{name}", args=[person.uuid, *piece]) + query
+        for name, piece in (
+            ("gear-show", ()),
+            *((name, ("lens", lens.uuid)) for name in ("piece-edit", "piece-lost", "piece-found")),
+        )
+    )
+    assert f'"{edit}"' in phone.get(shown).content.decode()
+    assert f'"{lost}"' in phone.get(edit).content.decode()
+    assert f'"{edit}"' in phone.get(lost).content.decode()
+    assert phone.post(lost, {"from_session": session.pk}).url == shown
+    assert (later.gear_away.count(), trip.gear_away.count()) == (1, 0)
+    assert f'action="{found}"' in phone.get(edit).content.decode()
+    assert "lost or broken</span>" not in phone.get(edit.removesuffix(query)).content.decode()
+    phone.post(found)
+    assert not later.gear_away.exists()
 
 
 def test_a_trip_file_with_a_piece_lent_to_its_owner_is_refused():

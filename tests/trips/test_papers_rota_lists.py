@@ -5,11 +5,15 @@ from datetime import timedelta
 
 import pytest
 
+from participants.models import Converter
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, seated_rota
 from tests.trips.paper_reading import one_line, reader, text_of
 from tests.trips.rota_papers import NOW, files_of, text_of_file
 from trips import models
+from trips.assemble.hide_papers import gear_table
+from trips.assemble.trip import trip_values
+from trips.documents.briefing import PaperHead
 from trips.selectors.packing import packing_groups
 from trips.services.papers import rota_papers
 from trips.services.pdf import job_pdf
@@ -52,6 +56,33 @@ def test_a_packing_list_names_the_hides_that_the_person_sits_in(trip):
     (line,) = supports_of(place)
     assert mine.name in line
     assert other.name in line
+
+
+def test_the_list_and_papers_go_by_what_is_lost_and_lent(trip):
+    """The first lends a lens for all sessions, and loses a converter after the first session."""
+    first, second = trip.places.all()
+    lens = first.participant.lenses.get()
+    lens.name = "the lent lens"
+    lens.save()
+    early = trip.sessions.first()
+    converter = Converter.objects.create(participant=first.participant, name="the lost converter", factor=1.4)
+    models.GearAway.objects.create(trip=trip, lens=lens, from_at=early.starts_at, borrower=second)
+    models.GearAway.objects.create(trip=trip, converter=converter, from_at=early.ends_at)
+    issue(seated_rota(trip))
+
+    def listed(place):
+        page = packing_groups(place.participant, typed_by=None, today=trip.starts_on)
+        return str([group.lines for group in page.groups])
+
+    kept = models.Issue.objects.order_by("issued_at").last().papers["people"]
+    for told in (listed, lambda place: str(kept[str(place.uuid)]["packing"])):
+        assert ("the lent lens" in told(first), "the lent lens" in told(second)) == (False, True)
+        assert ("the lost converter" in told(first), "the lost converter" in told(second)) == (True, False)
+    lines = gear_table(trip_values(trip), PaperHead("", "", "", "")).lines
+    assert [("the lent lens" in str(line.lenses), "the lent lens" in line.note) for line in lines] == [
+        (False, True),
+        (True, False),
+    ]
 
 
 def test_a_guest_reads_nothing_of_lenses(trip):

@@ -1,7 +1,7 @@
 """Rows into door cards, the gear table and registration forms."""
 
 from participants.core.isolation import isolated
-from trips.assemble.people import place_key
+from trips.assemble.presence_and_states import gear_brought
 from trips.assemble.trip import TripValues
 from trips.documents.briefing import PaperHead
 from trips.documents.door_card import DoorCard
@@ -30,7 +30,7 @@ def gear_table(values: TripValues, head: PaperHead) -> GearTable:
     """Everybody's gear; a guest without a camera is said to be one."""
     lines = []
     for row in values.place_rows:
-        gear = values.gear[place_key(row)]
+        gear = gear_brought(values, row)
         line = gear_line(row.participant.name, gear, units=values.trip.units, photographs=row.photographs)
         lines.append(line)
     return GearTable(head, tuple(lines))

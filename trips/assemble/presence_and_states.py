@@ -2,6 +2,8 @@
 
 from datetime import date, datetime, timedelta
 
+from participants.core.gear import Gear, gear_together
+from trips.assemble.people import place_key
 from trips.assemble.trip import TripValues
 from trips.core.access import access
 from trips.core.values import Hide, Session
@@ -17,6 +19,13 @@ def is_present(place: PlaceRow, session: SessionRow) -> bool:
     if place.leaves_at is not None and place.leaves_at < session.ends_at:
         return False
     return all(absence.session_id != session.pk for absence in place.absences.all())
+
+
+def gear_brought(values: TripValues, place: PlaceRow) -> Gear:
+    """What a person has with them in any of their sessions; as typed in where they have none."""
+    key = place_key(place)
+    then = [values.gear_then(key, str(row.uuid)) for row in values.session_rows if is_present(place, row)]
+    return gear_together(then or [values.gear[key]])
 
 
 def is_hot(hide: Hide, session: Session) -> bool:

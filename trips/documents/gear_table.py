@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from participants.core.gear import Battery, Gear
+from participants.core.isolation import isolated
 from trips.documents.briefing import PaperHead
 from trips.documents.quantities import TO_FOLLOW, length_text
 
@@ -34,10 +35,13 @@ class GearTable:
 
 
 def gear_line(person: str, gear: Gear, *, units: str = "metric", photographs: bool = True) -> GearLine:
-    """The gear of one person; what is not known of somebody who photographs is to follow, a guest brings none."""
+    """The gear of one person; what is not known of somebody who photographs is to follow, a guest brings none.
+
+    Of pieces that are away only the names are told.
+    """
     lenses = tuple(f"{lens.name}, near limit {length_text(lens.near_limit_m, units)}" for lens in gear.lenses)
     extras = tuple(one.name for one in gear.converters) + tuple(one.name for one in gear.tubes)
-    unknown = (TO_FOLLOW,) if photographs else ()
+    unknown = (TO_FOLLOW,) if photographs and not gear.away else ()
     rest = unknown if gear == Gear() else ()
     return GearLine(
         person,
@@ -46,8 +50,12 @@ def gear_line(person: str, gear: Gear, *, units: str = "metric", photographs: bo
         extras or rest,
         tuple(support.name for support in gear.supports) or rest,
         tuple(_battery_text(battery) for battery in gear.batteries) or rest,
-        "" if photographs else "comes without a camera",
+        _away_text(gear.away) if photographs else "comes without a camera",
     )
+
+
+def _away_text(away: tuple[str, ...]) -> str:
+    return f"lost or lent: {', '.join(map(isolated, away))}" if away else ""
 
 
 def _battery_text(battery: Battery) -> str:

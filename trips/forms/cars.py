@@ -88,8 +88,10 @@ class CarForm(DriverForm, forms.ModelForm):
         return cleaned
 
     def has_changed(self) -> bool:
-        """A new line counts once it has a name."""
-        return bool(self.instance.pk) or bool(self.data.get(self.add_prefix("name"), "").strip())
+        """Whether a car is not as stored; a new line counts once it has a name."""
+        if self.instance.pk:
+            return bool({*self.changed_data} - {"seen_version"})
+        return bool(self.data.get(self.add_prefix("name"), "").strip())
 
 
 class BaseCars(NamedLines):

@@ -10,10 +10,10 @@ from zoneinfo import ZoneInfo
 from participants.core.packing import HideVisit, TripNeeds, packing_list
 from participants.models import Participant
 from participants.wording import AIR_NOTE, item_sentence
-from trips.assemble import place_key
+from trips.assemble.presence_and_states import gear_brought, is_present
 from trips.assemble.trip import TripValues, trip_values
 from trips.documents.turn_facts import HideSession, heat_page
-from trips.models import Place, RotaState, Session, Trip
+from trips.models import Place, RotaState, Trip
 from trips.selectors.my import place_of
 
 TITLES = {
@@ -45,13 +45,6 @@ class PackingPage:
     groups: tuple[PackingGroup, ...]
 
 
-def _present(place: Place, session: Session) -> bool:
-    """Whether a person is there for a session."""
-    arrived = place.arrives_at is None or place.arrives_at <= session.starts_at
-    stays = place.leaves_at is None or place.leaves_at >= session.ends_at
-    return arrived and stays and session.pk not in {absence.session_id for absence in place.absences.all()}
-
-
 def trip_needs(values: TripValues, place: Place, seated_in: set[str] | None = None) -> TripNeeds:
     """What the trip asks of a person's bag: their fullest day, the forecast, the hides.
 
@@ -63,7 +56,7 @@ def trip_needs(values: TripValues, place: Place, seated_in: set[str] | None = No
     air: list[float] = []
     count = 0
     for row, session in zip(values.session_rows, values.sessions, strict=True):
-        if not _present(place, row):
+        if not is_present(place, row):
             continue
         count += 1
         day = row.starts_at.astimezone(ZoneInfo(row.site.time_zone)).date()
@@ -105,7 +98,7 @@ def packing_groups(
     row = next((one for one in values.place_rows if one.pk == place.pk), None)
     if row is None:
         return PackingPage(place.trip, place, ())
-    items = packing_list(values.gear[place_key(row)], trip_needs(values, row, _seated_in(row)))
+    items = packing_list(gear_brought(values, row), trip_needs(values, row, _seated_in(row)))
     groups = []
     for key, title in TITLES.items():
         lines = tuple(item_sentence(item, person.units) for item in items if item.group == key)

@@ -11,7 +11,7 @@ from trips.documents.changes import PageChange
 from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
 from trips.models import Issue, Notice, Place, Trip
-from trips.selectors.my import PEOPLE
+from trips.selectors.my import LEADERS, PEOPLE
 from trips.selectors.my_wishes import reader_name
 
 
@@ -104,10 +104,19 @@ def notice_for(trip: Trip, uuid: UUID | str) -> Notice:
     return get_object_or_404(notices)
 
 
-def told_last(trip: Trip) -> dict[str, Any]:
-    """The page that each person was last told of, by place uuid; later changes too small to tell are not in it."""
+def told_last(trip: Trip) -> dict[str, dict[str, Any]]:
+    """The page that each person was last told of: PEOPLE by place uuid, LEADERS by user name.
+
+    Later changes too small to tell are not in it.
+    """
     told = Notice.objects.filter(issue__rota__trip=trip).order_by("issue__issued_at", "pk")
-    issues = dict(told.values_list("place__uuid", "issue_id"))
+    issues = {
+        (PEOPLE, str(place)) if place else (LEADERS, leader): issue
+        for place, leader, issue in told.values_list("place__uuid", "leader__username", "issue_id")
+    }
     pages = dict(Issue.objects.filter(pk__in=set(issues.values())).values_list("pk", "pages"))
-    found = {str(place): pages[issue].get(PEOPLE, {}).get(str(place)) for place, issue in issues.items()}
-    return {key: page for key, page in found.items() if page is not None}
+    found: dict[str, dict[str, Any]] = {PEOPLE: {}, LEADERS: {}}
+    for (who, key), issue in issues.items():
+        if (page := pages[issue].get(who, {}).get(key)) is not None:
+            found[who][key] = page
+    return found

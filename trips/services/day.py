@@ -110,7 +110,9 @@ def runs_save(
     also: Iterable[Session] = (),
     drivers: Mapping[tuple[int, int], Mapping[str, Any]] | None = None,
 ) -> None:
-    """Replace the runs of a session, and of the sessions in `also`. Raises RunsChanged where `seen` is outdated.
+    """Replace the runs of a session, and of the sessions in `also`, where they are others than stored.
+
+    Raises RunsChanged where `seen` is outdated.
 
     `drivers`: the columns of who drives, by (car row id, number of its run), where it is not the car's own driver.
     """
@@ -118,21 +120,43 @@ def runs_save(
     if runs_seen(locked) != seen:
         raise RunsChanged()
     stops = list(stops)
-    drives_changed(session.trip)
-    for one in (locked, *also):
+    wanted = [(one, _runs_planned(one, stops, drivers or {})) for one in (locked, *also)]
+    changed = [(one, planned) for one, planned in wanted if planned != _runs_stored(one)]
+    if changed:
+        drives_changed(session.trip)
+    for one, planned in changed:
         one.runs.all().delete()
-        made: dict[tuple[int, int], Run] = {}
-        for stop in sorted(stops, key=lambda stop: (stop.car.name, stop.number, stop.position)):
-            if stop.hide.site_id != one.site_id:
-                continue
+        for (car, number), (driver, drops) in planned.items():
+            run = Run.objects.create(session=one, car_id=car, number=number, **driver)
+            for position, (hide, leg_min) in enumerate(drops, start=1):
+                RunStop.objects.create(run=run, hide_id=hide, position=position, leg_min=leg_min)
+
+
+Runs = dict[tuple[int, int], tuple[dict[str, Any], list[tuple[int, float | None]]]]
+
+
+def _runs_planned(
+    session: Session, stops: Iterable[PlannedStop], drivers: Mapping[tuple[int, int], Mapping[str, Any]]
+) -> Runs:
+    """The columns of who drives, and (row id of the hide, minutes) of each drop in order, by car row id and number."""
+    planned: Runs = {}
+    for stop in sorted(stops, key=lambda stop: (stop.car.name, stop.number, stop.position)):
+        if stop.hide.site_id == session.site_id:
             key = (stop.car.pk, stop.number)
-            run = made.setdefault(
-                key, Run(session=one, car=stop.car, number=stop.number, **(drivers or {}).get(key, {}))
-            )
-            if run.pk is None:
-                run.save()
-            position = 1 + run.stops.count()
-            RunStop.objects.create(run=run, hide=stop.hide, position=position, leg_min=stop.leg_min)
+            driver = {"driver": "", "driver_place_id": None, "driver_leader_id": None} | dict(drivers.get(key, {}))
+            planned.setdefault(key, (driver, []))[1].append((stop.hide.pk, stop.leg_min))
+    return planned
+
+
+def _runs_stored(session: Session) -> Runs:
+    """The same of the runs that a session has."""
+    return {
+        (run.car_id, run.number): (
+            {name: getattr(run, name) for name in DRIVER_COLUMNS},
+            [(stop.hide_id, stop.leg_min) for stop in run.stops.all()],
+        )
+        for run in session.runs.prefetch_related("stops")
+    }
 
 
 @dataclass(frozen=True)

@@ -56,7 +56,7 @@ def issue_contents(*, rota: Rota, last: Issue | None, now: datetime, values: Tri
     made = RotaPages(rota, values)
     left = _left_places(rota.trip, last)
     before = last.pages.get(PEOPLE, {}) if last else {}
-    known, later_min = before | told_last(rota.trip), rota.trip.rules.later_untold_min
+    known, later_min = before | told_last(rota.trip)[PEOPLE], rota.trip.rules.later_untold_min
     people, told = {}, []
     for place in (*made.values.place_rows, *left):
         key, page = str(place.uuid), made.page(place)
@@ -65,8 +65,8 @@ def issue_contents(*, rota: Rota, last: Issue | None, now: datetime, values: Tri
         people[key] = payload_of(page)
         one = Affected(changes_between(known.get(key), people[key], later_min), place=place)
         told.append(_left(one, now) if place in left else one)
-    led = {name: payload_of(page) for name, page in made.leader_pages().items()}
-    told += _leaders_affected(rota, last.pages.get(LEADERS, {}) if last else {}, led)
+    led, leaders = _leaders_affected(made, last, now)
+    told += leaders
     affected = tuple(one for one in told if one.summary["affected"])
     return IssueContents({PEOPLE: people, LEADERS: led}, made.drawings(), affected)
 
@@ -84,16 +84,30 @@ def _left(one: Affected, now: datetime) -> Affected:
     return replace(one, summary={"first": False, "affected": bool(gone), "changes": gone, "left": True})
 
 
-def _leaders_affected(rota: Rota, before: Mapping[str, Any], led: Mapping[str, Any]) -> list[Affected]:
-    """What changes for leaders, who know of their first seats as participants do: all at once."""
-    users = get_user_model().objects.filter(username__in={*before, *led})
-    nothing = payload_of(DaysPage(rota.trip.name, rota.number, "UTC", guest=True))
-    found = []
+def _leaders_affected(made: RotaPages, last: Issue | None, now: datetime) -> tuple[dict[str, Any], list[Affected]]:
+    """Leaders' pages by user name, and what changes for whom, by the rules of participants; first seats: all at once.
+
+    A leader without a seat gets no page; of the one before they are told what is still ahead.
+    """
+    trip, before = made.rota.trip, last.pages.get(LEADERS, {}) if last else {}
+    known, pages = before | told_last(trip)[LEADERS], made.leader_pages()
+    led, found = {}, []
+    users = get_user_model().objects.filter(username__in={*before, *pages})
     for user in users.order_by("pk"):
         name = user.get_username()
-        summary = changes_between(before.get(name), led.get(name, nothing))
+        page = pages[name] if name in pages else _unseated(page_of(before[name]))
+        if name in before:
+            page = with_what_is_over(page_of(before[name]), page, now)
+        summary = changes_between(known.get(name), payload_of(page), trip.rules.later_untold_min)
         found.append(Affected(summary, leader=user))
-    return found
+        if name in pages:
+            led[name] = payload_of(page)
+    return led, found
+
+
+def _unseated(page: DaysPage) -> DaysPage:
+    """The page of somebody who sits nowhere any more."""
+    return replace(page, sessions=tuple(replace(session, turn=None) for session in page.sessions))
 
 
 def payload_of(page: DaysPage) -> dict[str, Any]:

@@ -46,9 +46,21 @@ def _posted(request: PersonRequest) -> Any:
     return request.POST if request.method == "POST" else None
 
 
+def _list(request: PersonRequest) -> str:
+    """The address of the list; the trip that was asked for stays asked for."""
+    trip = request.GET.get("trip")
+    return reverse("trips:gear-show", args=[request.person.uuid], query={"trip": trip} if trip else None)
+
+
+def _asked(request: PersonRequest) -> dict[str, Any]:
+    """Who asks, today, and the trip that the address names, if any."""
+    trip_uuid = request.GET.get("trip") or None
+    return {"typed_by": request.typed_by, "today": timezone.now().date(), "trip_uuid": trip_uuid}
+
+
 def _taken(request: PersonRequest, said: str) -> HttpResponse:
     """Saved: on to the list, with a message."""
-    return form_taken(request, said, reverse("trips:gear-show", args=[request.person.uuid]))
+    return form_taken(request, said, _list(request))
 
 
 def _add(request: PersonRequest, pieces: list[Any]) -> None:
@@ -61,9 +73,7 @@ def _add(request: PersonRequest, pieces: list[Any]) -> None:
 def gear_show(request: PersonRequest) -> HttpResponse:
     """The pieces, and what they do in every hide of the trip."""
     pieces = pieces_of(request.person)
-    trip_uuid = request.GET.get("trip") or None
-    asked: dict[str, Any] = {"typed_by": request.typed_by, "today": timezone.now().date(), "trip_uuid": trip_uuid}
-    found = person_reach(request.person, **asked)
+    found = person_reach(request.person, **_asked(request))
     away = found.away if found else {}
     told = {kind: [(piece, away.get(piece.uuid, "")) for piece in pieces[kind]] for kind, _, _ in GROUPS}
     context = {
@@ -157,16 +167,16 @@ def piece_found(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpResp
 
 
 def _piece_on_trip(request: PersonRequest, kind: str, piece_uuid: UUID) -> tuple[Any, Any]:
-    """A piece of the person that decides reach, and their place on the running or next trip; 404 without."""
-    place = place_of(request.person, typed_by=request.typed_by, today=timezone.now().date())
+    """A piece of the person that decides reach, and their place on the trip asked for or next; 404 without."""
+    place = place_of(request.person, **_asked(request))
     if kind not in PIECES or place is None:
         raise Http404("nothing that can be lost on a trip")
     return piece_of(request.person, kind, piece_uuid), place
 
 
 def _is_lost(request: PersonRequest, kind: str, piece: Any) -> bool | None:
-    """Whether a piece is noted as lost on the running or next trip; None where it cannot be."""
-    place = place_of(request.person, typed_by=request.typed_by, today=timezone.now().date())
+    """Whether a piece is noted as lost on the trip asked for or next; None where it cannot be."""
+    place = place_of(request.person, **_asked(request))
     if kind not in PIECES or place is None:
         return None
     return bool(lost_rows(place, kind, piece))
@@ -186,7 +196,7 @@ def piece_try(request: PersonRequest, kind: str) -> HttpResponse:
 def _tried(request: PersonRequest, kind: str, form: PieceForm | None, replaced: str = "") -> Any:
     """The reach of the person's gear, with the piece of a valid form added or in the place of another."""
     gear = None if form is None else gear_of(request.person).with_piece(kind, form.value(), replaced)
-    return person_reach(request.person, typed_by=request.typed_by, today=timezone.now().date(), gear=gear)
+    return person_reach(request.person, **_asked(request), gear=gear)
 
 
 @upload_page(most=MOST_PICTURE_BYTES, keep=HEAD_BYTES)
@@ -228,6 +238,5 @@ def picture_save(request: PersonRequest) -> HttpResponse:
 @person_page
 def packing_show(request: PersonRequest) -> HttpResponse:
     """The packing list from the person's own gear and the trip."""
-    asked: dict[str, Any] = {"typed_by": request.typed_by, "trip_uuid": request.GET.get("trip") or None}
-    found = packing_groups(request.person, today=timezone.now().date(), **asked)
+    found = packing_groups(request.person, **_asked(request))
     return render(request, "trips/packing_show.html", {"found": found})
