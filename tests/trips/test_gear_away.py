@@ -3,7 +3,6 @@
 import pytest
 from django.test import Client
 from django.urls import reverse
-from trips.services.trip_file.exporting import file_bytes
 
 from participants.models import Lens
 from tests import factories
@@ -16,7 +15,7 @@ from trips.assemble.why_cannot_sit import trip_names
 from trips.selectors.rota import changed_since
 from trips.selectors.trip import trip_gaps
 from trips.services.trip_file import TripFileRefused, trip_file_import
-from trips.services.trip_file.exporting import trip_data
+from trips.services.trip_file.exporting import file_bytes, trip_data
 
 pytestmark = pytest.mark.django_db
 
