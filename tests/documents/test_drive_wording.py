@@ -43,7 +43,10 @@ BEFORE = Drive("fetch", Run(0, "p", (stop("B"),), "a"), at(-30), (Visit("B", at(
             "Ana and Ben leave at 06:00 with the grey van but are back from Birch only at 06:07.",
         ),
         (DriveFault("too_many", DRIVE, minutes=2), "2 people have no seat in the grey van."),
-        (DriveFault("late", DRIVE, hide="A", minutes=40), "Alder is fetched 40 min after its window, by the grey van."),
+        (
+            DriveFault("late", DRIVE, hide="A", minutes=40),
+            "Alder is fetched 40 min after its pick-up window, by the grey van.",
+        ),
     ],
 )
 def test_each_fault_has_its_sentence(fault, sentence):

@@ -17,7 +17,7 @@ from trips.documents.door_card import DoorCard
 from trips.documents.etiquette import etiquette_for
 from trips.documents.gear_table import GearTable, gear_line
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
-from trips.documents.paper_facts import WindowFacts
+from trips.documents.paper_facts import ViewFacts
 from trips.documents.quantities import Fact, fact
 from trips.documents.registration_form import RegistrationForm, form_parts
 from trips.documents.safety import Circumstances, cautions_for
@@ -75,7 +75,7 @@ FILLS = (
 
 
 def view(start: datetime, **changes) -> ViewPage:
-    """A window with front light, then side light, and the hide's shadow for a while."""
+    """A view with front light, then side light, and the hide's shadow for a while."""
     turned, ends_at = start + timedelta(hours=3, minutes=2), start + timedelta(hours=4)
     near_edge = Remark("water_edge_inside_limit", "600 mm f/4", 4.5, 5.2)
     values = {
@@ -97,9 +97,9 @@ def view(start: datetime, **changes) -> ViewPage:
     return ViewPage(**(values | changes))
 
 
-def window(**changes) -> WindowFacts:
+def view_facts(**changes) -> ViewFacts:
     values = {"bearing_deg": 250.0, "water_edge_m": 4.5}
-    return WindowFacts(**({"hide": "alder", "window": "pool window"} | values | changes))
+    return ViewFacts(**({"hide": "alder", "window": "pool window"} | values | changes))
 
 
 def turn(number: int, *, views: tuple[ViewPage, ...] | None = None, **changes) -> SessionPage:
@@ -134,7 +134,7 @@ def rest(number: int) -> SessionPage:
 
 def card(session: SessionPage, **changes) -> Card:
     assert session.turn is not None
-    own = Card(session, session.turn, (window(),), names={"inés": "Inés in the right seat"}, drawing=DRAWING)
+    own = Card(session, session.turn, (view_facts(),), names={"inés": "Inés in the right seat"}, drawing=DRAWING)
     return replace(own, **changes)
 
 
@@ -185,7 +185,7 @@ def briefing(sessions: tuple[SessionPage, ...] | None = None, **changes) -> Brie
 def full_briefing() -> Briefing:
     """A briefing of nine turns with as much on every card as on those of a real trip."""
     fills = tuple(replace(FILLS[0], subject=f"European bee-eater {number}") for number in range(4))
-    windows = (window(), window(window="east window", bearing_deg=100.0, water_edge_m=None))
+    facts = (view_facts(), view_facts(window="east window", bearing_deg=100.0, water_edge_m=None))
     sessions = []
     for number in range(9):
         start = turn(number).starts_at
@@ -196,7 +196,7 @@ def full_briefing() -> Briefing:
         first = view(start, fills=fills, steps=steps, rows=(rows(start) * 2)[:5])
         second = view(start, name="east window", near_m=7.0, far_m=8.0, number=1)
         sessions.append(turn(number, views=(first, second)))
-    cards = tuple(card(one, windows=windows) for one in sessions)
+    cards = tuple(card(one, view_facts=facts) for one in sessions)
     return briefing(tuple(sessions), cards=cards)
 
 

@@ -151,7 +151,7 @@ def test_times_of_a_session_that_is_over_are_never_told(trip):
     before, after = page_of(last.pages["people"][key]), page_of(told.pages["people"][key])
     assert after.session(str(early.uuid)) == before.session(str(early.uuid))
     assert after.session(str(late.uuid)).turn.call.leaves_at < before.session(str(late.uuid)).turn.call.leaves_at
-    summary = next(one.summary for one in told.told if one.place and str(one.place.uuid) == key)
+    (summary,) = (one.summary for one in told.told if one.place and str(one.place.uuid) == key)
     told_of = {change["session"] for change in summary["changes"]}
     assert str(early.uuid) not in told_of
     assert str(late.uuid) in told_of

@@ -11,7 +11,7 @@ from django.forms import ModelForm
 
 import participants.forms
 import trips.forms
-from trips.forms.day import CarForm
+from trips.forms.cars import CarForm
 from trips.forms.hide import SeatForm
 from trips.forms.trip import RULE_BOUNDS, RulesForm
 from trips.forms.view import ViewForm

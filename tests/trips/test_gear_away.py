@@ -169,7 +169,7 @@ def test_lenders_are_named_by_what_they_lose_and_who_has_no_lens_comes_first(as_
     assert f"{places[1].participant.name} loses nothing." in lent
     second.delete()
     page = as_leader.get(reverse("trips:gear-table", args=[trip.uuid])).content.decode()
-    assert f"{places[1].participant.name} loses reach in 2 of 2 windows." in page
+    assert f"{places[1].participant.name} loses reach in 2 of 2 views." in page
 
 
 def test_a_person_notes_a_lens_as_lost_and_has_it_again(trip):

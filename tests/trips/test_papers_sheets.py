@@ -80,7 +80,7 @@ def test_a_card_tells_what_to_set_and_why(pages):
         "Perch 6 m", "Near edge of the water 4.5 m", "European bee-eater", "62 %", "1/2000 s", "f/5.6",
         "07:06", "1/125 s, f/4, ISO 6400", "too dark", "End 10:45", "+1",
         "A full stop down from f/4, because of the converter (common practice).",
-        "Depth of field 11 cm",
+        "Depth of field with 600 mm × 1.4: 11 cm",
         "are inside the near limit of 5.2 m", "Carry 600 mm f/4, 1.4× converter.", "Inés in the right seat",
     ):  # fmt: skip
         assert wanted in text

@@ -78,14 +78,14 @@ def _door_card(row: Hide, head: PaperHead, units: str) -> DoorCard:
         written=() if own else ("This hide is at",),
         facts=(
             fact("Seats", ", ".join(isolated(seat.name) for seat in seats)),
-            *(Fact(view.name, _window_text(view, units)) for view in row.views.all()),
+            *(Fact(view.name, _view_text(view, units)) for view in row.views.all()),
         ),
         cautions=(row.cautions,) if row.cautions.strip() else (),
         etiquette=etiquette_for(len(seats) > 1, ((row.name, row.etiquette),)),
     )
 
 
-def _window_text(view: View, units: str) -> str:
+def _view_text(view: View, units: str) -> str:
     near, far = length_text(view.near_m, units), length_text(view.far_m, units)
     perch = near if near == far else f"{near} to {far}"
     return f"looks {compass_text(view.bearing_deg)}, perch at {perch}"

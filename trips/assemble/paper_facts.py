@@ -15,7 +15,7 @@ from trips.documents.paper_facts import (
     PersonFacts,
     SiteFacts,
     TripFacts,
-    WindowFacts,
+    ViewFacts,
 )
 from trips.models import Hide as HideRow
 from trips.models import Place
@@ -55,7 +55,7 @@ def person_facts(values: TripValues, place: Place, hides: set[str], needs: TripN
         arrives_at=place.arrives_at.astimezone(zone) if place.arrives_at else None,
         leaves_at=place.leaves_at.astimezone(zone) if place.leaves_at else None,
         emergency_contact=person.emergency_contact,
-        windows=tuple(_window(hide, view) for hide in own for view in hide.views),
+        windows=tuple(_view(hide, view) for hide in own for view in hide.views),
         packing=packing_list(gear_brought(values, place), needs),
         page_path=f"/my/{person.uuid}/",
     )
@@ -73,5 +73,5 @@ def _air(values: TripValues) -> tuple[DayAir, ...]:
     return tuple(DayAir(day, min(airs), max(airs)) for day, airs in sorted(by_day.items()) if airs)
 
 
-def _window(hide: Hide, view: View) -> WindowFacts:
-    return WindowFacts(hide.key, view.name, view.bearing_deg, view.water_edge_m, view.glass_loss_stops)
+def _view(hide: Hide, view: View) -> ViewFacts:
+    return ViewFacts(hide.key, view.name, view.bearing_deg, view.water_edge_m, view.glass_loss_stops)

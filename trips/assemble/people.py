@@ -11,7 +11,7 @@ from trips.assemble.from_row import from_row
 from trips.core.values import Limit, Wishes
 from trips.models import GearAway, Place, Session
 
-PIECES: dict[str, type[Any]] = {
+PIECE_LISTS: dict[str, type[Any]] = {
     "bodies": gear.Body,
     "lenses": gear.Lens,
     "converters": gear.Converter,
@@ -28,8 +28,8 @@ def place_key(place: Place) -> str:
 
 def gear_value(participant: Participant) -> gear.Gear:
     """All gear of a person. Prefetch the gear's relations where several people are read."""
-    rows = {name: getattr(participant, name).all() for name in PIECES}
-    return gear.Gear(**{name: tuple(from_row(PIECES[name], row) for row in found) for name, found in rows.items()})
+    rows = {name: getattr(participant, name).all() for name in PIECE_LISTS}
+    return gear.Gear(**{name: tuple(from_row(PIECE_LISTS[name], row) for row in found) for name, found in rows.items()})
 
 
 def wishes_value(place: Place) -> Wishes:

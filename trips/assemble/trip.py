@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from django.db.models import Prefetch
 
 from participants.core.gear import Gear
-from trips.assemble.people import PIECES, GearThen, gear_then, gear_value, limit_values, wishes_value
+from trips.assemble.people import PIECE_LISTS, GearThen, gear_then, gear_value, limit_values, wishes_value
 from trips.assemble.places import hide_value, subject_value
 from trips.assemble.sessions import rules_value, session_value
 from trips.core.values import Hide, Limit, Rules, Session, Subject, Wishes
@@ -67,7 +67,7 @@ def _hide_rows(trip: Trip) -> tuple[HideRow, ...]:
 
 def _place_rows(trip: Trip) -> tuple[PlaceRow, ...]:
     rows = trip.places.filter(state__in=ON_TRIP).select_related("participant")
-    lists = [f"participant__{kind}" for kind in PIECES]
+    lists = [f"participant__{kind}" for kind in PIECE_LISTS]
     return tuple(rows.prefetch_related("wishes__subject", "agains__hide", "absences", *lists))
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from participants.core.isolation import isolated
 from trips.core.advice import Depth
 from trips.documents.days import DepthFact, FillFact, SessionPage, TurnPage, ViewPage
-from trips.documents.paper_facts import WindowFacts
+from trips.documents.paper_facts import ViewFacts
 from trips.documents.quantities import Fact, length_text, size_text
 from trips.documents.wording.advice import (
     background_sentence,
@@ -42,27 +42,27 @@ CAUTION_LETTERS, CAUTION_LINES = 220, 2
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """The second look at a turn: its best window, settings with their reasons, warnings, what to carry, with whom.
+    """The second look at a turn: its best view, settings with their reasons, warnings, what to carry, with whom.
 
-    `windows`: facts of the hide's windows; `names`: of the trip's people by place key; `drawing`: of the best window,
+    `view_facts`: of the hide's views; `names`: of the trip's people by place key; `drawing`: of the best view,
     SVG, or the address of its picture while the paper is printed.
     """
 
     session: SessionPage
     turn: TurnPage
-    windows: tuple[WindowFacts, ...] = ()
+    view_facts: tuple[ViewFacts, ...] = ()
     units: str = "metric"
     names: Mapping[str, str] = field(default_factory=dict)
     drawing: str = ""
 
     @property
     def view(self) -> ViewPage | None:
-        """The window with the best light; None for a guest, who reads nothing of light, gear and settings."""
+        """The view with the best light; None for a guest, who reads nothing of light, gear and settings."""
         return self.turn.views[0] if self.turn.views else None
 
     @property
     def facts(self) -> tuple[Fact, ...]:
-        """The facts of the best window, with its name where the hide has another."""
+        """The facts of the best view, with its name where the hide has another."""
         if self.view is None:
             return ()
         found = self._facts(self.view)
@@ -72,12 +72,12 @@ class Card:
 
     @property
     def light(self) -> str:
-        """The light of the best window."""
+        """The light of the best view."""
         return _light_sentence(self.view) if self.view else ""
 
     @property
-    def other_windows(self) -> tuple[str, ...]:
-        """The other windows of the hide in a line each: facts and light."""
+    def other_views(self) -> tuple[str, ...]:
+        """The other views of the hide in a line each: facts and light."""
         return tuple(
             f"{starting(view.name)}: {', '.join(f'{fact.label.lower()} {fact.text}' for fact in self._facts(view))}. "
             f"{_light_sentence(view)}"
@@ -102,8 +102,8 @@ class Card:
         """What the drawing shows, in words."""
         if self.view is None:
             return ""
-        window = self._window(self.view)
-        where = f", looking {compass_text(window.bearing_deg)}" if window else ""
+        known = self._known(self.view)
+        where = f", looking {compass_text(known.bearing_deg)}" if known else ""
         perch = perch_words(self.view, self.units)
         return f"Drawing from the seat{where}: the perch straight ahead at {perch}; {light_words(self.view.light)}."
 
@@ -160,18 +160,18 @@ class Card:
         """Who sits there too."""
         return company_names(self.turn, self.names) or "nobody, you are alone in the hide"
 
-    def _window(self, view: ViewPage | None) -> WindowFacts | None:
-        return next((window for window in self.windows if view and window.window == view.name), None)
+    def _known(self, view: ViewPage | None) -> ViewFacts | None:
+        return next((one for one in self.view_facts if view and one.window == view.name), None)
 
     def _facts(self, view: ViewPage) -> tuple[Fact, ...]:
-        lines, window = [Fact("Perch", perch_words(view, self.units))], self._window(view)
-        if window is not None:
-            lines.insert(0, Fact("Looks towards", compass_text(window.bearing_deg)))
-            if window.water_edge_m is not None:
-                lines.append(Fact("Near edge of the water", length_text(window.water_edge_m, self.units)))
-            if window.glass_loss_stops:
-                stops = "stop" if window.glass_loss_stops == 1 else "stops"
-                lines.append(Fact("Glass", f"takes {window.glass_loss_stops:g} {stops}"))
+        lines, known = [Fact("Perch", perch_words(view, self.units))], self._known(view)
+        if known is not None:
+            lines.insert(0, Fact("Looks towards", compass_text(known.bearing_deg)))
+            if known.water_edge_m is not None:
+                lines.append(Fact("Near edge of the water", length_text(known.water_edge_m, self.units)))
+            if known.glass_loss_stops:
+                stops = "stop" if known.glass_loss_stops == 1 else "stops"
+                lines.append(Fact("Glass", f"takes {known.glass_loss_stops:g} {stops}"))
         return tuple(lines)
 
 

@@ -116,7 +116,7 @@ def _card(session: SessionPage, turn: TurnPage, source: BriefingSource) -> Card:
     return Card(
         session=session,
         turn=turn,
-        windows=tuple(window for window in person.windows if window.hide == turn.hide_key),
+        view_facts=tuple(one for one in person.windows if one.hide == turn.hide_key),
         units=person.units,
         names=source.names,
         drawing=next(filter(None, drawings), ""),
@@ -142,7 +142,7 @@ def best_light(turn: TurnPage) -> str:
 
 
 def best_lens(turn: TurnPage) -> str:
-    """The set to use at the best window, or that it is to follow."""
+    """The set to use at the best view, or that it is to follow."""
     if not turn.views:
         return ""
     reach = turn.views[0].reach

@@ -17,7 +17,7 @@ from trips.documents.frozen_json import from_json
 
 
 def drawing_key(session_key: str, hide_key: str, number: int, units: str = "metric") -> str:
-    """Under which an issue keeps the drawing of a hide's window of that number in a session."""
+    """Under which an issue keeps the drawing of a hide's view of that number in a session."""
     return f"{session_key}/{hide_key}/{number}" + ("/feet" if units == "feet" else "")
 
 
@@ -33,7 +33,7 @@ class LightCaution:
 
 @dataclass(frozen=True, slots=True)
 class FillFact:
-    """A subject in a window with the card's set: lengths in centimetres, part of the frame's long side, verdict.
+    """A subject in a view with the card's set: lengths in centimetres, part of the frame's long side, verdict.
 
     `fill` None: the set does not focus there. `other`, `other_fill`: another set of the person's that serves it better.
     """
@@ -65,7 +65,7 @@ class ViewPage:
     the settings card, None where there is no set to advise on; `rows` and `steps`: its settings by clock time; `fills`,
     `depths` (with the circle of confusion behind them) are of the same set, `reach.best`. `number`: the view's place
     among the hide's, from 0. `water`: whether the perch stands at water: "low" from a sunken seat, "below" from
-    another, empty without. `bearing_deg`: the way the window looks, true.
+    another, empty without. `bearing_deg`: the way the view looks, true.
     """
 
     name: str

@@ -14,8 +14,8 @@ from trips.documents.meals import DayMeals
 
 
 @dataclass(frozen=True, slots=True)
-class WindowFacts:
-    """One view of a hide: bearing (true), water edge, glass."""
+class ViewFacts:
+    """One view of a hide: name (`window`, as issues keep it), bearing (true), water edge, glass."""
 
     hide: str
     window: str
@@ -26,9 +26,9 @@ class WindowFacts:
 
 @dataclass(frozen=True, slots=True)
 class PersonFacts:
-    """What the papers of one person add: units, when they come and go, windows, packing list.
+    """What the papers of one person add: units, when they come and go, facts of views, packing list.
 
-    `page_path`: where their page stands on the site, without any token.
+    `page_path`: where their page stands on the site, without any token. `windows`: the views, as issues keep them.
     """
 
     name: str
@@ -36,7 +36,7 @@ class PersonFacts:
     arrives_at: datetime | None = None
     leaves_at: datetime | None = None
     emergency_contact: str = ""
-    windows: tuple[WindowFacts, ...] = ()
+    windows: tuple[ViewFacts, ...] = ()
     packing: tuple[Item, ...] = ()
     page_path: str = ""
 

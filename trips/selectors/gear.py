@@ -14,13 +14,12 @@ from participants.core.gear import LIST_OF, Gear
 from participants.core.isolation import isolated
 from participants.models import Battery, Body, Converter, Lens, Participant, Support, Tube
 from trips.assemble import gear_value, place_key
-from trips.assemble.people import PIECES
+from trips.assemble.people import PIECE_LISTS
 from trips.assemble.trip import TripValues, trip_values
 from trips.core.reach import hide_reach
 from trips.documents.reach_table import GearOwner, Lender, Loan, PersonHide, Scene, hide_lines, loans
 from trips.models import ON_TRIP, GearAway, Place, Session, Trip
-from trips.models.gear_away import OWNED_PIECES
-from trips.models.gear_away import PIECES as LENT
+from trips.models.gear_away import OWNED_PIECES, PIECES
 from trips.selectors.my import place_of
 
 KINDS: dict[str, Any] = {
@@ -81,7 +80,7 @@ def piece_of(person: Participant, kind: str, uuid: UUID) -> Any:
 
 def pieces_of(person: Participant) -> dict[str, list[Any]]:
     """All gear of a person by kind, in a fixed number of queries."""
-    whole = Participant.objects.prefetch_related(*PIECES).get(pk=person.pk)
+    whole = Participant.objects.prefetch_related(*PIECE_LISTS).get(pk=person.pk)
     return {kind: list(getattr(whole, name).all()) for kind, name in LIST_OF.items()}
 
 
@@ -93,15 +92,15 @@ def gear_digest(pieces: dict[str, list[Any]]) -> str:
 
 def gear_of(person: Participant) -> Gear:
     """All gear of a person as values."""
-    return gear_value(Participant.objects.prefetch_related(*PIECES).get(pk=person.pk))
+    return gear_value(Participant.objects.prefetch_related(*PIECE_LISTS).get(pk=person.pk))
 
 
 def pieces_on_trip(trip: Trip) -> list[tuple[str, Any]]:
     """(kind, piece) of everything that decides reach and belongs to somebody who comes, by owner."""
     places = trip.places.filter(state__in=ON_TRIP).select_related("participant")
-    lists = [f"participant__{LIST_OF[kind]}" for kind in LENT]
+    lists = [f"participant__{LIST_OF[kind]}" for kind in PIECES]
     people = [place.participant for place in places.prefetch_related(*lists)]
-    found = [(kind, piece) for person in people for kind in LENT for piece in getattr(person, LIST_OF[kind]).all()]
+    found = [(kind, piece) for person in people for kind in PIECES for piece in getattr(person, LIST_OF[kind]).all()]
     for _, piece in found:
         piece.participant = next(person for person in people if person.pk == piece.participant_id)
     return found
@@ -182,13 +181,13 @@ def scene_of(values: TripValues, session: str = "", *, losses: bool = False) -> 
         )
         for row in values.place_rows
         for key in (place_key(row),)
-        for kind in LENT
+        for kind in PIECES
         for piece in getattr(row.participant, LIST_OF[kind]).all()
         if piece.spare and gear_of_all[key].piece(kind, str(piece.uuid))
     ]
     lent: dict[str, Any] = {
         name: tuple(one for gear in gear_of_all.values() for one in getattr(gear, name))
-        for name in (LIST_OF[kind] for kind in LENT)
+        for name in (LIST_OF[kind] for kind in PIECES)
     }
     return Scene(values.hides, values.subjects, values.rules.reach, Gear(**lent), tuple(lenders))
 

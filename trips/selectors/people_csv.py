@@ -5,7 +5,7 @@ from typing import Any
 from participants.core.gear import LIST_OF
 from participants.core.table_text import table_written
 from participants.models import Participant
-from trips.assemble.people import PIECES
+from trips.assemble.people import PIECE_LISTS
 from trips.documents.gear_columns import GEAR_COLUMNS, GEAR_FIELDS, PEOPLE, number_written
 from trips.models import NOT_CANCELLED, Trip
 
@@ -14,7 +14,7 @@ def people_on(trip: Trip, *, with_gear: bool = False) -> list[Participant]:
     """Everybody with a place on the trip, by name."""
     people = Participant.objects.filter(places__trip=trip, places__state__in=NOT_CANCELLED, erased_at__isnull=True)
     people = people.distinct().order_by("name", "uuid")
-    return list(people.prefetch_related(*PIECES) if with_gear else people)
+    return list(people.prefetch_related(*PIECE_LISTS) if with_gear else people)
 
 
 def people_known(asker: Any, trip: Trip) -> list[Participant]:

@@ -4,7 +4,6 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -18,11 +17,10 @@ from trips.documents.wording.day import NOBODY_NAMED, tick_refused
 from trips.forms.cars import CarFormSet, RunsForm, StopForms
 from trips.forms.day import REASONS, REASONS_ID, DayForm, TickForm, availability_forms
 from trips.forms.stale import STALE
-from trips.models import Session
+from trips.models import Session, Trip
 from trips.selectors.day import hides_of, local_day, run_day, sessions_after
 from trips.selectors.out_back import outings, ticked_people
 from trips.selectors.session import session_for
-from trips.selectors.trip import trip_for
 from trips.services.day import (
     AlreadyTicked,
     BackBeforeOut,
@@ -36,13 +34,13 @@ from trips.services.day import (
     runs_seen,
     ticks_set,
 )
+from trips.views.trip_page import trip_page
 
 
-@login_required
+@trip_page
 @require_safe
-def day_show(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def day_show(request: HttpRequest, trip: Trip) -> HttpResponse:
     """One day: each session with its hides, the availability, who sits there and when which car leaves."""
-    trip = trip_for(request.user, trip_uuid)
     form = DayForm(request.GET)
     wanted = form.cleaned_data["day"] if form.is_valid() else None
     page = run_day(trip, wanted=wanted, now=timezone.now())
@@ -53,11 +51,10 @@ def _day_path(session: Session) -> str:
     return reverse("trips:day-show", args=[session.trip.uuid], query={"day": local_day(session).isoformat()})
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def availability_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+def availability_edit(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpResponse:
     """The availability of each hide in a session."""
-    trip = trip_for(request.user, trip_uuid)
     session = session_for(trip, session_uuid)
     says = availability_forms(session, hides_of(session), request.POST or None)
     stale = ""
@@ -74,18 +71,17 @@ def availability_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID)
     return render(request, "trips/availability_edit.html", context | {"reasons": REASONS, "reasons_id": REASONS_ID})
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def cars_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def cars_edit(request: HttpRequest, trip: Trip) -> HttpResponse:
     """The trip's cars."""
-    trip = trip_for(request.user, trip_uuid)
     cars: Any = CarFormSet(request.POST or None, instance=trip, prefix="car")
     stale = ""
     if request.method == "POST" and cars.is_valid():
         try:
             cars_save(trip=trip, changed=cars.changed, deleted=cars.deleted)
             messages.success(request, "The cars are saved.")
-            return redirect("trips:cars-edit", trip_uuid=trip_uuid)
+            return redirect("trips:cars-edit", trip_uuid=trip.uuid)
         except Stale:
             stale = STALE
         except CarNameTaken as taken:
@@ -93,11 +89,10 @@ def cars_edit(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     return render(request, "trips/cars_edit.html", {"trip": trip, "cars": cars, "stale": stale})
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def runs_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+def runs_edit(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpResponse:
     """Which car goes where in a session, in which order."""
-    trip = trip_for(request.user, trip_uuid)
     session = session_for(trip, session_uuid)
     cars = list(trip.cars.select_related("driver_place__participant", "driver_leader"))
     stops = StopForms(session, hides_of(session), cars, request.POST or None)
@@ -116,11 +111,10 @@ def runs_edit(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> Http
     return render(request, "trips/runs_edit.html", context)
 
 
-@login_required
+@trip_page
 @require_safe
-def out_show(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+def out_show(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpResponse:
     """Who is out in the hides and who is back, with the order of help when somebody is overdue."""
-    trip = trip_for(request.user, trip_uuid)
     session = session_for(trip, session_uuid)
     hides = outings(trip, session, now=timezone.now())
     context = {"trip": trip, "session": session, "hides": hides, "at_once": AT_ONCE, "now": timezone.now()}
@@ -128,11 +122,11 @@ def out_show(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpR
     return render(request, template, context)
 
 
-@login_required
+@trip_page
 @require_POST
-def out_tick(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpResponse:
+def out_tick(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpResponse:
     """Tick people out or back, or take the last tick back, at the moment of the tap; later, once, without a network."""
-    trip, now = trip_for(request.user, trip_uuid), timezone.now()
+    now = timezone.now()
     session, form, refused = session_for(trip, session_uuid), TickForm(request.POST), ""
     hides = outings(trip, session, now=now)
     people = ticked_people(hides, form.cleaned_data["who"]) if form.is_valid() else []
@@ -150,4 +144,4 @@ def out_tick(request: HttpRequest, trip_uuid: UUID, session_uuid: UUID) -> HttpR
         return JsonResponse({"taken": not refused, "errors": [refused] if refused else []})
     if refused:
         messages.warning(request, refused)
-    return redirect("trips:out-show", trip_uuid=trip_uuid, session_uuid=session_uuid)
+    return redirect("trips:out-show", trip_uuid=trip.uuid, session_uuid=session_uuid)

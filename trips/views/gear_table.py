@@ -3,7 +3,6 @@
 from uuid import UUID
 
 from django.contrib import messages
-from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -12,16 +11,16 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from participants.versions import Stale
 from trips.forms.gear_away import GearAwayForm
 from trips.forms.stale import STALE, seen_version
+from trips.models import Trip
 from trips.selectors.gear import gear_away_for, gear_away_rows, gear_rows
-from trips.selectors.trip import trip_for
 from trips.services.gear import gear_away_delete, gear_away_save
+from trips.views.trip_page import trip_page
 
 
-@login_required
+@trip_page
 @require_safe
-def gear_table(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+def gear_table(request: HttpRequest, trip: Trip) -> HttpResponse:
     """People by views in one session, the verdict and set in each, then the loans."""
-    trip = trip_for(request.user, trip_uuid)
     found = gear_rows(trip, today=timezone.now().date(), session_uuid=request.GET.get("session"))
     hides = found.values.hides
     columns = [(hide.name, view.name, len(hide.views) > 1) for hide in hides for view in hide.views]
@@ -32,11 +31,10 @@ def gear_table(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     return render(request, "trips/gear_table.html", context)
 
 
-@login_required
+@trip_page
 @require_http_methods(["GET", "POST"])
-def gear_away_edit(request: HttpRequest, trip_uuid: UUID, away_uuid: UUID | None = None) -> HttpResponse:
+def gear_away_edit(request: HttpRequest, trip: Trip, away_uuid: UUID | None = None) -> HttpResponse:
     """A piece lost, lent or shared: a new row, or one that is there."""
-    trip = trip_for(request.user, trip_uuid)
     row = gear_away_for(trip, away_uuid) if away_uuid else None
     seen = row.version if row else None
     form = GearAwayForm(request.POST or None, trip=trip, row=row)
@@ -44,17 +42,17 @@ def gear_away_edit(request: HttpRequest, trip_uuid: UUID, away_uuid: UUID | None
         try:
             gear_away_save(row=form.row, seen_version=seen_version(request.POST, row) if row else None)
             messages.success(request, f"{form.row.piece} is saved. Rotas made before now are out of date.")
-            return redirect("trips:gear-table", trip_uuid=trip_uuid)
+            return redirect("trips:gear-table", trip_uuid=trip.uuid)
         except Stale:
             form.add_error(None, STALE)
     return render(request, "trips/gear_away_edit.html", {"trip": trip, "form": form, "row": row, "seen": seen})
 
 
-@login_required
+@trip_page
 @require_POST
-def gear_away_remove(request: HttpRequest, trip_uuid: UUID, away_uuid: UUID) -> HttpResponse:
+def gear_away_remove(request: HttpRequest, trip: Trip, away_uuid: UUID) -> HttpResponse:
     """Undo a loss or loan."""
-    row = gear_away_for(trip_for(request.user, trip_uuid), away_uuid)
+    row = gear_away_for(trip, away_uuid)
     gear_away_delete(row=row)
     messages.success(request, f"{row.piece} is with its owner again, from the start.")
-    return redirect("trips:gear-table", trip_uuid=trip_uuid)
+    return redirect("trips:gear-table", trip_uuid=trip.uuid)

@@ -89,7 +89,7 @@ def gear_verdict(view: ViewPage) -> str:
 
 
 def gear_sentence(view: ViewPage, units: str) -> str:
-    """What the gear does in the window, with its numbers."""
+    """What the gear does in the view, with its numbers."""
     return reach_sentence(view.reach, view.subject, units) if view.reach else ""
 
 

@@ -122,5 +122,5 @@ NO_DRIVE = "0 min from the lodge"
 
 
 def assumed_words(names: Iterable[str]) -> tuple[str, ...]:
-    """What is assumed of a hide and its windows, each once."""
+    """What is assumed of a hide and its views, each once."""
     return tuple(dict.fromkeys(ASSUMED_WORDS[name] for name in names))
