@@ -85,9 +85,6 @@ CHECKS: dict[str, list[dict[str, Any]]] = {
     "place_limits": [{"walk_limit_m": -1}, {"hours_limit": -1}],
     "wish_votes": [{"votes": 0}, {"votes": 7}],
     "rota_number": [{"number": 0}],
-    "gear_away_one_piece": [{"tube": None}],
-    "gear_away_ends_after_start": [{"until_at": factories.FIRST_START}],
-    "gear_away_shared_with_somebody": [{"borrower": None}],
     "session_log_yield": [{"yield_rating": 6}],
     "out_back_order": [{"out_at": factories.FIRST_START, "back_at": factories.FIRST_START - HOUR}],
 }
