@@ -16,6 +16,7 @@ from trips import models
 from trips.management.plain_command import Refusal
 from trips.services.calendars import CalendarOf, calendar_bytes
 from trips.services.papers import PaperOrder, paper_files, papers_print, rota_for_papers, rota_papers
+from trips.services.pdf import job_pdf
 
 pytestmark = pytest.mark.django_db
 
@@ -194,7 +195,7 @@ def test_leaders_telephones_are_printed_from_today_and_kept_in_no_issue(trip):
     files = files_of(trip)
     wanted = ("papers/owner-sheet-2027-05-08", "papers/door-card")
     for name in (name for name in files if name.startswith(wanted)):
-        text = one_line(text_of(files[name]))
+        text = one_line(text_of(job_pdf(files[name].job)))
         assert f"Leader: {trip.leader.get_username()}, +34 600 111 222" in text, name
         assert "Co-leader: Berta Roble, telephone to follow" in text, name
     assert "600 111 222" not in json.dumps([trip.rotas.first().issue.papers, trip.rotas.first().issue.pages])

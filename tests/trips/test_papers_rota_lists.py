@@ -146,7 +146,7 @@ def test_a_hides_notes_of_eighty_lines_make_good_papers(trip):
             if name.startswith("briefing"):  # said once, however many turns the person has there
                 hide = models.Turn.objects.filter(rota__state="issued").first().hide
                 assert text.count(f"See {hide.name} under Your hides.") == 2
-                assert len(reader(pdf).pages) <= 9
+                assert len(reader(pdf).pages) <= 10
             assert "note 0 <b>of</b> file:///etc/passwd" in text
             assert "note 79 <b>of</b> file:///etc/passwd" in text
     assert any(name.startswith("briefing") for name in names)

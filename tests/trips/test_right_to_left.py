@@ -105,7 +105,7 @@ def test_no_name_in_a_calendar_reaches_beyond_itself(hebrew_trip):
         for name in ("summary", "description", "location"):
             assert not runs_free(str(event.get(name, ""))), (name, str(event[name]))
     own = [str(event["summary"]) for event in entries(hebrew_trip, place=place)]
-    assert "\u2068בית 1\u2069, \u2068ימין\u2069 (early)" in own
+    assert "Leave 06:13 - \u2068בית 1\u2069, \u2068ימין\u2069" in own
     assert "with \u2068בני\u2069" in " ".join(str(event["description"]) for event in entries(hebrew_trip, place=place))
 
 

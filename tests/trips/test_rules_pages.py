@@ -26,6 +26,7 @@ def rules_data(**changes):
         "settle_min": "0",
         "stop_min": "5",
         "pick_up_window_min": "15",
+        "later_untold_min": "5",
         "hand_over_min": "60",
         "hardship_walk_m": "200",
         "seen_version": "1",

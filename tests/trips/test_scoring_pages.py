@@ -22,6 +22,7 @@ RULES_WITHOUT_SCORING = {
     "consecutive_turns_at_most",
     "never_twice_running",
     "leader_policy",
+    "later_untold_min",
     "want_mixing",
     "tolerance",
     "light_dial",
