@@ -259,8 +259,8 @@ def test_every_line_of_the_packing_list_has_words():
     assert "Warm layers for sitting still: down to 2 °C" in lines
     assert "Bean bag for Alder: not in your list, ask your leader" in lines
     assert any("36 °F" in item_sentence(item, "feet") for item in packing_list(gear, needs))
-    assert "Water for the day that asks for most: 6 l in 6 bottles of one litre" in lines
-    quarts = "Water for the day that asks for most: 6.3 US quarts in 7 bottles of one US quart"
+    assert "Water for the fullest day: 6 l in 6 bottles of one litre" in lines
+    quarts = "Water for the fullest day: 6.3 US quarts in 7 bottles of one US quart"
     assert quarts in [item_sentence(item, "feet") for item in packing_list(gear, needs)]
     assert all(item_sentence(item) for item in packing_list(Gear(), TripNeeds()))
     called = replace(gear, batteries=(Battery("spare batteries", 7.0, 1.9, 2),))
