@@ -132,4 +132,5 @@ LEFT_OUT = (
     people.Submission,
     models.PaperPack,
     models.SitePlanner,
+    people.LeaderDetails,  # the telephone goes with its leader, in `leaders`
 )
