@@ -22,7 +22,7 @@ def test_verdicts_follow_what_is_typed_and_nothing_is_saved(open_page, person):
     assert page.locator("#verdicts").get_by_text("cannot focus here", exact=True).count() == 0
     page.fill("#id_near_limit_m", "6.5")
     page.locator("#verdicts").get_by_text("cannot focus here", exact=True).first.wait_for()
-    page.fill("#id_near_limit_m", "2,5")
+    page.fill("#id_near_limit_m", "2.500")
     page.get_by_text("Some numbers are missing or unclear").wait_for()
     lens.refresh_from_db()
     assert lens.near_limit_m == 4.2

@@ -3,7 +3,7 @@
 from django.utils import timezone
 
 from participants.access import PersonRequest
-from trips.models import Place
+from trips.models import NOT_CANCELLED, Place
 from trips.selectors import my
 
 
@@ -13,8 +13,12 @@ def place_shown(asker: PersonRequest) -> Place | None:
 
 
 def place_filled(asker: PersonRequest) -> Place | None:
-    """The place a form was opened for, also when its trip is over since; of a page that is opened, the one it shows."""
-    return _place(asker, asker.POST.get("trip") or asker.GET.get("trip"))
+    """The place a form was opened for, also when its trip is over since; of a page that is opened, the one it shows.
+
+    None where the person was cancelled: their days say so, and there is nothing left to fill in.
+    """
+    place = _place(asker, asker.POST.get("trip") or asker.GET.get("trip"))
+    return place if place is not None and place.state in NOT_CANCELLED else None
 
 
 def page_filled(asker: PersonRequest, place: Place) -> str:
