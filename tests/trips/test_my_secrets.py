@@ -53,7 +53,8 @@ def trip():
 
 def assert_silent(text, where):
     for secret in SECRETS:
-        assert secret not in text, f"{where} tells {secret}"
+        # A moment's seconds ("17:09:39.511Z") are no latitude.
+        assert not re.search(rf"(?<![\d:]){re.escape(secret)}", text), f"{where} tells {secret}"
     assert "do not get on" not in text, where
 
 
