@@ -1,7 +1,9 @@
 """Where drivers may sit: what the planner keeps them out of, why, and that its rotas can be driven."""
 
 import pytest
+from django.utils import timezone
 
+from tests import factories
 from tests.trips.rota_trips import estate, planned, seats_of
 from trips import models
 from trips.assemble import trip_values
@@ -10,7 +12,9 @@ from trips.assemble.drives import TripDrives
 from trips.assemble.rota import rota_inputs
 from trips.assemble.why_cannot_sit import trip_names
 from trips.core.rota.problem.values import LEADER
+from trips.selectors.rota import changed_since
 from trips.selectors.rota_verdict import rota_checked
+from trips.services.day import PlannedStop, cars_save, runs_save, runs_seen
 
 pytestmark = pytest.mark.django_db
 ALDER, BIRCH, CEDAR = range(3)
@@ -83,7 +87,33 @@ def test_no_rota_is_planned_that_the_driver_cannot_drive():
     rota.turns.filter(session=turn.session, hide=alder).delete()
     models.Turn.objects.filter(pk=turn.pk).update(hide=alder, seat=alder.seats.first())
     assert "driver_sits" in {fault.kind for fault in faults_of(rota)}
-    assert rota_checked(rota).sentences
+    assert any("P1 cannot sit in Alder (drives the van in " in said for said in rota_checked(rota).sentences)
+
+
+@pytest.mark.parametrize("change", ["driver", "drops", "no drops"])
+@pytest.mark.usefixtures("clock")
+def test_a_rota_is_stale_once_a_driver_of_the_trip_has_other_drops(change):
+    trip = estate(people=2, sessions=1)
+    van = van_of(trip, None if change == "driver" else trip.places.first(), drops=("Alder", "Birch"))
+    rota, session = factories.rota(trip=trip, made_at=timezone.now()), trip.sessions.get()
+    assert changed_since(rota) is None
+    if change == "driver":
+        van.driver_place = trip.places.first()
+        cars_save(trip=trip, changed=[(van, van.version)], deleted=[])
+    else:
+        hides = trip.sites.get().hides.order_by("-name")[: 2 if change == "drops" else 0]
+        stops = [PlannedStop(hide, van, position) for position, hide in enumerate(hides, start=1)]
+        runs_save(session=session, stops=stops, seen=runs_seen(session))
+    assert changed_since(rota) is not None
+
+
+@pytest.mark.usefixtures("clock")
+def test_a_car_that_nobody_of_the_trip_drives_makes_no_rota_stale():
+    trip = estate(people=2, sessions=1)
+    van = van_of(trip, drops=("Alder", "Birch"))
+    rota = factories.rota(trip=trip, made_at=timezone.now())
+    cars_save(trip=trip, changed=[], deleted=[van])
+    assert changed_since(rota) is None
 
 
 def test_why_a_driver_cannot_sit_there_names_the_car_and_the_hides_that_would_do():
