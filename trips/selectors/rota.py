@@ -169,7 +169,7 @@ def turn_cell(rota: Rota, session: Session, place: Place | None) -> dict[str, An
     turn = rota.turns.filter(session=session, place=place).select_related("hide").first()
     pinned = rota.trip.pins.filter(session=session, place=place).exists()
     cell = rota.sheet.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {}) if turn else {}
-    return cell | {"seated": turn is not None, "pinned": pinned}
+    return cell | {"seated": turn is not None, "pinned": pinned, "hide": str(turn.hide.uuid) if turn else ""}
 
 
 def drop_asked(rota: Rota, session: Session, asked: dict[str, str]) -> dict[str, Any]:
