@@ -6,8 +6,10 @@ from importlib import import_module
 
 import pytest
 from django.apps import apps
+from django.urls import reverse
 
 from tests import factories
+from tests.frozen_clock import clock_of
 from tests.trips.day_pages import day, url
 from tests.trips.issued_trips import issue, issued_trip, seated_rota
 from tests.trips.made_once import made_once
@@ -71,6 +73,19 @@ def test_a_car_that_is_not_back_is_a_fault_on_rota_page_day_page_and_day_sheet(a
     assert "The car leaves at" in fault
     assert "is back only at" in fault
     assert "Start this session at least" in fault
+
+
+def test_who_issues_a_rota_reads_first_what_of_it_cannot_be_driven_and_nothing_of_sessions_that_are_over(
+    as_leader, two_at_once
+):
+    draft = seated_rota(two_at_once)
+    where = reverse("trips:rota-issue", args=[two_at_once.uuid, draft.number])
+    page = as_leader.get(where).content.decode()
+    assert "Not everything can be driven" in page
+    assert "is back only at" in page
+    assert "Start this session at least" in page
+    with clock_of("trips.views.rota", two_at_once.sessions.all()[1].ends_at):
+        assert "Not everything can be driven" not in as_leader.get(where).content.decode()
 
 
 def test_nothing_is_said_where_everything_can_be_driven(as_leader, trip):

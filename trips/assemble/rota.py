@@ -1,9 +1,11 @@
 """A trip's rows into the rota's problem, and a plan back into rows' keys."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
+from trips.assemble.driver_seats import driver_seats
 from trips.assemble.people import place_key
 from trips.assemble.points import PointsTable, points_table
 from trips.assemble.presence_and_states import (
@@ -17,7 +19,18 @@ from trips.assemble.presence_and_states import (
 )
 from trips.assemble.trip import TripValues
 from trips.core.rota.problem.shares import best_alone
-from trips.core.rota.problem.values import LEADER, LIMITS, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
+from trips.core.rota.problem.values import (
+    LEADER,
+    LIMITS,
+    NO_SEAT,
+    Pin,
+    Plan,
+    Problem,
+    ProblemHide,
+    ProblemSeat,
+    Triple,
+    Turn,
+)
 from trips.core.values import Hide, Session
 from trips.models import Issue, RotaState, SessionLog
 from trips.models import Place as PlaceRow
@@ -28,11 +41,15 @@ OTHER_HIDES_SEAT = 10_000  # stands for a seat that is not in the turn's hide, s
 
 @dataclass(frozen=True)
 class RotaInputs:
-    """A problem with the values its indices stand for; people, sessions and hides are in the problem's order."""
+    """A problem with the values its indices stand for; people, sessions and hides are in the problem's order.
+
+    `driven`: the car that keeps a driver out of a hide, by (person, session, hide).
+    """
 
     problem: Problem
     values: TripValues
     table: PointsTable
+    driven: Mapping[Triple, str] = field(default_factory=dict)
 
     @property
     def people(self) -> tuple[PlaceRow, ...]:
@@ -95,9 +112,10 @@ def rota_inputs(
         **_rules(values),
     )
     problem = replace(problem, **_people(values), pins=_pins(values), owed=_owed(values, problem, stored))
-    if repair is not None:
-        problem = _repaired(problem, values, repair)
-    return RotaInputs(problem, values, table)
+    driven = driver_seats(values, problem)
+    problem = replace(problem, cannot_then=problem.cannot_then.union(driven))
+    problem = problem if repair is None else _repaired(problem, values, repair)
+    return RotaInputs(problem, values, table, driven)
 
 
 def plan_of(rota: RotaRow, values: TripValues) -> Plan:

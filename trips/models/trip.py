@@ -73,7 +73,7 @@ class Trip(Row):
     """Some days on one or more sites.
 
     `parts_changed_at`: when something that rotas are made from was last taken out, or its sites changed.
-    `drives_changed_at`: when a car or a run was last taken out; it changes papers, never a rota.
+    `drives_changed_at`: when a car or a run was last taken out; it changes papers, and rotas whose people drive.
     """
 
     leader = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="trips")

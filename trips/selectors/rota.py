@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Exists, Q, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
@@ -76,8 +76,11 @@ def changed_since(rota: Rota) -> datetime | None:
     A draft that was changed by hand was made anew then; another one when its inputs were read, before it was planned.
     """
     sources = [source.order_by().values_list("changed_at") for source in _sources(rota.trip)]
-    parts = Trip.objects.filter(pk=rota.trip_id, parts_changed_at__isnull=False).order_by()
-    moments = parts.values_list("parts_changed_at").union(*sources, all=True).order_by("-parts_changed_at")
+    trip = Trip.objects.filter(pk=rota.trip_id).order_by()
+    driven = trip.filter(Exists(_driven_cars(rota.trip)) | Exists(_driven_runs(rota.trip)))
+    sources.append(driven.filter(drives_changed_at__isnull=False).values_list("drives_changed_at"))
+    parts = trip.filter(parts_changed_at__isnull=False).values_list("parts_changed_at")
+    moments = parts.union(*sources, all=True).order_by("-parts_changed_at")
     last = next((moment for (moment,) in moments[:1]), None)
     is_made_anew = rota.state == RotaState.DRAFT and rota.result.get("changed_by_hand")
     made = rota.changed_at if is_made_anew else rota.made_at
@@ -104,6 +107,17 @@ def drives_changed_since(rota: Rota) -> datetime | None:
     return last if last is not None and last > issued_at else None
 
 
+def _driven_cars(trip: Trip) -> QuerySet[Any]:
+    """The cars that somebody of the trip drives: they keep their drivers out of hides."""
+    return trip.cars.filter(Q(driver_place__isnull=False) | Q(driver_leader__isnull=False))
+
+
+def _driven_runs(trip: Trip) -> QuerySet[Any]:
+    """The runs that somebody of the trip drives."""
+    own = Q(driver_place__isnull=False) | Q(driver_leader__isnull=False)
+    return Run.objects.filter(own | Q(driver="", car__in=_driven_cars(trip)), session__trip=trip)
+
+
 def _sources(trip: Trip) -> list[QuerySet[Any]]:
     """The rows that a rota is made from; pins are left out, the checker asks for them."""
     gear = [model.objects.filter(participant__places__trip=trip) for model in GEAR_OF_ROTAS]
@@ -124,6 +138,9 @@ def _sources(trip: Trip) -> list[QuerySet[Any]]:
         Again.objects.filter(place__trip=trip),
         Absence.objects.filter(place__trip=trip),
         trip.gear_away.all(),
+        _driven_cars(trip),
+        _driven_runs(trip),
+        RunStop.objects.filter(run__in=_driven_runs(trip)),
         *gear,
     ]
 
@@ -152,7 +169,7 @@ def turn_cell(rota: Rota, session: Session, place: Place | None) -> dict[str, An
     turn = rota.turns.filter(session=session, place=place).select_related("hide").first()
     pinned = rota.trip.pins.filter(session=session, place=place).exists()
     cell = rota.sheet.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {}) if turn else {}
-    return cell | {"seated": turn is not None, "pinned": pinned}
+    return cell | {"seated": turn is not None, "pinned": pinned, "hide": str(turn.hide.uuid) if turn else ""}
 
 
 def drop_asked(rota: Rota, session: Session, asked: dict[str, str]) -> dict[str, Any]:

@@ -8,9 +8,11 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from trips.assemble.cell_light import cell_key
-from trips.assemble.drive_rows import DriveRows
+from trips.assemble.drive_rows import DriveRows, rows_of
 from trips.assemble.drives import TripDrives
 from trips.assemble.drives_told import DriveTold, drives_told
+from trips.assemble.sessions import session_label
+from trips.assemble.trip import TripValues
 from trips.documents.rota_page import StageLine, company_of, stage_lines
 from trips.models import Hide, HideState, Place, Rota, Seat, Session, SessionHide, Turn
 
@@ -111,6 +113,13 @@ def rota_page(rota: Rota) -> RotaPage:
         guarantee=tuple(rota.result.get("told", {}).get("guarantee", ())),
         stages=stage_lines(rota.result.get("stages", ())),
     )
+
+
+def undriven_ahead(rota: Rota, values: TripValues, now: datetime) -> list[tuple[str, tuple[DriveTold, ...]]]:
+    """What of a rota cannot be driven in the sessions that are not over, by the session's name."""
+    drives = TripDrives(rows_of(rota.trip, values.session_rows, values.hide_rows), rota)
+    ahead = [row for row in values.session_rows if row.ends_at > now and drives.faults.get(row.pk)]
+    return [(session_label(row), tuple(drives_told(drives, row.pk))) for row in ahead]
 
 
 def _rows(rota: Rota) -> _Rows:

@@ -24,7 +24,7 @@ from trips.selectors.making import last_making, making_for, making_panel
 from trips.selectors.person import trip_zone
 from trips.selectors.rota import changed_since, changes_of, drives_changed_since, last_standing, rota_for, rotas_of
 from trips.selectors.rota_compare import beside, differences
-from trips.selectors.rota_page import rota_page
+from trips.selectors.rota_page import rota_page, undriven_ahead
 from trips.selectors.told import told_by_leader_count
 from trips.services.issue_payload import who_is_told
 from trips.services.making import making_cancel, making_start
@@ -121,9 +121,11 @@ def rota_issue_confirm(request: HttpRequest, trip: Trip, number: int) -> HttpRes
             return redirect("trips:rota-number", trip.uuid, number)
         except CoreError as refused:
             refusal = rota_refusal(refused)
-    told = who_is_told(rota, timezone.now()) if rota.state == RotaState.DRAFT else []
+    stored, now = stored_rota(rota), timezone.now()
+    told = who_is_told(rota, now) if rota.state == RotaState.DRAFT else []
     context = {"trip": trip, "rota": rota, "told": told, "refusal": refusal, "changed": changed_since(rota)}
-    context |= {"zone": trip_zone(trip), "is_current": stored_rota(rota).is_current}
+    context |= {"zone": trip_zone(trip), "is_current": stored.is_current}
+    context |= {"undriven": undriven_ahead(rota, stored.inputs.values, now)}
     return render(request, "trips/rota_issue_confirm.html", context)
 
 

@@ -10,6 +10,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.core.errors import CoreError
+from trips.assemble import trip_values
+from trips.assemble.loans import loans_at
 from trips.assemble.why_cannot_sit import trip_names
 from trips.documents.wording.effect import broken_rules, effect_sentences, still_to_mend
 from trips.documents.wording.rota_refusals import rota_refusal
@@ -90,6 +92,8 @@ def turn_why_show(request: HttpRequest, trip: Trip, number: int, session_uuid: U
         "who": who,
     }
     part = "#why" if request.htmx else ""  # type: ignore[attr-defined]
+    if place is not None and context["cell"]["seated"] and not part and session.ends_at > timezone.now():
+        context["loans"] = loans_at(trip_values(trip), place, str(session.uuid), context["cell"]["hide"])
     return render(request, f"trips/turn_why.html{part}", context)
 
 

@@ -22,7 +22,7 @@ class RotaNames:
     """Who and what the indices stand for.
 
     `barred`: why a person cannot sit in a hide, as short phrases; `least`: by person the hide among those that asks
-    for the smallest change of a limit.
+    for the smallest change of a limit; `driving`: (person, hide) that nothing but their driving stands against.
     """
 
     people: tuple[str, ...]
@@ -32,6 +32,7 @@ class RotaNames:
     leader: str = "the leader"
     barred: Mapping[tuple[int, int], tuple[str, ...]] = field(default_factory=dict)
     least: Mapping[int, int] = field(default_factory=dict)
+    driving: frozenset[tuple[int, int]] = frozenset()
 
     def person(self, index: int) -> str:
         """A person's name, or the leader's."""

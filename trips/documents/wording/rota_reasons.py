@@ -68,8 +68,10 @@ def _open(f: RuleFacts) -> str:
 
 
 def _least_change(f: RuleFacts) -> str:
-    """The hide that asks for the smallest change, with its numbers, where that is known."""
+    """The hide that asks for the smallest change, with its numbers, where that is known; or what sets a driver free."""
     (person,) = f.item.people
+    if any((person, hide) in f.names.driving for hide in f.item.hides):
+        return " if another person drives, the drops come in another order or the car goes twice"
     hide = f.names.least.get(person)
     words = f.names.barred.get((person, hide), ()) if hide is not None and hide in f.item.hides else ()
     return f" (the smallest change is {f.names.hides[hide]}: {', '.join(words)})" if hide is not None and words else ""

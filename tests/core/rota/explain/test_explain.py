@@ -145,6 +145,7 @@ def test_too_few_visits_are_counted_for_each_person() -> None:
         ("pin_closed", {"pins": (Pin(0, 0, 0),), "closed": frozenset({(0, 0)}), "rests_allowed": (4, 4, 4, 4)}),
         ("pin_absent", {"pins": (Pin(0, 0, 0),), "absent": frozenset({(0, 0)})}),
         ("pin_cannot", {"pins": (Pin(0, 0, 0),), "cannot": frozenset({(0, 0)})}),
+        ("pin_cannot", {"pins": (Pin(LEADER, 0, 0),), "cannot_then": frozenset({(LEADER, 0, 0)})}),
         ("pin_seat_out", {"pins": (Pin(0, 1, 0, 1),), "hides": A_SEAT_OUT}),
         ("pin_seat_out", {"pins": (Pin(LEADER, 1, 0, 1),), "hides": A_SEAT_OUT}),
         ("pins_one_seat", {"pins": (Pin(0, 0, 0, 1), Pin(1, 0, 0, 1))}),

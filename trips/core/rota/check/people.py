@@ -57,7 +57,7 @@ def rests_allowed(seating: Seating) -> Iterator[Fault]:
 
 
 def reach_and_limits(seating: Seating) -> Iterator[Fault]:
-    """Nobody sits where reach or a limit forbids it."""
+    """Nobody sits where reach, a limit or a car that they drive forbids it; the leader's pins are no exception."""
     problem = seating.problem
     for (person, session), turns in seating.turns.items():
         for turn in turns:

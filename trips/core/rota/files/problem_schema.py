@@ -43,7 +43,7 @@ RELATIONS = {
     "together": ("people", "people"),
     "apart": ("people", "people"),
     "sharers": ("people", "people", "sessions"),
-    "cannot_then": ("people", "sessions", "hides"),
+    "cannot_then": ("people", "sessions", "hides"),  # null of a leader who drives
     "half_together": ("people", "people"),
     "helpers": ("people", "people"),
     "shared": ("sessions", "hides"),
@@ -54,12 +54,14 @@ RELATIONS = {
     "good": ("people", "sessions", "hides"),
 }
 ALWAYS_ROWS = ("closed", "absent", "cannot", "together", "apart")  # these stand in every file, even empty
+OF_LEADER_TOO = ("cannot_then",)
 PAIRS = ("together", "apart", "half_together")  # of two different people, in either order
 KINDS = ("early", "midday", "late", "night")
 
 
 def _rows_of(key: str) -> Schema:
-    return _list_of(_entry(*[REFERENCE] * len(RELATIONS[key])))
+    first = OR_LEADER if key in OF_LEADER_TOO else REFERENCE
+    return _list_of(_entry(first, *[REFERENCE] * (len(RELATIONS[key]) - 1)))
 
 
 def _pin() -> Schema:
