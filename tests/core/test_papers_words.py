@@ -22,6 +22,8 @@ from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.safety import Circumstances, cautions_for
 from trips.documents.scripts import HOUSE_FONT, printable_text, printing_families, unprintable
 from trips.documents.wording import days
+from trips.templatetags.light_words import near_clock
+from trips.templatetags.quantities import as_clock
 
 MADRID = ZoneInfo("Europe/Madrid")
 
@@ -43,6 +45,14 @@ def test_clock_times_name_the_day_when_it_is_another():
     late = datetime(2027, 5, 8, 22, 0, tzinfo=MADRID)
     assert q.clock_range_text(late, late + timedelta(hours=1)) == "22:00–23:00"
     assert q.clock_range_text(late, late + timedelta(hours=6)) == "22:00–04:00 Sun"
+
+
+def test_a_clock_time_is_the_nearest_minute_wherever_it_is_printed():
+    sunset = datetime(2027, 5, 8, 21, 25, 40, tzinfo=MADRID)
+    half = sunset.replace(second=30)
+    assert [q.clock_text(at) for at in (sunset, half, sunset.replace(second=29))] == ["21:26", "21:26", "21:25"]
+    assert q.clock_range_text(half - timedelta(hours=1), sunset) == "20:26–21:26"
+    assert (as_clock(sunset, "UTC"), near_clock(sunset)) == ("19:26", "21:26")
 
 
 def test_days_are_written_out():
@@ -83,6 +93,15 @@ def test_a_turn_without_moments_is_to_follow():
     assert (q.clock_text(session.turn.call.in_place_at), days.pick_up_hours(session.turn.call)) == ("to follow", "")
     assert (days.ready_day(session), days.hours_words(session)) == ("Sat 8 May", "06:45–10:45")
     assert days.own_hours_words(session.turn) == ""
+
+
+def test_a_hide_whose_own_rule_seats_people_after_the_start_says_so():
+    session = paper_values.turn(0)
+    on_time = replace(session, turn=replace(session.turn, call=CallPage(in_place_at=session.starts_at)))
+    late = session.starts_at + timedelta(minutes=3)
+    later = replace(session, turn=replace(session.turn, call=CallPage(in_place_at=late)))
+    assert days.in_place_words(on_time) == "06:45"
+    assert days.in_place_words(later) == "06:48, 3 min after the start by this hide's own rule"
 
 
 def test_a_car_that_leaves_before_midnight_puts_the_turn_on_the_day_people_get_up():

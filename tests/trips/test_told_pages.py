@@ -52,7 +52,7 @@ def test_another_sky_and_forecast_are_told_to_everybody_and_read_on_the_phone_an
     assert len(sentences) == 4
     for told in sentences:
         assert "the sky is to be overcast (was: clear)" in told[-1]
-        assert "the forecast is up to 31 °C" in told[0]
+        assert "the air is to reach 31 °C" in told[0]
     sheet = issued.papers["days"][0]["sessions"][0]
     assert sheet["sky"] == "overcast"
     person = trip.places.first().participant

@@ -115,7 +115,7 @@ class Card:
     @property
     def limits(self) -> tuple[str, ...]:
         """What dawn and dusk allow from when."""
-        return step_sentences(self.view, self.session) if self.view else ()
+        return step_sentences(self.view) if self.view else ()
 
     @property
     def warnings(self) -> tuple[str, ...]:

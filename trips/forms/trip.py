@@ -24,8 +24,8 @@ HELP = {
     "for it and nobody would get more from the seat. Beside people in turn: the leader sits wherever a seat is left, "
     "with somebody else each time, so that all get about as much of that company.",
     "want_mixing": "Everybody should share a hide with everybody else at least once.",
-    "tolerance": "What a later wish may cost an earlier one: 0.01 is one per cent. Larger values buy evener hardships "
-    "and company with a little of the lowest fair share.",
+    "tolerance": "The planner has wishes in order; a high lowest fair share comes before even hardships and company. "
+    "With 0.01 a later wish may cost an earlier one up to one per cent; a larger number evens out more.",
     "light_dial": "0: the animals alone decide; 1: the light alone decides; 0.5 weighs both.",
     "set_up_min": "Minutes between reaching the seat and being ready.",
     "settle_min": "Minutes that people are ready before the session starts, where the hide has no rule of its own.",
@@ -44,7 +44,7 @@ RULE_LABELS = {
     "never_twice_running": "Never the same hide twice running",
     "leader_policy": "The leader's seat",
     "want_mixing": "Everybody meets everybody",
-    "tolerance": "Tolerance between wishes",
+    "tolerance": "How much a later wish may cost an earlier one",
     "light_dial": "Animals first … light first",
     "set_up_min": "Setting up (min)",
     "settle_min": "Settling down (min)",
