@@ -6,7 +6,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
-from participants.form_fields import hold_between, keep_stored, number_field
+from participants.form_fields import PhonesChecked, hold_between, keep_stored, number_field
 from participants.models import LeaderDetails
 from trips.core.rota.problem.values import LIMITS
 from trips.documents.wording import rota_limits
@@ -143,8 +143,22 @@ class TripForm(forms.ModelForm):
         return chosen
 
 
-class LeaderForm(forms.ModelForm):
-    """What participants are told of a leader beside the name."""
+class LeaderForm(PhonesChecked, forms.ModelForm):
+    """How a leader is reached. It asks for the password where the address changes, to which new passwords are sent."""
+
+    email = forms.EmailField(
+        required=False,
+        max_length=254,
+        label="E-mail",
+        help_text="Mails go there when your own seat changes, and a link when you lost your password. Participants "
+        "never see it.",
+    )
+    password = forms.CharField(
+        required=False,
+        strip=False,
+        label="Your password, where you change the e-mail",
+        widget=forms.PasswordInput({"autocomplete": "current-password"}),
+    )
 
     class Meta:
         model = LeaderDetails
@@ -157,8 +171,17 @@ class LeaderForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.initial["email"] = self.instance.leader.email
         self.helper = FormHelper()
         self.helper.form_tag = False
+
+    def clean(self) -> dict[str, Any]:
+        """Another address only with the leader's own password."""
+        cleaned = super().clean() or self.cleaned_data
+        changes = "email" in self.changed_data and "email" in cleaned
+        if changes and not self.instance.leader.check_password(cleaned.get("password", "")):
+            self.add_error("password", "Type your password: whoever has the e-mail address can get a new one.")
+        return cleaned
 
 
 class RulesForm(forms.ModelForm):

@@ -1,5 +1,8 @@
 """A rota in words: counts first, then the guarantee, then points; and why somebody moves."""
 
+from dataclasses import dataclass
+
+from participants.core.isolation import isolated
 from trips.core.rota.edit.repair_moves import RepairMove
 from trips.core.rota.explain.promises import DemandPromise, PersonCounts, Promises
 from trips.core.rota.search.outcome import Trade
@@ -15,6 +18,15 @@ from trips.documents.wording.rota_names import (
     starting,
     times,
 )
+
+
+@dataclass(frozen=True, slots=True)
+class SeatsAhead:
+    """Turns ahead of one person in the issued rota (its number), in words; `by_mail`: whether mails reach them."""
+
+    rota: int
+    turns: tuple[str, ...]
+    by_mail: bool
 
 
 def counts_sentence(counts: PersonCounts, names: RotaNames) -> str:
@@ -144,6 +156,27 @@ def move_reason(move: RepairMove, names: RotaNames, *, for_leader: bool = True) 
 
 def _starts_with_name(sentence: str, names: RotaNames) -> bool:
     return any(sentence.startswith(name) for name in (*names.people, *names.hides, *names.sessions))
+
+
+def seats_ahead_sentence(name: str, seats: SeatsAhead) -> str:
+    """What happens once somebody who sits in the issued rota is set to waiting or cancelled: told before it is done."""
+    return (
+        f"{isolated(name)} sits in rota {seats.rota}: {'; '.join(seats.turns)}. If you set this place to waiting or "
+        "cancelled, their own page says at once that they are off the trip. Mails go out when you issue a repair"
+        f"{'.' if seats.by_mail else f'; none reaches {isolated(name)}, so tell them yourself.'}"
+    )
+
+
+def left_sentence(name: str, state: str, seats: SeatsAhead | None) -> str:
+    """That somebody is off the trip: who sits where they did, whether a mail went out, what to do."""
+    begins = f"{isolated(name)} is {state}."
+    if seats is None:
+        return f"{begins} They have no turn ahead in an issued rota, so no mail goes out."
+    told = "They and everyone affected" if seats.by_mail else "Everyone else affected"
+    return (
+        f"{begins} Rota {seats.rota} still seats them: {'; '.join(seats.turns)}. No mail went out yet. Repair the rota "
+        f"and issue it. {told} then get a mail{'.' if seats.by_mail else f'; {isolated(name)} you tell yourself.'}"
+    )
 
 
 def issued_sentence(number: int, concerned: int, by_leader: int) -> str:
