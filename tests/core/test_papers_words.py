@@ -1,7 +1,7 @@
 """What papers are written with: quantities, file names, scripts, stored values, safety, etiquette."""
 
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -18,7 +18,7 @@ from trips.documents.etiquette import etiquette_for
 from trips.documents.file_names import FileNames, safe_part
 from trips.documents.frozen_json import as_json, from_json
 from trips.documents.gear_table import gear_line
-from trips.documents.meals import AwayLine, MealLine, missed_meals
+from trips.documents.meals import AwayLine, DayMeals, MealLine, days_alike, missed_meals
 from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.safety import Circumstances, cautions_for
 from trips.documents.scripts import HOUSE_FONT, printable_text, printing_families, unprintable
@@ -286,3 +286,12 @@ def test_a_meal_is_held_against_every_return_and_against_who_leaves_at_once():
     assert missed_meals(at.date(), [coffee], [night]) == (
         "Coffee 07:15: 1 person is back only at 08:15. Move it or pack it.",
     )
+
+
+def test_days_in_a_row_with_the_same_meals_are_one_row():
+    brunch, dinner = MealLine(time(11), "Brunch"), MealLine(time(22), "Dinner")
+    days_of = [DayMeals(date(2027, 5, day), own) for day, own in ((8, (dinner,)), (9, (brunch,)), (10, (brunch,)))]
+    later = DayMeals(date(2027, 5, 12), (brunch,))
+    assert days_alike([*days_of, later]) == (
+        ("Sat 8 May", (dinner,)), ("Sun 9 May to Mon 10 May", (brunch,)), ("Wed 12 May", (brunch,)),
+    )  # fmt: skip

@@ -165,7 +165,8 @@ class Card:
     @property
     def in_hide(self) -> tuple[object, ...]:
         """The hide, the best view and the set: turns that have all alike stand together."""
-        return self.turn.hide_key, self.view.number if self.view else None, self.of_set
+        reach = self.view.reach if self.view else None
+        return self.turn.hide_key, self.view.number if self.view else None, reach.best if reach else None
 
     @property
     def company(self) -> str:

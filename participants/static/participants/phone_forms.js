@@ -77,7 +77,7 @@ async function sendNow(entry) {
   return outcome;
 }
 
-// Whether this phone keeps that page: an address that asks for a trip leads to a copy where the pack is about that trip.
+// Whether this phone keeps that page; an address that asks for a trip leads to a copy of a pack about that trip alone.
 async function isKept(address) {
   const { pathname, searchParams } = new URL(address, location.href);
   if (!window.caches || !(await caches.match(pathname, { ignoreVary: true }))) return false;
