@@ -218,7 +218,7 @@ class HideCards:
         told: set[object] = set()
         found = []
         for card in self.cards:
-            lines = CardLines(*(tuple(one for one in own if one not in told) for own in CardLines.of(card)))
+            lines = CardLines._make(tuple(one for one in own if one not in told) for own in CardLines.of(card))
             found.append((card, lines))
             told.update(one for own in CardLines.of(card) for one in own)
         return tuple(found)

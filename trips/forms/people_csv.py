@@ -90,6 +90,11 @@ class ImportPlan:
         return len(self.table.rows)
 
     @property
+    def shown(self) -> list[tuple[int, list[tuple[str, str]]]]:
+        """The rows by their number, each cell with its heading."""
+        return [(number, list(zip(self.table.heading, cells, strict=False))) for number, cells in self.table.rows]
+
+    @property
     def delimiter_name(self) -> str:
         """The separator in words."""
         return DELIMITERS[self.table.delimiter]

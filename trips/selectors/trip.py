@@ -201,7 +201,7 @@ def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
     gaps += _hide_gaps(hides) + _people_gaps(places, away)
     gaps += [Gap("no_car")] if not trip.cars.count() else []
     closed = [site for site in sites if site not in opened]
-    told = {"no_leader_phone": leader_details(asker).phone, "no_leader_email": asker.email}
+    told = {"no_leader_phone": leader_details(asker).phone, "no_leader_email": getattr(asker, "email", "")}
     gaps += [Gap(kind, (Concerned(reader_name(asker)),)) for kind, known in told.items() if not known]
     bare = [site for site in opened if not all(getattr(site, fact) for fact in SITE_FACTS)]
     outside = [Concerned(str(one), str(one.uuid)) for one in sessions if not _in_days(trip, one)]
