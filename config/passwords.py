@@ -43,6 +43,11 @@ class PasswordForgotten(views.PasswordResetView):
         "button": "Mail me the link",
     }
 
+    def get_form(self, form_class: Any = None) -> Any:
+        form = super().get_form(form_class)
+        form.fields["email"].label = "E-mail"
+        return form
+
     def form_valid(self, form: Any) -> HttpResponse:
         if not mail_is_free(purpose="password", email=form.cleaned_data["email"].lower()):
             return redirect(self.success_url)  # the same answer: a stranger learns nothing and mails nobody

@@ -114,7 +114,7 @@ def turn(number: int, *, views: tuple[ViewPage, ...] | None = None, **changes) -
         pick_up_to=start + timedelta(hours=4),
     )
     values = {
-        "hide_key": "alder",
+        "hide_key": HIDES[number % 5].casefold(),
         "hide": HIDES[number % 5],
         "seat": "left" if late else "right",
         "call": call,

@@ -110,16 +110,11 @@ class TripDrives:
         """The drives of a session, out or to fetch."""
         return [one for one in self.drives if one.kind == kind and self.sessions[one.run.session].pk == row.pk]
 
-    def away(self, row: Session) -> tuple[AwayLine, ...]:
-        """How many people come back from a session, and from when to when they are away."""
-        number = self._numbers[row.pk]
-        own = [away for away in self._aways if away.sit.last == number]
-        counted = Counter((away.leaves_at, away.back_at) for away in own)
-        return tuple(AwayLine(leaves_at, back_at, people) for (leaves_at, back_at), people in sorted(counted.items()))
-
     @cached_property
-    def _aways(self) -> list[core.Away]:
-        return list(core.aways(self.driving, self.drives))
+    def away(self) -> tuple[AwayLine, ...]:
+        """How many people are away from when to when, over all runs of the trip."""
+        counted = Counter((one.leaves_at, one.back_at) for one in core.aways(self.driving, self.drives))
+        return tuple(AwayLine(leaves_at, back_at, people) for (leaves_at, back_at), people in sorted(counted.items()))
 
     def rides_out(self, turn: Turn) -> bool:
         """Whether the person comes for this turn; else they are in the hide already."""

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from participants.core.isolation import isolated
 from participants.wording import item_sentence
 from trips.documents.briefing import DayLine, Etiquette, HideSafety, PackGroup, PackItem, PaperHead, Reminder
-from trips.documents.briefing_cards import Card
+from trips.documents.briefing_cards import Card, HideCards, by_hide
 from trips.documents.days import DayPage, DaysPage, SessionPage, SitePage, TurnPage, drawing_key
 from trips.documents.etiquette import etiquette_for
-from trips.documents.meals import DayMeals
+from trips.documents.meals import DayMeals, MealLine, days_alike
 from trips.documents.paper_facts import BriefingSource, DayAir, HideFacts, PersonFacts, SiteFacts, TripFacts
 from trips.documents.quantities import (
     TO_FOLLOW,
@@ -65,6 +65,16 @@ class Briefing:
     page_url: str = ""
     dates: str = ""
     cars_leave: str = "the lodge"
+
+    @property
+    def meal_days(self) -> tuple[tuple[str, tuple[MealLine, ...]], ...]:
+        """The meals, days in a row that are alike as one."""
+        return days_alike(self.meals)
+
+    @property
+    def by_hide(self) -> tuple[HideCards, ...]:
+        """The cards of the turns, those of one hide together."""
+        return by_hide(self.cards)
 
     @property
     def shared_reasons(self) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
-from participants.form_fields import UNIT_M, LengthField, NumberField, keep_stored
+from participants.form_fields import UNIT_M, LengthField, NumberField, PhonesChecked, keep_stored
 from participants.models import HealthNote, Participant
 from trips.form_fields import RowsField
 from trips.forms.person import PlaceChoiceField
@@ -152,12 +152,13 @@ class DetailsForm(forms.ModelForm):
         return value
 
 
-class ContactForm(forms.ModelForm):
+class ContactForm(PhonesChecked, forms.ModelForm):
     """Whom to call, what to eat, how to write to the person."""
 
     class Meta:
         model = Participant
         fields = ["phone", "emergency_contact", "diet", "language", "units"]
+        widgets = {"phone": forms.TextInput({"type": "tel", "autocomplete": "tel"})}
         labels = {
             "phone": "My phone",
             "emergency_contact": "Whom to call in an emergency: name and number",

@@ -96,9 +96,10 @@ class Trip(Row):
     def __str__(self) -> str:
         return self.name
 
-    def stage_on(self, day: date) -> str:
-        """How far the trip is on a day of its sites' calendar: it follows its dates."""
-        return "in preparation" if day < self.starts_on else "running" if day <= self.ends_on else "over"
+    def stage_on(self, day: date, *, issued: bool = False) -> str:
+        """How far the trip is on a day of its sites' calendar: before its dates, by whether a rota is issued."""
+        ahead = "rota issued" if issued else "in preparation"
+        return ahead if day < self.starts_on else "running" if day <= self.ends_on else "over"
 
 
 class TripRules(Row):

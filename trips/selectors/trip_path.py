@@ -82,11 +82,12 @@ def seated_gone(rota: Rota, now: datetime) -> list[str]:
 
 
 def _told_step(issued: Rota | None) -> Step:
-    """Whether everybody whom the issue in force changes something for is known to know."""
+    """Whether everybody whom an issue, the one in force or one before it, changed something for is known to know."""
     title, url_name, link = "Everybody knows", "trips:told-list", "See who was told"
     if issued is None:
         return Step(title, url_name, link, LATER, (), "Whom an issue changes something for is told, and ticked.")
-    unsure = Notice.objects.filter(issue__rota=issued, confirmed_at__isnull=True).count()
+    told = Notice.objects.filter(issue__rota__trip=issued.trip_id, place__participant__erased_at__isnull=True)
+    unsure = told.filter(confirmed_at__isnull=True).values("place", "leader").distinct().count()
     words = f"{unsure} {'has' if unsure == 1 else 'have'} not confirmed." if unsure else "All have confirmed."
     return Step(title, url_name, link, NEXT if unsure else DONE, (), words)
 

@@ -54,8 +54,11 @@ def _co_leaders_set(trip: Trip, wanted: set[Any]) -> None:
 
 
 @transaction.atomic
-def leader_details_save(*, details: LeaderDetails, seen_version: int) -> None:
-    """Save what participants are told of a leader; `Stale` where it changed since."""
+def leader_details_save(*, details: LeaderDetails, email: str, seen_version: int) -> None:
+    """Save what participants are told of a leader, and the leader's own address; `Stale` where it changed since."""
+    if email != details.leader.email:
+        details.leader.email = email
+        details.leader.save(update_fields=["email"])
     if details.pk is None:
         details.save()
     else:

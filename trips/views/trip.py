@@ -79,7 +79,11 @@ def leader_edit(request: HttpRequest) -> HttpResponse:
     form = LeaderForm(request.POST or None, instance=details)
     if request.method == "POST" and form.is_valid():
         try:
-            leader_details_save(details=form.save(commit=False), seen_version=seen_version(request.POST, details))
+            leader_details_save(
+                details=form.save(commit=False),
+                email=form.cleaned_data["email"],
+                seen_version=seen_version(request.POST, details),
+            )
             messages.success(request, "Saved. Pages show it from now on; print papers anew.")
             return redirect("trips:leader-edit")
         except Stale:

@@ -16,7 +16,8 @@ from trips.core.sun import SUNRISE_DEG, track
 from trips.core.values import Session
 from trips.documents.drawings.spot import RIM, draw_spot
 from trips.documents.drawings.svg import Canvas, Ring, chip, element, path_of, words
-from trips.documents.wording.light import clock_near, seat_description, seat_title
+from trips.documents.quantities import clock_text
+from trips.documents.wording.light import seat_description, seat_title
 
 _RING = Ring(0.0, 0.0)
 _SKY = 92.0
@@ -283,7 +284,7 @@ def _draw_times(canvas: Canvas, light: ViewLight, points: list[tuple[float, floa
             canvas.add(element("path", d=path_of([on_track, tick]), stroke="currentColor", stroke_width=1.2))
         if all(abs(label[0] - x) > 46.0 or abs(label[1] - y) > 16.0 for x, y in taken):
             taken.append(label)
-            canvas.add(_time_label(angle, label, clock_near(moment), bold=change))
+            canvas.add(_time_label(angle, label, clock_text(moment), bold=change))
 
 
 def _time_label(angle: float, place: tuple[float, float], text: str, *, bold: bool) -> str:

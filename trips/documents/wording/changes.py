@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 from participants.core.isolation import isolated
 from participants.core.units import quarts_from_litres
 from trips.documents.changes import PageChange
-from trips.documents.quantities import temperature_text, walk_text
+from trips.documents.quantities import clock_text, temperature_text, walk_text
 
 DAYS = {
     "en": ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"),
@@ -39,7 +39,7 @@ SENTENCES = {
         "heat_start": "because of the heat: from {new}",
         "no_heat_start": "no later start because of the heat",
         "sky": "the sky is to be {new} (was: {old})",
-        "forecast": "the forecast is up to {new} (was: {old})",
+        "forecast": "the air is to reach {new} (was: {old})",
         "water": "take {new} of water (was: {old})",
         "nothing": "nothing named",
     },
@@ -63,7 +63,7 @@ SENTENCES = {
         "heat_start": "wegen der Hitze: ab {new}",
         "no_heat_start": "kein späterer Beginn wegen der Hitze",
         "sky": "der Himmel wird {new} (vorher: {old})",
-        "forecast": "vorhergesagt sind bis {new} (vorher: {old})",
+        "forecast": "die Luft wird bis {new} warm (vorher: {old})",
         "water": "nimm {new} Wasser (vorher: {old})",
         "nothing": "nichts genannt",
     },
@@ -87,7 +87,7 @@ SENTENCES = {
         "heat_start": "por el calor: desde las {new}",
         "no_heat_start": "sin comienzo más tarde por el calor",
         "sky": "el cielo estará {new} (antes: {old})",
-        "forecast": "se esperan hasta {new} (antes: {old})",
+        "forecast": "el aire llegará a {new} (antes: {old})",
         "water": "lleva {new} de agua (antes: {old})",
         "nothing": "nada indicado",
     },
@@ -126,7 +126,7 @@ def _said(value: str, change: PageChange, units: str, language: str) -> str:
     if not value:
         return ""
     if change.kind in MOMENTS:
-        return f"{datetime.fromisoformat(value).astimezone(ZoneInfo(change.time_zone)):%H:%M}"
+        return clock_text(datetime.fromisoformat(value).astimezone(ZoneInfo(change.time_zone)))
     if change.kind == "walk":
         return walk_text(float(value), units)
     if change.kind == "sky":

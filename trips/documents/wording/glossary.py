@@ -159,8 +159,8 @@ ROTAS = Chapter(
         Word(
             "best-possible",
             "best possible",
-            "The value that no rota can beat: no rota with the same counts has a higher lowest fair share. The gap "
-            "is how far the rota found is below it.",
+            "The value that no rota can beat: no rota that shares out sought-after hides and rests as evenly has a "
+            "higher lowest fair share. The gap is how far the rota found is below it.",
         ),
         Word(
             "search-time",
