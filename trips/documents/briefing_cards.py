@@ -161,7 +161,7 @@ class Card:
         return company_names(self.turn, self.names) or "nobody, you are alone in the hide"
 
     def _known(self, view: ViewPage | None) -> ViewFacts | None:
-        return next((one for one in self.view_facts if view and one.window == view.name), None)
+        return next((one for one in self.view_facts if view and one.view == view.name), None)
 
     def _facts(self, view: ViewPage) -> tuple[Fact, ...]:
         lines, known = [Fact("Perch", perch_words(view, self.units))], self._known(view)

@@ -18,6 +18,7 @@ DOORS = [
 ]
 HIDE_SUPPORTS = [("tripod", "tripod"), ("bean_bag", "bean bag"), ("clamp", "clamp")]
 CARS_LEAVE_FROM = [("lodge", "the lodge"), ("meeting", "the meeting point")]
+NAMELESS_VIEW = "view"
 QUALITIES = [(1, "1 poor"), (2, "2"), (3, "3 fair"), (4, "4"), (5, "5 best")]
 
 
@@ -183,7 +184,7 @@ class View(Row):
     """One opening of a hide; bearing true, from seat to subject."""
 
     hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="views")
-    name = models.CharField(max_length=120, default="window")
+    name = models.CharField(max_length=120, default=NAMELESS_VIEW)
     bearing_deg = models.FloatField()
     near_m = models.FloatField()
     far_m = models.FloatField()
