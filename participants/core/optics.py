@@ -162,12 +162,6 @@ def depth_of_field_mm(focal_mm: float, f_number: float, distance_mm: float, circ
     return near, far
 
 
-def angle_of_view_deg(focal_mm: float, side_mm: float) -> float:
-    """Angle of view (degrees) across a side of the sensor, focused far away: 2 atan(side / 2 f)."""
-    focal = need("focal_mm", focal_mm, 1e-3, 1e5, "mm")
-    return math.degrees(2.0 * math.atan(need("side_mm", side_mm, 1e-3, 1e4, "mm") / (2.0 * focal)))
-
-
 def exposure_value(f_number: float, seconds: float) -> float:
     """Exposure value log2(N^2 / t) (ISO 2720); exact, not the nominal numbers engraved on dials."""
     number = need("f_number", f_number, 0.1, 1000.0)

@@ -71,7 +71,7 @@ def test_a_nameless_view_of_before_is_called_a_view_unless_its_hide_has_one():
 def test_stored_nameless_views_are_renamed_as_files_are():
     alone, beside = factories.view(name="window"), factories.view(name="window")
     factories.view(hide=beside.hide, name="view")
-    import_module("trips.migrations.0015_nameless_view").rename(apps, "window", "view")
+    import_module("trips.migrations.0015_nameless_view_and_cell_light").rename(apps, "window", "view")
     assert (View.objects.get(pk=alone.pk).name, View.objects.get(pk=beside.pk).name) == ("view", "window")
 
 

@@ -10,10 +10,10 @@ from trips.documents.wording.rota_names import RotaNames, names_of
 
 def trip_names(inputs: RotaInputs) -> RotaNames:
     """The names of a trip's problem, with what stands against people in hides."""
-    return replace(names_of(inputs.problem, barred_phrases(inputs)), least=smallest_changes(inputs))
+    return replace(names_of(inputs.problem, why_cannot_sit(inputs)), least=smallest_changes(inputs))
 
 
-def barred_phrases(inputs: RotaInputs) -> dict[tuple[int, int], tuple[str, ...]]:
+def why_cannot_sit(inputs: RotaInputs) -> dict[tuple[int, int], tuple[str, ...]]:
     """(person, hide) -> what stands against it, for everybody who cannot sit there in some session."""
     problem, values = inputs.problem, inputs.values
     then = {(person, hide) for person, _, hide in problem.cannot_then}

@@ -151,7 +151,7 @@ def turn_cell(rota: Rota, session: Session, place: Place | None) -> dict[str, An
     """What the turn's cell shows of light; `seated`: whether there is a turn; `pinned`: whether later plans keep it."""
     turn = rota.turns.filter(session=session, place=place).select_related("hide").first()
     pinned = rota.trip.pins.filter(session=session, place=place).exists()
-    cell = rota.sheet.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {}) if turn else {}
+    cell = rota.cell_light.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {}) if turn else {}
     return cell | {"seated": turn is not None, "pinned": pinned}
 
 

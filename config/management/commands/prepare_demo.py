@@ -16,9 +16,7 @@ SEED = 1
 
 
 class Command(PlainCommand):
-    """What script/demo does before it serves: tables, the invented trip, its rota, papers, calendars, a summary."""
-
-    help = "Fill an empty database with the invented trip, plan and issue it, and write its papers and calendars."
+    """Fill an empty database with the invented trip, plan and issue it, and write its papers and calendars."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("folder", type=Path, metavar="DIR", help="where papers and calendars go; it is emptied")

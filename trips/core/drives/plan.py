@@ -15,14 +15,12 @@ from trips.core.drives.rounds import (
     Fetched,
     Round,
     fetch_best,
-    in_driving_order,
     latest_leave,
     minute_of,
     out_round,
 )
 from trips.core.drives.values import FETCH, OUT, Drive, Driving, Run, Stop
 
-__all__ = ["in_driving_order", "plan_drives"]
 MOST_ORDERED = 4  # drives that depend on each other: all orders are tried; of more, one
 SOON = timedelta(days=1)
 

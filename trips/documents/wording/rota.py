@@ -9,7 +9,6 @@ from trips.documents.wording.rota_names import (
     GOOD_KINDS,
     WHOLE_GROUP,
     RotaNames,
-    count,
     listed,
     number,
     starting,
@@ -20,11 +19,11 @@ from trips.documents.wording.rota_names import (
 def counts_sentence(counts: PersonCounts, names: RotaNames) -> str:
     """What one person gets, counts alone: "Ada: Alder once; 2 good mornings, 1 good evening; no rest"."""
     parts = [f"{names.hides[hide]} {times(visits)}" for hide, visits in counts.demand]
-    good = [count(turns, *GOOD_KINDS[kind]) for kind, turns in counts.good]
+    good = [count_text(turns, *GOOD_KINDS[kind]) for kind, turns in counts.good]
     parts += [", ".join(good)] if good else []
-    parts.append(count(counts.rests, "rest") if counts.rests else "no rest")
+    parts.append(count_text(counts.rests, "rest") if counts.rests else "no rest")
     if counts.burdens:
-        parts.append(count(counts.burdens, "long walk or hot session", "long walks or hot sessions"))
+        parts.append(count_text(counts.burdens, "long walk or hot session", "long walks or hot sessions"))
     return f"{names.person(counts.person)}: {'; '.join(parts)}."
 
 
@@ -38,8 +37,8 @@ def guarantee_sentences(promises: Promises, names: RotaNames) -> list[str]:
     told += _share_sentences(promises, names)
     if promises.leader_seats:
         told.append(
-            f"The leader sits in {count(promises.leader_seats, 'session')}; good seats among them that somebody else "
-            f"could have used: {promises.leader_good_seats}."
+            f"The leader sits in {count_text(promises.leader_seats, 'session')}; good seats among them that somebody "
+            f"else could have used: {promises.leader_good_seats}."
         )
     return told
 
@@ -48,7 +47,7 @@ def _demand_sentence(demand: DemandPromise, names: RotaNames, *, turns_short: bo
     hide = names.hides[demand.hide]
     if not demand.most:
         return f"Nobody sits in {hide}."
-    who = "Everybody who can sit there" if demand.barred else "Everybody"
+    who = "Everybody who can sit there" if demand.unable else "Everybody"
     if demand.without:
         lacking, is_one = names.persons(demand.without), len(demand.without) == 1
         first = "comes first next time" if is_one else "come first next time"

@@ -13,9 +13,7 @@ IN_MEMORY_BYTES = 16 * 1024 * 1024
 
 
 class Command(PlainCommand):
-    """Make the database what a backup says, whole or not at all."""
-
-    help = "Make the database what it was when the backup was written, whole or not at all."
+    """Make the database what it was when the backup was written, whole or not at all."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", metavar="FILE", help="a file of the backup command; - reads standard input")

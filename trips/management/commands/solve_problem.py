@@ -26,9 +26,8 @@ MOST_BYTES = 50_000_000
 
 
 class Command(RotaCommand):
-    """Plan a rota for a problem file, without a database."""
+    """Plan a rota for a problem file and print it; no database is needed."""
 
-    help = "Plan a rota for a problem file and print it; no database is needed."
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:

@@ -6,11 +6,10 @@ Counting comes first because people against seats is the pigeonhole problem, whi
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from trips.core.rota.explain.conflict_search import Core, Effort, find_core, solve
+from trips.core.rota.explain.conflict_search import Core, Effort, build, find_core, solve
 from trips.core.rota.explain.conflicts import Conflict, Explanation, Reason
 from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.explain.helps import helps_for
-from trips.core.rota.explain.rule_model import build
 from trips.core.rota.problem.presence import open_sessions
 from trips.core.rota.problem.values import Problem
 

@@ -211,8 +211,8 @@ def _lift_limit(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> 
     for person in reason.people:
         for hide in range(len(problem.hides)):
             then = {(who, s, h) for who, s, h in problem.cannot_then if (who, h) == (person, hide)}
-            barred = (person, hide) in problem.cannot or then
-            if barred and (reason.rule != "cannot" or hide in reason.hides):
+            cannot = (person, hide) in problem.cannot or then
+            if cannot and (reason.rule != "cannot" or hide in reason.hides):
                 lifted = replace(
                     problem,
                     cannot=problem.cannot - {(person, hide)},

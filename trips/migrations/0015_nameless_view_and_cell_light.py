@@ -1,4 +1,4 @@
-"""A view without a name is called "view", no longer "window"."""
+"""A view without a name is called "view", no longer "window"; what a rota keeps of its cells' light has its name."""
 
 from typing import Any
 
@@ -16,6 +16,7 @@ class Migration(migrations.Migration):
     dependencies = [("trips", "0014_one_word_per_idea")]
 
     operations = [
+        migrations.RenameField("rota", "sheet", "cell_light"),
         migrations.AlterField("view", "name", models.CharField(default="view", max_length=120)),
         migrations.RunPython(
             lambda apps, _: rename(apps, "window", "view"), lambda apps, _: rename(apps, "view", "window")
