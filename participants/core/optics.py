@@ -12,7 +12,7 @@ from participants.core.units import need
 
 ASSUMED_SHORTENING = 0.8  # a long lens with internal focusing keeps about 0.8 of its focal length close in; from memory
 CIRCLE_FRACTION = 1500.0  # circle of confusion = diagonal / 1500
-AUTOFOCUS_MARGIN_STOPS = 1.0 / 6.0
+AUTOFOCUS_MARGIN_STOPS = 1.0 / 6.0  # half of the third of a stop to which f-numbers are engraved
 ROUNDING = 1e-9  # relative; a limit typed as 5.2 m must focus at 5.2 m
 
 

@@ -36,8 +36,8 @@ from trips.documents.wording.reach import (
 )
 from trips.documents.wording.rota_names import starting
 
-FILLS_SHOWN = 4
-CAUTION_LETTERS, CAUTION_LINES = 220, 2
+FILLS_SHOWN = 4  # those that matter most: more would crowd the card
+CAUTION_LETTERS, CAUTION_LINES = 220, 2  # longer ones stand once, below the cards
 
 
 @dataclass(frozen=True, slots=True)

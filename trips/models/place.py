@@ -26,6 +26,7 @@ class PlaceState(models.TextChoices):
 
 
 ON_TRIP = (PlaceState.CONFIRMED, PlaceState.INVITED)  # who counts: for rotas, papers and head counts
+VOTES_IN_ALL = 6  # what each person has to spend on subjects
 NOT_CANCELLED = (*ON_TRIP, PlaceState.WAITING)  # whom lists name, and who sees the trip
 
 
@@ -79,7 +80,7 @@ class Wish(Row):
         ordering = ["place", "subject", "uuid"]
         constraints = [
             once("wish_once", "Votes for this subject are already given.", "place", "subject"),
-            holds("wish_votes", "From one to six votes go to a subject.", Q(votes__gte=1, votes__lte=6)),
+            holds("wish_votes", "From one to six votes go to a subject.", Q(votes__gte=1, votes__lte=VOTES_IN_ALL)),
         ]
 
     def __str__(self) -> str:

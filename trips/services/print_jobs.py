@@ -20,7 +20,7 @@ from trips.documents.scripts import PaperFailed
 from trips.services.pdf import ADDRESS, Asset, PrintJob
 
 SVG = "image/svg+xml"
-BRIEFING_PAGES = 6
+BRIEFING_PAGES = 6  # three sheets, printed on both sides
 BRIEFING_DENSITIES = ("roomy", "roomy flowing", "close flowing", "closer flowing")
 BRIEFING_ROOM = (15_500, 22_000, 23_500)  # letters of the densities above, measured on printed briefings
 MANY_TURNS = 9  # beyond these the roomy print has no room for all turns on the first page
@@ -107,7 +107,7 @@ def _placed(name: str, asset: Asset, assets: dict[str, Asset]) -> str:
 
 
 MAX_PIXELS = 40_000_000  # more than this is refused before it is decoded
-MAX_BYTES = 30_000_000
+MAX_BYTES = 30_000_000  # as much as a page of print is worth
 PRINT_PIXELS = 2000  # longest side on paper: 170 mm at 300 dots an inch
 KINDS = ("JPEG", "PNG", "WEBP", "TIFF")
 

@@ -12,7 +12,7 @@ from trips.management.plain_command import PlainCommand, Refusal, reason_words
 from trips.models import Place, PlaceState, Rota, Session, Trip
 from trips.services.rota import rota_issue
 
-SEED = 1
+SEED = 1  # any draw number will do; a fixed one makes the demo repeatable
 
 
 class Command(PlainCommand):

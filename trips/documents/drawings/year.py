@@ -15,8 +15,8 @@ from trips.documents.wording.light import MONTHS_SHORT, year_description, year_t
 LEFT, TOP = 52.0, 40.0
 CELL_WIDTH, CELL_HEIGHT = 11.5, 3.75
 PLOT_WIDTH, PLOT_HEIGHT = WEEKS * CELL_WIDTH, QUARTERS * CELL_HEIGHT
-STEPS = (0.2, 0.4, 0.6, 0.8)
-TONES = (0.0, 0.14, 0.32, 0.58, 0.92)
+STEPS = (0.2, 0.4, 0.6, 0.8)  # of the score
+TONES = (0.0, 0.14, 0.32, 0.58, 0.92)  # told apart on a grey printer
 _ROW = 30.0
 
 

@@ -9,7 +9,7 @@ from django.core.management.base import CommandParser
 from trips.management.plain_command import STANDARD_STREAM, PlainCommand, Refusal, reason_words
 from trips.services.backup import BackupRefused, DatabaseInUse, backup_restore
 
-IN_MEMORY_BYTES = 16 * 1024 * 1024
+IN_MEMORY_BYTES = 16 * 1024 * 1024  # a larger backup from standard input goes to a temporary file
 
 
 class Command(PlainCommand):

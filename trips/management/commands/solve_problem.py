@@ -22,7 +22,7 @@ from trips.management.plain_command import NOTHING_FOUND, Refusal, read_bytes
 from trips.management.quiet_solver import greet_unheard
 from trips.management.rota_commands import RotaCommand, no_rota_sentence
 
-MOST_BYTES = 50_000_000
+MOST_BYTES = 50_000_000  # far beyond the largest trip: refused before it fills the memory
 
 
 class Command(RotaCommand):

@@ -10,8 +10,8 @@ from trips.services.trip_file.problems import FileFault, TripFileRefused, path_w
 from trips.services.trip_file.tables import GONE_COLUMNS, OLD_COLUMNS, OLD_TABLES
 
 OLD_NAMELESS_VIEW = "window"
-LARGEST_BYTES = 32 * 1024 * 1024
-DEEPEST = 40
+LARGEST_BYTES = 32 * 1024 * 1024  # far beyond the largest trip; it is read into memory whole
+DEEPEST = 40  # far deeper than our own files go
 
 
 def parse_trip_file(content: bytes) -> dict[str, Any]:

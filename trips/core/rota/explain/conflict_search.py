@@ -10,7 +10,7 @@ from trips.core.rota.model.open_space import fixed_draft, open_space
 from trips.core.rota.model.rules import switched_model
 from trips.core.rota.problem.values import Problem
 
-SEED = 1
+SEED = 1  # fixed, so that the same problem gets the same explanation
 
 
 @dataclass(frozen=True, slots=True)

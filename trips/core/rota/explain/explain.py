@@ -14,7 +14,7 @@ from trips.core.rota.problem.presence import open_sessions
 from trips.core.rota.problem.values import Problem
 
 DEFAULT_EFFORT = 2.0  # units of deterministic time for the trip; a session has a quarter
-MOST_CONFLICTS = 5
+MOST_CONFLICTS = 5  # mending those usually mends the rest, and nobody reads more at once
 BUILDING_EFFORT = 2e-5  # what building a model costs for each seat of a person in a session
 
 
