@@ -22,6 +22,7 @@ from trips.core.values import Hide, Session
 from trips.models import Issue, RotaState, SessionLog
 from trips.models import Place as PlaceRow
 from trips.models import Rota as RotaRow
+from trips.models.place import PairingKind
 
 OTHER_HIDES_SEAT = 10_000  # stands for a seat that is not in the turn's hide, so that the checker sees it
 
@@ -158,7 +159,7 @@ def _people(values: TripValues) -> dict[str, Any]:
     keys = {place_key(row): index for index, row in enumerate(values.place_rows)}
     when = {session.key: index for index, session in enumerate(values.sessions)}
     numbers = {row.pk: index for index, row in enumerate(values.place_rows)}
-    pairs: dict[str, list[tuple[int, int]]] = {"together": [], "half": [], "apart": []}
+    pairs: dict[str, list[tuple[int, int]]] = {kind: [] for kind in PairingKind}
     for pairing in values.trip.pairings.order_by("uuid"):
         if pairing.first_id in numbers and pairing.second_id in numbers:
             first, second = sorted((numbers[pairing.first_id], numbers[pairing.second_id]))
@@ -171,9 +172,9 @@ def _people(values: TripValues) -> dict[str, Any]:
         "sharers": frozenset(
             (*sorted((keys[one], keys[other])), when[session]) for one, other, session in values.gear_by_session.sharers
         ),
-        "together": tuple(sorted(pairs["together"])),
-        "half_together": tuple(sorted(pairs["half"])),
-        "apart": tuple(sorted(pairs["apart"])),
+        "together": tuple(sorted(pairs[PairingKind.TOGETHER])),
+        "half_together": tuple(sorted(pairs[PairingKind.HALF])),
+        "apart": tuple(sorted(pairs[PairingKind.APART])),
     }
 
 

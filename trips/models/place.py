@@ -13,7 +13,14 @@ from trips.models.trip import Trip
 LIGHT_WISHES = [("front", "front light"), ("side", "side light"), ("back", "back light"), ("any", "any light")]
 OUTPUTS = [("web", "screen and web"), ("30x20", "print 30 x 20 cm"), ("a3", "print A3")]
 HARDEST_ENTRIES = [("walk", "walk in only"), ("stoop", "stoop"), ("ladder", "ladder"), ("crawl", "crawl")]
-PAIRINGS = [("together", "together always"), ("half", "together half the time"), ("apart", "apart")]
+
+
+class PairingKind(models.TextChoices):
+    """How two people go together."""
+
+    TOGETHER = "together", "together always"
+    HALF = "half", "together half the time"
+    APART = "apart", "apart"
 
 
 class PlaceState(models.TextChoices):
@@ -107,7 +114,7 @@ class Pairing(Row):
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="pairings")
     first = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="pairings_first")
     second = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="pairings_second")
-    kind = models.CharField(max_length=10, choices=PAIRINGS)
+    kind = models.CharField(max_length=10, choices=PairingKind)
 
     class Meta:
         ordering = ["trip", "kind", "uuid"]
