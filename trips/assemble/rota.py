@@ -192,10 +192,6 @@ def _pins(values: TripValues) -> tuple[Pin, ...]:
     return tuple(sorted(found, key=lambda pin: (pin.session, pin.person)))
 
 
-def _issued(values: TripValues) -> RotaRow | None:
-    return values.trip.rotas.filter(state=RotaState.ISSUED).first()
-
-
 def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
     """Where a further visit costs nothing: marked "again", or the earlier visit was logged empty."""
     hides = {hide.key: index for index, hide in enumerate(values.hides)}
@@ -205,7 +201,7 @@ def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
         for key in values.wishes[str(place.uuid)].again
         if key in hides
     }
-    issued = _issued(values)
+    issued = values.trip.rotas.filter(state=RotaState.ISSUED).first()
     empty = set(SessionLog.objects.filter(session__trip=values.trip, empty=True).values_list("session_id", "hide_id"))
     if issued is not None and empty:
         plan = plan_of(issued, values)

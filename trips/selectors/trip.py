@@ -47,11 +47,10 @@ def trip_rows(asker: Asker, now: datetime) -> list[tuple[Trip, str]]:
         hide_count=Count("sites__hides", distinct=True),
     )
     rows = trips.order_by("-starts_on", "name").prefetch_related("sites")
-    return [(trip, trip.stage_on(now.astimezone(_zone_of(trip)).date())) for trip in rows]
-
-
-def _zone_of(trip: Trip) -> ZoneInfo:
-    return ZoneInfo(next((site.time_zone for site in trip.sites.all()), "UTC"))
+    zones = [next((site.time_zone for site in trip.sites.all()), "UTC") for trip in rows]
+    return [
+        (trip, trip.stage_on(now.astimezone(ZoneInfo(zone)).date())) for trip, zone in zip(rows, zones, strict=True)
+    ]
 
 
 def leaders_named(names: Iterable[str]) -> dict[str, Any]:
