@@ -19,7 +19,7 @@ WITH_UNIT = re.compile(r"(.*?)\s*(mm|cm|m|ft|feet|foot|in|′|'|″|\")?", re.IG
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": METRES_PER_FOOT / 12, "ft": METRES_PER_FOOT}
 UNIT_NAMES = {"feet": "ft", "foot": "ft", "'": "ft", "′": "ft", '"': "in", "″": "in"}
 RATIO = re.compile(r"1\s*[:/]\s*(.+)")
-LONGEST_TEXT = 24
+LONGEST_TEXT = 24  # no number anybody types is longer; a longer one is a paste that went wrong
 PHONE_SIGNS = "+()-/." + SPACES
 
 

@@ -17,10 +17,10 @@ from participants.models import AccessLink, Device, LinkPress, Participant, Subm
 from participants.selectors import free_again_at, link_of, people_reached_at, presses_since
 from participants.session_store import session_digest
 
-LINK_DAYS = 14
-PRESSES_AN_HOUR = 5
-WRONG_CODES_IN_ALL = 15
-MAILS_AN_HOUR = 3
+LINK_DAYS = 14  # people read the mail of a trip late, and a lost mail must not open for ever
+PRESSES_AN_HOUR = 5  # enough for slips of the thumb; with six digits guessing stays hopeless
+WRONG_CODES_IN_ALL = 15  # over a link's life: a chance of 15 in a million
+MAILS_AN_HOUR = 3  # so that nobody's mailbox can be filled by a form
 HOUR = timedelta(hours=1)
 SIGN_IN_KINDS = ("mail", "handed")
 COUNTERS_LOST = 10_000  # more links than anybody is given between a backup and its restore

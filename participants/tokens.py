@@ -23,8 +23,8 @@ LETTERS = {
 }
 KINDS = {letter: kind for kind, letter in LETTERS.items()}
 SHAPE = re.compile(r"([a-z])([0-9a-f]{32})\.([1-9][0-9]{0,8})\.([A-Za-z0-9_-]{22})")
-MAC_BYTES = 16
-CODE_DIGITS = 6
+MAC_BYTES = 16  # 128 bits: beyond guessing, and short enough for an address
+CODE_DIGITS = 6  # what people type without a slip; tries are counted
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from django.contrib import admin
 from django.http import HttpRequest
 
-from participants.admin import ReadOnlyAdmin
+from participants.admin import ReadOnlyAdmin, inlines
 from trips import models
 
 
@@ -19,11 +19,6 @@ class UndeletedAdmin(RowAdmin):
 
     def has_delete_permission(self, request: HttpRequest, obj: object = None) -> bool:
         return False
-
-
-def inlines(*below: type) -> list[type[admin.TabularInline]]:
-    """Tables of rows below their parent."""
-    return [type(f"{one.__name__}Inline", (admin.TabularInline,), {"model": one, "extra": 0}) for one in below]
 
 
 register = admin.site.register

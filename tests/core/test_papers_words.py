@@ -20,6 +20,7 @@ from trips.documents.frozen_json import as_json, from_json
 from trips.documents.gear_table import gear_line
 from trips.documents.meals import AwayLine, DayMeals, MealLine, days_alike, missed_meals
 from trips.documents.owner_sheet import OwnerSheet
+from trips.documents.paper_facts import PersonFacts
 from trips.documents.safety import Circumstances, cautions_for
 from trips.documents.scripts import HOUSE_FONT, printable_text, printing_families, unprintable
 from trips.documents.wording import days
@@ -194,6 +195,13 @@ def test_a_field_that_came_later_keeps_its_default():
     stored = as_json(paper_values.head())
     del stored["language"]
     assert from_json(type(paper_values.head()), stored).language == "en"
+
+
+def test_a_field_that_was_kept_under_another_name_is_read():
+    person = PersonFacts("Ana", "metric", views=(paper_values.view_facts(),))
+    stored = as_json(person)
+    stored["windows"] = [{("window" if key == "view" else key): one for key, one in stored.pop("views")[0].items()}]
+    assert from_json(type(person), stored) == person
 
 
 @pytest.mark.parametrize("spoilt", [{"day": 5}, {"sessions": {}}, {"head": []}, {"people": "six"}])

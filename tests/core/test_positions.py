@@ -10,7 +10,7 @@ from participants.core.errors import BadShape, BadValue
 from trips.core import positions
 from trips.core.positions import place_from_text, position_doubts, waypoints_from_gpx
 from trips.core.values import Point
-from trips.selectors.zone_places import zone_places
+from trips.selectors.site import zone_places
 
 DAY = date(2027, 5, 8)
 SITE = Point(39.5, -6.2, 320.0, "Europe/Madrid")

@@ -117,7 +117,7 @@ def _turn_lines(turn: Turn, page: SessionPage) -> Iterator[tuple[str, str, str]]
     yield "heat", f"{told.tier} {told.worst_hide_c}", f"{heat.tier} {worst}"
     found = session_light(hide, session, turn.place.light_wish or "front")
     best = max(found.views, key=lambda light: light.score)
-    yield "best window", page.turn.views[0].name, best.view.name
+    yield "best view", page.turn.views[0].name, best.view.name
     for view in page.turn.views:
         light = next(one for one in found.views if one.view.name == view.name)
         yield "light", _stretches(view.light), _stretches(light.on_perch)

@@ -120,7 +120,7 @@ def test_why_a_driver_cannot_sit_there_names_the_car_and_the_hides_that_would_do
     trip = estate()
     van_of(trip, trip.places.get(participant__name="P1"), drops=("Alder", "Cedar", "Birch"))
     names = trip_names(inputs_of(trip))
-    (phrase,) = names.barred[0, ALDER]
+    (phrase,) = names.why_cannot_sit[0, ALDER]
     assert phrase.startswith("drives the van in ")
     assert phrase.endswith(", where Birch would do")
     assert names.driving == {(0, ALDER), (0, CEDAR)}

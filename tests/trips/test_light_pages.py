@@ -67,7 +67,7 @@ def test_hide_light_starts_on_the_trips_first_day_and_shows_its_sessions(as_lead
     assert "drawing-trip" in text
 
 
-def test_hide_light_of_two_windows_says_which_is_best_when(as_leader, trip):
+def test_hide_light_of_two_views_says_which_is_best_when(as_leader, trip):
     text = page(as_leader, hide(trip, "Broom"), day="2027-05-08")
     assert "Best view when" in text
     assert text.count('class="drawing drawing-seat"') == 2

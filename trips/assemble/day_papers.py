@@ -56,9 +56,7 @@ class DayPapers:
     def days(self) -> dict[date, list[Session]]:
         """Session rows by the local day they start on; every day of the trip is there."""
         trip = self._rota_pages.values.trip
-        found: dict[date, list[Session]] = {}
-        for ordinal in range(trip.starts_on.toordinal(), trip.ends_on.toordinal() + 1):
-            found[date.fromordinal(ordinal)] = []
+        found: dict[date, list[Session]] = {day: [] for day in trip.days}
         for row, session in self._sessions:
             found.setdefault(session.starts_at.date(), []).append(row)
         return dict(sorted(found.items()))

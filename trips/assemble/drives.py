@@ -21,6 +21,7 @@ from trips.documents.quantities import clock_text
 from trips.documents.wording.drives import DriveNames
 from trips.models import ON_TRIP, Car, Hide, Rota, Session, Turn
 from trips.models import Run as RunRow
+from trips.models.site import Doors
 
 ANY_CAR = ""  # where no car is named, one car does all
 
@@ -220,7 +221,7 @@ class TripDrives:
         zone = ZoneInfo(row.site.time_zone)
         starts_at, ends_at = self._rows.hours.get((row.pk, hide.pk), (None, None))
         starts_at, ends_at = (starts_at or row.starts_at).astimezone(zone), (ends_at or row.ends_at).astimezone(zone)
-        closed = hide.doors in ("session", "all_day")
+        closed = hide.doors != Doors.FREE
         rule = core.InPlaceRule(hide.in_place_min_before_sunrise, self._rules.settle_min)
         return Stop(
             hide=str(hide.uuid),

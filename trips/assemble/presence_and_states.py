@@ -10,6 +10,7 @@ from trips.core.values import Hide, Session
 from trips.models import HideState
 from trips.models import Place as PlaceRow
 from trips.models import Session as SessionRow
+from trips.models.site import Doors
 
 
 def is_present(place: PlaceRow, session: SessionRow) -> bool:
@@ -119,7 +120,7 @@ def joined(values: TripValues) -> tuple[tuple[int, tuple[int, ...]], ...]:
     """All-day hides join the sessions of one local day at their site."""
     found = []
     for h, (hide, row) in enumerate(zip(values.hides, values.hide_rows, strict=True)):
-        if hide.doors != "all_day":
+        if hide.doors != Doors.ALL_DAY:
             continue
         days: dict[date, list[int]] = {}
         for s, session in enumerate(values.session_rows):

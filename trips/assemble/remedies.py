@@ -67,7 +67,7 @@ def _loan(offer: Help, inputs: RotaInputs, names: RotaNames) -> dict[str, str]:
     values = inputs.values
     for person, hide in product(offer.people, offer.hides if offer.change == "lift_limit" else ()):
         short = [s for s in open_sessions(inputs.problem) if (person, s, hide) in inputs.table.faults]
-        if short and len(names.barred.get((person, hide), ())) == 1:
+        if short and len(names.why_cannot_sit.get((person, hide), ())) == 1:
             place, session = inputs.people[person], values.sessions[short[0]].key
             for loan in loans_at(values, place, session, values.hides[hide].key):
                 one = next(one for one in loan.helps if one.piece)

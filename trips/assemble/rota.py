@@ -35,6 +35,7 @@ from trips.core.values import Hide, Session
 from trips.models import Issue, RotaState, SessionLog
 from trips.models import Place as PlaceRow
 from trips.models import Rota as RotaRow
+from trips.models.place import PairingKind
 
 OTHER_HIDES_SEAT = 10_000  # stands for a seat that is not in the turn's hide, so that the checker sees it
 
@@ -176,7 +177,7 @@ def _people(values: TripValues) -> dict[str, Any]:
     keys = {place_key(row): index for index, row in enumerate(values.place_rows)}
     when = {session.key: index for index, session in enumerate(values.sessions)}
     numbers = {row.pk: index for index, row in enumerate(values.place_rows)}
-    pairs: dict[str, list[tuple[int, int]]] = {"together": [], "half": [], "apart": []}
+    pairs: dict[str, list[tuple[int, int]]] = {kind: [] for kind in PairingKind}
     for pairing in values.trip.pairings.order_by("uuid"):
         if pairing.first_id in numbers and pairing.second_id in numbers:
             first, second = sorted((numbers[pairing.first_id], numbers[pairing.second_id]))
@@ -189,9 +190,9 @@ def _people(values: TripValues) -> dict[str, Any]:
         "sharers": frozenset(
             (*sorted((keys[one], keys[other])), when[session]) for one, other, session in values.gear_by_session.sharers
         ),
-        "together": tuple(sorted(pairs["together"])),
-        "half_together": tuple(sorted(pairs["half"])),
-        "apart": tuple(sorted(pairs["apart"])),
+        "together": tuple(sorted(pairs[PairingKind.TOGETHER])),
+        "half_together": tuple(sorted(pairs[PairingKind.HALF])),
+        "apart": tuple(sorted(pairs[PairingKind.APART])),
     }
 
 
@@ -209,10 +210,6 @@ def _pins(values: TripValues) -> tuple[Pin, ...]:
     return tuple(sorted(found, key=lambda pin: (pin.session, pin.person)))
 
 
-def _issued(values: TripValues) -> RotaRow | None:
-    return values.trip.rotas.filter(state=RotaState.ISSUED).first()
-
-
 def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
     """Where a further visit costs nothing: marked "again", or the earlier visit was logged empty."""
     hides = {hide.key: index for index, hide in enumerate(values.hides)}
@@ -222,7 +219,7 @@ def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
         for key in values.wishes[str(place.uuid)].again
         if key in hides
     }
-    issued = _issued(values)
+    issued = values.trip.rotas.filter(state=RotaState.ISSUED).first()
     empty = set(SessionLog.objects.filter(session__trip=values.trip, empty=True).values_list("session_id", "hide_id"))
     if issued is not None and empty:
         plan = plan_of(issued, values)

@@ -13,13 +13,13 @@ from trips.documents.wording.rota_names import RotaNames, names_of
 def trip_names(inputs: RotaInputs) -> RotaNames:
     """The names of a trip's problem, with what stands against people in hides."""
     lasting = {cell for cell in inputs.problem.cannot_then if cell not in inputs.driven}
-    barred = inputs.problem.cannot | {(person, hide) for person, _, hide in lasting}
-    driving = frozenset((person, hide) for person, _, hide in inputs.driven) - barred
-    names = names_of(inputs.problem, barred_phrases(inputs))
+    against = inputs.problem.cannot | {(person, hide) for person, _, hide in lasting}
+    driving = frozenset((person, hide) for person, _, hide in inputs.driven) - against
+    names = names_of(inputs.problem, why_cannot_sit(inputs))
     return replace(names, least=smallest_changes(inputs), driving=driving)
 
 
-def barred_phrases(inputs: RotaInputs) -> dict[tuple[int, int], tuple[str, ...]]:
+def why_cannot_sit(inputs: RotaInputs) -> dict[tuple[int, int], tuple[str, ...]]:
     """(person, hide) -> what stands against it, for everybody who cannot sit there in some session."""
     problem = inputs.problem
     then = {(person, hide) for person, _, hide in problem.cannot_then}

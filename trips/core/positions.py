@@ -18,8 +18,8 @@ from trips.core.sun import day_events, solar_noon
 from trips.core.values import Point
 
 EARTH_RADIUS_KM = 6371.0088  # mean radius, IUGG
-FAR_FROM_ZONE_KM = 700.0
-MOST_GPX_BYTES = 5_000_000
+FAR_FROM_ZONE_KM = 700.0  # beyond it a lost sign is likelier than a remote site
+MOST_GPX_BYTES = 5_000_000  # a file of waypoints has some kilobytes
 _TURNS = ("longitude_sign", "latitude_sign", "both_signs", "swapped", "swapped_longitude_sign")
 
 

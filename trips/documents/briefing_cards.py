@@ -38,8 +38,8 @@ from trips.documents.wording.reach import (
 )
 from trips.documents.wording.rota_names import starting
 
-FILLS_SHOWN = 4
-CAUTION_LETTERS, CAUTION_LINES = 220, 2
+FILLS_SHOWN = 4  # those that matter most: more would crowd the card
+CAUTION_LETTERS, CAUTION_LINES = 220, 2  # longer ones stand once, below the cards
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +174,7 @@ class Card:
         return company_names(self.turn, self.names) or "nobody, you are alone in the hide"
 
     def _known(self, view: ViewPage | None) -> ViewFacts | None:
-        return next((one for one in self.view_facts if view and one.window == view.name), None)
+        return next((one for one in self.view_facts if view and one.view == view.name), None)
 
     def _facts(self, view: ViewPage) -> tuple[Fact, ...]:
         lines, known = [Fact("Perch", perch_words(view, self.units))], self._known(view)

@@ -126,7 +126,7 @@ def _card(session: SessionPage, turn: TurnPage, source: BriefingSource) -> Card:
     return Card(
         session=session,
         turn=turn,
-        view_facts=tuple(one for one in person.windows if one.hide == turn.hide_key),
+        view_facts=tuple(one for one in person.views if one.hide == turn.hide_key),
         units=person.units,
         names=source.names,
         drawing=next(filter(None, drawings), ""),

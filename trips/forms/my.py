@@ -11,9 +11,8 @@ from participants.models import HealthNote, Participant
 from trips.form_fields import RowsField
 from trips.forms.person import PlaceChoiceField
 from trips.models import ON_TRIP, Hide, Place, Subject
-from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, PAIRINGS
+from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, VOTES_IN_ALL, PairingKind
 
-VOTES_IN_ALL = 6
 VOTES = [(number, str(number) if number else "none") for number in range(VOTES_IN_ALL + 1)]
 LONGEST_HOURS, LONGEST_WALK_M = 24, 100_000
 READ_ANEW = "Open your days again and press it there."
@@ -32,7 +31,7 @@ class WishesForm(forms.Form):
     company_with = PlaceChoiceField(
         Place.objects.none(), label="Person", required=False, empty_label="nobody in particular"
     )
-    company_how = forms.ChoiceField(label="How", choices=[("", "no wish"), *PAIRINGS], required=False)
+    company_how = forms.ChoiceField(label="How", choices=[("", "no wish"), *PairingKind.choices], required=False)
 
     def __init__(self, *args: Any, place: Place, subjects: list[Subject], hides: Any, **kwargs: Any) -> None:
         self.subjects = subjects

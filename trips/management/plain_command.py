@@ -1,5 +1,6 @@
 """What all commands share: one plain sentence on stderr and a number that says what went wrong."""
 
+import inspect
 import os
 import sys
 import tempfile
@@ -24,7 +25,14 @@ class Refusal(CommandError):
 
 
 class PlainCommand(BaseCommand):
-    """A command that answers every refusal with its sentences alone, never with a trace, a class name or its usage."""
+    """A command that answers every refusal with its sentences alone, never with a trace, a class name or its usage.
+
+    Its help is its docstring, unless it has a `help` of its own.
+    """
+
+    def __init_subclass__(cls, **kwargs: Any) -> None:
+        super().__init_subclass__(**kwargs)
+        cls.help = cls.help or inspect.getdoc(cls) or ""
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
         """A parser that raises what it cannot read, on the command line too."""

@@ -20,9 +20,9 @@ from trips.models import Making, MakingState, Session, Trip
 from trips.services.making import NothingIssued, NothingToPlan, Wanted, making_open
 from trips.services.making_run import making_run
 
-MOST_SEED = 2**31 - 1
-MOST_EFFORT = 10_000
-MOST_NUMBER = 2**31 - 1
+MOST_SEED = 2**31 - 1  # what the solver and both databases take
+MOST_EFFORT = 10_000  # as the older option had it
+MOST_NUMBER = 2**31 - 1  # what both databases store
 
 
 class RotaCommand(PlainCommand):

@@ -13,7 +13,14 @@ from trips.models.trip import Trip
 LIGHT_WISHES = [("front", "front light"), ("side", "side light"), ("back", "back light"), ("any", "any light")]
 OUTPUTS = [("web", "screen and web"), ("30x20", "print 30 x 20 cm"), ("a3", "print A3")]
 HARDEST_ENTRIES = [("walk", "walk in only"), ("stoop", "stoop"), ("ladder", "ladder"), ("crawl", "crawl")]
-PAIRINGS = [("together", "together always"), ("half", "together half the time"), ("apart", "apart")]
+
+
+class PairingKind(models.TextChoices):
+    """How two people go together."""
+
+    TOGETHER = "together", "together always"
+    HALF = "half", "together half the time"
+    APART = "apart", "apart"
 
 
 class PlaceState(models.TextChoices):
@@ -26,6 +33,7 @@ class PlaceState(models.TextChoices):
 
 
 ON_TRIP = (PlaceState.CONFIRMED, PlaceState.INVITED)  # who counts: for rotas, papers and head counts
+VOTES_IN_ALL = 6  # what each person has to spend on subjects
 NOT_CANCELLED = (*ON_TRIP, PlaceState.WAITING)  # whom lists name, and who sees the trip
 
 
@@ -79,7 +87,7 @@ class Wish(Row):
         ordering = ["place", "subject", "uuid"]
         constraints = [
             once("wish_once", "Votes for this subject are already given.", "place", "subject"),
-            holds("wish_votes", "From one to six votes go to a subject.", Q(votes__gte=1, votes__lte=6)),
+            holds("wish_votes", "From one to six votes go to a subject.", Q(votes__gte=1, votes__lte=VOTES_IN_ALL)),
         ]
 
     def __str__(self) -> str:
@@ -106,7 +114,7 @@ class Pairing(Row):
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="pairings")
     first = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="pairings_first")
     second = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="pairings_second")
-    kind = models.CharField(max_length=10, choices=PAIRINGS)
+    kind = models.CharField(max_length=10, choices=PairingKind)
 
     class Meta:
         ordering = ["trip", "kind", "uuid"]

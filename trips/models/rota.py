@@ -44,7 +44,7 @@ ACTIVE_MAKING_STATES = [MakingState.WAITING, MakingState.RUNNING]
 class Rota(Row):
     """All turns of a trip, numbered. `result`: each stage's value, bound and proof; `seconds` apart.
 
-    `sheet`: light, cautions and drawings of its cells, worked out when it was saved. `search_time`: empty where no
+    `cell_light`: light, cautions and drawings of its cells, worked out when it was saved. `search_time`: empty where no
     planner made it.
     """
 
@@ -60,7 +60,7 @@ class Rota(Row):
     follows = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="followers")
     repair = models.CharField(max_length=8, choices=REPAIRS, blank=True, default="")
     result = models.JSONField(default=dict, blank=True)
-    sheet = models.JSONField(default=dict, blank=True)
+    cell_light = models.JSONField(default=dict, blank=True)
     seconds = models.FloatField(null=True, blank=True)
     solver_version = models.CharField(max_length=60, blank=True)
     rules_digest = models.CharField(max_length=64, blank=True)

@@ -1,6 +1,6 @@
 """A trip and its rules."""
 
-from datetime import date
+from datetime import date, timedelta
 from functools import reduce
 from operator import and_
 from typing import Any
@@ -95,6 +95,11 @@ class Trip(Row):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def days(self) -> list[date]:
+        """All days from its first to its last."""
+        return [self.starts_on + timedelta(days=number) for number in range((self.ends_on - self.starts_on).days + 1)]
 
     def stage_on(self, day: date, *, issued: bool = False) -> str:
         """How far the trip is on a day of its sites' calendar: before its dates, by whether a rota is issued."""

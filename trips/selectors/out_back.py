@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from trips.assemble import trip_values
+from trips.assemble import point_value, trip_values
 from trips.assemble.drive_rows import person_key, person_name, rows_of
 from trips.assemble.drives import TripDrives
 from trips.documents.overdue import RescueFacts, escalation
@@ -155,8 +155,7 @@ def _leader_name(turn: Turn | OutBack) -> str:
 
 def _hide(hide: Hide, people: list[Outing], due_at: datetime | None) -> HideOutings:
     site: Site = hide.site
-    latitude = site.latitude_deg if hide.latitude_deg is None else hide.latitude_deg
-    longitude = site.longitude_deg if hide.longitude_deg is None else hide.longitude_deg
+    point = point_value(site, hide)
     facts = RescueFacts(
         hide=hide.name,
         drive_min=hide.drive_min,
@@ -167,6 +166,6 @@ def _hide(hide: Hide, people: list[Outing], due_at: datetime | None) -> HideOuti
         emergency_number=site.emergency_number,
         rescue_point=hide.rescue_point or site.rescue_point,
         nearest_road=hide.nearest_road,
-        position=f"{latitude:.5f}, {longitude:.5f}",
+        position=f"{point.latitude_deg:.5f}, {point.longitude_deg:.5f}",
     )
     return HideOutings(hide, tuple(people), due_at, escalation(facts))

@@ -5,36 +5,13 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Exists, Q, QuerySet
-from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from participants import models as people
+from trips import models
 from trips.assemble.cell_light import cell_key
 from trips.documents.wording.turn_why import LEADER_WHY
-from trips.models import (
-    Absence,
-    Again,
-    Car,
-    Change,
-    Forecast,
-    Hide,
-    HideSubject,
-    Issue,
-    Place,
-    Rota,
-    RotaState,
-    Run,
-    RunStop,
-    Seat,
-    Session,
-    SessionHide,
-    Site,
-    Subject,
-    Trip,
-    TripRules,
-    View,
-    Wish,
-)
+from trips.models import Change, Hide, Issue, Place, Rota, RotaState, Seat, Session, Site, Subject, Trip
 
 GEAR_OF_ROTAS = (people.Body, people.Lens, people.Converter, people.Tube)  # decides reach; the rest does not
 
@@ -44,14 +21,14 @@ def rotas_of(trip: Trip) -> list[Rota]:
     return list(trip.rotas.select_related("made_by", "follows").order_by("-number"))
 
 
-def rota_for(trip: Trip, number: int | None = None) -> Rota | None:
-    """The rota of that number (404 where there is none); without a number the newest draft or the issued one."""
+def rota_for(trip: Trip, number: int) -> Rota:
+    """The rota of that number; 404 where there is none."""
+    return get_object_or_404(trip.rotas.select_related("made_by", "follows", "trip"), number=number)
+
+
+def rota_newest(trip: Trip) -> Rota | None:
+    """The newest draft or the issued rota."""
     rotas = trip.rotas.select_related("made_by", "follows", "trip")
-    if number is not None:
-        rota = rotas.filter(number=number).first()
-        if rota is None:
-            raise Http404("no such rota")
-        return rota
     return rotas.exclude(state=RotaState.RETIRED).order_by("-number").first()
 
 
@@ -96,9 +73,9 @@ def drives_changed_since(rota: Rota) -> datetime | None:
     if rota.state != RotaState.ISSUED or issued_at is None:
         return None
     rows: list[QuerySet[Any]] = [
-        Car.objects.filter(trip=rota.trip_id),
-        Run.objects.filter(session__trip=rota.trip_id),
-        RunStop.objects.filter(run__session__trip=rota.trip_id),
+        models.Car.objects.filter(trip=rota.trip_id),
+        models.Run.objects.filter(session__trip=rota.trip_id),
+        models.RunStop.objects.filter(run__session__trip=rota.trip_id),
     ]
     sources = [row.order_by().values_list("changed_at") for row in rows]
     taken_out = Trip.objects.filter(pk=rota.trip_id, drives_changed_at__isnull=False).order_by()
@@ -115,32 +92,32 @@ def _driven_cars(trip: Trip) -> QuerySet[Any]:
 def _driven_runs(trip: Trip) -> QuerySet[Any]:
     """The runs that somebody of the trip drives."""
     own = Q(driver_place__isnull=False) | Q(driver_leader__isnull=False)
-    return Run.objects.filter(own | Q(driver="", car__in=_driven_cars(trip)), session__trip=trip)
+    return models.Run.objects.filter(own | Q(driver="", car__in=_driven_cars(trip)), session__trip=trip)
 
 
 def _sources(trip: Trip) -> list[QuerySet[Any]]:
     """The rows that a rota is made from; pins are left out, the checker asks for them."""
     gear = [model.objects.filter(participant__places__trip=trip) for model in GEAR_OF_ROTAS]
     return [
-        TripRules.objects.filter(trip=trip),
+        models.TripRules.objects.filter(trip=trip),
         trip.sessions.all(),
         trip.places.all(),
         trip.pairings.all(),
         Hide.objects.filter(site__trips=trip),
         Seat.objects.filter(hide__site__trips=trip),
-        View.objects.filter(hide__site__trips=trip),
-        HideSubject.objects.filter(hide__site__trips=trip),
+        models.View.objects.filter(hide__site__trips=trip),
+        models.HideSubject.objects.filter(hide__site__trips=trip),
         Site.objects.filter(trips=trip),
         Subject.objects.filter(hide_subjects__hide__site__trips=trip),
-        SessionHide.objects.filter(session__trip=trip),
-        Forecast.objects.filter(session__trip=trip),
-        Wish.objects.filter(place__trip=trip),
-        Again.objects.filter(place__trip=trip),
-        Absence.objects.filter(place__trip=trip),
+        models.SessionHide.objects.filter(session__trip=trip),
+        models.Forecast.objects.filter(session__trip=trip),
+        models.Wish.objects.filter(place__trip=trip),
+        models.Again.objects.filter(place__trip=trip),
+        models.Absence.objects.filter(place__trip=trip),
         trip.gear_away.all(),
         _driven_cars(trip),
         _driven_runs(trip),
-        RunStop.objects.filter(run__in=_driven_runs(trip)),
+        models.RunStop.objects.filter(run__in=_driven_runs(trip)),
         *gear,
     ]
 
@@ -168,7 +145,7 @@ def turn_cell(rota: Rota, session: Session, place: Place | None) -> dict[str, An
     """What the turn's cell shows of light; `seated`: whether there is a turn; `pinned`: whether later plans keep it."""
     turn = rota.turns.filter(session=session, place=place).select_related("hide").first()
     pinned = rota.trip.pins.filter(session=session, place=place).exists()
-    cell = rota.sheet.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {}) if turn else {}
+    cell = rota.cell_light.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {}) if turn else {}
     return cell | {"seated": turn is not None, "pinned": pinned, "hide": str(turn.hide.uuid) if turn else ""}
 
 

@@ -166,7 +166,7 @@ def _cell(rows: _Rows, session: Session, hide: Hide) -> Cell:
     cell = Cell(
         hide,
         tuple(rows.turns.get((session.pk, hide.pk), ())),
-        light=rows.rota.sheet.get(cell_key(str(session.uuid), str(hide.uuid)), {}),
+        light=rows.rota.cell_light.get(cell_key(str(session.uuid), str(hide.uuid)), {}),
         state="elsewhere" if hide.site_id != session.site_id else state.state if state else HideState.READY,
         reason=state.reason if state else "",
     )

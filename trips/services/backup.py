@@ -35,7 +35,7 @@ APPS = ("contenttypes", "auth", "admin", "participants", "trips")
 MADE_BY_MIGRATIONS = ("contenttypes.contenttype", "auth.permission")
 # Sign-ins stay on the server that let them in.
 LEFT_OUT = (Device,)
-BATCH_ROWS = 500
+BATCH_ROWS = 500  # rows in memory at once
 
 
 class BackupRefused(CoreError):

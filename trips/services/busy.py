@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from django.db import InterfaceError, OperationalError, connection
 
-FIRST_PAUSE_S, LONGEST_PAUSE_S = 1.0, 30.0
+FIRST_PAUSE_S, LONGEST_PAUSE_S = 1.0, 30.0  # from the wait for a writer to that for a server that starts anew
 LONG_WORK_S = 600.0  # no single wait for a lock lasts as long: until then all went well
 Result = TypeVar("Result")
 logger = logging.getLogger("fairhide")

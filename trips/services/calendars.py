@@ -29,7 +29,7 @@ from trips.documents.ical import (
 from trips.models import Issue, Place, Rota, RotaState, Site, Trip
 from trips.services.issue_papers import issue_papers
 
-FEED_KINDS = ("feed_person", "feed_trip", "feed_owner")
+FEED_NAMES = {"feed_person": "My turns", "feed_trip": "Trip", "feed_owner": "Hides in use"}
 LAG = "Telephones fetch a calendar when they like, up to a day late: on the day itself trust the page or the paper."
 
 
@@ -106,7 +106,7 @@ def _payloads(kept: list[dict[str, Any]] | None) -> tuple[EventPayload, ...]:
 
 def feed_of(address: Address) -> list[CalendarOf] | None:
     """What an address shows: None when it was replaced or its owner is gone, else one calendar for each trip."""
-    if address.kind not in FEED_KINDS:
+    if address.kind not in FEED_NAMES:
         return None
     link = AccessLink.objects.filter(kind=address.kind, owner_uuid=address.owner_uuid).first()
     if link is None or link.counter != address.counter or link.revoked_at is not None:
@@ -125,8 +125,9 @@ def calendars_of(kind: str, owner_uuid: UUID) -> list[CalendarOf] | None:
         return [CalendarOf(trip) for trip in trips] or None
     if kind == "feed_person":
         person = Participant.objects.filter(uuid=owner_uuid, erased_at__isnull=True).first()
-        places = Place.objects.filter(participant=person) if person else []
-        return [CalendarOf(place.trip, place=place) for place in _with_trip(places)] if person else None
+        places = Place.objects.filter(participant=person).select_related("trip", "participant")
+        ordered = places.order_by("trip__starts_on", "pk")
+        return [CalendarOf(place.trip, place=place) for place in ordered] if person else None
     site = Site.objects.filter(uuid=owner_uuid).first()
     return [CalendarOf(trip, site=site) for trip in _trips_of(site)] if site else None
 
@@ -137,19 +138,11 @@ def _trips_of(site: Site) -> QuerySet[Trip]:
     return Trip.objects.filter(Q(sites=site) | Q(pk__in=issued.values("trip"))).distinct().order_by("starts_on", "pk")
 
 
-def _with_trip(places: Any) -> Any:
-    return places.select_related("trip", "participant").order_by("trip__starts_on", "pk")
-
-
 def feed_bytes(calendars: list[CalendarOf], *, kind: str, owner_uuid: UUID) -> bytes:
     """One calendar with the entries of all of them."""
     events = [event for one in calendars for event in events_from_issues(issued_payloads(one))]
-    head = calendars[0].head if len(calendars) == 1 else CalendarHead(str(owner_uuid), _feed_name(kind), LAG)
+    head = calendars[0].head if len(calendars) == 1 else CalendarHead(str(owner_uuid), FEED_NAMES[kind], LAG)
     return calendar_file(head, events)
-
-
-def _feed_name(kind: str) -> str:
-    return {"feed_person": "My turns", "feed_trip": "Trip", "feed_owner": "Hides in use"}[kind]
 
 
 def feed_address(*, kind: str, owner_uuid: UUID) -> str:

@@ -13,7 +13,7 @@ from trips.selectors.rota import GEAR_OF_ROTAS
 from trips.services.staleness import inputs_changed
 
 SUBMITTED = "gear"
-FIRST_VERSION = 1
+FIRST_VERSION = 1  # of a row that the phone believes new
 
 
 @transaction.atomic

@@ -11,7 +11,7 @@ from participants.models import HealthNote, HealthReading, Participant
 from participants.versions import row_save
 from trips.models import ON_TRIP
 
-KEPT_DAYS = 30
+KEPT_DAYS = 30  # what comes to light after a trip; the page of the note says so
 
 
 def health_read(*, person: Participant, reader: Any) -> str:

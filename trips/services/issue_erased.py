@@ -10,7 +10,7 @@ from trips.models.paper import ACTIVE_PACK_STATES
 from trips.selectors.my import PEOPLE
 
 ERASED_NAME = "Erased person"
-NO_GEAR: dict[str, list[Any]] = {"windows": [], "packing": []}  # of a person's papers
+GEAR_FACTS = ("views", "windows", "packing")  # of a person's papers; windows: as views were once kept
 NO_SET: dict[str, Any] = {  # of a view on a person's page
     **dict.fromkeys(("reach", "still", "moving", "carry", "circle_mm")),
     **{name: [] for name in ("fills", "depths", "rows", "steps")},
@@ -94,7 +94,7 @@ def _gear_taken_out(issue: Issue, place: Place) -> None:
                 if own and seat["person"] == own["name"]:
                     seat["lens"] = ""
     if own:
-        own.update(NO_GEAR)
+        own.update({name: [] for name in GEAR_FACTS if name in own})
     for session in issue.pages.get(PEOPLE, {}).get(str(place.uuid), {}).get("sessions", []):
         for view in (session["turn"] or {}).get("views", []):
             view.update(NO_SET)

@@ -7,7 +7,6 @@ from django.db import IntegrityError, transaction
 from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.models import Meal, Trip
-from trips.selectors.meal import trip_days
 
 
 class MealNameTaken(CoreError):
@@ -51,7 +50,7 @@ def meals_copy(*, trip: Trip, day: date) -> int:
     taken = set(trip.meals.values_list("day", "name"))
     made = [
         Meal(trip=trip, day=other, at=meal.at, name=meal.name, place=meal.place, note=meal.note)
-        for other in trip_days(trip)
+        for other in trip.days
         for meal in pattern
         if (other, meal.name) not in taken
     ]

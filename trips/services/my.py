@@ -9,6 +9,7 @@ from participants.models import Participant
 from participants.services import submission_first
 from participants.versions import row_save
 from trips.models import Again, Hide, Pairing, Place, Wish
+from trips.models.place import PairingKind
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,7 @@ def company_wish(*, place: Place, other: Place, how: str) -> None:
     known = pairs.first()
     if known is None:
         Pairing.objects.create(trip=place.trip, first=first, second=second, kind=how)
-    elif known.kind != "apart":
+    elif known.kind != PairingKind.APART:
         known.kind = how
         row_save(row=known)
 

@@ -72,7 +72,7 @@ def rota_save(
         result=result,
         seconds=made.seconds,
         solver_version=made.solver_version,
-        sheet=light_of_cells(inputs.values),
+        cell_light=light_of_cells(inputs.values),
         **digests(inputs.problem),
     )
     rota_rows_write(rota=rota, inputs=inputs, plan=plan)

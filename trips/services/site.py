@@ -57,12 +57,6 @@ def planner_withdraw(*, site: Site, leader: Any) -> None:
 
 
 @transaction.atomic
-def site_update(*, site: Site, seen_version: int) -> Site:
-    """Save a changed site; `Stale` where somebody else changed it since."""
-    return row_save(row=site, seen_version=seen_version)
-
-
-@transaction.atomic
 def hide_save(*, hide: Hide, parts: HideParts, seen_version: int | None = None) -> Hide:
     """Save a hide with its views and seats, all or nothing.
 

@@ -66,12 +66,6 @@ def leader_details_save(*, details: LeaderDetails, email: str, seen_version: int
 
 
 @transaction.atomic
-def rules_update(*, rules: TripRules, seen_version: int) -> TripRules:
-    """Save changed rules; `Stale` where somebody else changed them since."""
-    return row_save(row=rules, seen_version=seen_version)
-
-
-@transaction.atomic
 def rules_reset(*, rules: TripRules, seen_version: int) -> TripRules:
     """The rules back to the documented defaults; the scoring stays. `Stale` where they changed since."""
     kept = {field.name for field in Row._meta.get_fields()} | {"id", "trip", *scoring_fields()}

@@ -12,6 +12,7 @@ from trips.documents.wording.heat import HEAT_TIER_WORDS, rest_words
 from trips.documents.wording.light import CLASS_WORDS, caution_words
 
 register = template.Library()
+register.filter("caution_text", caution_words)
 
 
 @register.filter
@@ -30,12 +31,6 @@ def span(interval: Interval) -> str:
 def class_text(name: str) -> str:
     """A class of light in words."""
     return CLASS_WORDS.get(name, name)
-
-
-@register.filter
-def caution_text(caution: Caution) -> str:
-    """What to watch for."""
-    return caution_words(caution)
 
 
 @register.filter

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from participants.queued import client_uuid, filled_at, is_queued
 from participants.versions import Stale
 from trips.documents.overdue import AT_ONCE
-from trips.documents.wording.day import NOBODY_NAMED, tick_refused
+from trips.documents.wording.sessions import NOBODY_NAMED, tick_refused
 from trips.forms.cars import CarFormSet, RunsForm, StopForms
 from trips.forms.day import REASONS, REASONS_ID, DayForm, TickForm, availability_forms
 from trips.forms.stale import STALE

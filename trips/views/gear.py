@@ -28,7 +28,7 @@ from trips.selectors.packing import packing_groups
 from trips.services.gear import gear_away_delete, gear_away_save, piece_delete, piece_update, pieces_add
 from trips.views.uploads import upload_page
 
-MOST_PICTURE_BYTES = 80 * 1024 * 1024
+MOST_PICTURE_BYTES = 80 * 1024 * 1024  # no JPEG of a camera is larger; from memory
 GROUPS = (
     ("body", "Bodies", "a body"),
     ("lens", "Lenses", "a lens"),

@@ -13,8 +13,9 @@ from trips.documents.quantities import count_text, short_day_text
 from trips.forms.meal import NAMES, NAMES_ID, MealDayForm, MealForm
 from trips.forms.stale import STALE, seen_version
 from trips.models import Meal, Trip
-from trips.selectors.meal import meal_for, meal_zone
+from trips.selectors.meal import meal_for
 from trips.selectors.meal import meal_list as list_of_meals
+from trips.selectors.person import trip_zone
 from trips.services.meal import MealNameTaken, meal_add, meal_delete, meal_update, meals_copy
 from trips.views.trip_page import trip_page
 
@@ -51,7 +52,7 @@ def meal_edit(request: HttpRequest, trip: Trip, meal_uuid: UUID) -> HttpResponse
     """Change one meal."""
     meal: Meal = meal_for(trip, meal_uuid)
     seen = meal.version
-    form = MealForm(request.POST or None, instance=meal, trip=trip, zone=meal_zone(trip))
+    form = MealForm(request.POST or None, instance=meal, trip=trip, zone=trip_zone(trip))
     if request.method == "POST" and form.is_valid():
         try:
             meal_update(meal=form.save(commit=False), seen_version=seen_version(request.POST, meal))

@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from participants.versions import Stale
+from participants.versions import Stale, row_update
 from trips.documents.wording.rota import left_sentence, seats_ahead_sentence
 from trips.forms.person import AbsencesForm, PairingForm, PersonAddForm, PersonForm, PersonNewForm, PlaceForm
 from trips.forms.stale import STALE, fields_mark, seen_version
@@ -32,9 +32,7 @@ from trips.services.person import (
     pairing_remove,
     person_add,
     person_create,
-    person_update,
     place_remove,
-    place_update,
 )
 
 
@@ -94,7 +92,7 @@ def person_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Http
     form = PersonForm(request.POST or None, instance=person, asker=request.user)
     if request.method == "POST" and form.is_valid():
         try:
-            person_update(person=form.save(commit=False), seen_version=seen_version(request.POST, person))
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST, person))
             messages.success(request, "Saved.")
             return redirect("trips:person-list", trip_uuid=trip_uuid)
         except Stale:
@@ -122,7 +120,7 @@ def place_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> HttpR
     form = PlaceForm(request.POST or None, instance=place, trip=trip)
     if request.method == "POST" and form.is_valid():
         try:
-            place_update(place=form.save(commit=False), seen_version=seen_version(request.POST, place))
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST, place))
             left = "state" in form.changed_data and place.state not in ON_TRIP
             messages.success(request, left_sentence(name, _state(place), seats) if left else "Saved.")
             return redirect("trips:person-list", trip_uuid=trip_uuid)

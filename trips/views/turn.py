@@ -50,7 +50,6 @@ def turn_edit(request: HttpRequest, trip: Trip, number: int, session_uuid: UUID,
     rota = rota_for(trip, number)
     place: Place | None = None if who == LEADER else place_for(trip, who)
     session = session_for(trip, session_uuid)
-    assert rota is not None
     asked = request.POST or (drop_asked(rota, session, request.GET.dict()) if request.GET else None)
     form = EditForm(asked, rota=rota, session=session, place=place)
     context: dict[str, Any] = {"trip": trip, "rota": rota, "place": place, "session": session, "form": form, "who": who}
@@ -80,7 +79,6 @@ def _saved(request: HttpRequest, rota: Rota, form: EditForm) -> bool:
 def turn_why_show(request: HttpRequest, trip: Trip, number: int, session_uuid: UUID, who: str) -> HttpResponse:
     """Why somebody sits there: light, reach, wish, rule."""
     rota = rota_for(trip, number)
-    assert rota is not None
     place: Place | None = None if who == LEADER else place_for(trip, who)
     session = session_for(trip, session_uuid)
     why, for_leaders = turn_reasons(rota, session, place)
@@ -102,7 +100,6 @@ def turn_why_show(request: HttpRequest, trip: Trip, number: int, session_uuid: U
 def turn_pin_set(request: HttpRequest, trip: Trip, number: int, session_uuid: UUID, who: str) -> HttpResponse:
     """Fix a turn for all later plans, or let it go again."""
     rota = rota_for(trip, number)
-    assert rota is not None
     place = None if who == LEADER else place_for(trip, who)
     turns = rota.turns.filter(session__uuid=session_uuid, place=place)
     turn = turns.select_related("rota__trip", "session__site").first()
@@ -125,7 +122,6 @@ def turn_pin_set(request: HttpRequest, trip: Trip, number: int, session_uuid: UU
 def turn_undo(request: HttpRequest, trip: Trip, number: int, change_uuid: UUID) -> HttpResponse:
     """Put the draft back to how it was before a change."""
     rota = rota_for(trip, number)
-    assert rota is not None
     try:
         change = change_for(rota, change_uuid)
         undo = pin_undo if is_of_pin(change) else change_undo

@@ -15,7 +15,7 @@ from django.http import HttpRequest, HttpResponseBase
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 
 View = Callable[..., HttpResponseBase]
-ROOM_FOR_FIELDS = 64 * 1024
+ROOM_FOR_FIELDS = 64 * 1024  # what a form has beside its file
 
 
 class HeadHandler(FileUploadHandler):

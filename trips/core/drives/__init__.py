@@ -7,30 +7,3 @@ from trips.core.drives.remedies import Remedy, remedy_for
 from trips.core.drives.rounds import driver_hide, in_driving_order, with_untyped
 from trips.core.drives.values import Car, Drive, DriveRules, Driving, Run, Sit, Stop, Visit
 from trips.core.drives.windows import InPlaceRule, PickUp, in_place_time, pick_up_window
-
-__all__ = [
-    "Away",
-    "Car",
-    "Drive",
-    "DriveFault",
-    "DriveRules",
-    "Driving",
-    "InPlaceRule",
-    "PickUp",
-    "Remedy",
-    "Run",
-    "Sit",
-    "Stop",
-    "Visit",
-    "aways",
-    "drive_faults",
-    "driver_hide",
-    "fault_marks",
-    "faults_of_sitting",
-    "in_driving_order",
-    "in_place_time",
-    "pick_up_window",
-    "plan_drives",
-    "remedy_for",
-    "with_untyped",
-]

@@ -18,7 +18,7 @@ from trips.core.values import Hide, LightSettings, Session, View
 Numbers = NDArray[np.float64]
 Runs = tuple[tuple[float, float, int], ...]  # (start, end, state), seconds since 1970
 
-_SCENT_DEG = 45.0
+_SCENT_DEG = 45.0  # of the wind off the line from seat to subject; common practice, no source
 _CAUTION_BITS = (
     ("sun_in_frame", geometry.IN_FRAME),
     ("shadow_on_perch", geometry.PERCH_SHADED),

@@ -12,7 +12,6 @@ from trips.documents.wording.rota_names import (
     GOOD_KINDS,
     WHOLE_GROUP,
     RotaNames,
-    count,
     listed,
     number,
     starting,
@@ -32,11 +31,11 @@ class SeatsAhead:
 def counts_sentence(counts: PersonCounts, names: RotaNames) -> str:
     """What one person gets, counts alone: "Ada: Alder once; 2 good mornings, 1 good evening; no rest"."""
     parts = [f"{names.hides[hide]} {times(visits)}" for hide, visits in counts.demand]
-    good = [count(turns, *GOOD_KINDS[kind]) for kind, turns in counts.good]
+    good = [count_text(turns, *GOOD_KINDS[kind]) for kind, turns in counts.good]
     parts += [", ".join(good)] if good else []
-    parts.append(count(counts.rests, "rest") if counts.rests else "no rest")
+    parts.append(count_text(counts.rests, "rest") if counts.rests else "no rest")
     if counts.burdens:
-        parts.append(count(counts.burdens, "long walk or hot session", "long walks or hot sessions"))
+        parts.append(count_text(counts.burdens, "long walk or hot session", "long walks or hot sessions"))
     return f"{names.person(counts.person)}: {'; '.join(parts)}."
 
 
@@ -50,8 +49,8 @@ def guarantee_sentences(promises: Promises, names: RotaNames) -> list[str]:
     told += _share_sentences(promises, names)
     if promises.leader_seats:
         told.append(
-            f"The leader sits in {count(promises.leader_seats, 'session')}; good seats among them that somebody else "
-            f"could have used: {promises.leader_good_seats}."
+            f"The leader sits in {count_text(promises.leader_seats, 'session')}; good seats among them that somebody "
+            f"else could have used: {promises.leader_good_seats}."
         )
     return told
 
@@ -61,7 +60,7 @@ def _demand_sentence(demand: DemandPromise, names: RotaNames, promises: Promises
     if not demand.most:
         return f"{'Nobody who photographs' if promises.guests else 'Nobody'} sits in {hide}."
     who = _everybody(promises)
-    if len(demand.barred) > promises.guests:  # guests have spare seats only, and as many as there are
+    if len(demand.unable) > promises.guests:  # guests have spare seats only, and as many as there are
         who += " and can sit there" if promises.guests else " who can sit there"
     if demand.without:
         lacking, is_one = names.persons(demand.without), len(demand.without) == 1

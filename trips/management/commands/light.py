@@ -16,9 +16,7 @@ from trips.selectors.trip_named import trip_named
 
 
 class Command(PlainCommand):
-    """Print what the sun does at every hide in every session of a trip."""
-
-    help = "Print the light of every hide in every session of a trip."
+    """Print the light of every hide in every session of a trip."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

@@ -5,11 +5,13 @@ import math
 from typing import Any, NoReturn
 
 from trips.core.rota.search.outcome import SearchTime
+from trips.models.site import NAMELESS_VIEW
 from trips.services.trip_file.problems import FileFault, TripFileRefused, path_words
 from trips.services.trip_file.tables import GONE_COLUMNS, OLD_COLUMNS, OLD_TABLES
 
-LARGEST_BYTES = 32 * 1024 * 1024
-DEEPEST = 40
+OLD_NAMELESS_VIEW = "window"
+LARGEST_BYTES = 32 * 1024 * 1024  # far beyond the largest trip; it is read into memory whole
+DEEPEST = 40  # far deeper than our own files go
 
 
 def parse_trip_file(content: bytes) -> dict[str, Any]:
@@ -29,6 +31,7 @@ def parse_trip_file(content: bytes) -> dict[str, Any]:
     if problems:
         raise TripFileRefused(problems)
     _name_efforts(data)
+    _name_views(data)
     for table, columns in GONE_COLUMNS.items():
         if isinstance(data.get(table), dict):
             data[table] = {name: value for name, value in data[table].items() if name not in columns}
@@ -59,6 +62,15 @@ def _name_efforts(data: dict[str, Any]) -> None:
                 effort = row.pop("effort")
                 if effort > 0:
                     row["search_time"] = SearchTime.of_effort(effort).value
+
+
+def _name_views(data: dict[str, Any]) -> None:
+    """A file from before called a view without a name "window"; a hide that has a "view" too keeps both names."""
+    views = [row for row in rows if isinstance(row, dict)] if isinstance(rows := data.get("views"), list) else []
+    taken = {str(row.get("hide")) for row in views if row.get("name") == NAMELESS_VIEW}
+    for row in views:
+        if row.get("name") == OLD_NAMELESS_VIEW and str(row.get("hide")) not in taken:
+            row["name"] = NAMELESS_VIEW
 
 
 def _parsed(text: str) -> Any:

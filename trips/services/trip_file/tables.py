@@ -119,6 +119,7 @@ OLD_COLUMNS = {
         "wish_marks": "wish_scoring",
     },
     "hides": {"in_demand": "sought_after"},
+    "rotas": {"sheet": "cell_light"},
     "session_logs": {"yield_mark": "yield_rating"},
 }
 BY_NAME = {table.name: table for table in TABLES}

@@ -48,7 +48,7 @@ def test_every_number_is_that_of_a_count_by_hand(drawn: tuple[Problem, Plan]) ->
         numbers = [visits[p, demand.hide] for p in able]
         assert (demand.fewest, demand.most) == (min(numbers), max(numbers))
         assert demand.without == tuple(p for p in able if not visits[p, demand.hide])
-        assert demand.barred == tuple(p for p in range(4) if p not in able)
+        assert demand.unable == tuple(p for p in range(4) if p not in able)
     good = Counter((t.person, KINDS[t.session]) for t in plan.turns if (t.person, t.session, t.hide) in GOOD)
     assert told.good == tuple(
         (kind, min(good[p, kind] for p in range(4)), max(good[p, kind] for p in range(4))) for kind in ("early", "late")
@@ -117,7 +117,7 @@ def test_without_a_bound_nothing_is_claimed_about_other_rotas() -> None:
 
 def test_guests_are_in_no_promise() -> None:
     told: Promises = promises(camp(guests=frozenset({3}), in_demand=(0,)), plan_of(["AAB-"] * 4))
-    assert told.demand[0].barred == (3,)
+    assert told.demand[0].unable == (3,)
     assert told.guests == 1
     assert told.compared == (0, 1, 2)
 

@@ -61,8 +61,8 @@ def reach_and_limits(seating: Seating) -> Iterator[Fault]:
     problem = seating.problem
     for (person, session), turns in seating.turns.items():
         for turn in turns:
-            barred = (person, turn.hide) in problem.cannot or (person, session, turn.hide) in problem.cannot_then
-            if barred and not seating.is_fixed(session, turn.hide):
+            cannot = (person, turn.hide) in problem.cannot or (person, session, turn.hide) in problem.cannot_then
+            if cannot and not seating.is_fixed(session, turn.hide):
                 yield Fault("cannot", (person,), (session,), (turn.hide,))
 
 

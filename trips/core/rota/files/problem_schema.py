@@ -9,7 +9,7 @@ from typing import Any
 from trips.core.rota.problem.values import LIMITS
 
 MOST_NUMBER = 1000  # seats, visits, open hides, rests: more is a slip of the pen, and would only exhaust memory
-MOST_POINTS = 100
+MOST_POINTS = 100  # points are a percentage
 # Control characters, halves of a character, breaks of line and paragraph: a name is one line of print.
 NOT_PRINTED = "[\u0000-\u001f\u007f-\u009f\ud800-\udfff\u2028\u2029]"
 
