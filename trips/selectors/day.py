@@ -14,7 +14,7 @@ from trips.core.light import session_light
 from trips.documents.meals import AwayLine, missed_meals
 from trips.models import ON_TRIP, Hide, HideState, Rota, RotaState, Session, SessionHide, Trip, Turn
 from trips.selectors.meal import meals_by_day
-from trips.selectors.rota import drives_changed_since
+from trips.selectors.rota import drives_changed_since, times_changed_since
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ class SessionLines:
 class RunDay:
     """A day with its sessions; `rota` is the issued one, else the latest draft, else None.
 
-    `changed`: when cars or drops changed after the issue. `missed`: meals that begin before people are back.
+    `changed`: when cars or drops changed after the issue, `rests_changed`: or something else. `missed`: meals that begin before people are back.
     """
 
     days: tuple[date, ...]
@@ -71,6 +71,7 @@ class RunDay:
     sessions: tuple[SessionLines, ...]
     changed: datetime | None = None
     missed: tuple[str, ...] = ()
+    rests_changed: datetime | None = None
 
     @property
     def zone(self) -> str:
@@ -130,7 +131,8 @@ def run_day(trip: Trip, *, wanted: date | None, now: datetime) -> RunDay:
     sessions = tuple(session_lines(values, rota, rows))
     meals = next((own.meals for own in meals_by_day(trip) if own.day == day), ())
     missed = missed_meals(day, meals, (line for one in sessions for line in one.away)) if day else ()
-    return RunDay(days, day, rota, sessions, drives_changed_since(rota) if rota else None, missed)
+    changed, rests = (drives_changed_since(rota), times_changed_since(rota)) if rota else (None, None)
+    return RunDay(days, day, rota, sessions, changed, missed, rests)
 
 
 def session_lines(values: TripValues, rota: Rota | None, rows: Iterable[Session]) -> list[SessionLines]:

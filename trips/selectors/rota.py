@@ -75,16 +75,32 @@ def changed_since(rota: Rota) -> datetime | None:
 
     A draft that was changed by hand was made anew then; another one when its inputs were read, before it was planned.
     """
+    last = _last_change(rota)
+    is_made_anew = rota.state == RotaState.DRAFT and rota.result.get("changed_by_hand")
+    made = rota.changed_at if is_made_anew else rota.made_at
+    return last if last is not None and last > made else None
+
+
+def times_changed_since(rota: Rota) -> datetime | None:
+    """When anything that an issued rota rests on changed last, if that is after it was issued; two queries."""
+    last, issued_at = _last_change(rota), _issued_at(rota)
+    return last if last is not None and issued_at is not None and last > issued_at else None
+
+
+def _last_change(rota: Rota) -> datetime | None:
     sources = [source.order_by().values_list("changed_at") for source in _sources(rota.trip)]
     trip = Trip.objects.filter(pk=rota.trip_id).order_by()
     driven = trip.filter(Exists(_driven_cars(rota.trip)) | Exists(_driven_runs(rota.trip)))
     sources.append(driven.filter(drives_changed_at__isnull=False).values_list("drives_changed_at"))
     parts = trip.filter(parts_changed_at__isnull=False).values_list("parts_changed_at")
     moments = parts.union(*sources, all=True).order_by("-parts_changed_at")
-    last = next((moment for (moment,) in moments[:1]), None)
-    is_made_anew = rota.state == RotaState.DRAFT and rota.result.get("changed_by_hand")
-    made = rota.changed_at if is_made_anew else rota.made_at
-    return last if last is not None and last > made else None
+    return next((moment for (moment,) in moments[:1]), None)
+
+
+def _issued_at(rota: Rota) -> datetime | None:
+    """When a rota in force was issued; None of a draft, and of one that is no longer in force."""
+    issued = Issue.objects.filter(rota=rota.pk, rota__state=RotaState.ISSUED)
+    return issued.values_list("issued_at", flat=True).first()
 
 
 def drives_changed_since(rota: Rota) -> datetime | None:
@@ -92,8 +108,8 @@ def drives_changed_since(rota: Rota) -> datetime | None:
 
     A draft has none: its times are worked out when they are shown.
     """
-    issued_at = Issue.objects.filter(rota=rota.pk).values_list("issued_at", flat=True).first()
-    if rota.state != RotaState.ISSUED or issued_at is None:
+    issued_at = _issued_at(rota)
+    if issued_at is None:
         return None
     rows: list[QuerySet[Any]] = [
         Car.objects.filter(trip=rota.trip_id),

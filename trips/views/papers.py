@@ -13,7 +13,7 @@ from trips.forms.papers import AddressForm, PrintForm
 from trips.models import Trip
 from trips.selectors.papers import last_pack, pack_ready
 from trips.selectors.person import trip_zone
-from trips.selectors.rota import drives_changed_since
+from trips.selectors.rota import drives_changed_since, times_changed_since
 from trips.services.calendars import feed_address_replace, feed_lines
 from trips.services.paper_order import papers_order
 from trips.services.papers import rota_for_papers
@@ -29,6 +29,7 @@ def papers(request: HttpRequest, trip: Trip) -> HttpResponse:
         "trip": trip,
         "rota": rota,
         "drives_changed": drives_changed_since(rota) if rota else None,
+        "rests_changed": times_changed_since(rota) if rota else None,
         "zone": trip_zone(trip),
         "form": PrintForm(),
         "pack": last_pack(trip, timezone.now()),
