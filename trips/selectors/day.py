@@ -62,7 +62,8 @@ class SessionLines:
 class RunDay:
     """A day with its sessions; `rota` is the issued one, else the latest draft, else None.
 
-    `changed`: when cars or drops changed after the issue, `rests_changed`: or something else. `missed`: meals that begin before people are back.
+    `changed`: when cars or drops changed after the issue, `rests_changed`: when anything did. `missed`: meals that
+    begin before people are back.
     """
 
     days: tuple[date, ...]
