@@ -157,6 +157,7 @@ def test_a_draft_its_turns_and_its_issue(page_of, trip) -> None:
     ]
     found = all_troubles(page, states)
     SessionHide.objects.all().delete()
+    factories.lens(participant=turn.place.participant)
     rota_issue(rota=second, by=trip.leader, now=MADE_AT)
     states = [
         ("an issued rota", url("rota-number", trip, number=second.number)),

@@ -14,7 +14,7 @@ from trips.core.light import session_light
 from trips.documents.meals import AwayLine, missed_meals
 from trips.models import ON_TRIP, Hide, HideState, Rota, RotaState, Session, SessionHide, Trip, Turn
 from trips.selectors.meal import meals_by_day
-from trips.selectors.rota import drives_changed_since, times_changed_since
+from trips.selectors.rota import changed_since_issue
 
 
 @dataclass(frozen=True)
@@ -132,7 +132,7 @@ def run_day(trip: Trip, *, wanted: date | None, now: datetime) -> RunDay:
     sessions = tuple(session_lines(values, rota, rows))
     meals = next((own.meals for own in meals_by_day(trip) if own.day == day), ())
     missed = missed_meals(day, meals, (line for one in sessions for line in one.away)) if day else ()
-    changed, rests = (drives_changed_since(rota), times_changed_since(rota)) if rota else (None, None)
+    changed, rests = changed_since_issue(rota) if rota else (None, None)
     return RunDay(days, day, rota, sessions, changed, missed, rests)
 
 

@@ -75,16 +75,30 @@ def changed_since(rota: Rota) -> datetime | None:
 
     A draft that was changed by hand was made anew then; another one when its inputs were read, before it was planned.
     """
-    last = _last_change(rota)
     is_made_anew = rota.state == RotaState.DRAFT and rota.result.get("changed_by_hand")
-    made = rota.changed_at if is_made_anew else rota.made_at
-    return last if last is not None and last > made else None
+    return _after(_last_change(rota), rota.changed_at if is_made_anew else rota.made_at)
 
 
-def times_changed_since(rota: Rota) -> datetime | None:
-    """When anything that an issued rota rests on changed last, if that is after it was issued; two queries."""
-    last, issued_at = _last_change(rota), _issued_at(rota)
-    return last if last is not None and issued_at is not None and last > issued_at else None
+def changed_since_issue(rota: Rota) -> tuple[datetime | None, datetime | None]:
+    """When cars, runs or drops changed last, and when anything else that an issued rota rests on did; three queries.
+
+    None for what did not change since it was issued, and for a draft: its times are worked out when they are shown.
+    """
+    issued_at = _issued_at(rota)
+    if issued_at is None:
+        return None, None
+    drives, anything = _last_drive_change(rota), _last_change(rota)
+    return _after(drives, issued_at), _after(anything, issued_at)
+
+
+def drives_changed_since(rota: Rota) -> datetime | None:
+    """When a car, a run or a drop changed last, if that is after the rota was issued. Two queries."""
+    issued_at = _issued_at(rota)
+    return None if issued_at is None else _after(_last_drive_change(rota), issued_at)
+
+
+def _after(moment: datetime | None, since: datetime) -> datetime | None:
+    return moment if moment is not None and moment > since else None
 
 
 def _last_change(rota: Rota) -> datetime | None:
@@ -103,14 +117,7 @@ def _issued_at(rota: Rota) -> datetime | None:
     return issued.values_list("issued_at", flat=True).first()
 
 
-def drives_changed_since(rota: Rota) -> datetime | None:
-    """When a car, a run or a drop changed last, if that is after the rota was issued. Two queries.
-
-    A draft has none: its times are worked out when they are shown.
-    """
-    issued_at = _issued_at(rota)
-    if issued_at is None:
-        return None
+def _last_drive_change(rota: Rota) -> datetime | None:
     rows: list[QuerySet[Any]] = [
         Car.objects.filter(trip=rota.trip_id),
         Run.objects.filter(session__trip=rota.trip_id),
@@ -119,8 +126,7 @@ def drives_changed_since(rota: Rota) -> datetime | None:
     sources = [row.order_by().values_list("changed_at") for row in rows]
     taken_out = Trip.objects.filter(pk=rota.trip_id, drives_changed_at__isnull=False).order_by()
     moments = taken_out.values_list("drives_changed_at").union(*sources, all=True).order_by("-drives_changed_at")
-    last = next((moment for (moment,) in moments[:1]), None)
-    return last if last is not None and last > issued_at else None
+    return next((moment for (moment,) in moments[:1]), None)
 
 
 def _driven_cars(trip: Trip) -> QuerySet[Any]:
