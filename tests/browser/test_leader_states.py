@@ -135,6 +135,11 @@ def test_a_draft_its_turns_and_its_issue(page_of, trip) -> None:
     Change.objects.create(rota=rota, who=trip.leader, when=timezone.now(), why="a late flight")
     first, other = trip.places.all()[:2]
     Pairing.objects.create(trip=trip, first=first, second=other, kind="half")
+    turn.place.participant.lenses.all().delete()  # others could lend one
+    factories.lens(participant=(other if turn.place == first else first).participant, name="a spare lens", spare=True)
+    early, late = trip.sessions.all()[:2]
+    late.starts_at = early.ends_at + timedelta(minutes=20)  # the car is not back by then
+    late.save()
     one = {"number": rota.number, "session_uuid": turn.session.uuid, "who": str(turn.place.uuid)}
     leader = one | {"who": "leader"}
     page = page_of(trip)
@@ -152,6 +157,7 @@ def test_a_draft_its_turns_and_its_issue(page_of, trip) -> None:
     ]
     found = all_troubles(page, states)
     SessionHide.objects.all().delete()
+    factories.lens(participant=turn.place.participant)
     rota_issue(rota=second, by=trip.leader, now=MADE_AT)
     states = [
         ("an issued rota", url("rota-number", trip, number=second.number)),

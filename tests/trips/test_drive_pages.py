@@ -148,12 +148,30 @@ def test_a_changed_car_makes_what_was_issued_stale(clock, as_leader, trip, chang
         stop.position = 2
         stop.save()
     assert pages_that_say(as_leader, trip, SAYS) == {"rota-show", "day-show", "papers"}
-    states = {step.title: step for step in as_leader.get(url("trip-show", trip)).context["path"]}
+    states = pages_path(as_leader, trip)
     assert states["Issue it"].state == "next"
     assert "issue it again" in states["Issue it"].words
     assert "times from before" in states["Papers"].words
     issued_now(trip, clock)
     assert pages_that_say(as_leader, trip, SAYS) == set()
+
+
+def test_a_longer_way_to_a_hide_makes_what_was_issued_stale_on_the_pages_that_show_new_times(clock, as_leader, trip):
+    issued_now(trip, clock)
+    said = "Something that times rest on"
+    assert pages_that_say(as_leader, trip, said) == set()
+    hide = trip.sites.get().hides.first()
+    hide.drive_min += 10
+    hide.save()
+    assert pages_that_say(as_leader, trip, said) == {"day-show", "papers"}
+    assert "times from before" in pages_path(as_leader, trip)["Papers"].words
+    issued_now(trip, clock)
+    assert pages_that_say(as_leader, trip, said) == set()
+
+
+def pages_path(client, trip):
+    """The steps of the trip's path by title."""
+    return {step.title: step for step in client.get(url("trip-show", trip)).context["path"]}
 
 
 def test_times_of_a_session_that_is_over_are_never_told(trip):

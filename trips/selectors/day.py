@@ -14,7 +14,7 @@ from trips.core.light import session_light
 from trips.documents.meals import missed_meals
 from trips.models import ON_TRIP, Hide, HideState, Rota, RotaState, Session, SessionHide, Trip, Turn
 from trips.selectors.meal import meals_by_day
-from trips.selectors.rota import drives_changed_since
+from trips.selectors.rota import changed_since_issue
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,8 @@ class SessionLines:
 class RunDay:
     """A day with its sessions; `rota` is the issued one, else the latest draft, else None.
 
-    `changed`: when cars or drops changed after the issue. `missed`: meals that people are not back for or must leave.
+    `changed`: when cars or drops changed after the issue, `rests_changed`: when anything did. `missed`: meals that
+    people are not back for or must leave.
     """
 
     days: tuple[date, ...]
@@ -70,6 +71,7 @@ class RunDay:
     sessions: tuple[SessionLines, ...]
     changed: datetime | None = None
     missed: tuple[str, ...] = ()
+    rests_changed: datetime | None = None
 
     @property
     def zone(self) -> str:
@@ -130,7 +132,8 @@ def run_day(trip: Trip, *, wanted: date | None, now: datetime) -> RunDay:
     sessions = tuple(_session_lines(values, drives, rota, rows))
     meals = next((own.meals for own in meals_by_day(trip) if own.day == day), ())
     missed = missed_meals(day, meals, drives.away) if day else ()
-    return RunDay(days, day, rota, sessions, drives_changed_since(rota) if rota else None, missed)
+    changed, rests = changed_since_issue(rota) if rota else (None, None)
+    return RunDay(days, day, rota, sessions, changed, missed, rests)
 
 
 def _session_lines(

@@ -52,26 +52,49 @@ def changed_since(rota: Rota) -> datetime | None:
 
     A draft that was changed by hand was made anew then; another one when its inputs were read, before it was planned.
     """
+    is_made_anew = rota.state == RotaState.DRAFT and rota.result.get("changed_by_hand")
+    return _after(_last_change(rota), rota.changed_at if is_made_anew else rota.made_at)
+
+
+def changed_since_issue(rota: Rota) -> tuple[datetime | None, datetime | None]:
+    """When cars, runs or drops changed last, and when anything else that an issued rota rests on did; three queries.
+
+    None for what did not change since it was issued, and for a draft: its times are worked out when they are shown.
+    """
+    issued_at = _issued_at(rota)
+    if issued_at is None:
+        return None, None
+    drives, anything = _last_drive_change(rota), _last_change(rota)
+    return _after(drives, issued_at), _after(anything, issued_at)
+
+
+def drives_changed_since(rota: Rota) -> datetime | None:
+    """When a car, a run or a drop changed last, if that is after the rota was issued. Two queries."""
+    issued_at = _issued_at(rota)
+    return None if issued_at is None else _after(_last_drive_change(rota), issued_at)
+
+
+def _after(moment: datetime | None, since: datetime) -> datetime | None:
+    return moment if moment is not None and moment > since else None
+
+
+def _last_change(rota: Rota) -> datetime | None:
     sources = [source.order_by().values_list("changed_at") for source in _sources(rota.trip)]
     trip = Trip.objects.filter(pk=rota.trip_id).order_by()
     driven = trip.filter(Exists(_driven_cars(rota.trip)) | Exists(_driven_runs(rota.trip)))
     sources.append(driven.filter(drives_changed_at__isnull=False).values_list("drives_changed_at"))
     parts = trip.filter(parts_changed_at__isnull=False).values_list("parts_changed_at")
     moments = parts.union(*sources, all=True).order_by("-parts_changed_at")
-    last = next((moment for (moment,) in moments[:1]), None)
-    is_made_anew = rota.state == RotaState.DRAFT and rota.result.get("changed_by_hand")
-    made = rota.changed_at if is_made_anew else rota.made_at
-    return last if last is not None and last > made else None
+    return next((moment for (moment,) in moments[:1]), None)
 
 
-def drives_changed_since(rota: Rota) -> datetime | None:
-    """When a car, a run or a drop changed last, if that is after the rota was issued. Two queries.
+def _issued_at(rota: Rota) -> datetime | None:
+    """When a rota in force was issued; None of a draft, and of one that is no longer in force."""
+    issued = Issue.objects.filter(rota=rota.pk, rota__state=RotaState.ISSUED)
+    return issued.values_list("issued_at", flat=True).first()
 
-    A draft has none: its times are worked out when they are shown.
-    """
-    issued_at = Issue.objects.filter(rota=rota.pk).values_list("issued_at", flat=True).first()
-    if rota.state != RotaState.ISSUED or issued_at is None:
-        return None
+
+def _last_drive_change(rota: Rota) -> datetime | None:
     rows: list[QuerySet[Any]] = [
         models.Car.objects.filter(trip=rota.trip_id),
         models.Run.objects.filter(session__trip=rota.trip_id),
@@ -80,8 +103,7 @@ def drives_changed_since(rota: Rota) -> datetime | None:
     sources = [row.order_by().values_list("changed_at") for row in rows]
     taken_out = Trip.objects.filter(pk=rota.trip_id, drives_changed_at__isnull=False).order_by()
     moments = taken_out.values_list("drives_changed_at").union(*sources, all=True).order_by("-drives_changed_at")
-    last = next((moment for (moment,) in moments[:1]), None)
-    return last if last is not None and last > issued_at else None
+    return next((moment for (moment,) in moments[:1]), None)
 
 
 def _driven_cars(trip: Trip) -> QuerySet[Any]:
