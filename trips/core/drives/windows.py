@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 
 from participants.core.errors import BadValue
 
-PICK_UP_WINDOW_MIN = 15.0
+PICK_UP_WINDOW_MIN = 15.0  # what a driver can keep on dirt roads; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
