@@ -135,5 +135,5 @@ def picture_prepare(data: bytes) -> Asset:
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError) as broken:
         raise PaperFailed(reason="picture_unreadable", detail=type(broken).__name__) from broken
     written = io.BytesIO()
-    flat.save(written, "JPEG", quality=88)
+    flat.save(written, "JPEG", quality=88)  # no loss to be seen in print
     return Asset(written.getvalue(), "image/jpeg")

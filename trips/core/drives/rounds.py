@@ -15,7 +15,7 @@ from trips.core.drives.values import FETCH, OUT, Drive, DriveRules, Run, Stop, V
 from trips.core.drives.windows import refuse_negative
 
 ALL_ORDERS_TO = 3  # hides: all orders of a pick-up are tried; of more those that turn round once
-ORDERS_TO = 6
+ORDERS_TO = 6  # and up to so many hides all of those; of more, only all on the way out or all on the way home
 
 
 @dataclass(frozen=True, slots=True)

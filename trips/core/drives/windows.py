@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 from participants.core.errors import BadValue
 from trips.core.local_time import nearest_minute
 
-PICK_UP_WINDOW_MIN = 15.0
+PICK_UP_WINDOW_MIN = 15.0  # what a driver can keep on dirt roads; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)

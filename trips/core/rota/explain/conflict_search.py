@@ -98,7 +98,7 @@ def solve(work: RuleModel, switched_on: Sequence[int], effort: Effort) -> list[i
     solver.parameters.random_seed = SEED
     solver.parameters.max_deterministic_time = effort.left
     status = solver.solve(work.model)
-    effort.left -= max(1e-4, float(solver.response_proto.deterministic_time))
+    effort.left -= max(1e-4, float(solver.response_proto.deterministic_time))  # never free, or the search may not end
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return True
     if status != cp_model.INFEASIBLE:

@@ -46,7 +46,8 @@ def _session_conflicts(problem: Problem, effort: float, is_cancelled: Callable[[
     for session in open_sessions(problem):
         if is_cancelled() or len(found) >= MOST_CONFLICTS:
             break
-        work, left = build(problem, (session,), all_states=True), Effort(effort / 4)
+        work = build(problem, (session,), all_states=True)
+        left = Effort(effort / 4)  # a session alone is small beside the trip
         for index, (rules, conflict) in enumerate(found):
             again = [place for place, (_, reason) in enumerate(work.switches) if replace(reason, sessions=()) in rules]
             if len(again) == len(rules) and isinstance(solve(work, again, left), list):

@@ -276,7 +276,7 @@ def _result(run: _Run, draft: Draft, ended: _Ended) -> StageResult:
     """What is told of a stage; a bound that is no better than what is known without any search is none."""
     wish, bound = ended.wish, float(ended.best + ended.end.within) if ended.end.proved else ended.end.bound
     value, ideal = wish.value(run.space, draft), wish.ideal(run.space)
-    rounding = 4 * run.space.sessions if wish.scale == SCALE else 0
+    rounding = 4 * run.space.sessions if wish.scale == SCALE else 0  # each session rounds its points
     if bound is not None and not ended.end.proved and abs(bound - ideal) <= rounding:
         bound = None
     if bound is not None:  # a tie-break gains by what is spent later
