@@ -38,6 +38,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--seeds", nargs="+", type=int, default=[0, 1, 2], metavar="SEED")
     parser.add_argument("--search-time", choices=["quick", "normal", "thorough"], default="normal")
     parser.add_argument("--rival-seconds", type=float, help="for each rival; by default as long as ours took")
+    parser.add_argument(
+        "--worst-share", action="store_true", help="end ours once the worst share is proved or given up"
+    )
     parser.add_argument("--against", type=Path, metavar="PATH", help="another checkout, whose planner is a rival too")
 
 
@@ -58,15 +61,16 @@ def rows(options: argparse.Namespace) -> list[Result]:
 def _rival_rows(name: str, options: argparse.Namespace) -> list[Result]:
     """Ours and each rival by turns, seed after seed, so that what else the machine does meets all of them alike."""
     rivals = [rival for rival in options.rivals if rival != "before" or options.against is not None]
+    asked = "worst_share" if options.worst_share else "ours"
     ours: list[Result] = []
     theirs: dict[str, list[Result]] = {rival: [] for rival in rivals}
     for seed in options.seeds:
-        ours.append(_alone("ours", name, 0.0, seed, options.search_time))
+        ours.append(_alone(asked, name, 0.0, seed, options.search_time))
         seconds = options.rival_seconds or ours[-1]["seconds"]
         for rival in rivals:
-            what, checkout = ("ours", options.against.resolve()) if rival == "before" else (rival, ROOT)
+            what, checkout = (asked, options.against.resolve()) if rival == "before" else (rival, ROOT)
             theirs[rival].append(_alone(what, name, seconds, seed, options.search_time, checkout))
-    again = _alone("ours", name, 0.0, options.seeds[0], options.search_time)
+    again = _alone(asked, name, 0.0, options.seeds[0], options.search_time)
     mine = _medians(ours) | {"repeatable": again["plan"] == ours[0]["plan"]}
     found = [_row(name, rival, mine, _medians(results)) for rival, results in theirs.items()]
     return found or [{"name": name, "ours_ms": mine["seconds"] * 1000} | mine]

@@ -13,6 +13,7 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import fields, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -23,8 +24,8 @@ FIRST_WORK = 10.0  # deterministic seconds for a rival's first plan; it comes in
 _EFFORTS = {"quick": 5, "normal": 10, "thorough": 40}  # what a checkout without search times was asked for
 
 
-def run_ours(problem: Any, _: float, seed: int, search_time: str) -> dict[str, Any]:
-    """Our planner."""
+def run_ours(problem: Any, _: float, seed: int, search_time: str, *, whole: bool = True) -> dict[str, Any]:
+    """Our planner; unless `whole`, as far as the worst share."""
     from trips.core.rota.model.cp_sat import StopSignal
     from trips.core.rota.search import outcome as room
     from trips.core.rota.search.solve import solve
@@ -37,7 +38,8 @@ def run_ours(problem: Any, _: float, seed: int, search_time: str) -> dict[str, A
         stages.setdefault(progress.stage, time.monotonic() - began)
 
     began = time.monotonic()
-    outcome = solve(problem, seed=seed, progress=told, stop=StopSignal(clock=time.monotonic), **asked)
+    stop = StopSignal(lambda: not whole and "total_of_shares" in stages, clock=time.monotonic)
+    outcome = solve(problem, seed=seed, progress=told, stop=stop, **asked)
     stage = next(stage for stage in outcome.stages if stage.name == "worst_share")
     return {
         "worst_share": outcome.worst_share,
@@ -255,6 +257,7 @@ def _broken(problem: Any) -> Any:
 
 RUNS: dict[str, Callable[[Any, float, int, str], dict[str, Any]]] = {
     "ours": run_ours,
+    "worst_share": partial(run_ours, whole=False),
     "cp_sat": run_cp_sat,
     "highs": run_highs,
     "greedy": run_greedy,
