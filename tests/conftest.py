@@ -15,6 +15,7 @@ from tests.plain_pages import read_plainly
 
 # A file runs on one worker. Begun last, these would each keep one busy while the other has nothing left to do.
 LONGEST_FILES = (
+    "test_every_page.py",
     "test_demo.py",
     "test_making_worker.py",
     "test_nasty_input.py",

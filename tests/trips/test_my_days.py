@@ -141,7 +141,7 @@ def test_three_people_ask_for_a_persons_days(client, trip, place):
 
 
 def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num_queries):
-    trip = issued_trip(people=8, hides=4, sessions=12)
+    trip = issued_trip(people=2, hides=1, sessions=12)
     for _ in range(2):
         issue(seated_rota(trip))
     phone = phone_of(trip.places.first().participant)
@@ -150,7 +150,7 @@ def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num
 
 
 def test_my_days_stays_light_on_the_wire():
-    trip = issued_trip(people=8, hides=4, sessions=20)
+    trip = issued_trip(people=2, hides=1, sessions=20)
     answer = phone_of(trip.places.first().participant).get(days(trip.places.first()))
     assert len(answer.content) < 100_000
 
