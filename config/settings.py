@@ -10,6 +10,7 @@ import environ
 from django.core.management.utils import get_random_secret_key
 
 from config.logs import logging_settings
+from config.sqlite_file import ReadableConnection
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 
@@ -94,14 +95,11 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = {
         "timeout": float(DATABASES["default"].get("OPTIONS", {}).get("timeout", 20)),
         "transaction_mode": "IMMEDIATE",
+        "factory": ReadableConnection,
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;",
     }
     # Connections stay open: the log beside the file then has its room on the disk, and a full one can still be read.
     DATABASES["default"]["CONN_MAX_AGE"] = None
-    file = Path(DATABASES["default"]["NAME"])
-    if file.is_file() and os.statvfs(file).f_flag & os.ST_RDONLY and not Path(f"{file}-wal").exists():
-        # On media that only read nobody writes: SQLite needs no log beside the file then (its page on URIs).
-        DATABASES["default"]["NAME"] = f"{file.resolve().as_uri()}?immutable=1"
 else:
     DATABASES["default"]["CONN_MAX_AGE"] = 60
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True

@@ -1,6 +1,7 @@
 """The newest issue alone tells pages and calendars, whatever was issued before; earlier payloads are not read."""
 
 import copy
+import re
 from datetime import timedelta
 
 import pytest
@@ -67,7 +68,8 @@ def test_a_feed_that_is_as_it_was_reads_no_payload_and_a_new_one_reads_one(trip)
 
 def told(trip) -> list[str]:
     """What the first person's page and calendar say."""
-    return [page_of(trip.places.first()).split("<main")[1], Client().get(feed_path(trip)).content.decode()]
+    page = re.sub(r'name="csrfmiddlewaretoken" value="\w+"', "", page_of(trip.places.first()))
+    return [page.split("<main")[1], Client().get(feed_path(trip)).content.decode()]
 
 
 def without_history(row: Issue) -> None:
