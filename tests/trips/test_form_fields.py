@@ -104,3 +104,11 @@ def test_every_number_that_people_type_is_read_as_their_keyboard_gives_it():
                 plain += [f"{form.__name__}: {box.label}" for box in boxes if isinstance(box, forms.IntegerField)]
     assert plain == []
     assert shown > 60
+
+
+def test_no_set_of_forms_is_as_long_as_somebody_sends_it():
+    """A thousand forms that nobody filled kept a page busy for half a minute."""
+    modules = [import_module(f"trips.forms.{one.name}") for one in iter_modules(trips.forms.__path__)]
+    found = {name: one for module in modules for name, one in vars(module).items() if hasattr(one, "absolute_max")}
+    assert len(found) >= 5
+    assert {name for name, one in found.items() if one.absolute_max > 250} == set()
