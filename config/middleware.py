@@ -1,8 +1,14 @@
-"""Headers that every answer carries."""
+"""Headers that every answer carries, and sessions that keep nobody from reading."""
 
 from collections.abc import Callable
+from typing import Any, NoReturn
 
+from django.contrib.sessions.middleware import SessionMiddleware
+from django.core.files.uploadhandler import FileUploadHandler, StopUpload
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
+
+from trips.services.busy import is_busy, is_unwritable
 
 # The survey of a hide asks, on a press, for the place and the compass of the phone.
 OPEN_FEATURES = ("accelerometer", "geolocation", "gyroscope", "magnetometer")
@@ -21,3 +27,29 @@ def permissions_policy(get_response: Callable[[HttpRequest], HttpResponse]) -> C
         return response
 
     return add_header
+
+
+class ReadersSessionMiddleware(SessionMiddleware):
+    """Whoever only reads gets the page, also where the database cannot note that their session goes on."""
+
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        """The answer, with the session saved where that is possible."""
+        try:
+            return super().process_response(request, response)
+        except DatabaseError as error:
+            if request.method not in ("GET", "HEAD") or not (is_busy(error) or is_unwritable(error)):
+                raise
+            return response
+
+
+class NoUploads(FileUploadHandler):
+    """Reads no file: a page that does not ask for one leaves it on the line."""
+
+    def new_file(self, *args: Any, **kwargs: Any) -> NoReturn:
+        raise StopUpload(connection_reset=True)
+
+    def receive_data_chunk(self, raw_data: bytes, start: int) -> None:
+        """Nothing comes so far."""
+
+    def file_complete(self, file_size: int) -> None:
+        """Nor here."""

@@ -16,7 +16,7 @@ from config.context import SCHEME_COOKIE, SCHEMES
 from config.forms import SchemeForm
 from config.health import signs
 from participants.access import device_noted, person_of
-from trips.services.busy import is_busy
+from trips.services.busy import is_busy, is_unwritable
 
 # Cookies stay at log-in, or the new session would go with them.
 CLEAR_AT_LOG_IN = '"cache", "storage"'
@@ -100,9 +100,11 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    """Drawn without anything that could fail again; a busy database is no break, and the same may work in a moment."""
-    numbered = {"request_number": get_guid()}
-    if is_busy(sys.exception()):
+    """Drawn without anything that could fail again; a busy database or a full disk is no break, and says so."""
+    numbered, error = {"request_number": get_guid()}, sys.exception()
+    if is_unwritable(error):
+        return HttpResponse(render(None, "507.html", numbered).content, status=507)
+    if is_busy(error):
         page = render(None, "503.html", numbered).content
         return HttpResponse(page, status=503, headers={"Retry-After": BUSY_RETRY_S})
     return HttpResponse(render(None, "500.html", numbered).content, status=500)

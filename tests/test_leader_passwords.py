@@ -11,7 +11,7 @@ from django.core import mail
 from django.db.models import F
 from django.test import Client, RequestFactory
 
-from config.addresses import client_address
+from participants.access import client_address
 
 RIGHT, NEW = "meadow-pass-77", "another-meadow-88"
 pytestmark = pytest.mark.django_db

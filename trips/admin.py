@@ -114,7 +114,7 @@ for model, shown, related, base, hidden in (
     (models.Issue, "rota issued_at by", "rota by", ReadOnlyAdmin, ""),
     (
         models.Notice,
-        "issue place leader told_at confirmed_at read_at",
+        "issue place leader told_at confirmed_at read_at mail mail_tries",
         "issue place__participant leader",
         ReadOnlyAdmin,
         "",

@@ -1,5 +1,6 @@
 """One writes while another reads for long, and what a page and a worker do where the database stays locked."""
 
+import errno
 import json
 import sqlite3
 import subprocess
@@ -18,7 +19,7 @@ from tests.trips.own_database import OwnDatabase
 from tests.waiting import until
 from trips.management.plain_command import database_sentence
 from trips.services.backup import backup_write
-from trips.services.busy import is_busy
+from trips.services.busy import is_busy, is_unwritable
 from trips.services.snapshot import snapshot
 
 LOCKED = "database is locked"
@@ -124,11 +125,49 @@ def test_only_a_locked_database_is_busy() -> None:
     assert is_busy(OperationalError(LOCKED))
     assert not is_busy(OperationalError("no such table: trips_trip"))
     assert not is_busy(ValueError(LOCKED))
-    try:
-        raise OperationalError("disk I/O error")
-    except OperationalError:
-        assert server_error(None).status_code == 500  # type: ignore[arg-type]
+    for words, status in (("database disk image is malformed", 500), ("database or disk is full", 507)):
+        try:
+            raise OperationalError(words)
+        except OperationalError:
+            assert server_error(None).status_code == status  # type: ignore[arg-type]
+    assert is_unwritable(OSError(errno.ENOSPC, "No space left on device"))
     assert "busy" in database_sentence(OperationalError(LOCKED))
+
+
+# Signed in, the session of a participant to be renewed; then nothing can be written any more.
+READ_AND_WRITE = """
+from django.conf import settings
+from django.db import connection
+from django.test import Client
+from django.urls import reverse
+from tests import factories
+from tests.trips.issued_trips import issue, phone_of, seated_rota
+settings.LOGGING_CONFIG, settings.SECURE_SSL_REDIRECT, settings.ALLOWED_HOSTS = None, False, ["testserver"]
+trip = factories.planned_trip(people_count=1, hides=1, sessions=1)
+issue(seated_rota(trip))
+person = trip.places.get().participant
+leader, phone = Client(raise_request_exception=False), phone_of(person)
+leader.force_login(trip.leader)
+phone.raise_request_exception = False
+session = phone.session
+session["renewed_on"] = "2020-01-01"
+session.save()
+page = leader.get(reverse("trips:papers", args=[trip.uuid]))
+connection.cursor().execute("PRAGMA {pragma}")
+asked = [(leader, name, trip) for name in ("trip-show", "papers", "told-list")]
+asked += [(phone, name, person) for name in ("my-days", "my-calendar")]
+read = [browser.get(reverse(f"trips:{{name}}", args=[whose.uuid])).status_code for browser, name, whose in asked]
+answer = leader.post(reverse("trips:papers-print", args=[trip.uuid]), {{"page_size": "A4"}})
+answer = [read, answer.status_code, answer.content.decode()]
+"""
+
+
+@pytest.mark.parametrize("pragma", ["query_only=1", "max_page_count=1"], ids=["read-only", "full"])
+def test_where_nothing_can_be_saved_pages_are_read_and_what_is_sent_is_told_so(own: OwnDatabase, pragma: str) -> None:
+    read, status, page = own.program(READ_AND_WRITE.format(pragma=pragma))
+    assert set(read) == {200}
+    assert status == 507
+    assert "Nothing can be saved now" in page
 
 
 # --- A worker -------------------------------------------------------------------------------------------------------
@@ -218,3 +257,31 @@ def test_a_task_that_meets_a_locked_database_itself_gets_another_turn(own, work,
         told(worker, "gets another turn")
     until(lambda: task_state(own) == ("SUCCESSFUL", 2))
     assert own.program("from django.contrib.auth.models import User\nanswer = User.objects.count()") == 1
+
+
+def test_a_plan_papers_and_mails_never_wait_for_one_another(own, work, tmp_path) -> None:
+    folders = {queue: tmp_path / queue for queue in ("plans", "papers", "default")}
+    for queue, folder in folders.items():
+        folder.mkdir()
+        own.program(
+            "from tests.trips.busy_task import wait_and_write\n"
+            f"answer = str(wait_and_write.using(queue_name={queue!r}).enqueue({str(folder)!r}, '').id)"
+        )
+    work()
+    until(lambda: all((folder / "started").exists() for folder in folders.values()), what="all three at once")
+    for folder in folders.values():
+        (folder / "go").touch()
+
+
+def test_a_worker_told_to_end_first_ends_what_it_has_begun(own, tmp_path) -> None:
+    order(own, tmp_path)
+    worker = own.worker()
+    try:
+        until((tmp_path / "started").exists)
+        worker.terminate()
+        told(worker, "shutting down")
+        (tmp_path / "go").touch()
+        assert worker.wait(timeout=120) == 0
+    finally:
+        worker.kill()
+    assert task_state(own) == ("SUCCESSFUL", 1)

@@ -138,3 +138,11 @@ def test_every_form_with_a_telephone_checks_it():
     asked = {one for one in kinds if named & one.base_fields.keys()}
     assert len(asked) >= 5
     assert [one for one in asked if not issubclass(one, PhonesChecked)] == []
+
+
+def test_no_set_of_forms_is_as_long_as_somebody_sends_it():
+    """A thousand forms that nobody filled kept a page busy for half a minute."""
+    modules = [import_module(f"trips.forms.{one.name}") for one in iter_modules(trips.forms.__path__)]
+    found = {name: one for module in modules for name, one in vars(module).items() if hasattr(one, "absolute_max")}
+    assert len(found) >= 5
+    assert {name for name, one in found.items() if one.absolute_max > 250} == set()

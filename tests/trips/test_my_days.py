@@ -145,7 +145,7 @@ def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num
     for _ in range(2):
         issue(seated_rota(trip))
     phone = phone_of(trip.places.first().participant)
-    with django_assert_max_num_queries(15):
+    with django_assert_max_num_queries(19):
         phone.get(days(trip.places.first()))
 
 

@@ -22,6 +22,7 @@ FAR_FROM_ZONE_KM = 700.0  # beyond it a lost sign is likelier than a remote site
 NEAR_LODGE_KM, FASTEST_KM_H = 30.0, 100.0  # sites lie near their lodge, and no drive to a hide averages more
 POLAR_DEG = 66.0  # beyond it a zone's noon says little about a place
 MOST_GPX_BYTES = 5_000_000  # a file of waypoints has some kilobytes
+MOST_WAYPOINTS = 2_000  # an estate has dozens; a hundred thousand would keep a page waiting for seconds
 _TURNS = ("longitude_sign", "latitude_sign", "both_signs", "swapped", "swapped_longitude_sign")
 
 
@@ -164,7 +165,8 @@ def waypoints_from_gpx(content: bytes) -> tuple[TypedPosition, ...]:
     """The named waypoints of a GPX 1.0 or 1.1 file, in the file's order.
 
     Raises BadShape (path "gpx") with reason "too_large" (over 5 MB), "entities" (a document that declares any),
-    "not_gpx" (no XML, or XML of another kind) or "no_waypoints"; BadValue for a waypoint off the earth.
+    "not_gpx" (no XML, or XML of another kind), "too_many" (over 2,000 waypoints) or "no_waypoints"; BadValue for a
+    waypoint off the earth.
     """
     if len(content) > MOST_GPX_BYTES:
         raise BadShape(path="gpx", value=len(content), reason="too_large")
@@ -178,6 +180,10 @@ def waypoints_from_gpx(content: bytes) -> tuple[TypedPosition, ...]:
         raise BadShape(path="gpx", value=root.tag[:40], reason="not_gpx")
     for element in root.iter():
         element.tag = element.tag.rpartition("}")[2]
+    for tracks in [child for child in root if child.tag != "wpt"]:
+        root.remove(tracks)  # long, and nobody asks for them
+    if len(root) > MOST_WAYPOINTS:
+        raise BadShape(path="gpx", value=len(root), reason="too_many")
     try:
         document = gpxpy.parse(safe_xml.tostring(root, encoding="unicode"))
     except (gpxpy.gpx.GPXException, ValueError) as broken:

@@ -30,7 +30,8 @@ def place_unnamed(place: Place, name: str) -> set[str]:
         issue.pages, issue.papers, issue.events = (
             unnamed(kept, names) for kept in (issue.pages, issue.papers, issue.events)
         )
-        issue.save(update_fields=["pages", "papers", "events"])
+        issue.version += 1  # feeds are fetched anew
+        issue.save(update_fields=["pages", "papers", "events", "version"])
     for change in Change.objects.filter(rota__trip=place.trip_id):
         change.old, change.new, change.why = (unnamed(kept, names) for kept in (change.old, change.new, change.why))
         change.save(update_fields=["old", "new", "why"])

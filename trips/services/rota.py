@@ -25,13 +25,14 @@ from trips.core.rota.problem.values import LEADER, Plan, Problem
 from trips.core.session_rules import overlapping
 from trips.documents.wording.effect import unsound_sentences
 from trips.documents.wording.rota_names import names_of
-from trips.models import Issue, Notice, Rota, RotaState, Trip
+from trips.models import Issue, Rota, RotaState, Trip
 from trips.selectors.session import local_hours
+from trips.services.calendars import events_kept
 from trips.services.issue_papers import issue_papers
 from trips.services.issue_payload import issue_contents
+from trips.services.notices import notices_write
 from trips.services.rota_rows import rota_rows_write, rows_hold
 from trips.services.session import SessionsOverlap
-from trips.tasks.notices import notices_send
 
 BY_HAND = "by_hand"
 
@@ -167,16 +168,7 @@ def _issue_write(rota: Rota, values: TripValues, by: Any, now: datetime) -> Issu
     told = issue_contents(rota=rota, last=last, now=now, values=values)
     kept = issue_papers(rota=rota, values=values, last=last, now=now)
     papers = kept.papers | {"drawings": told.drawings}
-    issue = Issue.objects.create(rota=rota, issued_at=now, by=by, pages=told.pages, papers=papers, events=kept.events)
-    Notice.objects.bulk_create(
-        Notice(
-            issue=issue,
-            place=one.place,
-            leader=one.leader,
-            summary=one.summary,
-            confirmed_at=now if one.leader is not None and one.leader == by else None,  # who issues it has seen it
-        )
-        for one in told.told
-    )
-    notices_send.enqueue(str(issue.uuid))  # a row as well: there is no issue without its mails
+    events = events_kept(events=kept.events, last=last, issued_at=now)
+    issue = Issue.objects.create(rota=rota, issued_at=now, by=by, pages=told.pages, papers=papers, events=events)
+    notices_write(issue=issue, told=told.told, by=by)
     return issue

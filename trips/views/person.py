@@ -7,6 +7,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.versions import Stale, row_update
@@ -166,6 +167,7 @@ def person_remove(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Ht
 
 
 @login_required
+@cache_control(private=True, no_store=True)
 @require_http_methods(["GET", "POST"])
 def pairing_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """Who sits together or apart. Confidential."""

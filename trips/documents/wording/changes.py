@@ -97,6 +97,14 @@ SKIES = {
     "de": {"clear": "klar", "partly": "wechselnd bewölkt", "overcast": "bedeckt"},
     "es": {"clear": "despejado", "partly": "parcialmente nublado", "overcast": "cubierto"},
 }
+MAIL_FAULTS = {
+    "address": "the mail server refuses the address; correct it, then send it again",
+    "content": "the mail server refuses the mail",
+    "sender": "the mail server does not take mails of this site; tell the person who runs the server",
+    "away": "the mail server does not answer",
+    "unwritten": "the mail could not be written; tell the person who runs the server",
+    "restored": "the backup that was restored does not know whether it went out",
+}
 MOMENTS = ("leaves_at", "hours", "pick_up", "heat_start")
 WITHOUT_NEW = {"leaves_at": "no_car", "pick_up": "no_pick_up", "heat_start": "no_heat_start"}
 
@@ -112,6 +120,20 @@ def change_sentence(change: PageChange, language: str = "en", units: str = "metr
     nothing = SENTENCES[language]["nothing"]
     old, new = (_said(value, change, units, language) or nothing for value in (change.old, change.new))
     return f"{session_label(change, language)}: {SENTENCES[language][key].format(old=old, new=new)}"
+
+
+def mail_sentence(state: str, fault: str) -> str:
+    """How a mail that did not go out yet stands (`state` of MailState); empty where there is none.
+
+    "Mail not sent: the mail server refuses the address (550)."
+    """
+    begins = {"waiting": "The mail is tried again by itself", "given_up": "Mail not sent"}.get(state)
+    if begins is None or not fault:
+        return "The mail is on its way." if begins else ""
+    kind, code = fault.split(" ")
+    reason, _, advice = MAIL_FAULTS[kind].partition("; ")
+    told = f"{begins}: {reason}{f' ({code})' if code != '0' else ''}."
+    return f"{told} {advice[:1].upper()}{advice[1:]}." if advice else told
 
 
 def session_label(change: PageChange, language: str) -> str:

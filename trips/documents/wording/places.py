@@ -59,6 +59,7 @@ _SHAPE_WORDS = {
     ("gpx", "too_large"): "This file is over 5 MB. Save only the waypoints and try again.",
     ("gpx", "entities"): "This file declares XML entities, which a GPX file has no use for. It was not read.",
     ("gpx", "not_gpx"): "This is not a GPX file. Save waypoints as GPX 1.0 or 1.1 and try again.",
+    ("gpx", "too_many"): "This GPX file has more than 2,000 waypoints. Save those of the estate alone.",
     ("gpx", "no_waypoints"): "This GPX file has no waypoints. Tracks and routes are not used here.",
 }
 
