@@ -16,6 +16,7 @@ from trips.core.advice import (
     iso_needed,
     marked_f_number,
 )
+from trips.core.advice.lines import Frame
 from trips.core.light import session_light
 from trips.core.reach import reach
 from trips.core.values import AdviceSettings, ReachSettings, Session
@@ -142,3 +143,13 @@ def test_less_light_never_asks_for_less_iso_at_the_same_settings(ev, more):
     dark, bright = middle(card(evs=(ev, ev))).moving, middle(card(evs=(ev + more, ev + more))).moving
     if dark and (dark.f_number, dark.shutter_part) == (bright.f_number, bright.shutter_part):
         assert dark.iso >= bright.iso
+
+
+@given(st.sampled_from((60, 125, 1000, 2000)), st.floats(-12.0, 16.0), st.sampled_from((800, 6400, 204800)))
+def test_the_least_light_of_a_shutter_is_where_its_iso_is_the_top_one(part, ev, top):
+    gear = reach(GEAR, VIEW, SPARROW, "web", ReachSettings()).best
+    frame = Frame(gear, 0.1, 0.3, top, "", 0.005, AdviceSettings())
+    least = frame.least_ev(part)
+    assert frame.can(part, ev) == (ev >= least)
+    if abs(max(ev, -10.0) - least) > 1e-9:  # at the border itself the last digit decides
+        assert frame.can(part, ev) == (frame.iso(frame.gear.widest_f_number, part, ev) <= top * 2 ** (1 / 6))
