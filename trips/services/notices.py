@@ -12,7 +12,6 @@ from django.utils import timezone
 
 from participants.core.errors import CoreError
 from participants.mail import language_of, leader_name, mail_send, public_address
-from participants.services import submission_first
 from trips.documents.changes import PageChange
 from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
@@ -108,13 +107,11 @@ class ReadByPerson(CoreError):
 
 
 @transaction.atomic
-def notice_tick(*, notice: Notice, tick: str, at: datetime, client_uuid: UUID | None = None) -> None:
+def notice_tick(*, notice: Notice, tick: str, at: datetime) -> None:
     """Set or take back a tick; whoever confirms was told. The first moment stays, however often it is ticked.
 
     `ReadByPerson` where the person read it on their own page: that is not taken back.
     """
-    if not submission_first(person=None, client_uuid=client_uuid, kind="told"):
-        return
     stored = Notice.objects.select_for_update(of=("self",)).select_related("place__participant").get(pk=notice.pk)
     if tick in ("untold", "unconfirmed") and stored.read_at is not None and stored.place is not None:
         raise ReadByPerson(name=stored.place.participant.name)

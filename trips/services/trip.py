@@ -55,7 +55,7 @@ def _co_leaders_set(trip: Trip, wanted: set[Any]) -> None:
 
 @transaction.atomic
 def leader_details_save(*, details: LeaderDetails, seen_version: int) -> None:
-    """Save what participants are told of a leader; `Stale` where it changed since."""
+    """Save what participants are told of a leader; `Stale` where it changed since, 0 for what was not there yet."""
     if details.pk is None:
         details.save()
     else:

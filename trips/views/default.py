@@ -61,7 +61,7 @@ def _default_page(request: HttpRequest, trip: Trip, what: Resetting) -> HttpResp
     rules, stale = trip.rules, ""
     if request.method == "POST":
         try:
-            what.reset(rules=rules, seen_version=seen_version(request.POST, rules))
+            what.reset(rules=rules, seen_version=seen_version(request.POST))
             messages.success(request, f"All {what.things} are back at their defaults. {what.stays}")
             return redirect(what.page, trip_uuid=trip.uuid)
         except Stale:

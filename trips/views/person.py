@@ -88,7 +88,7 @@ def person_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Http
     form = PersonForm(request.POST or None, instance=person, asker=request.user)
     if request.method == "POST" and form.is_valid():
         try:
-            person_update(person=form.save(commit=False), seen_version=seen_version(request.POST, person))
+            person_update(person=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, "Saved.")
             return redirect("trips:person-list", trip_uuid=trip_uuid)
         except Stale:
@@ -116,7 +116,7 @@ def place_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> HttpR
     form = PlaceForm(request.POST or None, instance=place, trip=trip)
     if request.method == "POST" and form.is_valid():
         try:
-            place_update(place=form.save(commit=False), seen_version=seen_version(request.POST, place))
+            place_update(place=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, "Saved.")
             return redirect("trips:person-list", trip_uuid=trip_uuid)
         except Stale:

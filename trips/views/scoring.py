@@ -25,7 +25,7 @@ def scoring_edit(request: HttpRequest, trip: Trip) -> HttpResponse:
     drawing = request.POST.get("step") == "draw"
     if request.method == "POST" and form.is_valid() and not drawing:
         try:
-            rules_update(rules=form.save(commit=False), seen_version=seen_version(request.POST, rules))
+            rules_update(rules=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, "The scoring is saved. Rotas made before keep the scoring they were made with.")
             return redirect("trips:scoring-edit", trip_uuid=trip.uuid)
         except Stale:

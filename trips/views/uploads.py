@@ -14,7 +14,8 @@ from django.core.files.uploadhandler import FileUploadHandler
 from django.http import HttpRequest, HttpResponseBase
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 
-View = Callable[..., HttpResponseBase]
+from participants.queued import View, taken_once
+
 ROOM_FOR_FIELDS = 64 * 1024
 
 
@@ -52,7 +53,7 @@ def upload_page(*, most: int, keep: int) -> Callable[[View], View]:
     """
 
     def decorate(view: View) -> View:
-        guarded = csrf_protect(view)
+        guarded = csrf_protect(taken_once(view))
 
         @csrf_exempt
         @wraps(view)
