@@ -18,6 +18,7 @@ from django.contrib.auth.views import LoginView
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django_otp.oath import TOTP
@@ -137,6 +138,7 @@ def sign_in_show(request: HttpRequest) -> HttpResponse:
 
 def _sign_in_page(request: HttpRequest, form: PasswordForm) -> HttpResponse:
     context: dict[str, Any] = {"form": form, "sessions": leader_sessions(request.user, request.session.session_key)}
+    context["crumbs"] = [("You as leader", reverse("trips:leader-edit")), ("Your sign-in", "")]
     context["two_steps"] = _apps_of(request.user).exists()
     context["codes_left"] = StaticToken.objects.filter(device__user=request.user).count()
     return render(request, "registration/sign_in_show.html", context)
@@ -169,6 +171,7 @@ def two_steps_begin(request: HttpRequest) -> HttpResponse:
     code = segno.make(app.config_url, error="m", micro=False).svg_data_uri(border=4, scale=5, light="#fff")
     typed = app.config_url.partition("secret=")[2].partition("&")[0]
     context = {"form": form, "code": code, "typed": [typed[at : at + 4] for at in range(0, len(typed), 4)]}
+    context["crumbs"] = [("Your sign-in", reverse("sign-in-show")), ("Two steps", "")]
     return render(request, "registration/two_steps_begin.html", context)
 
 

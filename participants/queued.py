@@ -29,6 +29,7 @@ AT_ONCE = "now"
 WAITED_HEADER = "X-Queued-Seconds"
 LONGEST_WAIT_S = 30 * 86400
 FORM_UUID = "form_uuid"
+LOOKS = ("show", "draw", "gpx")  # steps of a form that save nothing, and may take their time
 PAGES = "page"  # the kind of a form that a page named
 PAGES_KEPT = timedelta(days=1)  # as long as a second press of one page is known for one
 TWICE = "Done at your first press. The second changed nothing."
@@ -128,6 +129,8 @@ def _form_key(request: HttpRequest) -> tuple[uuid.UUID | None, str]:
     match = request.resolver_match
     if match is None or match.namespace != "trips" or "HX-Request" in request.headers:
         return None, ""
+    if request.POST.get("step") in LOOKS:
+        return None, ""
     kept, page = _posted_uuid(request, "client_uuid"), _posted_uuid(request, FORM_UUID)
     person = person_of(request) if kept or page else None
     who = person.uuid if person else request.user.pk
@@ -155,7 +158,7 @@ def _answer_kept(request: HttpRequest, response: HttpResponseBase) -> dict[str, 
 
 
 def _answer_before(request: HttpRequest, kept: dict[str, Any]) -> HttpResponse:
-    """The first answer once more."""
+    """The first answer once more; rows of long ago hold none."""
     if request.headers.get(QUEUED_HEADER, AT_ONCE) == AT_ONCE:
         messages.success(request, TWICE)
     if is_queued(request):
