@@ -23,6 +23,7 @@ from django.utils import timezone
 
 from participants.access import person_of
 from participants.models import Submission
+from participants.versions import Stale
 
 QUEUED_HEADER = "X-Queued"
 AT_ONCE = "now"
@@ -63,7 +64,7 @@ def _posted_uuid(request: HttpRequest, name: str) -> uuid.UUID | None:
 
 
 def taken_once(view: View) -> View:
-    """A view whose form is taken once; one that lost a race for a name is asked again, and its form finds the winner.
+    """A view whose form is taken once; one that lost a race is asked again, and finds the winner's rows.
 
     All views of `trips` are so by `TakenOnce`; those that read their upload themselves are decorated.
     """
@@ -75,7 +76,7 @@ def taken_once(view: View) -> View:
             return work()
         try:
             return _taken(request, work)
-        except IntegrityError:
+        except (IntegrityError, Stale):
             for _, file in _files(request):
                 file.seek(0)
             return _taken(request, work)
