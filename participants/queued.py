@@ -15,6 +15,7 @@ from typing import Any
 from django import forms
 from django.contrib import messages
 from django.contrib.messages import get_messages
+from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import redirect, render
@@ -34,6 +35,8 @@ LOOKS = ("show", "draw", "gpx")  # steps of a form that save nothing, and may ta
 PAGES = "page"  # the kind of a form that a page named
 PAGES_KEPT = timedelta(days=1)  # as long as a second press of one page is known for one
 TWICE = "Done at your first press. The second changed nothing."
+# What a form that fits the rows it saw meets when others were saved since: by the database, a version, a last look.
+LOST_A_RACE = (IntegrityError, Stale, ValidationError)
 View = Callable[..., HttpResponseBase]
 
 
@@ -76,7 +79,7 @@ def taken_once(view: View) -> View:
             return work()
         try:
             return _taken(request, work)
-        except (IntegrityError, Stale):
+        except LOST_A_RACE:
             for _, file in _files(request):
                 file.seek(0)
             return _taken(request, work)
