@@ -91,6 +91,15 @@ def test_a_form_that_lost_a_race_for_a_name_says_so_at_its_field(as_leader, trip
     assert "already have a subject of that name" in page.content.decode()
 
 
+def test_a_pairing_that_the_services_last_look_refuses_says_so(as_leader, trip, monkeypatch):
+    first, second = trip.places.all()
+    Pairing.objects.create(trip=trip, first=second, second=first, kind="apart")
+    monkeypatch.setattr(Pairing, "validate_constraints", blind_at_first(Pairing.validate_constraints))
+    sent = {"first": first.pk, "second": second.pk, "kind": "half"}
+    page = as_leader.post(reverse("trips:pairing-list", args=[trip.uuid]), sent).content.decode()
+    assert "already have a pairing" in page
+
+
 def test_a_first_health_note_is_never_written_over_by_another_first_one(phone, place):
     address = my_url("my-health", place)
     second = filled(phone, address, text="Nothing")
