@@ -1,4 +1,4 @@
-"""Headers that every answer carries, and sessions that keep nobody from reading."""
+"""What every answer carries, what a request leaves behind, and sessions that keep nobody from reading."""
 
 from collections.abc import Callable
 from typing import Any, NoReturn
@@ -7,6 +7,7 @@ from django.contrib.sessions.middleware import SessionMiddleware
 from django.core.files.uploadhandler import FileUploadHandler, StopUpload
 from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
 
 from trips.services.busy import is_busy, is_unwritable
 
@@ -16,6 +17,7 @@ CLOSED_FEATURES = ("camera", "display-capture", "microphone", "midi", "payment",
 PERMISSIONS_POLICY = ", ".join(
     [f"{feature}=(self)" for feature in OPEN_FEATURES] + [f"{feature}=()" for feature in CLOSED_FEATURES]
 )
+SEEN_HOUR = "seen_hour"  # in a leader's session
 
 
 def permissions_policy(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
@@ -53,3 +55,21 @@ class NoUploads(FileUploadHandler):
 
     def file_complete(self, file_size: int) -> None:
         """Nor here."""
+
+
+def this_hour() -> str:
+    """The hour it is, to tell hours apart."""
+    return f"{timezone.now():%Y-%m-%d %H}"
+
+
+def leader_seen(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
+    """A leader's session in use is stored anew once an hour, so that its list says when each was last used."""
+
+    def note(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        session = request.session
+        if session.accessed and session.get(SEEN_HOUR, this_hour()) != this_hour():
+            session[SEEN_HOUR] = this_hour()
+        return response
+
+    return note

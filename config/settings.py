@@ -44,6 +44,9 @@ INSTALLED_APPS = [
     "crispy_bootstrap5",
     "csp",
     "axes",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "django_guid",
     "django_htmx",
     "template_partials",
@@ -58,6 +61,7 @@ MIDDLEWARE = [
     "csp.middleware.CSPMiddleware",
     "config.middleware.permissions_policy",
     "config.middleware.ReadersSessionMiddleware",
+    "config.middleware.leader_seen",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -65,6 +69,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
+    "participants.queued.TakenOnce",
 ]
 
 ROOT_URLCONF = "config.urls"
@@ -76,6 +81,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["participants.templatetags.once_only"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -128,6 +134,9 @@ AXES_RESET_ON_SUCCESS = True
 AXES_DISABLE_ACCESS_LOG = True  # who came in is no row to keep
 AXES_VERBOSE = False  # its log lines name nobody
 AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False  # or whoever goes on typing would lock a leader out for ever
+# The second step of a sign-in (config/sign_in.py). Whoever may look into the admin reads no key there.
+OTP_TOTP_ISSUER = "Fairhide"
+OTP_ADMIN_HIDE_SENSITIVE_DATA = True
 # Proxies that are believed about whom they forward.
 TRUSTED_PROXIES: list[str] = env.list("TRUSTED_PROXIES", default=["127.0.0.1", "::1"])
 PASSWORD_RESET_TIMEOUT = 60 * 60  # a mailed link to a new password works for an hour

@@ -13,7 +13,7 @@ from django.utils.crypto import constant_time_compare
 from participants import tokens
 from participants.core.errors import CoreError
 from participants.mail import link_mail_send
-from participants.models import AccessLink, Device, LinkPress, Participant, Submission
+from participants.models import AccessLink, Device, LinkPress, Participant
 from participants.selectors import free_again_at, link_of, presses_since
 from participants.session_store import session_digest
 
@@ -179,16 +179,6 @@ def _is_free(key: str, most: int) -> bool:
     return True
 
 
-def submission_first(*, person: Participant | None, client_uuid: uuid.UUID | None, kind: str) -> bool:
-    """Whether a form is taken now and not a second time; call it inside the transaction that saves the form.
-
-    `client_uuid`: what the phone gave a form that waited for a network, None for a form sent at once; `person` None for
-    a form of a leader.
-    """
-    if client_uuid is None:
-        return True
-    defaults = {"participant": person, "kind": kind, "taken_at": timezone.now()}
-    return Submission.objects.get_or_create(client_uuid=client_uuid, defaults=defaults)[1]
 
 
 def device_add(*, person: Participant, session_key: str, name: str, is_new: bool = False) -> Device:

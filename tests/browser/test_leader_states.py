@@ -1,11 +1,13 @@
 """Every page of the leader in every state (empty, filled, refused, draft, issued, making, impossible), light and dark,
 wide and on a phone: no rule of accessibility is broken and nothing is wider than its window."""
 
+from base64 import b32decode
 from datetime import timedelta
 
 import pytest
 from django.urls import reverse
 from django.utils import timezone
+from django_otp.oath import totp
 from playwright.sync_api import Page
 
 from tests import factories
@@ -224,4 +226,25 @@ def test_an_impossible_trip_with_its_remedies(page_of) -> None:
     found = all_troubles(
         page_of(trip), [("impossible", url("rota-making", trip)), ("no rota, impossible", url("rota-show", trip))]
     )
+    assert not found, "\n\n".join(found)
+
+
+def test_pages_of_signing_in(open_context) -> None:
+    leader = factories.leader()
+    page = open_context(user=leader).new_page()
+    begin, own = reverse("two-steps-begin"), reverse("sign-in-show")
+    found = all_troubles(page, [("one step", own), ("a key for the app", begin)])
+    refused(page, begin, {"#id_code": "000000"}, "Switch it on")
+    found += troubles_of(page, "a wrong code")
+    page.fill("#id_code", f"{totp(b32decode(''.join(page.locator('main code').all_inner_texts()))):06}")
+    page.get_by_role("button", name="Switch it on").click()
+    page.get_by_role("link", name="I have them").wait_for()
+    found += troubles_of(page, "recovery codes") + all_troubles(page, [("two steps", own)])
+    other = open_context().new_page()
+    other.goto(reverse("sign-in"))
+    other.fill("#id_username", leader.username)
+    other.fill("#id_password", "quiet-soles-27")
+    other.get_by_role("main").get_by_role("button", name="Sign in").click()
+    other.wait_for_url("**/code/")
+    found += troubles_of(other, "the second step")
     assert not found, "\n\n".join(found)

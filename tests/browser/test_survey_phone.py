@@ -129,11 +129,11 @@ def test_without_a_network_each_hide_waits_and_is_sent_once(open_context, site, 
     expect(page.get_by_text(re.compile(r"^Saved at"))).to_have_count(2)
     first.refresh_from_db(), second.refresh_from_db()
     assert (first.bearing_deg, second.bearing_deg) == (111, 222)
-    assert Submission.objects.filter(participant=None, kind="survey").count() == 2
+    assert Submission.objects.filter(participant=None, kind="hide-survey").count() == 2
     box(page, first, "bearing_deg").fill("112")  # goes on from what the server now has
     page.get_by_role("button", name="Save this view (view 1 of Alder)").click()
     # "Saved at" of the first sending still stands there: wait for the third form to be taken.
-    taken = Submission.objects.filter(participant=None, kind="survey")
+    taken = Submission.objects.filter(participant=None, kind="hide-survey")
     page_until(page, lambda: taken.count() == 3, what="the third form is taken")
     first.refresh_from_db()
     assert first.bearing_deg == 112
@@ -194,7 +194,7 @@ def test_somebody_else_on_the_same_device_does_not_send_what_waits(open_context,
     expect(page.get_by_text(re.compile(r"^Saved at"))).to_be_visible()  # older forms of one's own are sent before it
     view.refresh_from_db()
     assert view.bearing_deg == 99
-    assert Submission.objects.filter(kind="survey").count() == 1
+    assert Submission.objects.filter(kind="hide-survey").count() == 1
     assert [form["person"] for form in waiting_forms(page)] == ["leader-0"]
 
 

@@ -105,13 +105,11 @@ class PairingForm(forms.ModelForm):
             field.queryset = trip.places.select_related("participant")
 
     def clean(self) -> dict[str, Any]:
-        """Two different people, paired once in either order."""
+        """Two different people."""
         cleaned = super().clean() or {}
         first, second = cleaned.get("first"), cleaned.get("second")
         if first and second and first == second:
             self.add_error("second", "A pairing is between two different people.")
-        elif first and second and Pairing.objects.filter(first=second, second=first).exists():
-            self.add_error(None, "These two people already have a pairing; remove that one first.")
         return cleaned
 
 

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Greatest, Least
 
 from participants.models import Participant, Row
 from participants.models.row import holds, once
@@ -119,7 +120,12 @@ class Pairing(Row):
     class Meta:
         ordering = ["trip", "kind", "uuid"]
         constraints = [
-            once("pairing_once", "These two people already have a pairing.", "first", "second"),
+            models.UniqueConstraint(
+                Least("first", "second"),
+                Greatest("first", "second"),
+                name="pairing_once",
+                violation_error_message="These two people already have a pairing; remove that one first.",
+            ),
             holds("pairing_of_two", "A pairing is between two different people.", ~Q(first=F("second"))),
         ]
 

@@ -4,13 +4,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
-from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
 from participants.core.errors import CoreError
-from participants.services import submission_first
-from participants.versions import Stale, row_save
+from participants.versions import row_save
 from trips.models import Car, Hide, OutBack, Run, RunStop, Session, SessionHide, Trip
 from trips.selectors.out_back import Ticked
 from trips.services.names import names_free
@@ -83,15 +81,10 @@ def availability_save(*, session: Session, says: Iterable[tuple[SessionHide, int
     """
     for say, seen_version in says:
         say.session = session
-        if say.pk is not None:
+        if say.pk is None:
+            say.save()
+        else:
             row_save(row=say, seen_version=seen_version)
-            continue
-        try:
-            with transaction.atomic():
-                say.save()
-        except IntegrityError as taken:
-            there = SessionHide.objects.filter(session=session, hide=say.hide).first()
-            raise Stale(row=there, seen_version=seen_version) from taken
 
 
 def runs_seen(session: Session) -> str:
@@ -161,23 +154,20 @@ def _runs_stored(session: Session) -> Runs:
 
 @dataclass(frozen=True)
 class Tick:
-    """What is ticked ("out", "back", or "undo": the last tick is taken back), by whom, when, and once."""
+    """What is ticked ("out", "back", or "undo": the last tick is taken back), by whom and when."""
 
     what: str
     by: Any
     at: datetime
-    client_uuid: UUID | None = None
 
 
 @transaction.atomic
 def ticks_set(*, session: Session, people: list[Ticked], tick: Tick) -> None:
-    """Tick people; a tick that waited for a network is taken once.
+    """Tick people.
 
     Of one person, AlreadyTicked, BackBeforeOut and NotOut are raised; of several, those it does not go for are left
     as they are.
     """
-    if not submission_first(person=None, client_uuid=tick.client_uuid, kind="tick"):
-        return
     set_one = {"out": out_tick, "back": back_tick, "undo": tick_undo}[tick.what]
     for who in people:
         try:

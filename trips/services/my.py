@@ -1,12 +1,10 @@
 """What a participant changes of their place: wishes, details, company."""
 
 from dataclasses import dataclass
-from uuid import UUID
 
 from django.db import transaction
 
 from participants.models import Participant
-from participants.services import submission_first
 from participants.versions import row_save
 from trips.models import Again, Hide, Pairing, Place, Wish
 from trips.models.place import PairingKind
@@ -24,10 +22,8 @@ class WishValues:
 
 
 @transaction.atomic
-def wishes_save(*, place: Place, wishes: WishValues, seen_version: int, client_uuid: UUID | None = None) -> None:
-    """Save all wishes of a place; `Stale` where they changed since. A form that waited is taken once."""
-    if not submission_first(person=place.participant, client_uuid=client_uuid, kind="wishes"):
-        return
+def wishes_save(*, place: Place, wishes: WishValues, seen_version: int) -> None:
+    """Save all wishes of a place; `Stale` where they changed since."""
     place.light_wish, place.output = wishes.light_wish, wishes.output
     row_save(row=place, seen_version=seen_version)
     place.wishes.all().delete()
@@ -60,9 +56,7 @@ class SeenVersions:
 
 
 @transaction.atomic
-def details_save(*, person: Participant, place: Place, seen: SeenVersions, client_uuid: UUID | None = None) -> None:
+def details_save(*, person: Participant, place: Place, seen: SeenVersions) -> None:
     """Save contact and limits together; `Stale` where either changed since, and then neither is saved."""
-    if not submission_first(person=person, client_uuid=client_uuid, kind="details"):
-        return
     row_save(row=person, seen_version=seen.person)
     row_save(row=place, seen_version=seen.place)

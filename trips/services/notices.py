@@ -15,7 +15,6 @@ from django.utils import timezone
 
 from participants.core.errors import CoreError
 from participants.mail import MailNotSent, language_of, leader_name, mail_send, public_address
-from participants.services import submission_first
 from trips.documents.changes import PageChange
 from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
@@ -159,14 +158,12 @@ class ReadByPerson(CoreError):
 
 
 @transaction.atomic
-def notice_tick(*, notice: Notice, tick: str, at: datetime, client_uuid: UUID | None = None) -> None:
+def notice_tick(*, notice: Notice, tick: str, at: datetime) -> None:
     """Set or take back a tick; whoever confirms was told. The first moment stays, however often it is ticked.
 
     SEND puts the mail into the outbox again; whoever was told otherwise meanwhile gets no mail that still waits.
     `ReadByPerson` where the person read it on their own page: that is not taken back.
     """
-    if not submission_first(person=None, client_uuid=client_uuid, kind="told"):
-        return
     row = Notice.objects.filter(pk=notice.pk)
     if tick == SEND:
         again = {"mail": MailState.WAITING, "mail_due_at": timezone.now(), "mail_tries": 0, "mail_fault": ""}

@@ -85,13 +85,19 @@ def rota_follow(*, rota: Rota, by: Any, now: datetime) -> Rota:
     """A draft that begins as the issued rota stands, to be changed by hand: what has begun or left stays fixed.
 
     Whoever is no longer there has no turn; other rules that stand against the issued rota by now are to be mended.
+    Asked twice it is one draft, until that is changed or what it is made from is.
     """
+    Trip.objects.select_for_update().get(pk=rota.trip_id)
     if rota.state != RotaState.ISSUED:
         raise RotaNotIssued(rota=rota)
     values = trip_values(rota.trip)
     repair = repair_at(rota, values, now=now, kind="fewest")
     inputs = rota_inputs(values, repair=repair)
     made = Made(status=BY_HAND, seed=rota.seed, search_time=rota.search_time, solver_version=rota.solver_version)
+    same = digests(inputs.problem) | {"follows": rota, "state": RotaState.DRAFT, "version": 1, "changes": None}
+    begun = next((draft for draft in rota.trip.rotas.filter(**same) if draft.result["status"] == BY_HAND), None)
+    if begun is not None:
+        return begun
     plan = drop_absent(inputs.problem, plan_of(rota, values))
     return rota_save(inputs=inputs, plan=plan, made=made, by=by, now=now, repair=repair)
 

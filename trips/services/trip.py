@@ -55,7 +55,10 @@ def _co_leaders_set(trip: Trip, wanted: set[Any]) -> None:
 
 @transaction.atomic
 def leader_details_save(*, details: LeaderDetails, email: str, seen_version: int) -> None:
-    """Save what participants are told of a leader, and the leader's own address; `Stale` where it changed since."""
+    """Save what participants are told of a leader, and the leader's own address.
+
+    `Stale` where it changed since; `seen_version` is 0 for what was not there yet.
+    """
     if email != details.leader.email:
         details.leader.email = email
         details.leader.save(update_fields=["email"])

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from participants.queued import client_uuid, filled_at, is_queued
+from participants.queued import filled_at, is_queued
 from participants.versions import Stale
 from trips.documents.overdue import AT_ONCE
 from trips.documents.wording.sessions import NOBODY_NAMED, tick_refused
@@ -133,7 +133,7 @@ def out_tick(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpRespon
     if not people:
         refused = NOBODY_NAMED
     else:
-        tick = Tick(form.cleaned_data["what"], request.user, filled_at(request, now), client_uuid(request))
+        tick = Tick(form.cleaned_data["what"], request.user, filled_at(request, now))
         try:
             ticks_set(session=session, people=people, tick=tick)
         except (AlreadyTicked, NotOut) as told:  # it stands as wanted already: nothing is left to do

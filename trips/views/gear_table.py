@@ -40,7 +40,7 @@ def gear_away_edit(request: HttpRequest, trip: Trip, away_uuid: UUID | None = No
     form = GearAwayForm(request.POST or None, trip=trip, row=row, asked=request.GET.dict())
     if request.method == "POST" and form.is_valid():
         try:
-            gear_away_save(row=form.row, seen_version=seen_version(request.POST, row) if row else None)
+            gear_away_save(row=form.row, seen_version=seen_version(request.POST) if row else None)
             messages.success(request, f"{form.row.piece} is saved. Rotas made before now are out of date.")
             return redirect("trips:gear-table", trip_uuid=trip.uuid)
         except Stale:

@@ -86,7 +86,7 @@ def site_edit(request: HttpRequest, site_uuid: UUID) -> HttpResponse:
     form = SiteForm(_filled(request), request.FILES or None, instance=site, today=today, units=units_at(trip))
     if _saving(request) and form.is_valid():
         try:
-            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST, site))
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, "The site is saved.")
             return redirect("trips:site-edit", site_uuid=site_uuid)
         except Stale:
@@ -129,7 +129,7 @@ def _saved(request: HttpRequest, forms: HideForms, hide: Hide) -> bool:
         [*forms.views.save(commit=False), *forms.seats.save(commit=False)],
         [*forms.views.deleted_objects, *forms.seats.deleted_objects],
     )
-    seen = seen_version(request.POST, hide) if hide.pk else None
+    seen = seen_version(request.POST) if hide.pk else None
     try:
         hide_save(hide=forms.hide.save(commit=False), parts=parts, seen_version=seen)
     except Stale:

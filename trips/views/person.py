@@ -93,7 +93,7 @@ def person_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Http
     form = PersonForm(request.POST or None, instance=person, asker=request.user)
     if request.method == "POST" and form.is_valid():
         try:
-            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST, person))
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, "Saved.")
             return redirect("trips:person-list", trip_uuid=trip_uuid)
         except Stale:
@@ -121,7 +121,7 @@ def place_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> HttpR
     form = PlaceForm(request.POST or None, instance=place, trip=trip)
     if request.method == "POST" and form.is_valid():
         try:
-            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST, place))
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST))
             left = "state" in form.changed_data and place.state not in ON_TRIP
             messages.success(request, left_sentence(name, _state(place), seats) if left else "Saved.")
             return redirect("trips:person-list", trip_uuid=trip_uuid)

@@ -123,7 +123,7 @@ def rota_issue_confirm(request: HttpRequest, trip: Trip, number: int) -> HttpRes
     refusal = ""
     if request.method == "POST":
         try:
-            seen = seen_version(request.POST, rota)
+            seen = seen_version(request.POST)
             issue = rota_issue(rota=rota, by=request.user, now=timezone.now(), seen_version=seen)
             messages.success(request, _issued(trip, issue))
             return redirect("trips:rota-number", trip.uuid, number)
@@ -158,7 +158,7 @@ def rota_withdraw(request: HttpRequest, trip: Trip, number: int) -> HttpResponse
     """Take an issued rota out of force."""
     rota = rota_for(trip, number)
     try:
-        rota_retire(rota=rota, seen_version=seen_version(request.POST, rota))
+        rota_retire(rota=rota, seen_version=seen_version(request.POST))
         messages.success(request, f"Rota {number} is no longer in force.")
     except CoreError as refused:
         messages.error(request, rota_refusal(refused))

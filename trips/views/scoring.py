@@ -31,7 +31,7 @@ def scoring_edit(request: HttpRequest, trip: Trip) -> HttpResponse:
     drawing = request.POST.get("step") == "draw"
     if request.method == "POST" and form.is_valid() and not drawing:
         try:
-            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST, rules))
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, "The scoring is saved. Rotas made before keep the scoring they were made with.")
             return redirect("trips:scoring-edit", trip_uuid=trip.uuid)
         except Stale:
@@ -84,7 +84,7 @@ def _default_page(request: HttpRequest, trip: Trip, what: Resetting) -> HttpResp
     rules, stale = trip.rules, ""
     if request.method == "POST":
         try:
-            what.reset(rules=rules, seen_version=seen_version(request.POST, rules))
+            what.reset(rules=rules, seen_version=seen_version(request.POST))
             messages.success(request, f"All {what.things} are back at their defaults. {what.stays}")
             return redirect(what.page, trip_uuid=trip.uuid)
         except Stale:

@@ -54,7 +54,7 @@ def subject_edit(request: HttpRequest, subject_uuid: UUID) -> HttpResponse:
     form = SubjectForm(request.POST or None, instance=subject, leader=subject.leader)
     if request.method == "POST" and form.is_valid():
         try:
-            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST, subject))
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, f"{subject.name} is saved.")
             return redirect("trips:subject-list")
         except Stale:
@@ -88,7 +88,7 @@ def hide_subjects(request: HttpRequest, hide_uuid: UUID) -> HttpResponse:
     stale = ""
     if request.method == "POST" and forms.is_valid():
         try:
-            chances_save(hide=hide, parts=_parts(forms, hide), seen_version=seen_version(request.POST, hide))
+            chances_save(hide=hide, parts=_parts(forms, hide), seen_version=seen_version(request.POST))
             messages.success(request, f"The subjects of {hide.name} are saved.")
             return redirect(request.get_full_path())
         except Stale:

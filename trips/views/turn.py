@@ -65,7 +65,7 @@ def turn_edit(request: HttpRequest, trip: Trip, number: int, session_uuid: UUID,
 def _saved(request: HttpRequest, rota: Rota, form: EditForm) -> bool:
     """Whether the change is saved; otherwise the form says why not."""
     try:
-        seen, why = seen_version(request.POST, rota), form.cleaned_data["why"]
+        seen, why = seen_version(request.POST), form.cleaned_data["why"]
         edit_save(rota=rota, edit=form.edit, by=request.user, now=timezone.now(), why=why, seen_version=seen)
     except CoreError as refused:
         form.add_error(None, rota_refusal(refused))

@@ -14,7 +14,8 @@ from django.core.files.uploadhandler import FileUploadHandler
 from django.http import HttpRequest, HttpResponseBase
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 
-View = Callable[..., HttpResponseBase]
+from participants.queued import View, taken_once
+
 ROOM_FOR_FIELDS = 64 * 1024  # what a form has beside its file
 MOST_DRAINED = 256 * 1024 * 1024  # a long film; whoever sends more meets a broken line
 
@@ -53,7 +54,7 @@ def upload_page(*, most: int, keep: int) -> Callable[[View], View]:
     """
 
     def decorate(view: View) -> View:
-        guarded = csrf_protect(view)
+        guarded = csrf_protect(taken_once(view))
 
         @csrf_exempt
         @wraps(view)
