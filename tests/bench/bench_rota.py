@@ -13,6 +13,8 @@ import pickle
 import statistics
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
@@ -41,6 +43,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--worst-share", action="store_true", help="end ours once the worst share is proved or given up"
     )
+    parser.add_argument("--busy", type=int, default=0, help="processes at work beside the run that has to be the same")
     parser.add_argument("--against", type=Path, metavar="PATH", help="another checkout, whose planner is a rival too")
 
 
@@ -70,10 +73,23 @@ def _rival_rows(name: str, options: argparse.Namespace) -> list[Result]:
         for rival in rivals:
             what, checkout = (asked, options.against.resolve()) if rival == "before" else (rival, ROOT)
             theirs[rival].append(_alone(what, name, seconds, seed, options.search_time, checkout))
-    again = _alone(asked, name, 0.0, options.seeds[0], options.search_time)
+    with _busy(options.busy):
+        again = _alone(asked, name, 0.0, options.seeds[0], options.search_time)
     mine = _medians(ours) | {"repeatable": again["plan"] == ours[0]["plan"]}
     found = [_row(name, rival, mine, _medians(results)) for rival, results in theirs.items()]
     return found or [{"name": name, "ours_ms": mine["seconds"] * 1000} | mine]
+
+
+@contextmanager
+def _busy(processes: int) -> Iterator[None]:
+    """So many other processes at work meanwhile."""
+    working = [subprocess.Popen([sys.executable, "-c", "while True: pass"]) for _ in range(processes)]
+    try:
+        yield
+    finally:
+        for one in working:
+            one.kill()
+            one.wait()
 
 
 def _repair_row(name: str, options: argparse.Namespace) -> Result:
