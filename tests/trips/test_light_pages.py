@@ -152,7 +152,7 @@ def test_trip_light_proposes_a_later_start_in_the_heat(as_leader, trip):
     text = as_leader.get(reverse("trips:trip-light", kwargs={"trip_uuid": trip.uuid})).content.decode()
     assert "sit 19:30–21:30 instead, water for each: 1.5 l in 2 bottles of one litre" in text
     assert "US National Weather Service" in text
-    assert "Carrying gear at 40 °C: 30 min of it, then 30 min of rest" in text
+    assert "Carrying gear in air of 40 °C: 30 min of it, then 30 min of rest" in text
 
 
 def test_trip_light_costs_the_same_queries_with_many_hides(as_leader, trip, django_assert_max_num_queries):
