@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Any, NoReturn
 
+from django.contrib.sessions.exceptions import SessionInterrupted
 from django.contrib.sessions.middleware import SessionMiddleware
 from django.core.files.uploadhandler import FileUploadHandler, StopUpload
 from django.db import DatabaseError
@@ -38,10 +39,15 @@ class ReadersSessionMiddleware(SessionMiddleware):
         """The answer, with the session saved where that is possible."""
         try:
             return super().process_response(request, response)
-        except DatabaseError as error:
-            if request.method not in ("GET", "HEAD") or not (is_busy(error) or is_unwritable(error)):
-                raise
-            return response
+        except (DatabaseError, SessionInterrupted) as error:
+            causes = [
+                error,
+                error.__context__,
+                getattr(error.__context__, "__context__", None),
+            ]  # Django wraps it twice
+            if request.method in ("GET", "HEAD") and any(is_busy(one) or is_unwritable(one) for one in causes):
+                return response
+            raise
 
 
 class NoUploads(FileUploadHandler):

@@ -52,9 +52,9 @@ class OwnDatabase:
             timeout=240,
         )
 
-    def worker(self) -> subprocess.Popen[str]:
+    def worker(self, *options: str) -> subprocess.Popen[str]:
         """Start a worker; whoever starts it ends it."""
-        command = [sys.executable, "manage.py", "db_worker", "--interval", "0.1", "--no-startup-delay"]
+        command = [sys.executable, "manage.py", "db_worker", "--interval", "0.1", "--no-startup-delay", *options]
         return subprocess.Popen(command, cwd=ROOT, env=self.environment, stderr=subprocess.PIPE, text=True)
 
     def start(self, lines: str) -> subprocess.Popen[str]:
