@@ -2,6 +2,7 @@
 
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime
+from functools import cache
 from types import NoneType, UnionType
 from typing import Any, TypeVar, get_args, get_origin, get_type_hints
 
@@ -53,6 +54,11 @@ def _restored(kind: Any, stored: Any, path: str) -> Any:
 def _restored_dataclass(kind: Any, stored: Any, path: str) -> Any:
     if not isinstance(stored, dict):
         raise BadShape(path=path, value=repr(stored), reason="not_an_object")
-    hints = get_type_hints(kind)
+    hints = _hints_of(kind)
     known = {field.name for field in fields(kind)} & stored.keys()
     return kind(**{name: _restored(hints[name], stored[name], f"{path}.{name}") for name in known})
+
+
+@cache  # an issue holds thousands of values of some thirty kinds, and the hints are strings that are read each time
+def _hints_of(kind: type) -> dict[str, Any]:
+    return get_type_hints(kind)

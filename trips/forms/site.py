@@ -14,7 +14,8 @@ from trips.forms.position import PlacedForm, PositionField
 from trips.models import Site
 from trips.selectors.trip import leaders_named
 
-FACTS = ["lodge", "meeting_point", "cars_leave_from", "arrival", "owner", "owner_contact", "last_changes_time"]
+FACTS = ["lodge", "meeting_point", "cars_leave_from", "arrival", "owner", "owner_contact"]
+FACTS += ["owner_language", "last_changes_time"]
 SAFETY = ["emergency_number", "hospital", "rescue_point", "radio", "phone_coverage", "hazards"]
 HELP = {
     "time_zone": "Such as Europe/Madrid. Every time on pages and papers is told in it.",
@@ -24,6 +25,7 @@ HELP = {
     "arrival": "Steps that the briefing tells: the last junction, the gate, whom to call.",
     "owner": "Who gets the owner's sheet.",
     "owner_contact": "Printed on the safety facts.",
+    "owner_language": "For the owner's sheet and calendar.",
     "last_changes_time": "Until when the owner takes changes for the next day; printed on the owner's sheet.",
     "emergency_number": "First line of the safety facts and of every door card.",
     "hospital": "The nearest with an emergency room.",
@@ -48,6 +50,7 @@ class SiteForm(PlacedForm):
         labels = {
             "time_zone": "Time zone",
             "cars_leave_from": "Cars leave from",
+            "owner_language": "Language of the owner",
             "last_changes_time": "Last time for changes",
         }
         help_texts = HELP

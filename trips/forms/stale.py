@@ -5,10 +5,15 @@ from typing import Any
 
 from django import forms
 
+from participants.core.language import gettext_noop
 from participants.models import Row
 
-STALE = "This changed since you opened it. What you typed is still here; look at the page again before you save."
-STALE_LOOK = "This changed since you opened it. The page shows how it stands now; look at it again before you go on."
+STALE = gettext_noop(
+    "This changed since you opened it. What you typed is still here; look at the page again before you save."
+)
+STALE_LOOK = gettext_noop(
+    "This changed since you opened it. The page shows how it stands now; look at it again before you go on."
+)
 
 
 class SeenVersion(forms.Form):

@@ -16,7 +16,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
 from participants.models import AccessLink, Participant
+from participants.speaking import ENGLISH, language_of, speaking
 from participants.tokens import Address, address_token
 from trips.documents.ical import (
     CalendarHead,
@@ -30,7 +33,9 @@ from trips.models import Issue, Place, Rota, RotaState, Site, Trip
 from trips.services.issue_papers import issue_papers
 
 FEED_KINDS = ("feed_person", "feed_trip", "feed_owner")
-LAG = "Telephones fetch a calendar when they like, up to a day late: on the day itself trust the page or the paper."
+LAG = noted(
+    "Telephones fetch a calendar when they like, up to a day late: on the day itself trust the page or the paper."
+)
 
 
 @dataclass(frozen=True)
@@ -61,6 +66,13 @@ class CalendarOf:
         return ("trip",)
 
     @property
+    def language(self) -> str:
+        """What it speaks: entries do since they were issued."""
+        if self.place is not None:
+            return language_of(self.place.participant)
+        return self.site.owner_language if self.site is not None else ENGLISH
+
+    @property
     def head(self) -> CalendarHead:
         """What the calendar says of itself."""
         name = isolated(self.trip.name)
@@ -69,12 +81,13 @@ class CalendarOf:
         elif self.site is not None:
             name = f"{name}: {isolated(self.site.name)}"
         whose = self.place or self.site
-        return CalendarHead(calendar_uid(self.trip.uuid, whose.uuid if whose else None), name, LAG)
+        return CalendarHead(calendar_uid(self.trip.uuid, whose.uuid if whose else None), name, _(LAG))
 
 
 def calendar_bytes(wanted: CalendarOf) -> bytes:
     """The calendar after all issues of the trip; before the first issue it has no entries."""
-    return calendar_file(wanted.head, events_from_issues(issued_payloads(wanted)))
+    with speaking(wanted.language):
+        return calendar_file(wanted.head, events_from_issues(issued_payloads(wanted)))
 
 
 def issued_payloads(wanted: CalendarOf) -> list[IssuedPayloads]:
@@ -97,7 +110,8 @@ def calendar_for_file(wanted: CalendarOf) -> tuple[bytes, bool]:
     for key in wanted.path:
         kept = kept.get(key, {})
     events = events_from_issues([IssuedPayloads(rota.made_at, _payloads(kept))])
-    return calendar_file(replace(wanted.head, draft=True), events), False
+    with speaking(wanted.language):
+        return calendar_file(replace(wanted.head, draft=True), events), False
 
 
 def _payloads(kept: list[dict[str, Any]] | None) -> tuple[EventPayload, ...]:
@@ -144,12 +158,13 @@ def _with_trip(places: Any) -> Any:
 def feed_bytes(calendars: list[CalendarOf], *, kind: str, owner_uuid: UUID) -> bytes:
     """One calendar with the entries of all of them."""
     events = [event for one in calendars for event in events_from_issues(issued_payloads(one))]
-    head = calendars[0].head if len(calendars) == 1 else CalendarHead(str(owner_uuid), _feed_name(kind), LAG)
-    return calendar_file(head, events)
+    with speaking(calendars[0].language if calendars else ENGLISH):
+        head = calendars[0].head if len(calendars) == 1 else CalendarHead(str(owner_uuid), _feed_name(kind), _(LAG))
+        return calendar_file(head, events)
 
 
 def _feed_name(kind: str) -> str:
-    return {"feed_person": "My turns", "feed_trip": "Trip", "feed_owner": "Hides in use"}[kind]
+    return {"feed_person": _("My turns"), "feed_trip": _("Trip"), "feed_owner": _("Hides in use")}[kind]
 
 
 def feed_address(*, kind: str, owner_uuid: UUID) -> str:

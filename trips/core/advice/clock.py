@@ -37,9 +37,14 @@ def _spans(frame: Frame, part: int, light: tuple[Glance, ...]) -> tuple[tuple[da
 
     Those too short to be of use are left out.
     """
-    runs = groupby(light, key=lambda glance: frame.can(part, glance.ev100))
+    least = frame.least_ev(part)
+    runs = groupby(light, key=lambda glance: _enough(glance, least))
     stretches = [tuple(glances) for enough, glances in runs if enough]
     return tuple((one[0].at, one[-1].at) for one in stretches if one[-1].at - one[0].at >= SHORTEST_STRETCH)
+
+
+def _enough(glance: Glance, least_ev: float) -> bool:
+    return glance.ev100 is None or glance.ev100 >= least_ev
 
 
 def rows_of(
@@ -51,8 +56,8 @@ def rows_of(
     """
     if not light:
         return ()
-    parts = [step.shutter_part for step in steps]
-    states = [(glance.light, *(frame.can(part, glance.ev100) for part in parts)) for glance in light]
+    leasts = [frame.least_ev(step.shutter_part) for step in steps]
+    states = [(glance.light, *(_enough(glance, least) for least in leasts)) for glance in light]
     changed = {now.at for now, (before, after) in zip(light[1:], pairwise(states), strict=True) if before != after}
     moments = changed | {light[0].at, light[-1].at}
     for before, after in pairwise(sorted(moments)):

@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from participants.core.optics import blur_pixels, stopped_down
+from participants.core.optics import blur_pixels, exposure_value, stopped_down
 from trips.core.advice.dial import (
     BASE_ISO,
     SHUTTERS,
@@ -58,9 +58,18 @@ class Frame:
         """The exact ISO that a setting needs."""
         return iso_needed(f_number, 1.0 / part, max(ev, DARKEST_EV100), self.loss_stops)
 
+    def least_ev(self, part: int) -> float:
+        """The EV100 from which wide open at the top ISO gives that shutter: `iso` of it is the top ISO, a sixth over.
+
+        A night as dark as `DARKEST_EV100` is taken as it, so a shutter that it allows has no least light.
+        """
+        wanted = exposure_value(self.gear.widest_f_number, 1.0 / part) + self.loss_stops
+        least = wanted - math.log2(self.top_iso * SIXTH / 100.0)
+        return least if least > DARKEST_EV100 else -math.inf
+
     def can(self, part: int, ev: float | None) -> bool:
-        """Whether wide open at the top ISO gives that shutter; a light that is not known counts as enough."""
-        return ev is None or self.iso(self.gear.widest_f_number, part, ev) <= self.top_iso * SIXTH
+        """Whether the light is enough for that shutter; a light that is not known counts as enough."""
+        return ev is None or ev >= self.least_ev(part)
 
     def computed_s(self, speed: str) -> float:
         """Longest shutter at which a subject of that speed smears over no more than the settings' pixels of output.
