@@ -6,6 +6,7 @@ import re
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 from pypdf import PdfReader
 
 from participants import services
@@ -13,6 +14,8 @@ from participants.models import Participant
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from trips.models import Issue
 from trips.services.calendars import CalendarOf, calendar_bytes
+from trips.services.papers import PaperOrder, trip_files
+from trips.services.pdf import job_html
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
@@ -145,3 +148,30 @@ def test_the_briefing_is_printed_in_the_persons_language(trip, place, language, 
     assert pdf.trailer["/Root"]["/Lang"] == language
     assert len(pdf.pages) <= 6
     assert "Your turns" not in text
+
+
+def test_the_owner_reads_sheet_and_calendar_in_their_language(trip):
+    trip.sites.update(owner_language="es")
+    rota = seated_rota(trip)
+    issue(rota)
+    site = trip.sites.get()
+    files = trip_files(trip=trip, rota=rota, order=PaperOrder(), now=timezone.now())
+    sheet = next(job_html(file.job) for file in files if "owner-sheet" in file.name)
+    assert "Hoja del propietario" in sheet
+    assert english_in(sheet) == []
+    assert "SUMMARY:Salida " in calendar_bytes(CalendarOf(trip, site=site)).decode()
+
+
+def test_cards_and_forms_are_printed_in_each_language_of_the_trips_people(trip, place):
+    speaks(place, "de")
+    files = trip_files(trip=trip, rota=None, order=PaperOrder(), now=timezone.now())
+    names = [file.name for file in files]
+    assert [name for name in names if "registration-form" in name] == [
+        "papers/registration-form.pdf",
+        "papers/registration-form-de.pdf",
+    ]
+    cards = [job_html(file.job) for file in files if "door-card-de" in file.name]
+    assert len(cards) == 2
+    assert all("Im Notfall" in card and not english_in(card) for card in cards)
+    form = next(job_html(file.job) for file in files if "registration-form-de" in file.name)
+    assert english_in(form) == []

@@ -139,8 +139,8 @@ def position_text(latitude_deg: float | None, longitude_deg: float | None) -> st
     """A position in degrees with five decimals (about a metre) and letters for the hemispheres."""
     if latitude_deg is None or longitude_deg is None:
         return to_follow()
-    north = pgettext("compass", "S") if latitude_deg < 0 else pgettext("compass", "N")
-    east = pgettext("compass", "W") if longitude_deg < 0 else pgettext("compass", "E")
+    north = "S" if latitude_deg < 0 else "N"
+    east = "W" if longitude_deg < 0 else "E"  # in every language: O is east in German, west in Spanish
     return decimal_text(f"{abs(latitude_deg):.5f}° {north}, {abs(longitude_deg):.5f}° {east}")
 
 
