@@ -65,11 +65,16 @@ class SiteForm(PlacedForm):
     def __init__(self, *args: Any, today: date, units: str = "metric", **kwargs: Any) -> None:
         super().__init__(*args, today=today, **kwargs)
         keep_stored(self, units)
-        self.fields["cars_leave_from"].required = False  # a page opened before the question came has no answer
+        for name in ("cars_leave_from", "owner_language"):
+            self.fields[name].required = False  # a page opened before the question came has no answer
 
     def clean_cars_leave_from(self) -> str:
         """As it stands where nothing was asked."""
         return self.cleaned_data["cars_leave_from"] or self.instance.cars_leave_from
+
+    def clean_owner_language(self) -> str:
+        """As it stands where nothing was asked."""
+        return self.cleaned_data["owner_language"] or self.instance.owner_language
 
     def clean_time_zone(self) -> str:
         """A zone of the time-zone database."""
