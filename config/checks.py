@@ -17,6 +17,7 @@ from django.core.checks import CheckMessage, Error, Tags, Warning, register
 from django.db import DatabaseError, connections
 from django.utils import timezone
 
+from config.catalogues import not_compiled
 from trips.documents.scripts import families_of, package_of
 
 Apps = Sequence[AppConfig] | None
@@ -112,6 +113,15 @@ def worker_runs(app_configs: Apps, databases: Sequence[str] | None = None, **kwa
     return [Warning(f"{count} pieces of work wait and no worker takes them up.", hint=hint, id="fairhide.W001")]
 
 
+def translations(app_configs: Apps, **kwargs: Any) -> list[CheckMessage]:
+    """Participants read pages, mails and papers in their language."""
+    lost = not_compiled()
+    if not lost:
+        return []
+    hint = f"{BOOTSTRAP}, or manage.py messages compile."
+    return [Warning(f"Everybody reads English; not compiled: {', '.join(lost)}.", hint=hint, id="fairhide.W004")]
+
+
 def public_url(app_configs: Apps, **kwargs: Any) -> list[CheckMessage]:
     """Links in mails begin with it."""
     parts = urlsplit(settings.PUBLIC_URL)
@@ -132,7 +142,7 @@ def mail_goes_out(app_configs: Apps, **kwargs: Any) -> list[CheckMessage]:
 def register_all() -> None:
     """Hand every check to Django; those about serving people run with --deploy, those that ask the database with
     --database default (and before migrate)."""
-    for check in (time_zones, packaged_assets, system_libraries, fonts, database_file):
+    for check in (time_zones, packaged_assets, system_libraries, fonts, database_file, translations):
         register(check, "fairhide")
     for check in (database_answers, worker_runs):
         register(check, Tags.database)

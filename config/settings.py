@@ -180,6 +180,8 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000  # a gear table of ten people has more than
 # --- Language and time ----------------------------------------------------------------------------------------------
 
 LANGUAGE_CODE = "en-gb"
+LANGUAGES = [("en-gb", "English"), ("de", "Deutsch"), ("es", "Español")]  # what participants read; leaders: English
+LOCALE_PATHS = [BASE_DIR / "locale"]  # participants/speaking.py says when which of them is spoken
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"  # every page says the site's own zone

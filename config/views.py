@@ -12,7 +12,8 @@ from django_guid import get_guid
 from config.context import SCHEME_COOKIE, SCHEMES
 from config.forms import SchemeForm
 from config.health import signs
-from participants.access import person_of
+from participants.access import in_readers_language, person_of
+from participants.core.language import gettext as _
 from trips.services.busy import is_busy, is_unwritable
 
 BUSY_RETRY_S = "10"
@@ -53,19 +54,23 @@ def scheme_set(request: HttpRequest) -> HttpResponse:
     return response
 
 
+@in_readers_language
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
     """A form without a fresh token: in words, and nothing saved."""
-    return render(request, "403.html", {"csrf_failed": True, "title": "That form was too old"}, status=403)
+    return render(request, "403.html", {"csrf_failed": True, "title": _("That form was too old")}, status=403)
 
 
+@in_readers_language
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
     return render(request, "400.html", status=400)
 
 
+@in_readers_language
 def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     return render(request, "403.html", status=403)
 
 
+@in_readers_language
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     return render(request, "404.html", status=404)
 

@@ -22,7 +22,7 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.middleware.csrf import rotate_token
 from django.shortcuts import redirect
 from django.urls import reverse
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.cache import patch_cache_control, patch_vary_headers
 
 from participants.models import Device, Participant
@@ -38,6 +38,7 @@ from participants.selectors import (
     zone_of,
 )
 from participants.services import device_add
+from participants.speaking import ENGLISH, language_of, speaking
 from participants.tasks import device_added_send
 
 CLEAR_ALL = '"cache", "cookies", "storage"'
@@ -81,6 +82,29 @@ def person_of(request: HttpRequest) -> Participant | None:
     """The participant who is signed in, or None."""
     device = device_of(request)
     return device.participant if device else None
+
+
+def in_readers_language(view: PersonView) -> PersonView:
+    """The page that anybody may open: in the language of the person who is signed in, else of the browser.
+
+    Leaders read English.
+    """
+
+    @wraps(view)
+    def spoken(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        with speaking(_language_asked(request)):
+            response = view(request, *args, **kwargs)
+        patch_vary_headers(response, ["Accept-Language", "Cookie"])
+        return response
+
+    return spoken
+
+
+def _language_asked(request: HttpRequest) -> str:
+    person = person_of(request)
+    if person is not None:
+        return language_of(person)
+    return ENGLISH if request.user.is_authenticated else translation.get_language_from_request(request)
 
 
 def own_page(view: PersonView) -> PersonView:
@@ -140,7 +164,8 @@ def _answer(
     seen = places_seen(person, typed_by)
     request.time_zone = zone_of(seen, today=today, trip_uuid=request.GET.get("trip"))  # type: ignore[attr-defined]
     request.brings_gear = brings_gear(person)  # type: ignore[attr-defined]
-    response = view(request, *args, **kwargs)
+    with speaking(ENGLISH if typed_by else language_of(person)):
+        response = view(request, *args, **kwargs)
     if typed_by is None:
         _session_renew(request, response, person)
         if request.method == "GET" and response.status_code == 200 and not _tells_what_was_done(request):

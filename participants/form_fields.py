@@ -9,6 +9,8 @@ from django.db import models
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from participants.core.isolation import isolated
+from participants.core.language import gettext as _
 from participants.core.units import METRES_PER_FOOT
 
 PLAIN = re.compile(r"[+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)")
@@ -30,19 +32,21 @@ def number_read(text: str, *, whole: bool = False) -> float:
     """
     text = text.strip().replace("\u2212", "-")
     if len(text) > LONGEST_TEXT:
-        raise ValidationError("This is too long for a number.", code="invalid")
+        raise ValidationError(_("This is too long for a number."), code="invalid")
     both = THOUSANDS.fullmatch(text)
     if both and not whole:
         parts, joined = f"{both[1]}.{both[2]}", f"{both[1]}{both[2]}"
         shorter = parts.rstrip("0").rstrip(".") if parts.endswith("0") else f"{parts}0"
-        raise ValidationError(
-            f"“{text}” can be read in two ways: type {shorter} or {joined}.", code="ambiguous", params={"text": text}
+        asked = _(
+            "“{text}” can be read in two ways: type {shorter} or {joined}.", text=text, shorter=shorter, joined=joined
         )
+        raise ValidationError(asked, code="ambiguous")
     grouped = GROUPED.fullmatch(text)
     if grouped:
         return float(f"{re.sub('[^0-9+-]', '', grouped[1])}.{grouped[3] or 0}")
     if not PLAIN.fullmatch(text):
-        raise ValidationError(f"“{text}” is not a number: type digits, such as 12 or 5.6.", code="invalid")
+        said = _("“{text}” is not a number: type digits, such as 12 or 5.6.", text=isolated(text))
+        raise ValidationError(said, code="invalid")
     return float(text.replace(",", "."))
 
 
@@ -96,7 +100,7 @@ class NumberField(forms.Field):
             return self.stored
         found = self.read(text)
         if self.whole and found != int(found):
-            raise ValidationError("Type a whole number.", code="invalid")
+            raise ValidationError(_("Type a whole number."), code="invalid")
         return int(found) if self.whole else found
 
     def read(self, text: str) -> float:
@@ -116,7 +120,7 @@ class RatioField(NumberField):
             return number_read(text)
         part = number_read(ratio[1])
         if part <= 0:
-            raise ValidationError("A magnification is above 0, such as 0.16 or 1:6.2.", code="invalid")
+            raise ValidationError(_("A magnification is above 0, such as 0.16 or 1:6.2."), code="invalid")
         return 1.0 / part
 
 
@@ -210,12 +214,13 @@ class PhonesChecked:
 
     def clean_phone(self) -> str:
         """A number alone, also with its country's code and an extension."""
-        wrong = "This is no telephone number: digits, spaces and + ( ) - / . only, such as +44 1632 960113."
+        wrong = _("This is no telephone number: digits, spaces and + ( ) - / . only, such as +44 1632 960113.")
         return self._dialled("phone", 5, wrong, alone=True)
 
     def clean_emergency_contact(self) -> str:
         """A name and a number."""
-        return self._dialled("emergency_contact", 5, "Add the telephone number: it is what your leader dials.")
+        wrong = _("Add the telephone number: it is what your leader dials.")
+        return self._dialled("emergency_contact", 5, wrong)
 
     def clean_emergency_number(self) -> str:
         """A number, however short, and words if need be."""
@@ -239,16 +244,22 @@ def number_field(row_field: models.Field, **kwargs: Any) -> forms.Field | None:
 
 def hold_between(field: forms.Field, low: float | None, high: float | None) -> None:
     """Refuse numbers outside a range at the field itself; None for a side without a limit."""
-    words = f"from {low:g} to {high:g}" if low is not None and high is not None else ""
-    words = words or (f"{low:g} or more" if low is not None else f"{high:g} at most")
 
     def within(value: float) -> None:
         if (low is not None and value < low) or (high is not None and value > high):
-            raise ValidationError(f"This is {words}.", code="out_of_range")
+            raise ValidationError(_range_sentence(low, high), code="out_of_range")
 
     field.validators.append(within)
     if low is not None and low < 0:
         offer_minus(field)
+
+
+def _range_sentence(low: float | None, high: float | None) -> str:
+    if low is None:
+        return _("This is {high:g} at most.", high=high)
+    if high is None:
+        return _("This is {low:g} or more.", low=low)
+    return _("This is from {low:g} to {high:g}.", low=low, high=high)
 
 
 def offer_minus(field: forms.Field) -> None:

@@ -3,6 +3,7 @@
 import re
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from participants.tokens import CODE_DIGITS
 
@@ -11,9 +12,9 @@ class LinkAskForm(forms.Form):
     """Ask for a new link by mail."""
 
     email = forms.EmailField(
-        label="Your e-mail address",
+        label=_("Your e-mail address"),
         max_length=254,
-        help_text="The one your leader has of you.",
+        help_text=_("The one your leader has of you."),
         widget=forms.EmailInput(attrs={"autocomplete": "email", "inputmode": "email"}),
     )
 
@@ -28,7 +29,7 @@ class LinkCodeForm(LinkPressForm):
     """Open a link that came by mail: the code in the mail as well."""
 
     code = forms.CharField(
-        label="The six digits in the mail",
+        label=_("The six digits in the mail"),
         max_length=12,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "one-time-code"}),
     )
@@ -37,5 +38,5 @@ class LinkCodeForm(LinkPressForm):
         """Six digits; spaces and hyphens between them do no harm."""
         code = re.sub(r"[\s\-]", "", self.cleaned_data["code"])
         if not (code.isascii() and code.isdigit() and len(code) == CODE_DIGITS):
-            raise forms.ValidationError("Type the six digits of the mail, for example 042 917.")
+            raise forms.ValidationError(_("Type the six digits of the mail, for example 042 917."))
         return code

@@ -12,9 +12,8 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 
 from participants.models import Participant
+from participants.speaking import language_of, speaking
 from participants.wording import device_words
-
-LANGUAGES = ("en", "de", "es")
 
 
 class MailNotSent(OSError):
@@ -49,23 +48,20 @@ def public_address(path: str, request: HttpRequest | None = None) -> str:
     return f"{settings.PUBLIC_URL}{path}"
 
 
-def language_of(person: Participant) -> str:
-    """The language a person's mails are written in."""
-    return person.language if person.language in LANGUAGES else "en"
-
-
 def mail_send(*, person: Participant, template: str, context: Mapping[str, Any]) -> bool:
-    """Send `templates/{template}_{language}` (.subject.txt, .txt, .html); False for a person without an address.
+    """Send `templates/{template}` (.subject.txt, .txt, .html) in the person's language; False without an address.
 
     Raises MailNotSent.
     """
     if not person.email:
         return False
-    base = f"{template}_{language_of(person)}"
-    values = {"person": person, "language": language_of(person), **context}
-    subject = " ".join(render_to_string(f"{base}.subject.txt", values).split())
-    message = EmailMultiAlternatives(subject, render_to_string(f"{base}.txt", values), to=[person.email])
-    message.attach_alternative(render_to_string(f"{base}.html", values), "text/html")
+    values = {"person": person, **context}
+    with speaking(language_of(person)):
+        subject, text, html = (
+            render_to_string(f"{template}.{kind}", values) for kind in ("subject.txt", "txt", "html")
+        )
+    message = EmailMultiAlternatives(" ".join(subject.split()), text, to=[person.email])
+    message.attach_alternative(html, "text/html")
     message.extra_headers["Auto-Submitted"] = "auto-generated"
     try:
         message.send()
@@ -83,8 +79,10 @@ def link_mail_send(*, person: Participant, token: str, code: str, days: int) -> 
 
 def device_mail_send(*, person: Participant, name: str, at: datetime, zone: str) -> bool:
     """The mail that tells of a new device: which kind, when by the clock of `zone`, and what to do."""
+    with speaking(language_of(person)):
+        device = device_words(name)
     context = {
-        "device": device_words(name, language_of(person)),
+        "device": device,
         "at": at,
         "zone": zone,
         "address": public_address(reverse("participants:device-list", args=[person.uuid])),

@@ -23,6 +23,8 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from participants.access import person_of
+from participants.core.language import gettext
+from participants.core.language import gettext_noop as noted
 from participants.models import Submission
 from participants.versions import Stale
 
@@ -34,7 +36,7 @@ FORM_UUID = "form_uuid"
 LOOKS = ("show", "draw", "gpx")  # steps of a form that save nothing, and may take their time
 PAGES = "page"  # the kind of a form that a page named
 PAGES_KEPT = timedelta(days=1)  # as long as a second press of one page is known for one
-TWICE = "Done at your first press. The second changed nothing."
+TWICE = noted("Done at your first press. The second changed nothing.")
 # What a form that fits the rows it saw meets when others were saved since: by the database, a version, a last look.
 LOST_A_RACE = (IntegrityError, Stale, ValidationError)
 View = Callable[..., HttpResponseBase]
@@ -164,7 +166,7 @@ def _answer_kept(request: HttpRequest, response: HttpResponseBase) -> dict[str, 
 def _answer_before(request: HttpRequest, kept: dict[str, Any]) -> HttpResponse:
     """The first answer once more; rows of long ago hold none."""
     if request.headers.get(QUEUED_HEADER, AT_ONCE) == AT_ONCE:
-        messages.success(request, TWICE)
+        messages.success(request, gettext(TWICE))
     if is_queued(request):
         return JsonResponse({"taken": True} | kept)
     return redirect(kept.get("next", request.get_full_path()))

@@ -142,6 +142,11 @@ def link_of(*, kind: str, owner_uuid: uuid.UUID) -> AccessLink | None:
     return AccessLink.objects.filter(kind=kind, owner_uuid=owner_uuid).first()
 
 
+def language_of_owner(owner_uuid: uuid.UUID) -> str:
+    """The language of the person behind a link; empty where nobody is."""
+    return Participant.objects.filter(uuid=owner_uuid).values_list("language", flat=True).first() or ""
+
+
 def links_of(person: Participant) -> dict[str, AccessLink]:
     """A person's sign-in links by kind."""
     links = AccessLink.objects.filter(owner_uuid=person.uuid, kind__in=("mail", "handed"))

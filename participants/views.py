@@ -12,9 +12,11 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants import access, selectors, services, tokens
-from participants.access import PersonRequest, kept_page
+from participants.access import PersonRequest, in_readers_language, kept_page
+from participants.core.language import gettext as _
 from participants.forms import LinkAskForm, LinkCodeForm, LinkPressForm
 from participants.mail import public_address
+from participants.speaking import speaking
 from participants.tasks import link_request_send
 
 DEAD_STATUS = {"unknown": 404, "too_many": 429}  # the others were once right: 410
@@ -33,11 +35,13 @@ def _sign_in_page(request: HttpRequest, form: LinkPressForm, owner_uuid: uuid.UU
     other = request.user.get_username() if request.user.is_authenticated else ""
     if person is not None and person.uuid != owner_uuid:
         other = person.name
-    return render(request, "participants/link_open.html", {"form": form, "other": other})
+    with speaking(selectors.language_of_owner(owner_uuid)):
+        return render(request, "participants/link_open.html", {"form": form, "other": other})
 
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
+@in_readers_language
 def link_ask(request: HttpRequest) -> HttpResponse:
     """Ask for a fresh link by mail. The answer is the same whether or not anybody has that address."""
     form = LinkAskForm(request.POST or None)
@@ -47,15 +51,15 @@ def link_ask(request: HttpRequest) -> HttpResponse:
             if services.mail_is_free(purpose="ask", email=email):
                 link_request_send.enqueue(email)
             return render(request, "participants/link_asked.html", {"email": email})
-        form.add_error(
-            None, "Too many links were asked for from your network. Try again in an hour, or ask your leader."
-        )
+        wait = _("Too many links were asked for from your network. Try again in an hour, or ask your leader.")
+        form.add_error(None, wait)
     context = {"form": form, "elsewhere": access.SIGNED_OUT in request.GET, "signed_in": access.person_of(request)}
     return render(request, "participants/link_ask.html", context)
 
 
 @never_cache
 @require_safe
+@in_readers_language
 def link_open(request: HttpRequest, token: str) -> HttpResponse:
     """The page behind a link: one button. Looking at it opens and spends nothing, whoever or whatever looks."""
     try:
@@ -68,6 +72,7 @@ def link_open(request: HttpRequest, token: str) -> HttpResponse:
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
+@in_readers_language
 def link_press(request: HttpRequest) -> HttpResponse:
     """Come in: the only request that opens a session. Whoever just looks is led to the sign-in page."""
     if request.method != "POST":
@@ -82,7 +87,7 @@ def link_press(request: HttpRequest) -> HttpResponse:
     except services.LinkRefused as refused:
         if refused.reason != "wrong_code":
             return _dead_link_page(request, refused)
-        form.add_error("code", "These are not the digits of that mail. Look for the newest mail and try again.")
+        form.add_error("code", _("These are not the digits of that mail. Look for the newest mail and try again."))
         return _sign_in_page(request, form, address.owner_uuid)
     response = redirect("trips:my-start", person_uuid=person.uuid)
     access.sign_in(request, response, person)
@@ -90,6 +95,7 @@ def link_press(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@in_readers_language
 def service_worker(request: HttpRequest) -> HttpResponse:
     """The script that keeps a participant's pages; served from the root, so that it may look after all of them."""
     response = render(request, "participants/service-worker.js", content_type="text/javascript; charset=utf-8")
@@ -98,6 +104,7 @@ def service_worker(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@in_readers_language
 def participant_sign_out(request: HttpRequest) -> HttpResponse:
     """End the session on this device; the page that answers empties what a browser without the header kept.
 
@@ -128,7 +135,7 @@ def device_list(request: PersonRequest) -> HttpResponse:
 def device_revoke(request: PersonRequest, device_uuid: uuid.UUID) -> HttpResponse:
     """Sign out one device of a person."""
     services.device_revoke(device=selectors.device_of_person(person=request.person, device_uuid=device_uuid))
-    messages.success(request, "That device is signed out. What it keeps is emptied when it next has a network.")
+    messages.success(request, _("That device is signed out. What it keeps is emptied when it next has a network."))
     return redirect("participants:device-list", person_uuid=request.person.uuid)
 
 
@@ -137,7 +144,7 @@ def device_revoke(request: PersonRequest, device_uuid: uuid.UUID) -> HttpRespons
 def my_links_revoke(request: PersonRequest) -> HttpResponse:
     """A person ends every link to their own pages; devices that are signed in stay so."""
     services.links_revoke(person=request.person)
-    messages.success(request, "No link opens your pages any more. Ask for a new one when you need it.")
+    messages.success(request, _("No link opens your pages any more. Ask for a new one when you need it."))
     return redirect("participants:device-list", person_uuid=request.person.uuid)
 
 

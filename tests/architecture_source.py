@@ -20,6 +20,7 @@ FLOORS = {
     "session_store": USE,
     "tokens": USE,
     "mail": USE,
+    "speaking": USE,
     "access": EDGES,
     "queued": EDGES,
     "form_fields": EDGES,

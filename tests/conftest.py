@@ -10,6 +10,7 @@ from django.db import connection
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 
+from config.catalogues import compile_all
 from tests.frozen_clock import clock  # noqa: F401
 from tests.plain_pages import read_plainly
 
@@ -80,7 +81,8 @@ def django_db_setup(
 
 @pytest.fixture(scope="session", autouse=True)
 def _house_for_tests() -> None:
-    """Passwords are hashed the quick way, links lead to the test client, pages are read as people see them."""
+    """Quick hashes of passwords, links to the test client, pages as people see them, translations up to date."""
     read_plainly()
+    compile_all()
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.PUBLIC_URL = "http://testserver"

@@ -3,11 +3,17 @@
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from participants.models.person import Participant
 from participants.models.row import Row, holds
 
-SUPPORT_KINDS = [("tripod", "tripod"), ("bean_bag", "bean bag"), ("clamp", "clamp"), ("monopod", "monopod")]
+SUPPORT_KINDS = [
+    ("tripod", _("tripod")),
+    ("bean_bag", _("bean bag")),
+    ("clamp", _("clamp")),
+    ("monopod", _("monopod")),
+]
 
 
 class Piece(Row):
@@ -15,7 +21,7 @@ class Piece(Row):
 
     participant = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="%(class)ss")
     name = models.CharField(max_length=120)
-    spare = models.BooleanField("can be lent to others", default=False)
+    spare = models.BooleanField(_("can be lent to others"), default=False)
 
     class Meta:
         abstract = True
@@ -42,11 +48,13 @@ class Body(Piece):
         constraints = [
             holds(
                 "body_sensor_size",
-                "A sensor is more than 0 and at most 120 mm wide and high.",
+                _("A sensor is more than 0 and at most 120 mm wide and high."),
                 Q(sensor_width_mm__gt=0, sensor_width_mm__lte=120)
                 & Q(sensor_height_mm__gt=0, sensor_height_mm__lte=120),
             ),
-            holds("body_pixels", "A sensor has at least one pixel each way.", Q(pixels_wide__gt=0, pixels_high__gt=0)),
+            holds(
+                "body_pixels", _("A sensor has at least one pixel each way."), Q(pixels_wide__gt=0, pixels_high__gt=0)
+            ),
         ]
 
 
@@ -68,18 +76,18 @@ class Lens(Piece):
         constraints = [
             holds(
                 "lens_focal_range",
-                "Focal lengths are above 0 mm, the long end not shorter than the short one.",
+                _("Focal lengths are above 0 mm, the long end not shorter than the short one."),
                 Q(focal_min_mm__gt=0) & Q(focal_max_mm__gte=F("focal_min_mm")),
             ),
-            holds("lens_aperture", "An f-number is above 0.", Q(aperture_wide__gt=0, aperture_long__gt=0)),
+            holds("lens_aperture", _("An f-number is above 0."), Q(aperture_wide__gt=0, aperture_long__gt=0)),
             holds(
                 "lens_near_limit",
-                "A near limit is more than 0 m.",
+                _("A near limit is more than 0 m."),
                 Q(near_limit_m__isnull=True) | Q(near_limit_m__gt=0),
             ),
             holds(
                 "lens_magnification",
-                "A maximum magnification is above 0.",
+                _("A maximum magnification is above 0."),
                 Q(max_magnification__isnull=True) | Q(max_magnification__gt=0),
             ),
         ]
@@ -95,7 +103,7 @@ class Converter(Piece):
         constraints = [
             holds(
                 "converter_factor",
-                "A teleconverter's factor is above 1 and at most 4 (1.4 or 2.0 are usual).",
+                _("A teleconverter's factor is above 1 and at most 4 (1.4 or 2.0 are usual)."),
                 Q(factor__gt=1, factor__lte=4),
             )
         ]
@@ -111,7 +119,7 @@ class Tube(Piece):
         constraints = [
             holds(
                 "tube_length",
-                "An extension tube is more than 0 and at most 300 mm long.",
+                _("An extension tube is more than 0 and at most 300 mm long."),
                 Q(length_mm__gt=0, length_mm__lte=300),
             )
         ]
@@ -130,7 +138,7 @@ class Battery(Piece):
         constraints = [
             holds(
                 "battery_values",
-                "Volts, ampere-hours and the number of batteries are above 0.",
+                _("Volts, ampere-hours and the number of batteries are above 0."),
                 Q(volts__gt=0, ampere_hours__gt=0, count__gte=1),
             )
         ]

@@ -3,11 +3,12 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from participants.models.row import Row, holds
 
 LANGUAGES = [("en", "English"), ("de", "Deutsch"), ("es", "Español")]
-UNITS = [("metric", "metres, °C"), ("feet", "feet, °F")]
+UNITS = [("metric", _("metres, °C")), ("feet", _("feet, °F"))]
 
 
 class Participant(Row):

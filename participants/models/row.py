@@ -2,6 +2,7 @@
 
 import uuid
 from collections.abc import Collection
+from typing import Any
 
 from django.db import models
 from django.db.models import Q
@@ -28,11 +29,11 @@ class Row(models.Model):
         super().clean_fields(exclude)
 
 
-def once(name: str, message: str, *columns: str, when: Q | None = None) -> models.UniqueConstraint:
+def once(name: str, message: Any, *columns: str, when: Q | None = None) -> models.UniqueConstraint:
     """No two rows alike in `columns` (of those for which `when` holds); `message` is what a person reads."""
     return models.UniqueConstraint(fields=columns, condition=when, name=name, violation_error_message=message)
 
 
-def holds(name: str, message: str, condition: Q) -> models.CheckConstraint:
+def holds(name: str, message: Any, condition: Q) -> models.CheckConstraint:
     """`condition` holds for every row; `message` is what a person reads."""
     return models.CheckConstraint(condition=condition, name=name, violation_error_message=message)

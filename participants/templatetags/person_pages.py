@@ -1,24 +1,49 @@
 """The tabs of a participant's pages."""
 
+from datetime import date, datetime
+from functools import cache
 from typing import Any
 from urllib.parse import urlencode
+from zoneinfo import ZoneInfo
 
 from django import template
+from django.conf import settings
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation.trans_real import DjangoTranslation
+from django.views.i18n import JavaScriptCatalog
+
+from participants.core.language import day_by_pattern, language, pgettext
+from participants.speaking import ENGLISH
+from participants.wording import device_words
 
 register = template.Library()
+register.filter(device_words)
 
 # key, label, url name; pages that mix people with trips live there, under their names only
 TABS = (
-    ("days", "Days", "trips:my-days"),
-    ("gear", "Gear", "trips:gear-show"),
-    ("wishes", "Wishes", "trips:my-wishes"),
-    ("details", "Details", "trips:my-details"),
-    ("briefing", "Briefing", "trips:my-briefing"),
-    ("calendar", "Calendar", "trips:my-calendar"),
-    ("data", "My data", "trips:my-data"),
+    ("days", _("Days"), "trips:my-days"),
+    ("gear", _("Gear"), "trips:gear-show"),
+    ("wishes", _("Wishes"), "trips:my-wishes"),
+    ("details", _("Details"), "trips:my-details"),
+    ("briefing", _("Briefing"), "trips:my-briefing"),
+    ("calendar", _("Calendar"), "trips:my-calendar"),
+    ("data", _("My data"), "trips:my-data"),
 )
+
+
+@register.filter
+def day(value: date) -> str:
+    """A day with its year, as people read it in few letters: 8 May 2027."""
+    return day_by_pattern(value, pgettext("day", "d MMM y"))
+
+
+@register.filter
+def stamp(moment: datetime, zone: str) -> str:
+    """When something was done, on the clock of a place: 8 May 2027, 06:45."""
+    local = moment.astimezone(ZoneInfo(zone))
+    return f"{day(local)}, {local:%H:%M}"
 
 
 @register.inclusion_tag("participants/_own_page_facts.html", takes_context=True)
@@ -29,7 +54,16 @@ def own_page_facts(context: template.Context) -> dict[str, Any]:
     """
     request = context["request"]
     zone = getattr(context.get("page"), "time_zone", "") or request.time_zone
-    return {"person": request.person, "edition": request.edition, "now": timezone.now(), "zone": zone}
+    facts = {"person": request.person, "edition": request.edition, "now": timezone.now(), "zone": zone}
+    return facts | {"words": _words_of_scripts(language())}
+
+
+@cache
+def _words_of_scripts(spoken: str) -> dict[str, Any]:
+    """What the scripts say, translated; nothing for English."""
+    catalog = JavaScriptCatalog()
+    catalog.translation = DjangoTranslation(spoken, domain="djangojs", localedirs=list(map(str, settings.LOCALE_PATHS)))
+    return {} if spoken == ENGLISH else catalog.get_catalog()
 
 
 @register.simple_tag(takes_context=True)
@@ -56,4 +90,4 @@ def person_tabs(context: template.Context, current: str) -> dict[str, Any]:
             tabs.append((label, address, key == current))
         except NoReverseMatch:
             continue
-    return {"label": "My pages", "tabs": tabs}
+    return {"label": _("My pages"), "tabs": tabs}

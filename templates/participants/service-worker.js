@@ -1,4 +1,5 @@
 "use strict";
+// {% load i18n %} The page for the time without a network speaks the reader's language.
 // Keeps a participant's own pages for the time without a network. Only the paths below, only of one person, only of
 // one edition: an answer of another person or a newer edition empties what was kept before.
 const OWN_PAGES = [
@@ -177,10 +178,12 @@ async function keepAssets(assets) {
 
 // In the colours that the device asks for, since no style may be at hand.
 function nothingKept() {
-  const text = `<!doctype html><html lang="en"><meta charset="utf-8">
+  const text = `<!doctype html><html lang="{% get_current_language as code %}{{ code }}"><meta charset="utf-8">
     <meta name="viewport" content="width=device-width"><meta name="color-scheme" content="light dark">
-    <title>No network</title><h1>No network</h1>
-    <p>This page was not kept on this device. Your days are, once you have opened them with a network.</p>
-    <p><a href="/">My days</a></p></html>`;
+    <title>{% translate "No network" %}</title><h1>{% translate "No network" %}</h1>
+    <p>{% blocktranslate trimmed %}
+      This page was not kept on this device. Your days are, once you have opened them with a network.
+    {% endblocktranslate %}</p>
+    <p><a href="/">{% translate "My days" %}</a></p></html>`;
   return new Response(text, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
 }

@@ -1,5 +1,6 @@
 """Every page that can be reached by links from the first one, by a leader and by a participant of the demo trip, in
-both schemes, on a laptop and on a phone: accessible, no wider than its window, thumb-sized."""
+both schemes, on a laptop and on a phone: accessible, no wider than its window, thumb-sized. The participant reads
+German, whose words are longer than the English ones."""
 
 from collections import deque
 from urllib.parse import urlsplit
@@ -77,6 +78,7 @@ def checked(page: Page, name: str) -> list[str]:
 
 def test_every_page_that_links_lead_to_is_accessible_and_fits(open_context) -> None:
     trip, person = issued_demo(), Participant.objects.order_by("name").first()
+    Participant.objects.filter(pk=person.pk).update(language="de")
     of_leader, troubles = walk(open_context(user=trip.leader).new_page(), "/trips/")
     of_person, more = walk(open_context(person=person).new_page(), f"/my/{person.uuid}/days/")
     assert not troubles + more, "\n\n".join(troubles + more)

@@ -29,7 +29,7 @@ ASKED = {
         "phone": "Telephone",
         "emergency_contact": "Emergency contact",
         "diet": "Food you do not eat",
-        "language": "Mails in: English, Deutsch, Español",
+        "language": "Language: English, Deutsch, Español",
         "units": "I measure in: metres and °C, feet and °F",
     },
     HealthForm: {"text": "What my leader should know"},

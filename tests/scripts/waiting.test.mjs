@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 
 import {
-  addressOf, entryFor, isOpened, leadsTo, notSent, sentWhen, waitsFor,
+  addressOf, entryFor, isOpened, keptUntil, leadsTo, notSent, waitHere, waitsFor,
 } from "../../participants/static/participants/waiting.js";
 
 const HERE = "https://rota.example.org/my/ana/kit/?trip=t1";
@@ -39,6 +39,9 @@ test("a form whose row is gone is opened where it is filled in anew", () => {
 });
 
 test("each way of not reaching the server has its words", () => {
-  for (const is of ["away", "ill", "out"]) assert.ok(waitsFor(is) && sentWhen(is) && notSent(is));
-  assert.equal(waitsFor("here"), "a network");
+  for (const is of ["away", "ill", "out"]) {
+    assert.ok(waitsFor(is) && keptUntil(is, "Wishes").startsWith("Wishes: ") && notSent(is));
+  }
+  assert.equal(waitsFor("here"), "waits for a network");
+  assert.equal(waitHere("here", "Wishes"), "Waits for a network: Wishes.");
 });

@@ -146,7 +146,7 @@ def test_a_form_that_waited_and_is_wrong_says_what(phone, place):
 def test_details_that_waited_and_are_wrong_say_what_in_both_of_their_parts(phone, place):
     data = details(place, steps_limit="-1", language="xx", client_uuid=str(uuid.uuid4()))
     said = phone.post(url("my-details", place), data, headers={"X-Queued": "1"}).json()
-    assert [error.split(":")[0] for error in said["errors"]] == ["Mails in", "Most steps I can climb or go down"]
+    assert [error.split(":")[0] for error in said["errors"]] == ["Language", "Most steps I can climb or go down"]
 
 
 def test_a_form_that_waited_is_refused_for_anybody_else(trip, place):

@@ -7,6 +7,8 @@ from datetime import date
 from functools import cached_property
 
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.speaking import speaking
 from trips.assemble.days import RotaPages
 from trips.assemble.drives import HideRide, TripDrives
 from trips.assemble.drives_told import drives_told
@@ -29,7 +31,7 @@ from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
 from trips.documents.quantities import Fact, clock_range_text, clock_text, fact
 from trips.documents.wording.days import SKIES
 from trips.documents.wording.reach import set_words
-from trips.models import HideState, Rest, Rota, Session, Site, Turn
+from trips.models import HideState, Rest, Rota, Session, SessionHide, Site, Turn
 
 
 @dataclass(frozen=True)
@@ -78,9 +80,13 @@ class DayPapers:
         return tuple(line for line in lines if line.leaves_at.date() <= day <= line.back_at.date())
 
     def owner_sheets(self, head: PaperHead) -> dict[str, tuple[OwnerSheet, ...]]:
-        """The owner's sheets by site uuid; a day on which nobody comes has a sheet too."""
+        """The owner's sheets by site uuid, in the owner's language; a day on which nobody comes has a sheet too."""
         sites = self._rota_pages.values.trip.sites.all()
-        return {str(site.uuid): tuple(self._owner_sheet(head, site, day) for day in self.days) for site in sites}
+        found = {}
+        for site in sites:
+            with speaking(site.owner_language):
+                found[str(site.uuid)] = tuple(self._owner_sheet(head, site, day) for day in self.days)
+        return found
 
     def taken(self, session: Session) -> list[SeatTaken]:
         """Who sits where in a session, by hide and seat."""
@@ -154,17 +160,22 @@ class DayPapers:
             site=site.name,
             people=len(people),
             sessions=tuple(self._owner_session(row) for row in rows),
-            facts=(fact("Last time for changes", changes), fact("Meeting point", site.meeting_point)),
+            facts=(fact(_("Last time for changes"), changes), fact(_("Meeting point"), site.meeting_point)),
+            language=site.owner_language,
         )
 
     def _owner_session(self, row: Session) -> OwnerSession:
         taken, rides = self.taken(row), self.rides(row)
         cars = tuple(
-            f"{', '.join(isolated(part) for part in (run.car, run.plate) if part)}, leaves {run.leaves}"
+            _(
+                "{car}, leaves {clock}",
+                car=", ".join(map(isolated, filter(None, (run.car, run.plate)))),
+                clock=run.leaves,
+            )
             for run in _runs(taken, rides)
         )
         return OwnerSession(
-            name=row.kind.capitalize(),
+            name=str(row.get_kind_display()).capitalize(),
             hours=self._hours(row),
             people=len({one.name for one in taken}),
             hides=tuple(self.hides_in_use(row).values()),
@@ -177,7 +188,9 @@ def person_name(turn: Turn) -> str:
     """The name of a turn's person; a leader is said to be one."""
     if turn.place:
         return str(turn.place.participant.name)
-    return f"{isolated(turn.leader.get_full_name() or turn.leader.get_username())} (leader)" if turn.leader else ""
+    if not turn.leader:
+        return ""
+    return _("{name} (leader)", name=isolated(turn.leader.get_full_name() or turn.leader.get_username()))
 
 
 def riders(taken: list[SeatTaken], key: str) -> list[str]:
@@ -201,7 +214,7 @@ def _runs(taken: list[SeatTaken], rides: dict[str, HideRide]) -> list[RunLine]:
             rounds[ride.car, ride.run].append((key, ride))
     return [
         RunLine(
-            car=car or "The car",
+            car=car or _("The car"),
             leaves=clock_text(own[0][1].leaves_at),
             drops=tuple(
                 DropLine(names[key], clock_text(ride.arrives_at), ", ".join(map(isolated, riders(taken, key))))
@@ -212,7 +225,7 @@ def _runs(taken: list[SeatTaken], rides: dict[str, HideRide]) -> list[RunLine]:
             too_many=own[0][1].too_many,
             back=own[0][1].out_ends,
         )
-        for (car, _), own in sorted(rounds.items(), key=lambda item: (item[1][0][1].leaves_at, item[0]))
+        for (car, _run), own in sorted(rounds.items(), key=lambda item: (item[1][0][1].leaves_at, item[0]))
     ]
 
 
@@ -225,7 +238,7 @@ def _fetch_line(drives: TripDrives, drive: Drive) -> FetchLine:
 
 
 def _window(ride: HideRide) -> str:
-    return clock_range_text(ride.pick_up.opens_at, ride.pick_up.closes_at) if ride.pick_up else "they stay"
+    return clock_range_text(ride.pick_up.opens_at, ride.pick_up.closes_at) if ride.pick_up else _("they stay")
 
 
 def _seat_line(one: SeatTaken) -> SeatLine:
@@ -254,7 +267,7 @@ def _owner_hide(taken: list[SeatTaken], ride: HideRide) -> OwnerHide:
     return OwnerHide(
         name=hide.name,
         people=tuple(f"{isolated(one.turn.seat.name)}: {isolated(one.name)}" for one in taken),
-        seated=clock_text(ride.in_place_at) if comes else "there already",
+        seated=clock_text(ride.in_place_at) if comes else _("there already"),
         pick_up=_window(ride),
         cars=" ".join(isolated(part) for part in (ride.car, ride.plate) if part) if comes else "",
         tasks=hide.owner_tasks,
@@ -263,8 +276,11 @@ def _owner_hide(taken: list[SeatTaken], ride: HideRide) -> OwnerHide:
 
 def _closed(row: Session) -> tuple[str, ...]:
     states = [state for state in row.session_hides.all() if state.state != HideState.READY]
-    return tuple(
-        f"{isolated(state.hide.name)}: {isolated(state.reason or state.get_state_display())}"
-        + (f", {state.notice_h:g} h notice" if state.state == HideState.NOTICE and state.notice_h else "")
-        for state in sorted(states, key=lambda state: state.hide.name)
-    )
+    return tuple(_closed_words(state) for state in sorted(states, key=lambda state: state.hide.name))
+
+
+def _closed_words(state: SessionHide) -> str:
+    told = {"hide": isolated(state.hide.name), "reason": isolated(str(state.reason or state.get_state_display()))}
+    if state.state == HideState.NOTICE and state.notice_h:
+        return _("{hide}: {reason}, {hours:g} h notice", hours=state.notice_h, **told)
+    return _("{hide}: {reason}", **told)

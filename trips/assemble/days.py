@@ -8,6 +8,7 @@ from itertools import product
 from typing import Any
 
 from participants.core.gear import Gear
+from participants.speaking import ENGLISH, language_of, speaking
 from trips.assemble.drive_rows import person_key, rows_of
 from trips.assemble.drives import HideRide, TripDrives, ask_first
 from trips.assemble.from_row import from_row
@@ -78,11 +79,12 @@ class RotaPages:
         return DaysPage(self.values.trip.name, self.rota.number, trip_zone(self.values), guest=True, sessions=sessions)
 
     def drawings(self) -> dict[str, str]:
-        """The seat's drawing of every view somebody sits at, as SVG by `drawing_key`, in the units of the people.
+        """The seat's drawing of every view somebody sits at, as SVG by `drawing_key`, as people read it.
 
-        Metres are always there, for those who choose other units later.
+        In English and metres it is always there, for those who choose other units or another language later.
         """
-        units = sorted({"metric", *(place.participant.units for place in self.values.place_rows)}, reverse=True)
+        readers = {(row.participant.units, language_of(row.participant)) for row in self.values.place_rows}
+        looks = sorted(readers | {("metric", ENGLISH)}, reverse=True)
         used = {(self._sessions[turn.session_id].key, str(turn.hide.uuid)): turn for turn in self._turns}
         found: dict[str, str] = {}
         for (session_key, hide_key), turn in sorted(used.items(), key=lambda item: item[0]):
@@ -90,9 +92,10 @@ class RotaPages:
             if not hide.views:
                 continue
             light = session_light(hide, self._hours(turn), "front", self.values.rules.light)
-            for (number, view), unit in product(enumerate(light.views), units):
-                options = SeatOptions(key=f"seat-{len(found)}", units=unit)
-                found[drawing_key(session_key, hide_key, number, unit)] = seat_drawing(view, options)
+            for (number, view), (units, language) in product(enumerate(light.views), looks):
+                options = SeatOptions(key=f"seat-{len(found)}", units=units)
+                with speaking(language):
+                    found[drawing_key(session_key, hide_key, number, units, language)] = seat_drawing(view, options)
         return found
 
     @cached_property

@@ -1,6 +1,10 @@
 """Rows into door cards, the gear table and registration forms."""
 
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
+from participants.core.language import language
+from participants.speaking import language_of
 from trips.assemble.places import point_value
 from trips.assemble.presence_and_states import gear_brought
 from trips.assemble.trip import TripValues
@@ -8,17 +12,18 @@ from trips.documents.briefing import PaperHead
 from trips.documents.door_card import DoorCard
 from trips.documents.etiquette import etiquette_for
 from trips.documents.gear_table import GearTable, gear_line
-from trips.documents.quantities import Fact, fact, length_text, position_text
+from trips.documents.quantities import Fact, distance_range, fact, position_text
 from trips.documents.registration_form import RegistrationForm, form_parts
+from trips.documents.safety import DEFERS
 from trips.documents.wording.advice import compass_text
 from trips.models import Hide, Place, View
 
 KNOWN_QUESTIONS = (
-    ("Name", "name"),
-    ("Telephone", "phone"),
-    ("E-mail, if you have one", "email"),
-    ("Emergency contact", "emergency_contact"),
-    ("Food you do not eat", "diet"),
+    (noted("Name"), "name"),
+    (noted("Telephone"), "phone"),
+    (noted("E-mail, if you have one"), "email"),
+    (noted("Emergency contact"), "emergency_contact"),
+    (noted("Food you do not eat"), "diet"),
 )
 
 
@@ -38,7 +43,8 @@ def gear_table(values: TripValues, head: PaperHead) -> GearTable:
 
 
 def registration_forms(values: TripValues, head: PaperHead) -> tuple[RegistrationForm, ...]:
-    """A blank form, and one for each person who reads on paper with what the leader knows already."""
+    """In the language in use: a blank form, and one for each person of that language who reads on paper, with what the
+    leader knows already."""
     asked = (tuple(subject.name for subject in values.subjects), tuple(hide.name for hide in values.hides))
     leader = values.trip.leader.get_full_name() or values.trip.leader.get_username()
     blank = RegistrationForm(head, form_parts(*asked), send_to=leader)
@@ -47,14 +53,14 @@ def registration_forms(values: TripValues, head: PaperHead) -> tuple[Registratio
         *(
             RegistrationForm(head, form_parts(*asked, _known(row)), row.participant.name, leader)
             for row in values.place_rows
-            if row.participant.on_paper
+            if row.participant.on_paper and language_of(row.participant) == language()
         ),
     )
 
 
 def _known(place: Place) -> tuple[tuple[str, str], ...]:
     person = place.participant
-    return tuple((question, str(getattr(person, field))) for question, field in KNOWN_QUESTIONS)
+    return tuple((_(question), str(getattr(person, field))) for question, field in KNOWN_QUESTIONS)
 
 
 def _door_card(row: Hide, head: PaperHead, units: str) -> DoorCard:
@@ -65,27 +71,27 @@ def _door_card(row: Hide, head: PaperHead, units: str) -> DoorCard:
     return DoorCard(
         head=head,
         hide=row.name,
-        call=fact("Call", site.emergency_number),
+        call=fact(_("Call"), site.emergency_number),
         emergency=(
-            Fact("You are at" if own else "The estate, not this hide, is at", position),
-            fact("Rescue point", row.rescue_point or site.rescue_point),
-            fact("Nearest road", row.nearest_road),
-            fact("Hospital", site.hospital),
-            fact("Owner", ", ".join(isolated(part) for part in (site.owner, site.owner_contact) if part)),
-            fact("Phone coverage", site.phone_coverage),
-            fact("Radio", site.radio),
+            Fact(_("You are at") if own else _("The estate, not this hide, is at"), position),
+            fact(_("Rescue point"), row.rescue_point or site.rescue_point),
+            fact(_("Nearest road"), row.nearest_road),
+            fact(_("Hospital"), site.hospital),
+            fact(_("Owner"), ", ".join(isolated(part) for part in (site.owner, site.owner_contact) if part)),
+            fact(_("Phone coverage"), site.phone_coverage),
+            fact(_("Radio"), site.radio),
         ),
-        written=() if own else ("This hide is at",),
+        written=() if own else (_("This hide is at"),),
         facts=(
-            fact("Seats", ", ".join(isolated(seat.name) for seat in seats)),
+            fact(_("Seats"), ", ".join(isolated(seat.name) for seat in seats)),
             *(Fact(view.name, _view_text(view, units)) for view in row.views.all()),
         ),
         cautions=(row.cautions,) if row.cautions.strip() else (),
         etiquette=etiquette_for(len(seats) > 1, ((row.name, row.etiquette),)),
+        defers=_(DEFERS),
     )
 
 
 def _view_text(view: View, units: str) -> str:
-    near, far = length_text(view.near_m, units), length_text(view.far_m, units)
-    perch = near if near == far else f"{near} to {far}"
-    return f"looks {compass_text(view.bearing_deg)}, perch at {perch}"
+    perch = distance_range(view.near_m, view.far_m, units)
+    return _("looks {bearing}, perch at {distance}", bearing=compass_text(view.bearing_deg), distance=perch)

@@ -5,6 +5,7 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from participants.core.packing import TripNeeds, packing_list
+from participants.speaking import language_of
 from trips.assemble.from_row import from_row
 from trips.assemble.presence_and_states import gear_brought
 from trips.assemble.trip import TripValues
@@ -58,6 +59,7 @@ def person_facts(values: TripValues, place: Place, hides: set[str], needs: TripN
         views=tuple(_view(hide, view) for hide in own for view in hide.views),
         packing=packing_list(gear_brought(values, place), needs),
         page_path=f"/my/{person.uuid}/",
+        language=language_of(person),
     )
 
 

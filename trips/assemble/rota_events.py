@@ -4,6 +4,9 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
+from participants.speaking import speaking
 from trips.assemble.day_papers import DayPapers
 from trips.assemble.from_row import from_row
 from trips.assemble.paper_facts import trip_zone
@@ -34,16 +37,16 @@ def person_events(values: TripValues, place: Place, page: DaysPage) -> tuple[Eve
     )
     location = meeting_text(page.sites[0]) if page.sites else ""
     days = []
-    for what, moment, day in (
-        ("arrival", place.arrives_at, trip.starts_on),
-        ("departure", place.leaves_at, trip.ends_on),
+    for said, what, moment, day in (
+        (noted("Arrival: {trip}"), "arrival", place.arrives_at, trip.starts_on),
+        (noted("Departure: {trip}"), "departure", place.leaves_at, trip.ends_on),
     ):
         local = moment.astimezone(zone) if moment else None
-        uid, summary = day_uid(trip.uuid, what, place.uuid), f"{what.capitalize()}: {isolated(trip.name)}"
+        uid, summary = day_uid(trip.uuid, what, place.uuid), _(said, trip=isolated(trip.name))
         if local is not None:
             days.append(coming_event(uid, local, summary, time_zone=str(zone), location=location))
         else:
-            days.append(day_event(uid, day, day, summary, lines=["The time is to follow."], location=location))
+            days.append(day_event(uid, day, day, summary, lines=[_("The time is to follow.")], location=location))
     return (*days, *turns)
 
 
@@ -66,16 +69,13 @@ def trip_events(values: TripValues, papers: DayPapers) -> tuple[EventPayload, ..
 
 
 def owner_events(values: TripValues, papers: DayPapers) -> dict[str, tuple[EventPayload, ...]]:
-    """The owners' calendars by site uuid: every hide of theirs in every session."""
-    return {
-        str(site.uuid): tuple(
-            event
-            for row in values.session_rows
-            if row.site_id == site.pk
-            for event in _hide_events(values, papers, row)
-        )
-        for site in values.trip.sites.all()
-    }
+    """The owners' calendars by site uuid, in their language: every hide of theirs in every session."""
+    found = {}
+    for site in values.trip.sites.all():
+        rows = [row for row in values.session_rows if row.site_id == site.pk]
+        with speaking(site.owner_language):
+            found[str(site.uuid)] = tuple(event for row in rows for event in _hide_events(values, papers, row))
+    return found
 
 
 def _hide_events(values: TripValues, papers: DayPapers, row: Session, location: str = "") -> tuple[EventPayload, ...]:

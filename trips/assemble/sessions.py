@@ -4,6 +4,7 @@ from zoneinfo import ZoneInfo
 
 from trips.assemble.from_row import from_row
 from trips.core.values import AdviceSettings, HourForecast, LightSettings, ReachSettings, Rules, Session
+from trips.documents.quantities import short_day_text
 from trips.models import Session as SessionRow
 from trips.models import TripRules as RulesRow
 
@@ -11,7 +12,7 @@ from trips.models import TripRules as RulesRow
 def session_label(row: SessionRow) -> str:
     """What a session is called: its name, or "Sat 8 May, early"."""
     starts_at = row.starts_at.astimezone(ZoneInfo(row.site.time_zone))
-    return row.name or f"{starts_at:%a} {starts_at.day} {starts_at:%b}, {row.get_kind_display()}"
+    return row.name or f"{short_day_text(starts_at.date())}, {row.get_kind_display()}"
 
 
 def session_value(row: SessionRow, rules: RulesRow | None = None) -> Session:

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from typing import NamedTuple, Self
 
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import ngettext
 from trips.core.advice import Depth
 from trips.documents.days import DepthFact, FillFact, SessionPage, TurnPage, ViewPage
 from trips.documents.paper_facts import ViewFacts
@@ -97,7 +99,9 @@ class Card:
         gear = self.view.reach.best if self.view and self.view.reach else None
         if self.view is None or gear is None:
             return ""
-        return f"{set_words(gear)}{f' for {isolated(self.view.subject)}' if self.view.subject else ''}"
+        if not self.view.subject:
+            return set_words(gear)
+        return _("{set} for {subject}", set=set_words(gear), subject=isolated(self.view.subject))
 
     @property
     def drawing_text(self) -> str:
@@ -105,9 +109,14 @@ class Card:
         if self.view is None:
             return ""
         known = self._known(self.view)
-        where = f", looking {compass_text(known.bearing_deg)}" if known else ""
-        perch = perch_words(self.view, self.units)
-        return f"Drawing from the seat{where}: the perch straight ahead at {perch}; {light_words(self.view.light)}."
+        told = {"perch": perch_words(self.view, self.units), "light": light_words(self.view.light)}
+        if not known:
+            return _("Drawing from the seat: the perch straight ahead at {perch}; {light}.", **told)
+        return _(
+            "Drawing from the seat, looking {bearing}: the perch straight ahead at {perch}; {light}.",
+            bearing=compass_text(known.bearing_deg),
+            **told,
+        )
 
     @property
     def handling(self) -> tuple[str, ...]:
@@ -146,9 +155,8 @@ class Card:
             notes.append(reach_sentence(view.reach, view.subject, self.units))
         if view and view.reach and view.reach.best and view.depths and view.circle_mm:
             depths = "; ".join(depth_words(_depth(one), self.units) for one in view.depths)
-            notes.append(
-                f"Depth of field with {focal_words(view.reach.best)}: {depths} (circle {view.circle_mm:.3f} mm)."
-            )
+            told = {"set": focal_words(view.reach.best), "depths": depths, "circle": view.circle_mm}
+            notes.append(_("Depth of field with {set}: {depths} (circle {circle:.3f} mm).", **told))
         if heat and not heat.above_limit and heat.worst_air_c is not None:
             notes += heat_sentences(self.turn, self.units)
         if view and background_sentence(view):
@@ -160,7 +168,7 @@ class Card:
         """What to carry, and water."""
         lines = carry_sentences(self.view.carry, self.units) if self.view and self.view.carry else ()
         water = water_words(self.turn.heat, self.units) if self.turn.heat else ""
-        return (*lines, *((f"Water: {water}.",) if water else ()))
+        return (*lines, *((_("Water: {water}.", water=water),) if water else ()))
 
     @property
     def in_hide(self) -> tuple[object, ...]:
@@ -171,20 +179,20 @@ class Card:
     @property
     def company(self) -> str:
         """Who sits there too."""
-        return company_names(self.turn, self.names) or "nobody, you are alone in the hide"
+        return company_names(self.turn, self.names) or _("nobody, you are alone in the hide")
 
     def _known(self, view: ViewPage | None) -> ViewFacts | None:
         return next((one for one in self.view_facts if view and one.view == view.name), None)
 
     def _facts(self, view: ViewPage) -> tuple[Fact, ...]:
-        lines, known = [Fact("Perch", perch_words(view, self.units))], self._known(view)
+        lines, known = [Fact(_("Perch"), perch_words(view, self.units))], self._known(view)
         if known is not None:
-            lines.insert(0, Fact("Looks towards", compass_text(known.bearing_deg)))
+            lines.insert(0, Fact(_("Looks towards"), compass_text(known.bearing_deg)))
             if known.water_edge_m is not None:
-                lines.append(Fact("Near edge of the water", length_text(known.water_edge_m, self.units)))
+                lines.append(Fact(_("Near edge of the water"), length_text(known.water_edge_m, self.units)))
             if known.glass_loss_stops:
-                stops = "stop" if known.glass_loss_stops == 1 else "stops"
-                lines.append(Fact("Glass", f"takes {known.glass_loss_stops:g} {stops}"))
+                takes = ngettext("takes {number:g} stop", "takes {number:g} stops", known.glass_loss_stops)
+                lines.append(Fact(_("Glass"), takes))
         return tuple(lines)
 
 
@@ -252,7 +260,7 @@ def _own_cautions(turn: TurnPage) -> str:
     """The hide's cautions; long ones stand once under its name at the end of the briefing, not in every card."""
     text = turn.cautions.strip()
     is_long = len(text) > CAUTION_LETTERS or text.count("\n") >= CAUTION_LINES
-    return f"See {turn.hide} under Your hides." if is_long else text
+    return _("See {hide} under Your hides.", hide=isolated(turn.hide)) if is_long else text
 
 
 def _light_sentence(view: ViewPage) -> str:

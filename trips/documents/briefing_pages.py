@@ -4,39 +4,42 @@ from collections import Counter
 from dataclasses import dataclass
 
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
+from participants.core.language import language
 from participants.wording import item_sentence
 from trips.documents.briefing import DayLine, Etiquette, HideSafety, PackGroup, PackItem, PaperHead, Reminder
 from trips.documents.briefing_cards import Card, HideCards, by_hide
-from trips.documents.days import DayPage, DaysPage, SessionPage, SitePage, TurnPage, drawing_key
+from trips.documents.days import DayPage, DaysPage, SessionPage, SitePage, TurnPage, drawing_keys
 from trips.documents.etiquette import etiquette_for
 from trips.documents.meals import DayMeals, MealLine, days_alike
 from trips.documents.paper_facts import BriefingSource, DayAir, HideFacts, PersonFacts, SiteFacts, TripFacts
 from trips.documents.quantities import (
-    TO_FOLLOW,
     Fact,
     clock_range_text,
     clock_text,
-    count_text,
     day_text,
     days_text,
     fact,
     length_text,
     position_text,
     temperature_text,
+    to_follow,
 )
 from trips.documents.safety import Circumstances, cautions_for
 from trips.documents.wording.advice import light_short
-from trips.documents.wording.days import way_words
+from trips.documents.wording.days import steps_words, way_words
 from trips.documents.wording.reach import reach_words, set_words
 
+SHORT_ENTRIES = {"stoop": noted("stoop"), "ladder": noted("ladder"), "crawl": noted("crawl")}
 PACK_TITLES = {
-    "camera": "Camera",
-    "power": "Power",
-    "support": "Supports, by hide",
-    "water": "Water",
-    "clothing": "On you",
-    "manners": "In the hide",
-    "air": "On the aircraft",
+    "camera": noted("Camera"),
+    "power": noted("Power"),
+    "support": noted("Supports, by hide"),
+    "water": noted("Water"),
+    "clothing": noted("On you"),
+    "manners": noted("In the hide"),
+    "air": noted("On the aircraft"),
 }
 
 
@@ -115,14 +118,14 @@ def _cars_leave(sites: tuple[SitePage, ...]) -> str:
     places = {site.cars_leave_from for site in sites}
     meeting = places == {"meeting"}
     own = (sites[0].meeting_point if meeting else sites[0].lodge).strip() if len(sites) == 1 else ""
-    what = "the meeting point" if meeting else "the lodge"
+    what = _("the meeting point") if meeting else _("the lodge")
     return f"{what} ({isolated(own)})" if own else what
 
 
 def _card(session: SessionPage, turn: TurnPage, source: BriefingSource) -> Card:
     person = source.person
     place = (session.key, turn.hide_key, turn.views[0].number) if turn.views else ("", "", 0)
-    drawings = (source.drawings.get(drawing_key(*place, units), "") for units in (person.units, "metric"))
+    drawings = (source.drawings.get(key, "") for key in drawing_keys(*place, person.units, language()))
     return Card(
         session=session,
         turn=turn,
@@ -135,10 +138,9 @@ def _card(session: SessionPage, turn: TurnPage, source: BriefingSource) -> Card:
 
 def short_way(turn: TurnPage, units: str) -> str:
     """The way from the car in few words: "walk 40 m, 5 steps, stoop"."""
-    walk = f"walk {length_text(turn.walk_m, units)}" if turn.walk_m else "no walk"
-    steps = count_text(turn.steps, "step") if turn.steps else ""
-    entry = "" if turn.entry == "walk" else turn.entry
-    return ", ".join(part for part in (walk, steps, entry) if part)
+    walk = _("walk {walk}", walk=length_text(turn.walk_m, units)) if turn.walk_m else _("no walk")
+    entry = "" if turn.entry == "walk" else _(SHORT_ENTRIES[turn.entry])
+    return ", ".join(part for part in (walk, steps_words(turn.steps), entry) if part)
 
 
 def best_light(turn: TurnPage) -> str:
@@ -157,41 +159,46 @@ def best_lens(turn: TurnPage) -> str:
         return ""
     reach = turn.views[0].reach
     if reach is None or (reach.best is None and reach.verdict != "fault"):
-        return f"gear {TO_FOLLOW}"
+        return _("gear to follow")
     if reach.best is None:
-        return f"{reach_words(reach)}: see the card"
+        return _("{verdict}: see the card", verdict=reach_words(reach))
     return set_words(reach.best)
 
 
 def _day_line(day: DayPage, airs: tuple[DayAir, ...], units: str) -> DayLine:
     air = next((one for one in airs if one.day == day.day), None)
-    forecast = TO_FOLLOW
+    forecast = to_follow()
     if air is not None:
         low, high = temperature_text(air.lowest_c, units), temperature_text(air.highest_c, units)
-        forecast = low if low == high else f"{low} to {high}"
+        forecast = low if low == high else _("{low} to {high}", low=low, high=high)
     moments = (day.first_light, day.sunrise, day.sunset, day.last_light)
-    first, rise, down, last = ("none" if moment is None else clock_text(moment) for moment in moments)
+    first, rise, down, last = (_("none") if moment is None else clock_text(moment) for moment in moments)
     return DayLine(day.day, first, rise, down, last, forecast)
 
 
 def _arrival(page: DaysPage, person: PersonFacts) -> tuple[Fact, ...]:
     comings = tuple(
         fact(label, f"{clock_text(moment)}, {day_text(moment.date())}" if moment else None)
-        for label, moment in (("You arrive", person.arrives_at), ("You leave", person.leaves_at))
+        for label, moment in ((_("You arrive"), person.arrives_at), (_("You leave"), person.leaves_at))
     )
     sites = tuple(line for site in page.sites for line in _site_arrival(site, len(page.sites) > 1))
-    return comings + (sites or (fact("Meeting point", None),))
+    return comings + (sites or (fact(_("Meeting point"), None),))
 
 
 def _site_arrival(site: SitePage, several: bool) -> tuple[Fact, ...]:
     where = f" ({site.name})" if several else ""
     position = position_text(site.meeting_latitude_deg, site.meeting_longitude_deg)
     return (
-        fact(f"Meeting point{where}", site.meeting_point),
-        Fact("Map position of the meeting point", position, position != TO_FOLLOW),
-        fact(f"How to get there{where}", site.arrival),
-        fact(f"Lodge{where}", site.lodge),
+        fact(_of(_("Meeting point"), where), site.meeting_point),
+        Fact(_("Map position of the meeting point"), position, position != to_follow()),
+        fact(_of(_("How to get there"), where), site.arrival),
+        fact(_of(_("Lodge"), where), site.lodge),
     )
+
+
+def _of(label: str, where: str) -> str:
+    """The label with the site it is about, where a trip has several."""
+    return f"{label}{where}"
 
 
 def _packing(person: PersonFacts) -> tuple[PackGroup, ...]:
@@ -199,16 +206,16 @@ def _packing(person: PersonFacts) -> tuple[PackGroup, ...]:
     for key, title in PACK_TITLES.items():
         items = tuple(PackItem(item_sentence(item, person.units)) for item in person.packing if item.group == key)
         if items:
-            groups.append(PackGroup(title, items))
+            groups.append(PackGroup(_(title), items))
     return tuple(groups)
 
 
 def _hide_safety(hide: HideFacts, turns: list[TurnPage], units: str) -> HideSafety:
     turn = next(turn for turn in turns if turn.hide_key == hide.key)
     facts = (
-        fact("Way", way_words(turn, units)),
-        fact("Rescue point", hide.rescue_point),
-        fact("Nearest road", hide.nearest_road),
+        fact(_("Way"), way_words(turn, units)),
+        fact(_("Rescue point"), hide.rescue_point),
+        fact(_("Nearest road"), hide.nearest_road),
     )
     return HideSafety(hide.name, facts, (hide.cautions,) if hide.cautions.strip() else ())
 
@@ -231,9 +238,9 @@ def _site_facts(site: SitePage, facts: tuple[SiteFacts, ...], several: bool) -> 
     more = next((one for one in facts if one.name == site.name), SiteFacts(site.name))
     where = f" ({site.name})" if several else ""
     return (
-        fact(f"Phone coverage{where}", site.phone_coverage),
-        fact(f"Radio{where}", site.radio),
-        fact(f"Hazards{where}", more.hazards),
+        fact(_of(_("Phone coverage"), where), site.phone_coverage),
+        fact(_of(_("Radio"), where), site.radio),
+        fact(_of(_("Hazards"), where), more.hazards),
     )
 
 
@@ -244,10 +251,10 @@ def _emergency(page: DaysPage, person: PersonFacts, trip: TripFacts) -> tuple[Fa
         where = f" ({site.name})" if len(page.sites) > 1 else ""
         owner = ", ".join(isolated(part) for part in (more.owner, more.owner_contact) if part)
         lines += [
-            fact(f"Emergency number{where}", site.emergency_number),
-            fact(f"Hospital{where}", site.hospital),
-            fact(f"Rescue point{where}", more.rescue_point),
-            fact(f"Meeting point{where}", site.meeting_point),
-            fact(f"Owner of the hides{where}", owner),
+            fact(_of(_("Emergency number"), where), site.emergency_number),
+            fact(_of(_("Hospital"), where), site.hospital),
+            fact(_of(_("Rescue point"), where), more.rescue_point),
+            fact(_of(_("Meeting point"), where), site.meeting_point),
+            fact(_of(_("Owner of the hides"), where), owner),
         ]
-    return (*lines, fact("Your emergency contact", person.emergency_contact))
+    return (*lines, fact(_("Your emergency contact"), person.emergency_contact))

@@ -16,9 +16,16 @@ from trips.core.reach import GearSet, Reach
 from trips.documents.frozen_json import from_json
 
 
-def drawing_key(session_key: str, hide_key: str, number: int, units: str = "metric") -> str:
+def drawing_key(session_key: str, hide_key: str, number: int, units: str = "metric", language: str = "en") -> str:
     """Under which an issue keeps the drawing of a hide's view of that number in a session."""
-    return f"{session_key}/{hide_key}/{number}" + ("/feet" if units == "feet" else "")
+    spoken = "" if language == "en" else f"/{language}"
+    return f"{session_key}/{hide_key}/{number}" + ("/feet" if units == "feet" else "") + spoken
+
+
+def drawing_keys(session_key: str, hide_key: str, number: int, units: str, language: str) -> tuple[str, ...]:
+    """The keys of the drawings that may serve a reader, best first; the last one is always kept."""
+    looks = ((units, language), ("metric", language), (units, "en"), ("metric", "en"))
+    return tuple(dict.fromkeys(drawing_key(session_key, hide_key, number, *look) for look in looks))
 
 
 @dataclass(frozen=True, slots=True)

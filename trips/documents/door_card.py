@@ -10,7 +10,8 @@ from trips.documents.quantities import Fact
 class DoorCard:
     """What somebody in the hide reads out on the telephone, and how to behave there.
 
-    `call`: the emergency number. `written`: what is filled in by hand, as nobody has measured it yet.
+    `call`: the emergency number. `written`: what is filled in by hand, as nobody has measured it yet. `defers`: what
+    comes before the card.
     """
 
     head: PaperHead
@@ -21,3 +22,4 @@ class DoorCard:
     facts: tuple[Fact, ...] = ()
     cautions: tuple[str, ...] = ()
     etiquette: tuple[Etiquette, ...] = ()
+    defers: str = ""

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from participants.core.gear import Battery, Gear
 from participants.core.isolation import isolated
 from trips.documents.briefing import PaperHead
-from trips.documents.quantities import TO_FOLLOW, length_text
+from trips.documents.quantities import length_text, to_follow
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ def gear_line(person: str, gear: Gear, *, units: str = "metric", photographs: bo
     """
     lenses = tuple(f"{lens.name}, near limit {length_text(lens.near_limit_m, units)}" for lens in gear.lenses)
     extras = tuple(one.name for one in gear.converters) + tuple(one.name for one in gear.tubes)
-    unknown = (TO_FOLLOW,) if photographs and not gear.away else ()
+    unknown = (to_follow(),) if photographs and not gear.away else ()
     rest = unknown if gear == Gear() else ()
     return GearLine(
         person,

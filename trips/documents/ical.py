@@ -15,10 +15,12 @@ import icalendar
 
 from participants.core.errors import BadValue
 from participants.core.isolation import without_turns
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
 
 PRODUCT = "-//Fairhide//Turns in photo hides//EN"
 CONTENT_TYPE = "text/calendar; charset=utf-8"
-DRAFT = "Draft, not issued: it may change."
+DRAFT = noted("Draft, not issued: it may change.")
 # RFC 5545 section 3.3.11: TEXT holds no control character but the tab; half a surrogate pair has no UTF-8.
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
@@ -159,8 +161,8 @@ def calendar_file(head: CalendarHead, events: Iterable[CalendarEvent]) -> bytes:
     calendar.add("calscale", "GREGORIAN")
     calendar.add("uid", _Text(head.uid))
     for name in ("name", "x-wr-calname"):
-        calendar.add(name, _Text(f"Draft: {head.name}" if head.draft else head.name))
-    if description := f"{DRAFT if head.draft else ''} {head.description}".strip():
+        calendar.add(name, _Text(_("Draft: {name}", name=head.name) if head.draft else head.name))
+    if description := f"{_(DRAFT) if head.draft else ''} {head.description}".strip():
         for name in ("description", "x-wr-caldesc"):
             calendar.add(name, _Text(description))
     every = timedelta(minutes=head.refresh_min)

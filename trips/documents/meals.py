@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
 from trips.documents.quantities import clock_text, count_text, short_day_text
 from trips.documents.wording.rota_names import listed
 
@@ -55,7 +56,11 @@ def days_alike(days: Iterable[DayMeals]) -> tuple[tuple[str, tuple[MealLine, ...
             runs[-1].append(one)
         else:
             runs.append([one])
-    return tuple((" to ".join(dict.fromkeys((own[0].name, own[-1].name))), own[0].meals) for own in runs)
+    return tuple((_days_name(own[0], own[-1]), own[0].meals) for own in runs)
+
+
+def _days_name(first: DayMeals, last: DayMeals) -> str:
+    return first.name if first == last else _("{low} to {high}", low=first.name, high=last.name)
 
 
 @dataclass(frozen=True, slots=True)

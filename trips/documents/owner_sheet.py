@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from datetime import date
 
+from participants.core.language import ngettext
 from trips.documents.briefing import PaperHead
-from trips.documents.quantities import Fact, count_text, day_text
+from trips.documents.quantities import Fact, day_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ class OwnerSession:
     @property
     def total(self) -> str:
         """How many people, in words."""
-        return count_text(self.people, "person", "people")
+        return ngettext("{number} person", "{number} people", self.people)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +48,7 @@ class HideTasks:
 
 @dataclass(frozen=True, slots=True)
 class OwnerSheet:
-    """One day for the owner. `people`: different people out that day."""
+    """One day for the owner. `people`: different people out that day; `language`: what its words are in."""
 
     head: PaperHead
     day: date
@@ -55,6 +56,7 @@ class OwnerSheet:
     people: int
     sessions: tuple[OwnerSession, ...] = ()
     facts: tuple[Fact, ...] = ()
+    language: str = "en"
 
     @property
     def name(self) -> str:

@@ -26,7 +26,7 @@ class ViewFacts:
 
 @dataclass(frozen=True, slots=True)
 class PersonFacts:
-    """What the papers of one person add: units, when they come and go, facts of views, packing list.
+    """What the papers of one person add: units, language, when they come and go, facts of views, packing list.
 
     `page_path`: where their page stands on the site, without any token.
     """
@@ -39,6 +39,7 @@ class PersonFacts:
     views: tuple[ViewFacts, ...] = field(default=(), metadata={"before": "windows"})
     packing: tuple[Item, ...] = ()
     page_path: str = ""
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,16 +2,15 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
+from participants.core.language import day_by_pattern, decimal_text, gettext_noop, pgettext
+from participants.core.language import gettext as _
 from participants.core.units import fahrenheit_from_celsius, feet_from_metres
 from trips.core.local_time import nearest_minute
 
-TO_FOLLOW = "to follow"
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-)  # fmt: skip
+ROTA_STATES = {"issued": gettext_noop("issued"), "retired": gettext_noop("retired")}
+TO_FOLLOW = gettext_noop("to follow")
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,24 +22,29 @@ class Fact:
     known: bool = True
 
 
+def to_follow() -> str:
+    """What is said of what is not known yet."""
+    return _(TO_FOLLOW)
+
+
 def fact(label: str, text: str | None) -> Fact:
     """The fact, or the fact that it is to follow when nothing but spaces is known."""
     known = bool(text and text.strip())
-    return Fact(label, text.strip() if known and text else TO_FOLLOW, known)
+    return Fact(label, text.strip() if known and text else to_follow(), known)
 
 
 def length_text(length_m: float | None, units: str = "metric") -> str:
     """A length in metres (`metric`) or feet (`feet`): one decimal below ten, whole above; None is to follow."""
     if length_m is None:
-        return TO_FOLLOW
+        return to_follow()
     number, unit = (feet_from_metres(length_m), "ft") if units == "feet" else (length_m, "m")
-    return f"{number:.0f} {unit}" if abs(number) >= 9.95 else f"{_short(number)} {unit}"
+    return f"{number:.0f} {unit}" if abs(number) >= 9.95 else f"{decimal_text(_short(number))} {unit}"
 
 
 def distance_range(near_m: float, far_m: float, units: str = "metric") -> str:
     """From the near to the far distance of a perch."""
     near, far = length_text(near_m, units), length_text(far_m, units)
-    return near if near == far else f"{near} to {far}"
+    return near if near == far else _("{low} to {high}", low=near, high=far)
 
 
 def walk_text(length_m: float, units: str = "metric") -> str:
@@ -54,13 +58,15 @@ def size_text(smallest_cm: float, largest_cm: float, units: str = "metric") -> s
         ends, unit = [f"{feet_from_metres(size / 100.0) * 12.0:.0f}" for size in (smallest_cm, largest_cm)], "in"
     else:
         ends, unit = [f"{size:g}" for size in (smallest_cm, largest_cm)], "cm"
-    return f"{' to '.join(dict.fromkeys(ends))} {unit}"
+    ends = [decimal_text(end) for end in dict.fromkeys(ends)]
+    size = ends[0] if len(ends) == 1 else _("{low} to {high}", low=ends[0], high=ends[1])
+    return f"{size} {unit}"
 
 
 def temperature_text(temperature_c: float | None, units: str = "metric") -> str:
     """A temperature to the whole degree; None is to follow."""
     if temperature_c is None:
-        return TO_FOLLOW
+        return to_follow()
     if units == "feet":
         return f"{round(fahrenheit_from_celsius(temperature_c))} °F".replace("-", "−")
     return f"{round(temperature_c)} °C".replace("-", "−")
@@ -68,33 +74,37 @@ def temperature_text(temperature_c: float | None, units: str = "metric") -> str:
 
 def clock_text(moment: datetime | None) -> str:
     """The nearest minute on the clock of the moment's own zone; None is to follow. All printed times come from here."""
-    return TO_FOLLOW if moment is None else f"{nearest_minute(moment):%H:%M}"
+    return to_follow() if moment is None else f"{nearest_minute(moment):%H:%M}"
 
 
 def clock_range_text(starts_at: datetime, ends_at: datetime) -> str:
     """Two clock times; the end of another day carries that day's name."""
     hours = f"{clock_text(starts_at)}–{clock_text(ends_at)}"
-    return hours if starts_at.date() == ends_at.date() else f"{hours} {_DAYS[ends_at.weekday()][:3]}"
+    return hours if starts_at.date() == ends_at.date() else f"{hours} {day_by_pattern(ends_at.date(), 'ccc')}"
 
 
 def day_text(day: date) -> str:
     """A day in words: Saturday 8 May."""
-    return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+    return day_by_pattern(day, pgettext("day", "EEEE d MMMM"))
 
 
 def short_day_text(day: date) -> str:
     """A day in few letters: Sat 8 May."""
-    return f"{_DAYS[day.weekday()][:3]} {day.day} {_MONTHS[day.month - 1][:3]}"
+    return day_by_pattern(day, pgettext("day", "ccc d MMM"))
 
 
 def days_text(first: date, last: date) -> str:
     """From one day to another, with the year: 8 to 12 May 2027."""
     if first == last:
-        return f"{first.day} {_MONTHS[first.month - 1]} {first.year}"
-    if (first.year, first.month) == (last.year, last.month):
-        return f"{first.day} to {last.day} {_MONTHS[last.month - 1]} {last.year}"
-    start = f"{first.day} {_MONTHS[first.month - 1]}" + (f" {first.year}" if first.year != last.year else "")
-    return f"{start} to {last.day} {_MONTHS[last.month - 1]} {last.year}"
+        return year_day_text(first)
+    pattern = pgettext("day", "d") if first.month == last.month else pgettext("day", "d MMMM")
+    start = year_day_text(first) if first.year != last.year else day_by_pattern(first, pattern)
+    return _("{low} to {high}", low=start, high=year_day_text(last))
+
+
+def year_day_text(day: date) -> str:
+    """A day with its year: 8 May 2027."""
+    return day_by_pattern(day, pgettext("day", "d MMMM y"))
 
 
 def offset_text(moment: datetime) -> str:
@@ -106,21 +116,32 @@ def offset_text(moment: datetime) -> str:
 
 def zoned_text(moment: datetime, time_zone: str) -> str:
     """A moment that nobody can misread: 06:45 on Saturday 8 May (Europe/Madrid, UTC+02:00)."""
-    return f"{moment:%H:%M} on {day_text(moment.date())} ({time_zone}, {offset_text(moment)})"
+    values = {"clock": f"{moment:%H:%M}", "day": day_text(moment.date()), "zone": time_zone}
+    return _("{clock} on {day} ({zone}, {offset})", **values, offset=offset_text(moment))
 
 
 def stamp_text(moment: datetime, time_zone: str) -> str:
     """When a paper was made, for its foot: 7 May 2027 19:05 Europe/Madrid."""
-    return f"{moment.day} {_MONTHS[moment.month - 1]} {moment.year} {moment:%H:%M} {time_zone}"
+    return f"{year_day_text(moment.date())} {moment:%H:%M} {time_zone}"
+
+
+def rota_words(number: int, state: str, told_at: datetime | None, time_zone: str) -> str:
+    """Which rota a paper is of: "rota 3, issued, told 7 May 2027 19:05 Europe/Madrid"."""
+    if told_at is None:
+        return _("rota {number}, draft", number=number)
+    told = stamp_text(told_at.astimezone(ZoneInfo(time_zone)), time_zone)
+    return _(
+        "rota {number}, {state}, told {moment}", number=number, state=_(ROTA_STATES.get(state, state)), moment=told
+    )
 
 
 def position_text(latitude_deg: float | None, longitude_deg: float | None) -> str:
     """A position in degrees with five decimals (about a metre) and letters for the hemispheres."""
     if latitude_deg is None or longitude_deg is None:
-        return TO_FOLLOW
+        return to_follow()
     north = "S" if latitude_deg < 0 else "N"
-    east = "W" if longitude_deg < 0 else "E"
-    return f"{abs(latitude_deg):.5f}° {north}, {abs(longitude_deg):.5f}° {east}"
+    east = "W" if longitude_deg < 0 else "E"  # in every language: O is east in German, west in Spanish
+    return decimal_text(f"{abs(latitude_deg):.5f}° {north}, {abs(longitude_deg):.5f}° {east}")
 
 
 def count_text(number: int, one: str, many: str | None = None) -> str:

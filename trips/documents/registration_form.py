@@ -3,11 +3,14 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
 from trips.documents.briefing import PaperHead
 
 ROWS_FOR_BODIES, ROWS_FOR_LENSES = 2, 4  # what most people bring; common practice, no source
-BEYOND = ("more I cannot do", "more I would rather not do")
-CANNOT = ("anything else I cannot do", "anything else I would rather not do")
+BEYOND = (noted("more I cannot do"), noted("more I would rather not do"))
+CANNOT = (noted("anything else I cannot do"), noted("anything else I would rather not do"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,21 +69,24 @@ def form_parts(
     `subjects`, `hides`: the trip's, by name; `known`: (question, answer) that the leader has already.
     """
     answers = dict(known)
+    how = (_("together always"), _("together half the time"), _("never together"))
     return (
         _you(answers),
-        FormSection("Coming and going", (_write("I arrive on, at"), _write("I leave on, at"))),
+        FormSection(_("Coming and going"), (_write(_("I arrive on, at")), _write(_("I leave on, at")))),
         _limits(),
         _wishes(subjects, hides),
         FormSection(
-            "Company",
-            (_write("Person"), FormQuestion("How", ("together always", "together half the time", "never together"))),
-            "Whom you would like to sit with, or not. Only your leader reads this.",
+            _("Company"),
+            (_write(_("Person")), FormQuestion(_("How"), how)),
+            _("Whom you would like to sit with, or not. Only your leader reads this."),
         ),
         FormSection(
-            "Health",
-            (_write("What my leader should know", lines=3),),
-            "What could matter in a hide or on the way: heart, allergies, medicine you carry. "
-            "Only the leaders read it; tell it to them instead where this form goes through other hands.",
+            _("Health"),
+            (_write(_("What my leader should know"), lines=3),),
+            _(
+                "What could matter in a hide or on the way: heart, allergies, medicine you carry. "
+                "Only the leaders read it; tell it to them instead where this form goes through other hands."
+            ),
         ),
         _gear(),
     )
@@ -91,49 +97,46 @@ def _write(text: str, *choices: str, lines: int = 1) -> FormQuestion:
 
 
 def _you(answers: Mapping[str, str]) -> FormSection:
-    asked = ("Name", "Telephone", "E-mail, if you have one", "Emergency contact", "Food you do not eat")
+    asked = (_("Name"), _("Telephone"), _("E-mail, if you have one"), _("Emergency contact"), _("Food you do not eat"))
     known = {text: answers.get(text, "").strip() for text in asked}
     lines = tuple(FormQuestion(text, known=answer, lines=0 if answer else 1) for text, answer in known.items())
-    language = FormQuestion("Mails in", ("English", "Deutsch", "Español"))
-    return FormSection("You", (*lines, language, FormQuestion("I measure in", ("metres and °C", "feet and °F"))))
+    language = FormQuestion(_("Language"), ("English", "Deutsch", "Español"))
+    units = FormQuestion(_("I measure in"), (_("metres and °C"), _("feet and °F")))
+    return FormSection(_("You"), (*lines, language, units))
 
 
 def _limits() -> FormSection:
     questions = (
-        _write("Steps, at most", *BEYOND),
-        _write("Walk one way, at most (m or ft)", *BEYOND),
-        FormQuestion("Hardest entrance", ("walk in", "stoop", "ladder", "crawl", *CANNOT)),
-        _write("Hours at a stretch, at most", *BEYOND),
-        FormQuestion("I need help with carrying", ("yes", "no")),
+        _write(_("Steps, at most"), *map(_, BEYOND)),
+        _write(_("Walk one way, at most (m or ft)"), *map(_, BEYOND)),
+        FormQuestion(_("Hardest entrance"), (_("walk in"), _("stoop"), _("ladder"), _("crawl"), *map(_, CANNOT))),
+        _write(_("Hours at a stretch, at most"), *map(_, BEYOND)),
+        FormQuestion(_("I need help with carrying"), (_("yes"), _("no"))),
     )
-    return FormSection("What I can do", questions, "Leave a line empty where nothing limits you.")
+    return FormSection(_("What I can do"), questions, _("Leave a line empty where nothing limits you."))
 
 
 def _wishes(subjects: tuple[str, ...], hides: tuple[str, ...]) -> FormSection:
     questions = (
-        FormQuestion("I take pictures", ("yes", "no, I come along")),
-        FormQuestion("Light", ("from behind me", "from the side", "against the light", "any")),
-        FormQuestion("I make of it", ("screen and web", "print 30 × 20 cm", "print A3")),
-        *((FormQuestion("I want to go back to", hides),) if hides else ()),
-        *(_write(f"Votes for {name}") for name in subjects),
+        FormQuestion(_("I take pictures"), (_("yes"), _("no, I come along"))),
+        FormQuestion(_("Light"), (_("from behind me"), _("from the side"), _("against the light"), _("any"))),
+        FormQuestion(_("I make of it"), (_("screen and web"), _("print 30 × 20 cm"), _("print A3"))),
+        *((FormQuestion(_("I want to go back to"), hides),) if hides else ()),
+        *(_write(_("Votes for {subject}", subject=isolated(name))) for name in subjects),
     )
-    note = "You have six votes for the animals you want most: write how many each gets." if subjects else ""
-    return FormSection("What I wish for", questions, note)
+    note = _("You have six votes for the animals you want most: write how many each gets.") if subjects else ""
+    return FormSection(_("What I wish for"), questions, note)
 
 
 def _gear() -> FormSection:
-    bodies = Grid(
-        ("Sensor, mm", "Pixels", "Frames a second", "Auto\u00adfocus to f/", "Top good ISO", "To lend?"),
-        ROWS_FOR_BODIES,
-    )
-    lenses = Grid(
-        ("Focal length, mm", "f/", "Near limit, m or ft", "Magni\u00adfication, at most", "Takes a con\u00adverter?",
-         "Weight, g", "To lend?"),
-        ROWS_FOR_LENSES,
-    )  # fmt: skip
+    frames, autofocus, lend = _("Frames a second"), _("Auto\u00adfocus to f/"), _("To lend?")
+    bodies = Grid((_("Sensor, mm"), _("Pixels"), frames, autofocus, _("Top good ISO"), lend), ROWS_FOR_BODIES)
+    near, size = _("Near limit, m or ft"), _("Magni\u00adfication, at most")
+    converter, weight = _("Takes a con\u00adverter?"), _("Weight, g")
+    lenses = Grid((_("Focal length, mm"), "f/", near, size, converter, weight, lend), ROWS_FOR_LENSES)
     questions = (
-        _write("Converters and tubes"),
-        _write("Tripod, bean bag, clamp"),
-        _write("Spare batteries: volts, Ah, how many"),
+        _write(_("Converters and tubes")),
+        _write(_("Tripod, bean bag, clamp")),
+        _write(_("Spare batteries: volts, Ah, how many")),
     )
-    return FormSection("My gear", questions, "A body on each line, then a lens on each line.", (bodies, lenses))
+    return FormSection(_("My gear"), questions, _("A body on each line, then a lens on each line."), (bodies, lenses))

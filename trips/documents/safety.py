@@ -5,15 +5,17 @@ local law, the owner and the licence holder, and the sentence that says so is pr
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
 from trips.documents.briefing import Reminder
 
-DEFERS = (
-    "These are reminders, not permission or advice: local law, the land owner's instructions and the conditions of "
-    "the licence holder come first. In an emergency call the number on this page."
+DEFERS = noted(
+    "These are reminders, not permission or advice: local law, the land owner's instructions and the conditions of"
+    " the licence holder come first. In an emergency call the number on this page."
 )
-SOURCES_NOTE = "Sources are named from memory; read them before you rely on them."
+SOURCES_NOTE = noted("Sources are named from memory; read them before you rely on them.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,94 +31,123 @@ class Circumstances:
 
 
 HEAT = Reminder(
-    "Heat",
-    "Drink before you are thirsty, about a glass every 15 to 20 minutes, and rest in shade. Confusion, hot skin or "
-    "collapse: call for help at once, cool with water and air.",
+    noted("Heat"),
+    noted(
+        "Drink before you are thirsty, about a glass every 15 to 20 minutes, and rest in shade. Confusion, hot "
+        "skin or collapse: call for help at once, cool with water and air."
+    ),
     "US OSHA and NIOSH, Water. Rest. Shade.; US National Weather Service, Heat index",
 )
 COLD = Reminder(
-    "Cold and wind chill",
-    "Sitting still cools faster than walking. Dry layers, cover head and hands; shivering that stops, slurred speech "
-    "or clumsiness: get into shelter and call.",
+    noted("Cold and wind chill"),
+    noted(
+        "Sitting still cools faster than walking. Dry layers, cover head and hands; shivering that stops, slurred "
+        "speech or clumsiness: get into shelter and call."
+    ),
     "Environment Canada and US National Weather Service, Wind chill index, 2001",
 )
 FUMES = Reminder(
-    "Heater fumes",
-    "Never burn gas, petrol or charcoal in a closed hide. Headache, dizziness, sickness: everybody out into the air "
-    "and call.",
+    noted("Heater fumes"),
+    noted(
+        "Never burn gas, petrol or charcoal in a closed hide. Headache, dizziness, sickness: everybody out into "
+        "the air and call."
+    ),
     "US Centers for Disease Control, Carbon monoxide poisoning",
 )
 LIGHTNING = Reminder(
-    "Lightning",
-    "At the first thunder stay in the hide away from metal, or in the car; leave 30 minutes after the last thunder. "
-    "Not under lone trees, not on a tower hide.",
+    noted("Lightning"),
+    noted(
+        "At the first thunder stay in the hide away from metal, or in the car; leave 30 minutes after the last "
+        "thunder. Not under lone trees, not on a tower hide."
+    ),
     "US National Weather Service, Lightning safety",
 )
 FLOOD = Reminder(
-    "Flood",
-    "Water rises fast in a sunken hide and at a ford. Leave while the way out is dry; neither walk nor drive through "
-    "moving water.",
+    noted("Flood"),
+    noted(
+        "Water rises fast in a sunken hide and at a ford. Leave while the way out is dry; neither walk nor drive "
+        "through moving water."
+    ),
     "US National Weather Service, Turn around, don't drown",
 )
 FIRE = Reminder(
-    "Fire risk",
-    "No smoking, no flame, no car on dry grass. Smoke in sight: call, and go where the leader said, not towards it.",
-    "common practice, no source",
+    noted("Fire risk"),
+    noted(
+        "No smoking, no flame, no car on dry grass. Smoke in sight: call, and go where the leader said, not towards it."
+    ),
+    noted("common practice, no source"),
 )
 SNAKES = Reminder(
-    "Snakes",
-    "Look before you put down a hand or foot, shake out boots and bags. Bitten: keep still, take off rings, splint "
-    "the limb, call. Do not cut, suck or tie it off.",
+    noted("Snakes"),
+    noted(
+        "Look before you put down a hand or foot, shake out boots and bags. Bitten: keep still, take off rings, "
+        "splint the limb, call. Do not cut, suck or tie it off."
+    ),
     "World Health Organization, Guidelines for the management of snakebites, 2016",
 )
 TICKS = Reminder(
-    "Ticks",
-    "Trousers into socks, look over the skin every evening. Pull a tick straight out with fine tweezers; see a doctor "
-    "with a rash or fever in the weeks after.",
+    noted("Ticks"),
+    noted(
+        "Trousers into socks, look over the skin every evening. Pull a tick straight out with fine tweezers; see a"
+        " doctor with a rash or fever in the weeks after."
+    ),
     "European Centre for Disease Prevention and Control, Tick-borne diseases",
 )
 CATTLE = Reminder(
-    "Cattle and dogs",
-    "Keep away from cows with calves and from bulls, never between them; walk round, do not run. Stand still for a "
-    "guarding dog and speak quietly. Close each gate as you found it.",
+    noted("Cattle and dogs"),
+    noted(
+        "Keep away from cows with calves and from bulls, never between them; walk round, do not run. Stand still "
+        "for a guarding dog and speak quietly. Close each gate as you found it."
+    ),
     "UK Health and Safety Executive, Cattle and public access, AIS17",
 )
 WATER = Reminder(
-    "Water edge",
-    "Banks are steep, soft and slippery, above all in the dark. Fallen in cold water: float first, call, then swim.",
+    noted("Water edge"),
+    noted(
+        "Banks are steep, soft and slippery, above all in the dark. Fallen in cold water: float first, call, then swim."
+    ),
     "Royal National Lifeboat Institution, Float to live",
 )
 VEHICLES = Reminder(
-    "Vehicles near sunken hides",
-    "The roof of a sunken hide does not carry a car and is hard to see. Drivers stop where the leader said; people "
-    "wait until the car stands.",
-    "common practice, no source",
+    noted("Vehicles near sunken hides"),
+    noted(
+        "The roof of a sunken hide does not carry a car and is hard to see. Drivers stop where the leader said; "
+        "people wait until the car stands."
+    ),
+    noted("common practice, no source"),
 )
 LADDER = Reminder(
-    "Ladders and towers",
-    "Three points of contact, hands free: gear goes up on the rope. One person on the ladder at a time.",
+    noted("Ladders and towers"),
+    noted("Three points of contact, hands free: gear goes up on the rope. One person on the ladder at a time."),
     "UK Health and Safety Executive, Safe use of ladders, LA455",
 )
 LONE = Reminder(
-    "Alone in a hide",
-    "Agree on a time to be heard from and on who comes when you are not. Keep phone or radio on you, not in the bag.",
+    noted("Alone in a hide"),
+    noted(
+        "Agree on a time to be heard from and on who comes when you are not. Keep phone or radio on you, not in "
+        "the bag."
+    ),
     "UK Health and Safety Executive, Lone working, INDG73",
 )
 HUNTING = Reminder(
-    "Hunting land",
-    "Where hunting takes place, wear a bright vest on every walk, keep to the agreed way, and leave the hide only "
-    "when fetched.",
-    "common practice, no source",
+    noted("Hunting land"),
+    noted(
+        "Where hunting takes place, wear a bright vest on every walk, keep to the agreed way, and leave the hide "
+        "only when fetched."
+    ),
+    noted("common practice, no source"),
 )
 DISTURBANCE = Reminder(
-    "The animals come first",
-    "No bait, sound or light but the owner's. When an animal stops feeding or leaves young alone, stop and lie low. "
-    "Tell nobody the place of a sensitive species.",
+    noted("The animals come first"),
+    noted(
+        "No bait, sound or light but the owner's. When an animal stops feeding or leaves young alone, stop and lie"
+        " low. Tell nobody the place of a sensitive species."
+    ),
     "European Union, Birds Directive 2009/147/EC, article 5",
 )
 BATTERIES = Reminder(
-    "Batteries on the journey",
-    "Spare lithium batteries travel in the cabin, contacts covered; above 100 Wh ask the carrier first.",
+    noted("Batteries on the journey"),
+    noted("Spare lithium batteries travel in the cabin, contacts covered; above 100 Wh ask the carrier first."),
     "International Air Transport Association, Dangerous Goods Regulations, table 2.3.A",
 )
 
@@ -143,4 +174,9 @@ def cautions_for(circumstances: Circumstances) -> tuple[Reminder, ...]:
         (True, DISTURBANCE),
         (True, BATTERIES),
     )
-    return tuple(caution for fits, caution in chosen if fits)
+    return tuple(_said(caution) for fits, caution in chosen if fits)
+
+
+def _said(caution: Reminder) -> Reminder:
+    """In the language in use; a published source keeps its title."""
+    return replace(caution, title=_(caution.title), text=_(caution.text), source=_(caution.source))

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from datetime import date, datetime, timedelta
 
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
 from trips.core.values import Session
 from trips.documents.briefing_pages import best_lens, best_light
 from trips.documents.days import SessionPage, SitePage
@@ -14,7 +16,7 @@ from trips.documents.wording.days import car_words, company_words, own_hours_wor
 
 WAKE_MIN = 30  # before the car leaves
 COMING_MIN = 30  # how long an arrival or a departure lasts in a calendar
-SAME_DAY = "Calendars on telephones can lag by a day: on the day itself trust the page, the paper or the leader."
+SAME_DAY = noted("Calendars on telephones can lag by a day: on the day itself trust the page, the paper or the leader.")
 
 
 def meeting_text(site: SitePage | None) -> str:
@@ -48,16 +50,18 @@ def person_event(
     starts_at = call.leaves_at or session.starts_at
     lines = [
         best_lens(turn),
-        f"Light: {best_light(turn)}" if turn.views else "",
-        f"Seated {clock_text(call.in_place_at)}" if call.leaves_at and call.in_place_at else "You are there already.",
-        f"Session {clock_range_text(session.starts_at, session.ends_at)}",
-        f"Fetched {pick_up_words(turn)}" if call.pick_up_from else pick_up_words(turn),
-        f"Yours in the shared seat: {own_hours_words(turn)}" if turn.own_hours else "",
-        f"Car: {car_words(call)}" if call.leaves_at else "",
-        f"Way: {way_words(turn, units)}",
-        f"You are {company_words(turn, names)}.",
+        _("Light: {light}", light=best_light(turn)) if turn.views else "",
+        _("Seated {clock}", clock=clock_text(call.in_place_at))
+        if call.leaves_at and call.in_place_at
+        else _("You are there already."),
+        _("Session {hours}", hours=clock_range_text(session.starts_at, session.ends_at)),
+        _("Fetched {hours}", hours=pick_up_words(turn)) if call.pick_up_from else pick_up_words(turn),
+        _("Yours in the shared seat: {hours}", hours=own_hours_words(turn)) if turn.own_hours else "",
+        _("Car: {car}", car=car_words(call)) if call.leaves_at else "",
+        _("Way: {way}", way=way_words(turn, units)),
+        _("You are {company}.", company=company_words(turn, names)),
         _clock(starts_at, session.time_zone),
-        SAME_DAY,
+        _(SAME_DAY),
     ]
     return EventPayload(
         uid=uid,
@@ -76,13 +80,13 @@ def hide_event(
     """A hide in a session for the trip's or the owner's calendar, with everybody in it by seat."""
     starts_at = leaves_at or session.starts_at
     lines = [
-        f"Seated {hide.seated}, fetched {hide.pick_up}",
-        f"Session {clock_range_text(session.starts_at, session.ends_at)}",
+        _("Seated {clock}, fetched {hours}", clock=hide.seated, hours=hide.pick_up),
+        _("Session {hours}", hours=clock_range_text(session.starts_at, session.ends_at)),
         *hide.people,
-        f"Car: {hide.cars}" if hide.cars else "",
-        f"Tasks: {isolated(hide.tasks)}" if hide.tasks else "",
+        _("Car: {car}", car=hide.cars) if hide.cars else "",
+        _("Tasks: {tasks}", tasks=isolated(hide.tasks)) if hide.tasks else "",
         _clock(starts_at, time_zone),
-        SAME_DAY,
+        _(SAME_DAY),
     ]
     names = ", ".join(person.split(": ", 1)[-1] for person in hide.people)
     return EventPayload(
@@ -110,9 +114,12 @@ def coming_event(uid: str, at: datetime, summary: str, *, time_zone: str, locati
 
 def _title(leaves_at: datetime | None, where: str) -> str:
     """What a telephone shows first: "Leave 05:57 - Alder, left"."""
-    return f"Leave {clock_text(leaves_at)} - {where}" if leaves_at else f"Stay - {where}"
+    if leaves_at is None:
+        return _("Stay - {where}", where=where)
+    return _("Leave {clock} - {where}", clock=clock_text(leaves_at), where=where)
 
 
 def _clock(moment: datetime, time_zone: str) -> str:
     """The day and whose clock all times are: "Saturday 8 May, clock of Europe/Madrid (UTC+02:00)"."""
-    return f"{day_text(moment.date())}, clock of {time_zone} ({offset_text(moment)})"
+    values = {"day": day_text(moment.date()), "zone": time_zone, "offset": offset_text(moment)}
+    return _("{day}, clock of {zone} ({offset})", **values)

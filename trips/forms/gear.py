@@ -4,10 +4,12 @@ from dataclasses import fields
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from participants.core import gear
 from participants.core.errors import BadValue
 from participants.core.exif import KNOWN_FORMATS
+from participants.core.language import gettext, gettext_noop
 from participants.form_fields import LengthField, NumberField, RatioField, keep_stored, number_shown
 from participants.models import Battery, Body, Converter, Lens, Support, Tube
 from participants.wording import bad_value_sentence
@@ -15,18 +17,19 @@ from participants.wording import bad_value_sentence
 OWN_FORMAT = ""
 FORMAT_CHOICES = [
     *((f"{wide:g}x{high:g}", f"{name} mm") for name, wide, high in KNOWN_FORMATS),
-    (OWN_FORMAT, "another size: type it"),
+    (OWN_FORMAT, _("another size: type it")),
 ]
 SIDES = ("sensor_width_mm", "sensor_height_mm")
-NAME_HELP = "By its numbers. Empty: made from what you type below."
+_SIDE_GIVEN = gettext_noop("The sensor chosen above has {size:g} mm here: choose “another size” or empty this.")
+NAME_HELP = _("By its numbers. Empty: made from what you type below.")
 
 
 class PieceForm(forms.ModelForm):
     """What all forms of gear share: units, what is stored, and the check of the numbers by the core."""
 
     piece: type[Any]  # what it is to the core
-    waits_as = ""  # what a form is called while it waits for a network, with the names of its fields
-    name = forms.CharField(required=False, max_length=120, help_text=NAME_HELP)
+    waits_as: Any = ""  # what a form is called while it waits for a network, with the names of its fields
+    name = forms.CharField(label=_("Name"), required=False, max_length=120, help_text=NAME_HELP)
 
     def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -61,21 +64,24 @@ class BodyForm(PieceForm):
     """A camera body."""
 
     piece = gear.Body
-    waits_as = "Body, {pixels_wide} × {pixels_high} pixels"
-    sensor = forms.ChoiceField(choices=FORMAT_CHOICES, required=False, label="Sensor", initial="36x24")
-    sensor_width_mm = NumberField(required=False, label="Sensor width (mm)", decimals=2)
-    sensor_height_mm = NumberField(required=False, label="Sensor height (mm)", decimals=2)
-    pixels_wide = NumberField(whole=True, label="Pixels across", help_text="The longer side, such as 8256.")
-    pixels_high = NumberField(whole=True, label="Pixels down")
-    frames_per_s = NumberField(required=False, label="Frames a second", decimals=2)
+    waits_as = _("Body, {pixels_wide} × {pixels_high} pixels")
+    sensor = forms.ChoiceField(choices=FORMAT_CHOICES, required=False, label=_("Sensor"), initial="36x24")
+    sensor_width_mm = NumberField(required=False, label=_("Sensor width (mm)"), decimals=2)
+    sensor_height_mm = NumberField(required=False, label=_("Sensor height (mm)"), decimals=2)
+    pixels_wide = NumberField(whole=True, label=_("Pixels across"), help_text=_("The longer side, such as 8256."))
+    pixels_high = NumberField(whole=True, label=_("Pixels down"))
+    frames_per_s = NumberField(required=False, label=_("Frames a second"), decimals=2)
     af_limit_f = NumberField(
         required=False,
-        label="Autofocus works to f/",
+        label=_("Autofocus works to f/"),
         decimals=1,
-        help_text="The largest f-number at which it focuses by itself, such as 8 or 11. Empty: not known.",
+        help_text=_("The largest f-number at which it focuses by itself, such as 8 or 11. Empty: not known."),
     )
     top_iso = NumberField(
-        required=False, whole=True, label="Highest good ISO", help_text="The most you would still show. Empty: 6400."
+        required=False,
+        whole=True,
+        label=_("Highest good ISO"),
+        help_text=_("The most you would still show. Empty: 6400."),
     )
 
     class Meta:
@@ -104,11 +110,9 @@ class BodyForm(PieceForm):
             if name in self.errors:
                 continue
             if size is None and typed is None:
-                self.add_error(name, "Choose a sensor above, or type both of its sides.")
+                self.add_error(name, _("Choose a sensor above, or type both of its sides."))
             elif size is not None and typed is not None and typed != size:
-                self.add_error(
-                    name, f"The sensor chosen above has {size:g} mm here: choose “another size” or empty this."
-                )
+                self.add_error(name, gettext(_SIDE_GIVEN, size=size))
             else:
                 self.cleaned_data[name] = typed if size is None else size
         return super().clean()
@@ -123,31 +127,31 @@ class LensForm(PieceForm):
     """A lens."""
 
     piece = gear.Lens
-    waits_as = "Lens, {focal_min_mm} mm f/{aperture_wide}"
-    focal_min_mm = NumberField(label="Shortest focal length (mm)", help_text="As engraved, not an equivalent.")
+    waits_as = _("Lens, {focal_min_mm} mm f/{aperture_wide}")
+    focal_min_mm = NumberField(label=_("Shortest focal length (mm)"), help_text=_("As engraved, not an equivalent."))
     focal_max_mm = NumberField(
-        required=False, label="Longest focal length (mm)", help_text="Empty: the same, the lens is no zoom."
+        required=False, label=_("Longest focal length (mm)"), help_text=_("Empty: the same, the lens is no zoom.")
     )
-    aperture_wide = NumberField(label="Widest aperture, f/", decimals=2)
+    aperture_wide = NumberField(label=_("Widest aperture, f/"), decimals=2)
     aperture_long = NumberField(
-        required=False, label="… at the long end, f/", decimals=2, help_text="Empty: the same at both ends."
+        required=False, label=_("… at the long end, f/"), decimals=2, help_text=_("Empty: the same at both ends.")
     )
     near_limit_m = LengthField(
-        required=False, label="Near limit", help_text="The closest it focuses, measured from the sensor."
+        required=False, label=_("Near limit"), help_text=_("The closest it focuses, measured from the sensor.")
     )
     max_magnification = RatioField(
         required=False,
-        label="Maximum magnification",
+        label=_("Maximum magnification"),
         decimals=4,
-        help_text="From the lens's sheet, such as 0.16 or 1:6.2. Empty: assumed, and said so.",
+        help_text=_("From the lens's sheet, such as 0.16 or 1:6.2. Empty: assumed, and said so."),
     )
-    weight_g = NumberField(required=False, label="Weight (g)", decimals=0)
+    weight_g = NumberField(required=False, label=_("Weight (g)"), decimals=0)
 
     class Meta:
         model = Lens
         fields = ["name", "focal_min_mm", "focal_max_mm", "aperture_wide", "aperture_long", "near_limit_m"]
         fields += ["max_magnification", "takes_converter", "weight_g", "spare"]
-        labels = {"takes_converter": "takes a teleconverter"}
+        labels = {"takes_converter": _("takes a teleconverter")}
 
     def clean(self) -> dict[str, Any]:
         """What is left empty at the long end is as at the short one."""
@@ -169,41 +173,42 @@ class ConverterForm(PieceForm):
     """A teleconverter."""
 
     piece = gear.Converter
-    waits_as = "Teleconverter, {factor}×"
-    factor = NumberField(label="Factor", decimals=2, help_text="1.4 or 2, for example.")
+    waits_as = _("Teleconverter, {factor}×")
+    factor = NumberField(label=_("Factor"), decimals=2, help_text=_("1.4 or 2, for example."))
 
     class Meta:
         model = Converter
         fields = ["name", "factor", "spare"]
 
     def own_name(self) -> str:
-        return f"{number_shown(self.cleaned_data['factor'], 2)}× converter"
+        return gettext("{factor}× converter", factor=number_shown(self.cleaned_data["factor"], 2))
 
 
 class TubeForm(PieceForm):
     """An extension tube."""
 
     piece = gear.Tube
-    waits_as = "Extension tube, {length_mm} mm"
-    length_mm = NumberField(label="Length (mm)", decimals=1, help_text="12, 20, 25 or 36, for example.")
+    waits_as = _("Extension tube, {length_mm} mm")
+    length_mm = NumberField(label=_("Length (mm)"), decimals=1, help_text=_("12, 20, 25 or 36, for example."))
 
     class Meta:
         model = Tube
         fields = ["name", "length_mm", "spare"]
 
     def own_name(self) -> str:
-        return f"{number_shown(self.cleaned_data['length_mm'], 1)} mm tube"
+        return gettext("{length} mm tube", length=number_shown(self.cleaned_data["length_mm"], 1))
 
 
 class SupportForm(PieceForm):
     """What the camera rests on."""
 
     piece = gear.Support
-    waits_as = "Support, {kind}"
+    waits_as = _("Support, {kind}")
 
     class Meta:
         model = Support
         fields = ["kind", "name", "spare"]
+        labels = {"kind": _("Kind")}
 
     field_order = ["kind", "name"]
 
@@ -215,12 +220,12 @@ class BatteryForm(PieceForm):
     """Spare batteries of one kind."""
 
     piece = gear.Battery
-    waits_as = "{count} spare batteries, {volts} V {ampere_hours} Ah"
-    volts = NumberField(label="Volts", decimals=2)
+    waits_as = _("{count} spare batteries, {volts} V {ampere_hours} Ah")
+    volts = NumberField(label=_("Volts"), decimals=2)
     ampere_hours = NumberField(
-        label="Ampere-hours", decimals=3, help_text="Printed on it; 2280 mAh are 2.28 Ah. Type 2.28."
+        label=_("Ampere-hours"), decimals=3, help_text=_("Printed on it; 2280 mAh are 2.28 Ah. Type 2.28.")
     )
-    count = NumberField(whole=True, label="How many", initial=1)
+    count = NumberField(whole=True, label=_("How many"), initial=1)
 
     class Meta:
         model = Battery
@@ -228,7 +233,7 @@ class BatteryForm(PieceForm):
 
     def own_name(self) -> str:
         data = self.cleaned_data
-        return f"{number_shown(data['volts'] * data['ampere_hours'], 1)} Wh battery"
+        return gettext("{energy} Wh battery", energy=number_shown(data["volts"] * data["ampere_hours"], 1))
 
 
 FORMS: dict[str, type[PieceForm]] = {

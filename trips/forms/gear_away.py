@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from trips.assemble import session_value
 from trips.forms.person import PlaceChoiceField
@@ -85,7 +86,7 @@ class GearAwayForm(forms.Form):
 class PieceLostForm(forms.Form):
     """A piece of one's own that is lost or broken: from which session on."""
 
-    from_session = SessionChoiceField(Session.objects.none(), label="I do not have it from", empty_label=None)
+    from_session = SessionChoiceField(Session.objects.none(), label=_("I do not have it from"), empty_label=None)
 
     def __init__(self, *args: Any, trip: Trip, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from participants.core.exif import PictureGear
 from trips.forms.gear import OWN_FORMAT, BodyForm, LensForm, PieceForm
@@ -12,10 +13,10 @@ class PictureForm(forms.Form):
     """One JPEG straight from the camera."""
 
     picture = forms.FileField(
-        label="Picture straight from the camera (JPEG)",
+        label=_("Picture straight from the camera (JPEG)"),
         allow_empty_file=True,
         widget=forms.ClearableFileInput({"accept": "image/jpeg", "data-head-only": ""}),
-        error_messages={"required": "Choose a picture first."},
+        error_messages={"required": _("Choose a picture first.")},
     )
 
 
@@ -51,7 +52,7 @@ def confirm_forms(data: Any, units: str, gear: PictureGear | None = None) -> tup
         LensForm(data, prefix="lens", units=units, initial=lens),
     )
     for form in forms_made:
-        form.fields["use"] = forms.BooleanField(required=False, initial=True, label="add this to my gear")
+        form.fields["use"] = forms.BooleanField(required=False, initial=True, label=_("add this to my gear"))
     return forms_made
 
 

@@ -5,7 +5,9 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from participants.core.language import gettext
 from participants.form_fields import UNIT_M, LengthField, NumberField, PhonesChecked, keep_stored
 from participants.models import HealthNote, Participant
 from trips.form_fields import RowsField
@@ -13,25 +15,25 @@ from trips.forms.person import PlaceChoiceField
 from trips.models import ON_TRIP, Hide, Place, Subject
 from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, VOTES_IN_ALL, PairingKind
 
-VOTES = [(number, str(number) if number else "none") for number in range(VOTES_IN_ALL + 1)]
+VOTES = [(number, str(number) if number else _("none")) for number in range(VOTES_IN_ALL + 1)]
 LONGEST_HOURS, LONGEST_WALK_M = 24, 100_000
-READ_ANEW = "Open your days again and press it there."
+READ_ANEW = _("Open your days again and press it there.")
 
 
 class WishesForm(forms.Form):
     """Six votes to spend, hides to go back to, the light, what the pictures are for, and company (confidential)."""
 
     light_wish = forms.ChoiceField(
-        label="The light I like", choices=[("", "no matter: front light"), *LIGHT_WISHES], required=False
+        label=_("The light I like"), choices=[("", _("no matter: front light")), *LIGHT_WISHES], required=False
     )
-    output = forms.ChoiceField(label="My pictures are for", choices=OUTPUTS)
+    output = forms.ChoiceField(label=_("My pictures are for"), choices=OUTPUTS)
     again = RowsField(
-        Hide.objects.none(), label="I want to go back to", required=False, widget=forms.CheckboxSelectMultiple
+        Hide.objects.none(), label=_("I want to go back to"), required=False, widget=forms.CheckboxSelectMultiple
     )
     company_with = PlaceChoiceField(
-        Place.objects.none(), label="Person", required=False, empty_label="nobody in particular"
+        Place.objects.none(), label=_("Person"), required=False, empty_label=_("nobody in particular")
     )
-    company_how = forms.ChoiceField(label="How", choices=[("", "no wish"), *PairingKind.choices], required=False)
+    company_how = forms.ChoiceField(label=_("How"), choices=[("", _("no wish")), *PairingKind.choices], required=False)
 
     def __init__(self, *args: Any, place: Place, subjects: list[Subject], hides: Any, **kwargs: Any) -> None:
         self.subjects = subjects
@@ -65,10 +67,12 @@ class WishesForm(forms.Form):
         helper.form_tag = False
         names = [self.votes_name(subject) for subject in self.subjects]
         helper.layout = Layout(
-            Fieldset(f"Votes: {VOTES_IN_ALL} in all", Div(*names, css_class="votes-grid")) if names else Div(),
-            Fieldset("Light and pictures", "light_wish", "output") if "output" in self.fields else Div(),
-            Fieldset("Hides", "again"),
-            Fieldset("Company (only your leader reads this)", "company_with", "company_how"),
+            Fieldset(gettext("Votes: {number} in all", number=VOTES_IN_ALL), Div(*names, css_class="votes-grid"))
+            if names
+            else Div(),
+            Fieldset(gettext("Light and pictures"), "light_wish", "output") if "output" in self.fields else Div(),
+            Fieldset(gettext("Hides"), "again"),
+            Fieldset(gettext("Company (only your leader reads this)"), "company_with", "company_how"),
         )
         return helper
 
@@ -83,9 +87,17 @@ class WishesForm(forms.Form):
         total = sum(self.votes(cleaned).values())
         if total > VOTES_IN_ALL:
             over = total - VOTES_IN_ALL
-            self.add_error(None, f"You spent {total} votes; {VOTES_IN_ALL} are there to spend. Take {over} back.")
+            self.add_error(
+                None,
+                gettext(
+                    "You spent {spent} votes; {number} are there to spend. Take {over} back.",
+                    spent=total,
+                    number=VOTES_IN_ALL,
+                    over=over,
+                ),
+            )
         if bool(cleaned.get("company_with")) != bool(cleaned.get("company_how")):
-            self.add_error("company_how", "Name both the person and how, or neither.")
+            self.add_error("company_how", _("Name both the person and how, or neither."))
         return cleaned
 
     def votes(self, cleaned: dict[str, Any] | None = None) -> dict[int, int]:
@@ -98,9 +110,9 @@ class WishesForm(forms.Form):
 class DetailsForm(forms.ModelForm):
     """Contact, diet, language and units of the person, and what they can and cannot do on this trip."""
 
-    steps_limit = NumberField(label="Most steps I can climb or go down", required=False, whole=True)
-    walk_limit_m = LengthField(label="Longest walk one way", required=False)
-    hours_limit = NumberField(label="Most hours I can sit at a stretch", required=False, decimals=1)
+    steps_limit = NumberField(label=_("Most steps I can climb or go down"), required=False, whole=True)
+    walk_limit_m = LengthField(label=_("Longest walk one way"), required=False)
+    hours_limit = NumberField(label=_("Most hours I can sit at a stretch"), required=False, decimals=1)
 
     class Meta:
         model = Place
@@ -116,19 +128,19 @@ class DetailsForm(forms.ModelForm):
             "carry_help",
         ]
         labels = {
-            "steps_firm": "I cannot do more steps (unticked: I would rather not)",
-            "walk_firm": "I cannot walk further (unticked: I would rather not)",
-            "entry_limit": "Hardest entrance that I manage",
-            "entry_firm": "I cannot get in otherwise (unticked: I would rather not)",
-            "hours_firm": "I cannot sit longer (unticked: I would rather not)",
-            "carry_help": "I need help with carrying",
+            "steps_firm": _("I cannot do more steps (unticked: I would rather not)"),
+            "walk_firm": _("I cannot walk further (unticked: I would rather not)"),
+            "entry_limit": _("Hardest entrance that I manage"),
+            "entry_firm": _("I cannot get in otherwise (unticked: I would rather not)"),
+            "hours_firm": _("I cannot sit longer (unticked: I would rather not)"),
+            "carry_help": _("I need help with carrying"),
         }
 
     def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         keep_stored(self, units)
         entry: Any = self.fields["entry_limit"]
-        entry.choices = [("", "any entrance"), *HARDEST_ENTRIES]
+        entry.choices = [("", _("any entrance")), *HARDEST_ENTRIES]
 
     def clean_steps_limit(self) -> int | None:
         """Steps fit what a row can hold and are not negative."""
@@ -147,7 +159,7 @@ class DetailsForm(forms.ModelForm):
         value = self.cleaned_data[name]
         if value is not None and not low <= value <= high:
             most = f"{int(high / UNIT_M.get(unit, 1)):,} {unit}".strip().replace(",", "\N{NO-BREAK SPACE}")
-            raise forms.ValidationError(f"Type a number from {low} to {most}.")
+            raise forms.ValidationError(gettext("Type a number from {low} to {high}.", low=low, high=most))
         return value
 
 
@@ -159,11 +171,11 @@ class ContactForm(PhonesChecked, forms.ModelForm):
         fields = ["phone", "emergency_contact", "diet", "language", "units"]
         widgets = {"phone": forms.TextInput({"type": "tel", "autocomplete": "tel"})}
         labels = {
-            "phone": "My phone",
-            "emergency_contact": "Whom to call in an emergency: name and number",
-            "diet": "What I do not eat",
-            "language": "Mails in",
-            "units": "Lengths and temperatures in",
+            "phone": _("My phone"),
+            "emergency_contact": _("Whom to call in an emergency: name and number"),
+            "diet": _("What I do not eat"),
+            "language": _("Language"),
+            "units": _("Lengths and temperatures in"),
         }
 
 
@@ -173,24 +185,24 @@ class HealthForm(forms.ModelForm):
     class Meta:
         model = HealthNote
         fields = ["text"]
-        labels = {"text": "What my leader should know"}
+        labels = {"text": _("What my leader should know")}
         widgets = {"text": forms.Textarea(attrs={"rows": 6, "maxlength": 4000, "autocomplete": "off"})}
 
     def clean_text(self) -> str:
         """At most 4000 characters."""
         text = str(self.cleaned_data["text"])
         if len(text) > 4000:
-            raise forms.ValidationError("At most 4000 characters.")
+            raise forms.ValidationError(_("At most 4000 characters."))
         return text
 
 
 class ReadForm(forms.Form):
     """Which issue a page of days showed, as the person read it."""
 
-    issue = forms.UUIDField(label="I have read it", error_messages=dict.fromkeys(("required", "invalid"), READ_ANEW))
+    issue = forms.UUIDField(label=_("I have read it"), error_messages=dict.fromkeys(("required", "invalid"), READ_ANEW))
 
 
 class EraseForm(forms.Form):
     """The question before everything of a person is erased."""
 
-    sure = forms.BooleanField(label="Yes, erase everything about me. This cannot be taken back.")
+    sure = forms.BooleanField(label=_("Yes, erase everything about me. This cannot be taken back."))

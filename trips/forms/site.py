@@ -14,7 +14,8 @@ from trips.forms.position import PlacedForm, PositionField
 from trips.models import Site
 from trips.selectors.trip import leaders_named
 
-FACTS = ["lodge", "meeting_point", "cars_leave_from", "arrival", "owner", "owner_contact", "last_changes_time"]
+FACTS = ["lodge", "meeting_point", "cars_leave_from", "arrival", "owner", "owner_contact"]
+FACTS += ["owner_language", "last_changes_time"]
 SAFETY = ["emergency_number", "hospital", "rescue_point", "radio", "phone_coverage", "hazards"]
 HELP = {
     "time_zone": "Such as Europe/Madrid. Every time on pages and papers is told in it.",
@@ -24,6 +25,7 @@ HELP = {
     "arrival": "Steps that the briefing tells: the last junction, the gate, whom to call.",
     "owner": "Who gets the owner's sheet.",
     "owner_contact": "Printed on the safety facts.",
+    "owner_language": "For the owner's sheet and calendar.",
     "last_changes_time": "Until when the owner takes changes for the next day; printed on the owner's sheet.",
     "emergency_number": "First line of the safety facts and of every door card.",
     "hospital": "The nearest with an emergency room.",
@@ -48,6 +50,7 @@ class SiteForm(PhonesChecked, PlacedForm):
         labels = {
             "time_zone": "Time zone",
             "cars_leave_from": "Cars leave from",
+            "owner_language": "Language of the owner",
             "last_changes_time": "Last time for changes",
         }
         help_texts = HELP
@@ -62,11 +65,16 @@ class SiteForm(PhonesChecked, PlacedForm):
     def __init__(self, *args: Any, today: date, units: str = "metric", **kwargs: Any) -> None:
         super().__init__(*args, today=today, **kwargs)
         keep_stored(self, units)
-        self.fields["cars_leave_from"].required = False  # a page opened before the question came has no answer
+        for name in ("cars_leave_from", "owner_language"):
+            self.fields[name].required = False  # a page opened before the question came has no answer
 
     def clean_cars_leave_from(self) -> str:
         """As it stands where nothing was asked."""
         return self.cleaned_data["cars_leave_from"] or self.instance.cars_leave_from
+
+    def clean_owner_language(self) -> str:
+        """As it stands where nothing was asked."""
+        return self.cleaned_data["owner_language"] or self.instance.owner_language
 
     def clean_time_zone(self) -> str:
         """A zone of the time-zone database."""

@@ -5,8 +5,14 @@ from typing import Any
 
 from django import forms
 
-STALE = "This changed since you opened it. What you typed is still here; look at the page again before you save."
-STALE_LOOK = "This changed since you opened it. The page shows how it stands now; look at it again before you go on."
+from participants.core.language import gettext_noop
+
+STALE = gettext_noop(
+    "This changed since you opened it. What you typed is still here; look at the page again before you save."
+)
+STALE_LOOK = gettext_noop(
+    "This changed since you opened it. The page shows how it stands now; look at it again before you go on."
+)
 
 
 class SeenVersion(forms.Form):

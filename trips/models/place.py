@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Greatest, Least
+from django.utils.translation import gettext_lazy as _
 
 from participants.models import Participant, Row
 from participants.models.row import holds, once
@@ -11,26 +12,31 @@ from trips.models.site import Hide, Seat, not_negative
 from trips.models.subject import Subject
 from trips.models.trip import Trip
 
-LIGHT_WISHES = [("front", "front light"), ("side", "side light"), ("back", "back light"), ("any", "any light")]
-OUTPUTS = [("web", "screen and web"), ("30x20", "print 30 x 20 cm"), ("a3", "print A3")]
-HARDEST_ENTRIES = [("walk", "walk in only"), ("stoop", "stoop"), ("ladder", "ladder"), ("crawl", "crawl")]
+LIGHT_WISHES = [
+    ("front", _("front light")),
+    ("side", _("side light")),
+    ("back", _("back light")),
+    ("any", _("any light")),
+]
+OUTPUTS = [("web", _("screen and web")), ("30x20", _("print 30 x 20 cm")), ("a3", _("print A3"))]
+HARDEST_ENTRIES = [("walk", _("walk in only")), ("stoop", _("stoop")), ("ladder", _("ladder")), ("crawl", _("crawl"))]
 
 
 class PairingKind(models.TextChoices):
     """How two people go together."""
 
-    TOGETHER = "together", "together always"
-    HALF = "half", "together half the time"
-    APART = "apart", "apart"
+    TOGETHER = "together", _("together always")
+    HALF = "half", _("together half the time")
+    APART = "apart", _("apart")
 
 
 class PlaceState(models.TextChoices):
     """Whether somebody comes on a trip."""
 
-    INVITED = "invited", "invited"
-    CONFIRMED = "confirmed", "confirmed"
-    WAITING = "waiting", "on the waiting list"
-    CANCELLED = "cancelled", "cancelled"
+    INVITED = "invited", _("invited")
+    CONFIRMED = "confirmed", _("confirmed")
+    WAITING = "waiting", _("on the waiting list")
+    CANCELLED = "cancelled", _("cancelled")
 
 
 ON_TRIP = (PlaceState.CONFIRMED, PlaceState.INVITED)  # who counts: for rotas, papers and head counts

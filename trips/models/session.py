@@ -5,13 +5,14 @@ from typing import Any
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from participants.models import Row
 from participants.models.row import holds, once
 from trips.models.site import Hide, Site, between, not_negative
 from trips.models.trip import Trip
 
-KINDS = [("early", "early"), ("midday", "midday"), ("late", "late"), ("night", "night")]
+KINDS = [("early", _("early")), ("midday", _("midday")), ("late", _("late")), ("night", _("night"))]
 SKIES = [("clear", "clear"), ("partly", "partly cloudy"), ("overcast", "overcast")]
 
 
@@ -192,9 +193,9 @@ class Forecast(Row):
 class HideState(models.TextChoices):
     """Whether a hide can be used in a session."""
 
-    READY = "ready", "ready"
-    NOTICE = "notice", "possible with notice"
-    UNAVAILABLE = "unavailable", "unavailable"
+    READY = "ready", _("ready")
+    NOTICE = "notice", _("possible with notice")
+    UNAVAILABLE = "unavailable", _("unavailable")
 
 
 class SessionHide(Row):

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
 
-from participants.models import Row
+from participants.models import LANGUAGES, Row
 from participants.models.row import holds, once
 
 ENTRIES = [("walk", "walk in"), ("stoop", "stoop"), ("ladder", "ladder"), ("crawl", "crawl")]
@@ -72,6 +72,7 @@ class Site(Row):
     meeting_longitude_deg = models.FloatField(null=True, blank=True)
     owner = models.CharField(max_length=200, blank=True)
     owner_contact = models.CharField(max_length=200, blank=True)
+    owner_language = models.CharField(max_length=8, choices=LANGUAGES, default="en")
     emergency_number = models.CharField(max_length=60, blank=True)
     hospital = models.CharField(max_length=300, blank=True)
     rescue_point = models.CharField(max_length=300, blank=True)

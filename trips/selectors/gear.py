@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404
 
 from participants.core.gear import LIST_OF, Gear
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
 from participants.models import Battery, Body, Converter, Lens, Participant, Support, Tube
 from trips.assemble import gear_value, place_key
 from trips.assemble.loans import person_value, scene_of
@@ -101,7 +102,7 @@ def pieces_on_trip(trip: Trip) -> list[tuple[str, Any]]:
     lists = [f"participant__{LIST_OF[kind]}" for kind in PIECES]
     people = [place.participant for place in places.prefetch_related(*lists)]
     found = [(kind, piece) for person in people for kind in PIECES for piece in getattr(person, LIST_OF[kind]).all()]
-    for _, piece in found:
+    for _kind, piece in found:
         piece.participant = next(person for person in people if person.pk == piece.participant_id)
     return found
 
@@ -126,14 +127,24 @@ def away_words(person: Participant, values: TripValues) -> tuple[dict[UUID, str]
     rows = values.away_rows
     own = {row.piece.uuid: gear_away_words(row, values) for row in rows if row.piece.participant_id == person.pk}
     theirs = [row for row in rows if row.borrower and row.borrower.participant_id == person.pk]
-    return own, [f"{row.piece.name} of {isolated(row.piece.participant.name)}{_hours(row, values)}" for row in theirs]
+    return own, [_lent_words(row, values) for row in theirs]
 
 
 def gear_away_words(row: GearAway, values: TripValues) -> str:
     """What a row says of its piece."""
-    how = "shared with" if row.shared else "lent to"
-    said = f"{how} {isolated(row.borrower.participant.name)}" if row.borrower else "lost or broken"
-    return said + _hours(row, values)
+    hours = _hours(row, values)
+    if not row.borrower:
+        return _("lost or broken, {hours}", hours=hours)
+    name = isolated(row.borrower.participant.name)
+    if row.shared:
+        return _("shared with {name}, {hours}", name=name, hours=hours)
+    return _("lent to {name}, {hours}", name=name, hours=hours)
+
+
+def _lent_words(row: GearAway, values: TripValues) -> str:
+    """What a person has of somebody else."""
+    piece, owner = isolated(row.piece.name), isolated(row.piece.participant.name)
+    return _("{piece} of {name}, {hours}", piece=piece, name=owner, hours=_hours(row, values))
 
 
 def _hours(row: GearAway, values: TripValues) -> str:
@@ -141,10 +152,10 @@ def _hours(row: GearAway, values: TripValues) -> str:
     pairs = zip(values.session_rows, values.sessions, strict=True)
     within = [session.name for session_row, session in pairs if row.covers(session_row)]
     if not within:
-        return ", in no session"
+        return _("in no session")
     if row.until_at is None:
-        return f", from {within[0]} on"
-    return f", {within[0]}" if len(within) == 1 else f", {within[0]} to {within[-1]}"
+        return _("from {session} on", session=within[0])
+    return within[0] if len(within) == 1 else _("{low} to {high}", low=within[0], high=within[-1])
 
 
 def gear_away_for(trip: Trip, uuid: UUID) -> GearAway:

@@ -9,10 +9,11 @@ from django.db.models import Exists, OuterRef, Q
 from django.db.models.fields.json import KeyTransform
 from django.http import Http404
 
+from participants.core.language import language
 from participants.models import Participant
 from participants.selectors import places_seen
 from trips.documents.changes import PageChange, changes, with_what_was
-from trips.documents.days import DaysPage, drawing_key, page_of, tells_what_was
+from trips.documents.days import DaysPage, drawing_keys, page_of, tells_what_was
 from trips.models import NOT_CANCELLED, ON_TRIP, Issue, Notice, Place, RotaState
 
 PEOPLE = "people"  # the key of Issue.pages under which each place's payload stands
@@ -133,12 +134,12 @@ def _issued_pages(place: Place, **which: Any) -> list[IssuedPage]:
 def issued_drawing(issued: IssuedPage, *, session_key: str, number: int, units: str) -> str:
     """The drawing of one view of the person's turn in a session, as the issue kept it; empty without one.
 
-    In metres where the issue has none in the person's units, as they chose those later.
+    In metres, and in English, where the issue has none as the reader reads, who chose units or language later.
     """
     session = issued.page.session(session_key)
     if session is None or session.turn is None:
         return ""
-    keys = [drawing_key(session_key, session.turn.hide_key, number, one) for one in dict.fromkeys((units, "metric"))]
+    keys = drawing_keys(session_key, session.turn.hide_key, number, units, language())
     drawn: dict[str, Any] = {
         f"own{n}": KeyTransform(key, KeyTransform("drawings", "papers")) for n, key in enumerate(keys)
     }

@@ -7,6 +7,8 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
 from participants.core.packing import HideVisit, TripNeeds, packing_list
 from participants.models import Participant
 from participants.wording import AIR_NOTE, item_sentence
@@ -17,13 +19,13 @@ from trips.models import Place, RotaState, Trip
 from trips.selectors.my import place_of
 
 TITLES = {
-    "camera": "Camera",
-    "power": "Power",
-    "support": "Supports, by hide",
-    "air": "On the aircraft",
-    "water": "Water",
-    "clothing": "Clothing",
-    "manners": "In the hide",
+    "camera": noted("Camera"),
+    "power": noted("Power"),
+    "support": noted("Supports, by hide"),
+    "air": noted("On the aircraft"),
+    "water": noted("Water"),
+    "clothing": noted("Clothing"),
+    "manners": noted("In the hide"),
 }
 
 
@@ -103,5 +105,5 @@ def packing_groups(
     for key, title in TITLES.items():
         lines = tuple(item_sentence(item, person.units) for item in items if item.group == key)
         if lines:
-            groups.append(PackingGroup(title, lines, AIR_NOTE if key == "air" else ""))
+            groups.append(PackingGroup(_(title), lines, _(AIR_NOTE) if key == "air" else ""))
     return PackingPage(place.trip, place, tuple(groups))

@@ -103,7 +103,7 @@ def told_sentences(summary: dict[str, Any], units: str) -> tuple[str, ...]:
         return ("All their days.",)
     left = ("No longer on the trip.",) if summary.get("left") else ()
     changes = [from_json(PageChange, one) for one in summary.get("changes", [])]
-    return (*left, *(change_sentence(change, "en", units) for change in changes))
+    return (*left, *(change_sentence(change, units) for change in changes))
 
 
 def _line(notice: Notice, trip: Trip) -> ToldLine:

@@ -14,8 +14,10 @@ from django.shortcuts import get_object_or_404
 
 from participants.core.gear import LIST_OF
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
 from participants.models import LeaderDetails, Participant
-from trips.documents.quantities import TO_FOLLOW, Fact
+from trips.documents.quantities import Fact
 from trips.documents.wording.gaps import Concerned, Gap
 from trips.models import ON_TRIP, GearAway, Hide, Place, PlaceState, Rota, RotaState, Session, Site, SitePlanner, Trip
 from trips.models.gear_away import PIECES
@@ -23,7 +25,7 @@ from trips.selectors.my_wishes import reader_name
 
 Asker = AbstractBaseUser | AnonymousUser | Any
 GEAR_COUNTS = ("body", "lens")
-PHONE_TO_FOLLOW = f"telephone {TO_FOLLOW}"
+PHONE_TO_FOLLOW = noted("telephone to follow")
 SITE_FACTS = ("meeting_point", "emergency_number", "hospital", "rescue_point")
 
 
@@ -114,8 +116,8 @@ def leader_phones(trip: Trip) -> tuple[Fact, ...]:
     leaders = sorted(rows, key=lambda one: (one.pk != trip.leader_id, one.pk))
     return tuple(
         Fact(
-            "Leader" if one.pk == trip.leader_id else "Co-leader",
-            f"{isolated(reader_name(one))}, {isolated(_phone_of(one) or PHONE_TO_FOLLOW)}",
+            _("Leader") if one.pk == trip.leader_id else _("Co-leader"),
+            f"{isolated(reader_name(one))}, {isolated(_phone_of(one) or _(PHONE_TO_FOLLOW))}",
         )
         for one in leaders
     )

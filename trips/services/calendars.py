@@ -19,7 +19,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
 from participants.models import AccessLink, Participant
+from participants.speaking import ENGLISH, language_of, speaking
 from participants.tokens import Address, address_token
 from trips.documents.ical import (
     CalendarEvent,
@@ -37,8 +40,10 @@ from trips.services.issue_papers import issue_papers
 HISTORY = "history"  # in Issue.events: whether its entries have theirs with them
 OF_MANY = ("people", "owners")  # the parts of Issue.events that hold a calendar each for several
 FEED_EDITION = 1  # raise it when the same entries are to be written in another way
-FEED_NAMES = {"feed_person": "My turns", "feed_trip": "Trip", "feed_owner": "Hides in use"}
-LAG = "Telephones fetch a calendar when they like, up to a day late: on the day itself trust the page or the paper."
+FEED_NAMES = {"feed_person": noted("My turns"), "feed_trip": noted("Trip"), "feed_owner": noted("Hides in use")}
+LAG = noted(
+    "Telephones fetch a calendar when they like, up to a day late: on the day itself trust the page or the paper."
+)
 
 
 @dataclass(frozen=True)
@@ -69,6 +74,13 @@ class CalendarOf:
         return ("trip",)
 
     @property
+    def language(self) -> str:
+        """What it speaks: entries do since they were issued."""
+        if self.place is not None:
+            return language_of(self.place.participant)
+        return self.site.owner_language if self.site is not None else ENGLISH
+
+    @property
     def head(self) -> CalendarHead:
         """What the calendar says of itself."""
         name = isolated(self.trip.name)
@@ -77,12 +89,13 @@ class CalendarOf:
         elif self.site is not None:
             name = f"{name}: {isolated(self.site.name)}"
         whose = self.place or self.site
-        return CalendarHead(calendar_uid(self.trip.uuid, whose.uuid if whose else None), name, LAG)
+        return CalendarHead(calendar_uid(self.trip.uuid, whose.uuid if whose else None), name, _(LAG))
 
 
 def calendar_bytes(wanted: CalendarOf) -> bytes:
     """The calendar after all issues of the trip; before the first issue it has no entries."""
-    return calendar_file(wanted.head, issued_events(wanted))
+    with speaking(wanted.language):
+        return calendar_file(wanted.head, issued_events(wanted))
 
 
 def issued_events(wanted: CalendarOf) -> tuple[CalendarEvent, ...]:
@@ -152,7 +165,8 @@ def calendar_for_file(wanted: CalendarOf) -> tuple[bytes, bool]:
     for key in wanted.path:
         kept = kept.get(key, {})
     events = events_from_issues([IssuedPayloads(rota.made_at, _payloads(kept))])
-    return calendar_file(replace(wanted.head, draft=True), events), False
+    with speaking(wanted.language):
+        return calendar_file(replace(wanted.head, draft=True), events), False
 
 
 def _payloads(kept: list[dict[str, Any]] | None) -> tuple[EventPayload, ...]:
@@ -196,15 +210,18 @@ def _trips_of(site: Site) -> QuerySet[Trip]:
 def feed_bytes(calendars: list[CalendarOf], *, kind: str, owner_uuid: UUID) -> bytes:
     """One calendar with the entries of all of them."""
     events = [event for one in calendars for event in issued_events(one)]
-    head = calendars[0].head if len(calendars) == 1 else CalendarHead(str(owner_uuid), FEED_NAMES[kind], LAG)
-    return calendar_file(head, events)
+    with speaking(calendars[0].language if calendars else ENGLISH):
+        name = _(FEED_NAMES[kind])
+        head = calendars[0].head if len(calendars) == 1 else CalendarHead(str(owner_uuid), name, _(LAG))
+        return calendar_file(head, events)
 
 
 def feed_mark(calendars: list[CalendarOf], *, kind: str, owner_uuid: UUID) -> str:
-    """What tells one content of a feed from another, without reading it: names, and the issues with their versions."""
+    """What tells one content of a feed from another, without reading it: names, languages, and the issues with their
+    versions."""
     issues = Issue.objects.filter(rota__trip__in=[one.trip.pk for one in calendars]).order_by()
     versions = issues.values_list("rota__trip").annotate(Count("pk"), Max("issued_at"), Sum("version"))
-    names = [(one.head.uid, one.head.name) for one in calendars]
+    names = [(one.head.uid, one.head.name, one.language) for one in calendars]
     said = repr((FEED_EDITION, LAG, kind, owner_uuid, names, sorted(versions)))
     return hashlib.sha256(said.encode()).hexdigest()[:32]
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
+from participants.speaking import language_of, speaking
 from trips.assemble.day_papers import DayPapers
 from trips.assemble.days import RotaPages
 from trips.assemble.rota_events import owner_events, person_events, trip_events
@@ -44,12 +45,12 @@ def issue_papers(
         return [over.get(payload.uid, payload).as_json() for payload in payloads]
 
     made = RotaPages(rota, values)
-    papers = papers_made(rota, made, NO_HEAD, drawings=False)
+    papers = papers_made(rota, made, lambda _language: NO_HEAD, drawings=False)
     sheets = DayPapers(rota, made, papers.pages)
-    people = {
-        str(place.uuid): person_events(made.values, place, papers.pages[str(place.uuid)])
-        for place in made.values.place_rows
-    }
+    people = {}
+    for place in made.values.place_rows:
+        with speaking(language_of(place.participant)):
+            people[str(place.uuid)] = person_events(made.values, place, papers.pages[str(place.uuid)])
     return IssuePapers(
         papers={
             "trip": as_json(papers.trip),

@@ -8,12 +8,15 @@ from zoneinfo import ZoneInfo
 from django.db.models.fields.json import KeyTransform
 from django.urls import reverse
 
+from participants.core.language import gettext as _
+from participants.core.language import language
 from participants.mail import public_address
+from participants.speaking import language_of, speaking
 from trips.documents.briefing import PaperHead
 from trips.documents.briefing_pages import Briefing, briefing_from
 from trips.documents.frozen_json import from_json
 from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
-from trips.documents.quantities import stamp_text
+from trips.documents.quantities import rota_words, stamp_text
 from trips.models import ON_TRIP, Issue, Place
 from trips.selectors.meal import meals_by_day
 from trips.selectors.my import issued_page, names_of
@@ -23,7 +26,8 @@ from trips.services.print_jobs import briefing_job
 
 
 def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> Briefing | None:
-    """The person's briefing from what the issue in force kept, in their units; None before the first issue."""
+    """The person's briefing from what the issue in force kept, in their units and the language in use; None before the
+    first issue."""
     issued = issued_page(place)
     if issued is None or place.state not in ON_TRIP:
         return None
@@ -37,10 +41,11 @@ def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> 
     if kept["own"] is None or kept["trip"] is None:
         return None
     facts = from_json(TripFacts, kept["trip"])
-    zone = ZoneInfo(facts.time_zone)
-    told, made = (stamp_text(moment.astimezone(zone), facts.time_zone) for moment in (issued.issued_at, now))
-    rota = f"rota {issued.number}, {'issued' if issued.in_force else 'retired'}, told {told}"
-    head = PaperHead(place.trip.name, "Briefing", rota, made, facts.time_zone, leaders=leader_phones(place.trip))
+    made = stamp_text(now.astimezone(ZoneInfo(facts.time_zone)), facts.time_zone)
+    state = "issued" if issued.in_force else "retired"
+    rota = rota_words(issued.number, state, issued.issued_at, facts.time_zone)
+    head = PaperHead(place.trip.name, _("Briefing"), rota, made, facts.time_zone, language=language())
+    head = replace(head, leaders=leader_phones(place.trip))
     person = place.participant
     own_facts = from_json(PersonFacts, kept["own"])
     source = BriefingSource(
@@ -57,6 +62,7 @@ def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> 
 
 
 def my_briefing_pdf(*, place: Place, now: datetime, page_size: str = "A4") -> bytes | None:
-    """The same briefing printed; None before the first issue. Raises NoFont or PaperFailed."""
-    briefing = my_briefing(place=place, now=now, with_drawings=True)
-    return None if briefing is None else job_pdf(briefing_job(briefing, page_size))
+    """The same, printed in the person's language; None before the first issue. Raises NoFont or PaperFailed."""
+    with speaking(language_of(place.participant)):
+        briefing = my_briefing(place=place, now=now, with_drawings=True)
+        return None if briefing is None else job_pdf(briefing_job(briefing, page_size))

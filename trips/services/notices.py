@@ -14,7 +14,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from participants.core.errors import CoreError
-from participants.mail import MailNotSent, language_of, leader_name, mail_send, public_address
+from participants.mail import MailNotSent, leader_name, mail_send, public_address
+from participants.speaking import ENGLISH, language_of, speaking
 from trips.documents.changes import PageChange
 from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
@@ -106,10 +107,12 @@ def notice_mail_send(notice: Notice) -> bool:
         return _leader_mail_send(notice)
     place = notice.place
     person, days = place.participant, my_days(place)
+    with speaking(language_of(person)):
+        sentences = [change_sentence(one, person.units) for one in _changes(days, notice)]
     context: dict[str, Any] = {
         "trip": place.trip,
         "number": notice.issue.rota.number,
-        "sentences": [change_sentence(one, language_of(person), person.units) for one in _changes(days, notice)],
+        "sentences": sentences,
         "as_before": days.news.as_before,
         "times": days.news.times,
         "first": bool(notice.summary.get("first")),
@@ -125,10 +128,12 @@ def _leader_mail_send(notice: Notice) -> bool:
     trip = notice.issue.rota.trip
     reader = addressee(None, notice.leader, trip)
     stored = [from_json(PageChange, one) for one in notice.summary.get("changes", [])]
+    with speaking(ENGLISH):
+        sentences = [change_sentence(one, trip.units) for one in stored]
     context = {
         "trip": trip,
         "number": notice.issue.rota.number,
-        "sentences": [change_sentence(one, "en", trip.units) for one in stored],
+        "sentences": sentences,
         "first": bool(notice.summary.get("first")),
         "address": public_address(reverse("trips:rota-show", args=[trip.uuid])),
         "leader": reader.name,

@@ -7,19 +7,22 @@ out anew and marked. Door cards, the gear table and forms follow today's facts.
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db.models import Q
 
+from participants.core.language import gettext as _
+from participants.speaking import ENGLISH, language_of, speaking
 from trips.assemble.day_papers import DayPapers
 from trips.assemble.days import RotaPages
 from trips.assemble.hide_papers import door_cards, gear_table, registration_forms
 from trips.assemble.paper_facts import person_facts, trip_facts, trip_zone
 from trips.assemble.trip import TripValues, trip_values
 from trips.documents.briefing import PaperHead
-from trips.documents.briefing_pages import briefing_from
+from trips.documents.briefing_pages import Briefing, briefing_from
 from trips.documents.day_sheet import DaySheet
 from trips.documents.days import DaysPage, page_of
 from trips.documents.file_names import FileNames
@@ -27,7 +30,7 @@ from trips.documents.frozen_json import from_json
 from trips.documents.meals import DayMeals
 from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
-from trips.documents.quantities import stamp_text
+from trips.documents.quantities import rota_words, stamp_text
 from trips.documents.scripts import PaperFailed
 from trips.models import Issue, Rota, RotaState, Trip
 from trips.selectors.meal import meals_by_day
@@ -37,6 +40,7 @@ from trips.selectors.trip import leader_phones
 from trips.services import print_jobs
 from trips.services.pdf import Asset, PrintJob, job_pdf
 
+Heads = Callable[[str], PaperHead]
 DRAWINGS = "drawings"
 PAYLOADS = ("pages", "papers", "events")  # of an issue: megabytes, read where papers are printed
 BRIEFINGS, OTHERS = "", "papers/"  # folders of the files
@@ -46,10 +50,10 @@ BRIEFINGS, OTHERS = "", "papers/"  # folders of the files
 class RotaPapers:
     """All values of a rota's papers; people and pages by place uuid, owners' sheets by site uuid.
 
-    `meals` are those of today, never of the issue.
+    `heads`: the head in a language. `meals` are those of today, never of the issue.
     """
 
-    head: PaperHead
+    heads: Heads
     trip: TripFacts
     pages: dict[str, DaysPage]
     people: dict[str, PersonFacts]
@@ -94,7 +98,7 @@ def rota_papers(*, rota: Rota, now: datetime) -> RotaPapers:
         return _papers_kept(rota, issue, now)
     values = trip_values(rota.trip)
     made = RotaPages(rota, values)
-    return papers_made(rota, made, _head(rota, None, now, trip_facts(values).time_zone), drawings=True)
+    return papers_made(rota, made, _heads(rota, None, now, trip_facts(values).time_zone), drawings=True)
 
 
 def trip_files(*, trip: Trip, rota: Rota | None, order: PaperOrder, now: datetime) -> list[PaperFile]:
@@ -108,9 +112,7 @@ def trip_files(*, trip: Trip, rota: Rota | None, order: PaperOrder, now: datetim
         raise PaperFailed(reason="no_rota", detail=trip.name)
     values = trip_values(trip)
     zone = trip_zone(values)
-    made = stamp_text(now.astimezone(ZoneInfo(zone)), zone)
-    head = PaperHead(trip=trip.name, title="", rota="", made=made, time_zone=zone, leaders=leader_phones(trip))
-    return list(_standing_files(values, head, FileNames(), order.page_size))
+    return list(_standing_files(values, _heads(None, None, now, zone, trip), FileNames(), order.page_size))
 
 
 def paper_files(*, rota: Rota, papers: RotaPapers, order: PaperOrder) -> Iterator[PaperFile]:
@@ -132,9 +134,9 @@ def paper_files(*, rota: Rota, papers: RotaPapers, order: PaperOrder) -> Iterato
         for owners in sheets:
             yield PaperFile(
                 names.safe(OTHERS, "owner-sheet", f"{owners.day.isoformat()}-{owners.site}"),
-                print_jobs.owner_sheet(replace(owners, head=_titled(papers, "Owner's sheet")), size),
+                print_jobs.owner_sheet(replace(owners, head=_owner_head(papers, owners.language)), size),
             )
-    yield from _standing_files(trip_values(rota.trip), papers.head, names, size)
+    yield from _standing_files(trip_values(rota.trip), papers.heads, names, size)
 
 
 def papers_print(
@@ -153,21 +155,48 @@ def papers_print(
     return done
 
 
-def _standing_files(values: TripValues, head: PaperHead, names: FileNames, size: str) -> Iterator[PaperFile]:
-    """Door cards, the gear table and the forms, from today's facts: they name no rota."""
-    head = replace(head, rota="", draft=False)
-    for card in door_cards(values, replace(head, title="Door card")).values():
-        yield PaperFile(names.safe(OTHERS, "door-card", card.hide), print_jobs.door_card(card, size))
-    table = gear_table(values, replace(head, title="Gear table"))
+def _standing_files(values: TripValues, heads: Heads, names: FileNames, size: str) -> Iterator[PaperFile]:
+    """Door cards, the gear table and the forms, from today's facts: they name no rota.
+
+    Cards and forms come in every language of the trip's people, English first.
+    """
+    spoken = {language: replace(heads(language), rota="", draft=False) for language in _languages(values)}
+    for language, head in spoken.items():
+        with speaking(language):
+            cards = door_cards(values, replace(head, title=_("Door card")))
+        for card in cards.values():
+            name = names.safe(OTHERS, f"door-card{_ending(language)}", card.hide)
+            yield PaperFile(name, print_jobs.door_card(card, size))
+    table = gear_table(values, replace(spoken[ENGLISH], title="Gear table"))
     yield PaperFile(names.safe(OTHERS, "gear-table", ""), print_jobs.gear_table(table, size))
-    for form in registration_forms(values, replace(head, title="Registration form")):
-        yield PaperFile(names.safe(OTHERS, "registration-form", form.person), print_jobs.registration_form(form, size))
+    for language, head in spoken.items():
+        with speaking(language):
+            forms = registration_forms(values, replace(head, title=_("Registration form")))
+        for form in forms:
+            kind = "registration-form" + ("" if form.person else _ending(language))
+            yield PaperFile(names.safe(OTHERS, kind, form.person), print_jobs.registration_form(form, size))
+
+
+def _languages(values: TripValues) -> list[str]:
+    others = {language_of(row.participant) for row in values.place_rows} - {ENGLISH}
+    return [ENGLISH, *sorted(others)]
+
+
+def _ending(language: str) -> str:
+    """What tells a file in another language from that in English."""
+    return "" if language == ENGLISH else f"-{language}"
 
 
 def _briefing(papers: RotaPapers, key: str, order: PaperOrder) -> PrintJob:
     person = papers.people[key]
+    with speaking(person.language):
+        return print_jobs.briefing_job(_briefing_values(papers, key), order.page_size, order.meeting_picture)
+
+
+def _briefing_values(papers: RotaPapers, key: str) -> Briefing:
+    person = papers.people[key]
     source = BriefingSource(
-        head=_titled(papers, "Briefing"),
+        head=replace(papers.heads(person.language), title=_("Briefing")),
         page=papers.pages[key],
         person=person,
         trip=papers.trip,
@@ -176,14 +205,19 @@ def _briefing(papers: RotaPapers, key: str, order: PaperOrder) -> PrintJob:
         names={place: one.name for place, one in papers.people.items()},
         meals=papers.meals,
     )
-    return print_jobs.briefing_job(briefing_from(source), order.page_size, order.meeting_picture)
+    return briefing_from(source)
+
+
+def _owner_head(papers: RotaPapers, language: str) -> PaperHead:
+    with speaking(language):
+        return replace(papers.heads(language), title=_("Owner's sheet"))
 
 
 def _titled(papers: RotaPapers, title: str) -> PaperHead:
-    return replace(papers.head, title=title)
+    return replace(papers.heads(ENGLISH), title=title)
 
 
-def papers_made(rota: Rota, made: RotaPages, head: PaperHead, *, drawings: bool) -> RotaPapers:
+def papers_made(rota: Rota, made: RotaPages, heads: Heads, *, drawings: bool) -> RotaPapers:
     """The values of all papers, worked out from a rota's rows."""
     values = made.values
     pages = {str(place.uuid): made.page(place) for place in values.place_rows}
@@ -193,8 +227,9 @@ def papers_made(rota: Rota, made: RotaPages, head: PaperHead, *, drawings: bool)
         hides = {session.turn.hide_key for session in pages[key].sessions if session.turn}
         people[key] = person_facts(values, place, hides, trip_needs(values, place, hides))
     sheets = DayPapers(rota, made, pages)
+    head = heads(ENGLISH)
     return RotaPapers(
-        head=head,
+        heads=heads,
         trip=trip_facts(values),
         pages=pages,
         people=people,
@@ -209,7 +244,7 @@ def _papers_kept(rota: Rota, issue: Issue, now: datetime) -> RotaPapers:
     kept = issue.papers
     trip = from_json(TripFacts, kept["trip"])
     return RotaPapers(
-        head=_head(rota, issue, now, trip.time_zone),
+        heads=_heads(rota, issue, now, trip.time_zone),
         trip=trip,
         pages={key: page_of(page) for key, page in issue.pages[PEOPLE].items() if key in kept["people"]},
         people=_people_kept(rota, kept["people"]),
@@ -221,28 +256,36 @@ def _papers_kept(rota: Rota, issue: Issue, now: datetime) -> RotaPapers:
 
 
 def _people_kept(rota: Rota, kept: dict[str, Any]) -> dict[str, PersonFacts]:
-    """What the issue kept of people, with their names and emergency contacts as they are today."""
+    """What the issue kept of people, with their names, languages and emergency contacts as they are today."""
     rows = {str(place.uuid): place.participant for place in rota.trip.places.select_related("participant")}
     found = {}
     for key, one in kept.items():
         facts = from_json(PersonFacts, one)
         if key in rows:
-            facts = replace(facts, name=rows[key].name, emergency_contact=rows[key].emergency_contact)
+            contact, language = rows[key].emergency_contact, language_of(rows[key])
+            facts = replace(facts, name=rows[key].name, language=language, emergency_contact=contact)
         found[key] = facts
     return found
 
 
-def _head(rota: Rota, issue: Issue | None, now: datetime, time_zone: str) -> PaperHead:
-    zone = ZoneInfo(time_zone)
-    state = "draft"
-    if issue is not None:
-        state = f"{rota.state}, told {stamp_text(issue.issued_at.astimezone(zone), time_zone)}"
-    return PaperHead(
-        trip=rota.trip.name,
-        title="",
-        rota=f"rota {rota.number}, {state}",
-        made=stamp_text(now.astimezone(zone), time_zone),
-        time_zone=time_zone,
-        draft=issue is None,
-        leaders=leader_phones(rota.trip),
-    )
+def _heads(rota: Rota | None, issue: Issue | None, now: datetime, time_zone: str, trip: Trip | None = None) -> Heads:
+    """Heads of a rota's papers, or of those that a trip has without one; each language is asked for once."""
+    of = rota.trip if rota is not None else trip
+    assert of is not None
+    told_at = issue.issued_at if issue is not None else None
+
+    @cache
+    def head(language: str) -> PaperHead:
+        with speaking(language):
+            return PaperHead(
+                trip=of.name,
+                title="",
+                rota="" if rota is None else rota_words(rota.number, rota.state, told_at, time_zone),
+                made=stamp_text(now.astimezone(ZoneInfo(time_zone)), time_zone),
+                time_zone=time_zone,
+                draft=rota is not None and issue is None,
+                language=language,
+                leaders=leader_phones(of),
+            )
+
+    return head

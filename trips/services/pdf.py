@@ -20,6 +20,7 @@ from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 from participants.core.isolation import all_isolated
+from participants.speaking import ENGLISH, speaking
 from trips.documents.scripts import HOUSE_FONT, NoFont, PaperFailed, printable_text, printing_families, unprintable
 
 PAGE_SIZES = ("A4", "Letter")
@@ -45,6 +46,7 @@ class PrintJob:
     `densities`: classes to try one after the other until the paper has at most `most_pages`; none = any length.
     `room`: about how many letters each of them but the last has room for, to begin there; none = with the first.
     `longer`: where even the last one has more, print that; else such a paper is refused, with `about`: whose it is.
+    `language`: what it speaks.
     """
 
     template: str
@@ -56,6 +58,7 @@ class PrintJob:
     most_pages: int | None = 1
     longer: bool = False
     about: str = ""
+    language: str = ENGLISH
 
 
 class PackagedAssets(URLFetcher):
@@ -85,7 +88,8 @@ def job_html(job: PrintJob) -> str:
         raise PaperFailed(reason="page_size", detail=job.page_size)
     template = _engine().get_template(job.template)
     values = {**all_isolated(dict(job.values)), "page_size": job.page_size, "families": HOUSE_FONT}
-    html = printable_text(template.render(Context(values, use_l10n=False)))
+    with speaking(job.language):
+        html = printable_text(template.render(Context(values, use_l10n=False)))
     drawn = [asset.body.decode() for asset in job.assets.values() if asset.content_type == "image/svg+xml"]
     characters = set(html).union(*map(set, drawn))
     if missing := unprintable(characters, font_coverage()):
@@ -186,7 +190,8 @@ def _stylesheet() -> tuple[FontConfiguration, weasyprint.CSS]:
 
 @cache
 def _engine() -> Engine:
-    return Engine(dirs=[str(_templates())], autoescape=True, libraries={"turn_words": "trips.templatetags.turn_words"})
+    own = {"turn_words": "trips.templatetags.turn_words", "i18n": "django.templatetags.i18n"}
+    return Engine(dirs=[str(_templates())], autoescape=True, libraries=own)
 
 
 def _templates() -> Path:

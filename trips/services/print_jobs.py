@@ -8,6 +8,7 @@ from typing import Any
 import segno
 from PIL import Image, ImageOps, UnidentifiedImageError
 
+from participants.core.language import gettext as _
 from trips.documents.briefing_cards import Card
 from trips.documents.briefing_pages import Briefing
 from trips.documents.day_sheet import DaySheet
@@ -35,7 +36,7 @@ def briefing_job(briefing: Briefing, page_size: str = "A4", meeting_picture: Ass
     than six pages.
     """
     assets: dict[str, Asset] = {}
-    values: dict[str, Any] = {"head": briefing.head, "defers": DEFERS, "sources_note": SOURCES_NOTE}
+    values: dict[str, Any] = {"head": briefing.head, "defers": _(DEFERS), "sources_note": _(SOURCES_NOTE)}
     values["paper"] = replace(briefing, cards=tuple(_pictured(card, assets) for card in briefing.cards))
     if briefing.page_url:
         values["page_code"] = _placed("code", Asset(code_svg(briefing.page_url), SVG), assets)
@@ -43,7 +44,9 @@ def briefing_job(briefing: Briefing, page_size: str = "A4", meeting_picture: Ass
         values["meeting_picture"] = _placed("meeting", meeting_picture, assets)
     first = 2 if len(briefing.sessions) > MANY_TURNS else 0
     densities, room = BRIEFING_DENSITIES[first:], BRIEFING_ROOM[first:]
-    return PrintJob("papers/briefing.html", values, page_size, assets, densities, room, BRIEFING_PAGES, longer=True)
+    language = briefing.head.language
+    job = PrintJob("papers/briefing.html", values, page_size, assets, densities, room, BRIEFING_PAGES, longer=True)
+    return replace(job, language=language)
 
 
 def day_sheet(paper: DaySheet, page_size: str = "A4") -> PrintJob:
@@ -66,7 +69,7 @@ def _owner_about(paper: OwnerSheet) -> str:
 
 def door_card(paper: DoorCard, page_size: str = "A4") -> PrintJob:
     """The card inside a hide's door."""
-    return _plain("door_card", paper, page_size, defers=DEFERS)
+    return _plain("door_card", paper, page_size)
 
 
 def gear_table(paper: GearTable, page_size: str = "A4") -> PrintJob:
@@ -90,8 +93,9 @@ def code_svg(address: str) -> bytes:
     return written.getvalue()
 
 
-def _plain(name: str, paper: Any, page_size: str, **more: Any) -> PrintJob:
-    return PrintJob(f"papers/{name}.html", {"head": paper.head, "paper": paper, **more}, page_size)
+def _plain(name: str, paper: Any, page_size: str) -> PrintJob:
+    values = {"head": paper.head, "paper": paper}
+    return PrintJob(f"papers/{name}.html", values, page_size, language=paper.head.language)
 
 
 def _pictured(card: Card, assets: dict[str, Asset]) -> Card:

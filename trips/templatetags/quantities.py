@@ -10,14 +10,13 @@ from decimal import Decimal
 from zoneinfo import ZoneInfo
 
 from django import template
-from django.utils.formats import get_format
 
 from trips.documents.quantities import (
-    TO_FOLLOW,
     clock_text,
     length_text,
     position_text,
     temperature_text,
+    to_follow,
     zoned_text,
 )
 
@@ -27,13 +26,13 @@ register = template.Library()
 @register.filter
 def as_length(length_m: float | None, units: str) -> str:
     """A length in metres or feet: 6 m, 19.7 ft."""
-    return _for_people(length_text(length_m, units))
+    return length_text(length_m, units)
 
 
 @register.filter
 def as_temperature(temperature_c: float | None, units: str) -> str:
     """A temperature to the whole degree: 37 °C, 99 °F."""
-    return _for_people(temperature_text(temperature_c, units))
+    return temperature_text(temperature_c, units)
 
 
 @register.filter
@@ -45,13 +44,13 @@ def as_clock(moment: datetime | None, zone: str) -> str:
 @register.filter
 def as_moment(moment: datetime | None, zone: str) -> str:
     """A moment that nobody can misread: 06:45 on Saturday 8 May (Europe/Madrid, UTC+02:00)."""
-    return TO_FOLLOW if moment is None else zoned_text(moment.astimezone(ZoneInfo(zone)), zone)
+    return to_follow() if moment is None else zoned_text(moment.astimezone(ZoneInfo(zone)), zone)
 
 
 @register.simple_tag
 def position(latitude_deg: float | None, longitude_deg: float | None) -> str:
     """A position for people: 39.50000° N, 6.20000° W."""
-    return _for_people(position_text(latitude_deg, longitude_deg))
+    return position_text(latitude_deg, longitude_deg)
 
 
 @register.filter
@@ -67,8 +66,3 @@ def machine(value: float | Decimal | None) -> str:
 def machine_moment(moment: datetime) -> str:
     """A moment for the datetime attribute: 2027-05-08T04:45:00Z."""
     return f"{moment.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}"
-
-
-def _for_people(text: str) -> str:
-    """The decimal sign of the language in use."""
-    return text.replace(".", get_format("DECIMAL_SEPARATOR"))

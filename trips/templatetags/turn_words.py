@@ -34,6 +34,7 @@ for words in (
     days.heat_sentences,
     days.hours_words,
     days.in_place_words,
+    days.kind_words,
     days.leave_words,
     days.light_words,
     days.notice_sentence,

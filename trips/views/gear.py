@@ -8,11 +8,14 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.access import PersonRequest, person_page
 from participants.core.errors import PictureRefused
 from participants.core.exif import HEAD_BYTES, PIXELS_AT_MOST, read_picture
+from participants.core.isolation import isolated
+from participants.core.language import gettext
 from participants.queued import form_page, form_taken, is_queued, row_uuid
 from participants.versions import Stale
 from participants.wording import picture_lines, picture_questions, picture_refused_sentence
@@ -30,15 +33,15 @@ from trips.views.uploads import upload_page
 
 MOST_PICTURE_BYTES = 80 * 1024 * 1024  # no JPEG of a camera is larger; from memory
 GROUPS = (
-    ("body", "Bodies", "a body"),
-    ("lens", "Lenses", "a lens"),
-    ("converter", "Teleconverters", "a teleconverter"),
-    ("tube", "Extension tubes", "an extension tube"),
-    ("support", "Supports", "a support"),
-    ("battery", "Spare batteries", "spare batteries"),
+    ("body", _("Bodies"), _("Add a body")),
+    ("lens", _("Lenses"), _("Add a lens")),
+    ("converter", _("Teleconverters"), _("Add a teleconverter")),
+    ("tube", _("Extension tubes"), _("Add an extension tube")),
+    ("support", _("Supports"), _("Add a support")),
+    ("battery", _("Spare batteries"), _("Add spare batteries")),
 )
-ADDED_BEFORE = "This was taken before and changed in your list since: change it there. What you typed is still here."
-ADD_WORDS = {kind: words for kind, _, words in GROUPS}
+ADDED_BEFORE = _("This was taken before and changed in your list since: change it there. What you typed is still here.")
+ADD_WORDS = {kind: words for kind, _title, words in GROUPS}
 
 
 def _posted(request: PersonRequest) -> Any:
@@ -75,7 +78,7 @@ def gear_show(request: PersonRequest) -> HttpResponse:
     pieces = pieces_of(request.person)
     found = person_reach(request.person, **_asked(request))
     away = found.away if found else {}
-    told = {kind: [(piece, away.get(piece.uuid, "")) for piece in pieces[kind]] for kind, _, _ in GROUPS}
+    told = {kind: [(piece, away.get(piece.uuid, "")) for piece in pieces[kind]] for kind, *_rest in GROUPS}
     context = {
         "groups": [(kind, title, words, told[kind]) for kind, title, words in GROUPS],
         "found": found,
@@ -94,7 +97,7 @@ def piece_new(request: PersonRequest, kind: str) -> HttpResponse:
         piece = form.save(commit=False)
         try:
             _add(request, [piece])
-            return _taken(request, f"{piece.name} is in the list.")
+            return _taken(request, gettext("{piece} is in the list.", piece=isolated(piece.name)))
         except Stale:
             form.add_error(None, ADDED_BEFORE)
     context = {"form": form, "kind": kind, "words": ADD_WORDS[kind], "found": _tried(request, kind, None)}
@@ -111,9 +114,9 @@ def piece_edit(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpRespo
     if request.method == "POST" and form.is_valid():
         try:
             piece_update(piece=form.save(commit=False), seen_version=seen_version(request.POST))
-            return _taken(request, f"{piece.name} is saved.")
+            return _taken(request, gettext("{piece} is saved.", piece=isolated(piece.name)))
         except Stale:
-            form.add_error(None, STALE)
+            form.add_error(None, gettext(STALE))
     context = {"form": form, "kind": kind, "piece": piece, "piece_name": name, "seen": seen}
     context |= {"lost": _is_lost(request, kind, piece)}
     return form_page(request, "trips/piece_edit.html", context | {"found": _tried(request, kind, None)}, form)
@@ -128,14 +131,14 @@ def piece_remove(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpRes
     except Http404:
         if not (is_queued(request) and request.method == "POST"):
             raise
-        return _taken(request, "It is off the list.")  # somebody was faster; it is as this person wants it
+        return _taken(request, gettext("It is off the list."))  # somebody was faster; it is as this person wants it
     seen, form = piece.version, Form(_posted(request))
     if request.method == "POST":
         try:
             piece_delete(piece=piece, seen_version=seen_version(request.POST))
-            return _taken(request, f"{piece.name} is off the list.")
+            return _taken(request, gettext("{piece} is off the list.", piece=isolated(piece.name)))
         except Stale:
-            form.add_error(None, STALE_LOOK)
+            form.add_error(None, gettext(STALE_LOOK))
     context = {"piece": piece, "kind": kind, "form": form, "seen": seen}
     return form_page(request, "trips/piece_remove.html", context, form)
 
@@ -150,7 +153,7 @@ def piece_lost(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpRespo
         row = next(iter(lost_rows(place, kind, piece)), GearAway(trip=place.trip, **{kind: piece}))
         row.from_at, row.until_at = form.cleaned_data["from_session"].starts_at, None
         gear_away_save(row=row)
-        return _taken(request, f"{piece.name} is noted as lost. Your leader sees it.")
+        return _taken(request, gettext("{piece} is noted as lost. Your leader sees it.", piece=isolated(piece.name)))
     return form_page(request, "trips/piece_lost.html", {"form": form, "kind": kind, "piece": piece}, form)
 
 
@@ -161,7 +164,7 @@ def piece_found(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpResp
     piece, place = _piece_on_trip(request, kind, piece_uuid)
     for row in lost_rows(place, kind, piece):
         gear_away_delete(row=row)
-    return _taken(request, f"{piece.name} is with you again.")
+    return _taken(request, gettext("{piece} is with you again.", piece=isolated(piece.name)))
 
 
 def _piece_on_trip(request: PersonRequest, kind: str, piece_uuid: UUID) -> tuple[Any, Any]:
@@ -229,7 +232,8 @@ def picture_save(request: PersonRequest) -> HttpResponse:
     except Stale:
         lens.add_error(None, ADDED_BEFORE)
         return form_page(request, "trips/picture_save.html", {"body": body, "lens": lens}, body, lens)
-    return _taken(request, f"In the list: {', '.join(piece.name for piece in pieces) or 'nothing'}.")
+    names = ", ".join(isolated(piece.name) for piece in pieces) or gettext("nothing")
+    return _taken(request, gettext("In the list: {pieces}.", pieces=names))
 
 
 @require_safe

@@ -16,6 +16,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from participants.access import PersonRequest, own_page, person_page
+from participants.core.language import gettext as _
 from participants.models import Participant
 from participants.queued import filled_at, form_errors, form_taken, is_queued
 from trips.documents.days import DayPage, DaysPage, SessionPage
@@ -50,6 +51,7 @@ PACK_MODULES = (
     "participants/sign_out.js",
     "participants/waiting.js",
     "participants/waiting_lines.js",
+    "participants/words.js",
 )
 
 
@@ -87,7 +89,7 @@ def my_days_read(request: PersonRequest) -> HttpResponse:
     if form.is_valid():
         at = filled_at(request, timezone.now())
         notices_read(place=place, issue_uuid=form.cleaned_data["issue"], at=at)
-        return form_taken(request, "Your leader sees that you have read it.", days)
+        return form_taken(request, _("Your leader sees that you have read it."), days)
     if is_queued(request):
         return JsonResponse({"taken": False, "errors": form_errors(form)})
     return redirect(days)
@@ -174,7 +176,7 @@ def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -
         "next_drawing": _next_drawing(days.issued, ahead, units) if ahead else "",
         "by_day": _by_day(page, meals),
         "changed": {one.session for one in days.news.changes},
-        "news": [change_sentence(one, "en", units) for one in days.news.changes],
+        "news": [change_sentence(one, units) for one in days.news.changes],
     }
 
 

@@ -6,7 +6,9 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from participants.access import PersonRequest, person_page
+from participants.core.language import gettext as _
 from participants.queued import form_page, form_taken, form_without_row
+from participants.speaking import language_of, speaking
 from participants.versions import Stale
 from trips.forms.my import ContactForm, DetailsForm, HealthForm, WishesForm
 from trips.forms.stale import STALE, fields_mark, seen_version
@@ -34,9 +36,9 @@ def my_wishes_edit(request: PersonRequest) -> HttpResponse:
                 wishes=_wish_values(form, place),
                 seen_version=place.version if request.POST.get("seen_fields") == seen else 0,
             )
-            return form_taken(request, "Your wishes are saved.", page_filled(request, place))
+            return form_taken(request, _("Your wishes are saved."), page_filled(request, place))
         except Stale:
-            form.add_error(None, STALE)
+            form.add_error(None, _(STALE))
     return form_page(request, "trips/my_wishes.html", {"place": place, "seen": seen, "form": form}, form)
 
 
@@ -64,9 +66,10 @@ def my_details(request: PersonRequest) -> HttpResponse:
             asked = SeenVersions(person.version, place.version) if alike else SeenVersions(0, 0)
             contact.save(commit=False), form.save(commit=False)
             details_save(person=person, place=place, seen=asked)
-            return form_taken(request, "Your details are saved.", page_filled(request, place))
+            with speaking(language_of(person)):  # the language just chosen
+                return form_taken(request, _("Your details are saved."), page_filled(request, place))
         except Stale:
-            form.add_error(None, STALE)
+            form.add_error(None, _(STALE))
     context = {"place": place, "contact": contact, "seen": seen, "form": form}
     return form_page(request, "trips/my_details.html", context, contact, form)
 
@@ -83,9 +86,9 @@ def my_health(request: PersonRequest) -> HttpResponse:
         try:
             text = form.cleaned_data["text"]
             health_save(person=request.person, text=text, seen_version=seen_version(request.POST))
-            return form_taken(request, "The note is saved." if text else "There is no note any more.")
+            return form_taken(request, _("The note is saved.") if text else _("There is no note any more."))
         except Stale:
-            form.add_error(None, STALE)
+            form.add_error(None, _(STALE))
     elif request.method == "GET":
         form = HealthForm(initial={"text": health_read(person=request.person, reader=request.typed_by)})
     person = request.person

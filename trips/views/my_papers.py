@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from participants.access import PersonRequest, kept_page, person_page
+from participants.core.language import gettext as _
 from trips.documents.ical import CONTENT_TYPE
 from trips.documents.safety import DEFERS, SOURCES_NOTE
 from trips.documents.scripts import NoFont, PaperFailed
@@ -30,7 +31,7 @@ def my_briefing_show(request: PersonRequest) -> HttpResponse:
     if place is None:
         return redirect("trips:my-start", person_uuid=request.person.uuid)
     paper = my_briefing(place=place, now=timezone.now())
-    context = {"place": place, "paper": paper, "defers": DEFERS, "sources_note": SOURCES_NOTE}
+    context = {"place": place, "paper": paper, "defers": _(DEFERS), "sources_note": _(SOURCES_NOTE)}
     return render(request, "trips/my_briefing.html", context)
 
 
@@ -82,5 +83,5 @@ def my_calendar_file(request: PersonRequest) -> HttpResponse:
 def my_calendar_replace(request: PersonRequest) -> HttpResponse:
     """A new address; the old one is gone at once."""
     feed_address_replace(kind=FEED, owner_uuid=request.person.uuid)
-    messages.success(request, "The old address is gone. Subscribe to the new one.")
+    messages.success(request, _("The old address is gone. Subscribe to the new one."))
     return redirect(reverse("trips:my-calendar", args=[request.person.uuid], query=request.GET or None))

@@ -1,4 +1,6 @@
 // Buttons that copy a field: shown only where the browser can do it.
+import { gettext as _ } from "./words.js";
+
 function offer(button) {
   const field = document.getElementById(button.dataset.copy);
   const said = document.querySelector("[data-copied]");
@@ -6,7 +8,7 @@ function offer(button) {
   button.addEventListener("click", async () => {
     field.select();
     await navigator.clipboard.writeText(field.value);
-    if (said) said.textContent = "Copied.";
+    if (said) said.textContent = _("Copied.");
   });
 }
 

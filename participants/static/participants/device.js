@@ -1,6 +1,7 @@
 // What this browser keeps of the site.
 import { formStore } from "./form_store.js";
 import { STORE_NAME } from "./queue.js";
+import { ngettext } from "./words.js";
 
 /** Empties it, also where the browser does not know the Clear-Site-Data header. */
 export async function emptyDevice() {
@@ -15,5 +16,9 @@ export async function emptyDevice() {
 export async function leavesForms() {
   const { length } = await formStore(STORE_NAME).all().catch(() => []);
   if (!length) return true;
-  return confirm(`${length === 1 ? "A form has" : `${length} forms have`} not been sent and will be lost. Sign out?`);
+  return confirm(ngettext(
+    "A form has not been sent and will be lost. Sign out?",
+    "{number} forms have not been sent and will be lost. Sign out?",
+    length,
+  ));
 }

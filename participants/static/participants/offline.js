@@ -3,6 +3,7 @@ import { button, link, made } from "./parts.js";
 import { ask, page, person, say, servedAt, zone } from "./phone.js";
 import { clockWarning, offsetOf, presentOf, readable } from "./phone_clock.js";
 import { flush, tellWithout } from "./phone_forms.js";
+import { gettext as _ } from "./words.js";
 
 const AGAIN_MS = 30000;
 
@@ -22,7 +23,7 @@ const closedWarning = () => { try { return sessionStorage.getItem("clock-closed"
 function tellClock() {
   const here = Intl.DateTimeFormat().resolvedOptions().timeZone;
   const told = clockWarning({ offsetMs: clockOffset(), moment: servedAt, zone, here });
-  const close = button("Close", () => {
+  const close = button(_("Close"), () => {
     try { sessionStorage.setItem("clock-closed", told); } catch { /* it comes back with the next page */ }
     say("clock", "");
   });
@@ -39,7 +40,7 @@ function showNextTurn() {
   if (!shown || (next?.id ?? "") === (shown.dataset.nextTurn ?? "")) return;
   const card = next ? made("details", { className: "turn turn-next", open: true }) : made("p", {});
   card.dataset.nextTurn = next?.id ?? "";
-  card.append(...(next ? [...next.children].map((node) => node.cloneNode(true)) : ["No turn is ahead of you."]));
+  card.append(...(next ? [...next.children].map((node) => node.cloneNode(true)) : [_("No turn is ahead of you.")]));
   shown.replaceWith(card);
 }
 
@@ -74,10 +75,13 @@ async function contact() {
 // The page goes on by itself: without a network, with a server that is ill, or signed out.
 function goWithout(is) {
   if (is === "out") {
-    say("network", "You are signed out on this device.", [link("/in/", "Get a link")]);
+    say("network", _("You are signed out on this device."), [link("/in/", _("Get a link"))]);
   } else {
-    const why = is === "ill" ? "The server does not answer" : "No network";
-    say("network", `${why}: this copy is of ${readable(servedAt, zone)}.`, [button("Try again", contact)]);
+    const copy = { moment: readable(servedAt, zone) };
+    const why = is === "ill"
+      ? _("The server does not answer: this copy is of {moment}.", copy)
+      : _("No network: this copy is of {moment}.", copy);
+    say("network", why, [button(_("Try again"), contact)]);
     showOffline(true);
   }
   return tellWithout(is);
@@ -92,7 +96,7 @@ function newer() {
     sessionStorage.setItem(key, String(Date.now()));
     again();
   } else {
-    say("newer", "Something changed since this page was kept.", [button("Show it", again)]);
+    say("newer", _("Something changed since this page was kept."), [button(_("Show it"), again)]);
   }
 }
 

@@ -1,4 +1,6 @@
 // The clock of a phone beside the server's: numbers and words alone.
+import { gettext as _ } from "./words.js";
+
 export const CLOCK_SLACK_MS = 120000;
 
 /** How far the server's clock is ahead of the phone's; the answer was written in the middle of the asking. */
@@ -12,11 +14,12 @@ const written = (moment, zone) => new Intl.DateTimeFormat("en-GB", {
 export function clockWarning({ offsetMs, moment, zone, here }) {
   if (Math.abs(offsetMs) > CLOCK_SLACK_MS) {
     const minutes = Math.round(Math.abs(offsetMs) / 60000);
-    const way = offsetMs > 0 ? "behind" : "ahead";
-    return `The clock of this phone is ${minutes} min ${way}. The times on this page are right.`;
+    return offsetMs > 0
+      ? _("The clock of this phone is {minutes} min behind. The times on this page are right.", { minutes })
+      : _("The clock of this phone is {minutes} min ahead. The times on this page are right.", { minutes });
   }
   if (!zone || !here || written(moment, here) === written(moment, zone)) return "";
-  return `This phone shows the time of ${here}; the times here are those of ${zone}.`;
+  return _("This phone shows the time of {here}; the times here are those of {zone}.", { here, zone });
 }
 
 /** Index of the latest of these moments, in order, that has come; -1 before the first and from the last on. */
@@ -25,7 +28,9 @@ export function presentOf(moments, nowMs) {
   return come === moments.length ? -1 : come - 1;
 }
 
+const spoken = () => globalThis.document?.documentElement?.lang || "en-GB";
+
 /** A moment as people read it, by the clock of the zone, or of the phone where no zone is known. */
-export const readable = (moment, zone) => new Intl.DateTimeFormat("en-GB", {
+export const readable = (moment, zone) => new Intl.DateTimeFormat(spoken(), {
   weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit", timeZone: zone || undefined,
 }).format(moment);

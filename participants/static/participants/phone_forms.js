@@ -2,10 +2,11 @@
 import { fillForm, filledForm, openedFrom, sameTrip, tripOf } from "./filled_form.js";
 import { button, link, made, meta } from "./parts.js";
 import { ask, page, say, says } from "./phone.js";
-import { entryFor, notSent, sentWhen } from "./waiting.js";
+import { entryFor, keptUntil, notSent } from "./waiting.js";
 import { onSent, queue, reach, tell } from "./waiting_lines.js";
+import { gettext as _ } from "./words.js";
 
-const UNTRIED = "What this does in the hides is shown when there is a network. You can save it now.";
+const UNTRIED = _("What this does in the hides is shown when there is a network. You can save it now.");
 const arrived = [];
 const sentHere = [];
 const parsed = (text) => new DOMParser().parseFromString(text, "text/html");
@@ -61,7 +62,7 @@ async function submitted(event) {
     return;
   }
   form.dataset.busy = entry.client_uuid;
-  say("kept", `Sending ${entry.name} …`);
+  say("kept", _("Sending {name} …", entry));
   const outcome = await sendNow(entry);
   if (outcome.is === "sent") return;
   say("kept", "");
@@ -92,8 +93,8 @@ async function leaveWaiting(form, entry) {
     return;
   }
   if ("queueEach" in form.dataset) history.replaceState(null, "", `#${entry.client_uuid}`);
-  const close = button("Close", () => say("kept", ""));
-  say("kept", `${entry.name}: kept on this phone, sent when ${sentWhen(reach.is)}.`, [close]);
+  const close = button(_("Close"), () => say("kept", ""));
+  say("kept", keptUntil(reach.is, entry.name), [close]);
   await tell();
 }
 
@@ -137,11 +138,11 @@ export function tellWithout(is) {
 
 function tellSent(names) {
   arrived.push(...names);
-  const close = button("Close", () => { arrived.length = 0; say("sent", ""); });
+  const close = button(_("Close"), () => { arrived.length = 0; say("sent", ""); });
   const again = () => location.reload();
-  const anew = document.querySelector("[data-queue-list]") ? [button("Show the list anew", again)] : [];
+  const anew = document.querySelector("[data-queue-list]") ? [button(_("Show the list anew"), again)] : [];
   say("kept", "");
-  say("sent", `Sent: ${arrived.join(", ")}.`, [...anew, close]);
+  say("sent", _("Sent: {names}.", { names: arrived.join(", ") }), [...anew, close]);
 }
 
 // Takes over what a form was opened on, so that its next sending is not told that something changed meanwhile.
@@ -175,9 +176,9 @@ async function submittedOnline(event) {
     sendNatively(form, event.submitter, said.csrf);
     return;
   }
-  const signIn = is === "out" ? [link("/in/", "Get a link")] : [];
-  const close = button("Close", () => say("online", ""));
-  say("online", `${notSent(is)}: nothing was sent. ${form.dataset.online}`, [...signIn, close]);
+  const signIn = is === "out" ? [link("/in/", _("Get a link"))] : [];
+  const close = button(_("Close"), () => say("online", ""));
+  say("online", `${notSent(is)} ${form.dataset.online}`, [...signIn, close]);
 }
 
 onSent(goOn);

@@ -1,5 +1,6 @@
 // Forms that were filled without a network: kept under the uuid of their owner, sent later, once each.
 import { formStore } from "./form_store.js";
+import { gettext as _ } from "./words.js";
 
 export const STORE_NAME = "fairhide";
 const PATIENCE_MS = 15000;
@@ -91,7 +92,7 @@ export class FormQueue {
       return { is: "away" };
     }
     if (answer.status === 404) {
-      await this.#refuse(entry, { gone: true, errors: ["What this was about is no longer there."] });
+      await this.#refuse(entry, { gone: true, errors: [_("What this was about is no longer there.")] });
       return { is: "refused" };
     }
     if (!answer.ok) return { is: "ill" };

@@ -2,9 +2,11 @@
 import { emptyDevice, leavesForms } from "./device.js";
 import { made } from "./parts.js";
 import { ask, say } from "./phone.js";
+import { gettext as _ } from "./words.js";
 
-const STAYS_SIGNED_IN = "Your pages are gone from it. The sign-out itself could not be sent: "
-  + "sign out again when there is a network.";
+const STAYS_SIGNED_IN = _(
+  "Your pages are gone from it. The sign-out itself could not be sent: sign out again when there is a network.",
+);
 
 // Whether the session is over; the form token is asked for anew, since this page may be older than the sign-in.
 async function leave(address) {
@@ -15,7 +17,7 @@ async function leave(address) {
 }
 
 function showEmpty() {
-  const words = [made("h1", { textContent: "This device is empty" }), made("p", { textContent: STAYS_SIGNED_IN })];
+  const words = [made("h1", { textContent: _("This device is empty") }), made("p", { textContent: STAYS_SIGNED_IN })];
   document.getElementById("main").replaceChildren(...words);
   document.querySelectorAll("nav, .house-account, #messages, #phone-state").forEach((node) => node.remove());
 }
@@ -25,7 +27,7 @@ document.addEventListener("submit", async (event) => {
   if (!form) return;
   event.preventDefault();
   if (!await leavesForms()) return;
-  say("leaving", "Signing out …");
+  say("leaving", _("Signing out …"));
   await emptyDevice();
   if (await leave(form.action)) location.replace("/in/");
   else showEmpty();

@@ -1,14 +1,26 @@
 // Words about forms that wait: for what, where each is filled in again.
-const WAITS_FOR = { away: "a network", ill: "the server", out: "you to sign in" };
-const SENT_WHEN = {
-  away: "there is a network", ill: "the server answers again", out: "you have signed in again",
+import { gettext as _ } from "./words.js";
+
+const WAITS = { away: _("waits for a network"), ill: _("waits for the server"), out: _("waits for you to sign in") };
+const WAIT_HERE = {
+  away: _("Waits for a network: {names}."),
+  ill: _("Waits for the server: {names}."),
+  out: _("Waits for you to sign in: {names}."),
+};
+const KEPT = {
+  away: _("{name}: kept on this phone, sent when there is a network."),
+  ill: _("{name}: kept on this phone, sent when the server answers again."),
+  out: _("{name}: kept on this phone, sent when you have signed in again."),
 };
 const NOT_SENT = {
-  away: "No network", ill: "The server does not answer", out: "You are signed out on this device",
+  away: _("No network: nothing was sent."),
+  ill: _("The server does not answer: nothing was sent."),
+  out: _("You are signed out on this device: nothing was sent."),
 };
 
-export const waitsFor = (reach) => WAITS_FOR[reach] ?? WAITS_FOR.away;
-export const sentWhen = (reach) => SENT_WHEN[reach];
+export const waitsFor = (reach) => WAITS[reach] ?? WAITS.away;
+export const waitHere = (reach, names) => _(WAIT_HERE[reach] ?? WAIT_HERE.away, { names });
+export const keptUntil = (reach, name) => _(KEPT[reach], { name });
 export const notSent = (reach) => NOT_SENT[reach];
 
 /** Whether an address leads to a page, whatever it asks there. */

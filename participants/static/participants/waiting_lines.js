@@ -3,7 +3,8 @@ import { openedFrom } from "./filled_form.js";
 import { button, link, made } from "./parts.js";
 import { page, person, say, says } from "./phone.js";
 import { FormQueue, isRefused } from "./queue.js";
-import { addressOf, isOpened, waitsFor } from "./waiting.js";
+import { addressOf, isOpened, waitHere, waitsFor } from "./waiting.js";
+import { gettext as _ } from "./words.js";
 
 const hears = new Set();
 const sent = (entry, said) => hears.forEach((hear) => hear(entry, said));
@@ -20,27 +21,27 @@ export async function tell() {
   const own = forms.filter((entry) => entry.person === person);
   const waiting = own.filter((entry) => !isRefused(entry));
   tellWaiting(waiting);
-  say("foreign", forms.length > own.length ? "A form of somebody else waits on this device and is not sent." : "");
+  say("foreign", forms.length > own.length ? _("A form of somebody else waits on this device and is not sent.") : "");
   own.filter(isRefused).forEach(tellRefused);
   const isHere = waiting.some((entry) => isOpened(entry, openedFrom(), location.href));
-  say("opened", isHere ? "The form on this page is the one that waits: change it here, or take it back." : "");
+  say("opened", isHere ? _("The form on this page is the one that waits: change it here, or take it back.") : "");
   markLists(own);
 }
 
 function tellWaiting(waiting) {
   const names = waiting.map((entry) => entry.name).join(", ");
-  const send = says("network") ? [] : [button("Send now", () => page.contact())];
-  const label = (entry) => (waiting.length > 1 ? `Take back: ${entry.name}` : "Take it back");
+  const send = says("network") ? [] : [button(_("Send now"), () => page.contact())];
+  const label = (entry) => (waiting.length > 1 ? _("Take back: {name}", entry) : _("Take it back"));
   const back = waiting.map((entry) => dropButton(entry, label(entry)));
-  say("waiting", names && `Waits for ${waitsFor(reach.is)}: ${names}.`, [...send, ...back]);
+  say("waiting", names && waitHere(reach.is, names), [...send, ...back]);
 }
 
 function tellRefused(entry) {
   const where = entry.gone ? entry.elsewhere : entry.page;
-  const label = entry.gone ? "Add it as a new one" : "Open and correct it";
+  const label = entry.gone ? _("Add it as a new one") : _("Open and correct it");
   const open = where ? [link(addressOf(entry, location.href, where), label)] : [];
-  const why = `Not taken: ${entry.name}. ${entry.errors.join(" ")}`;
-  say(entry.client_uuid, why, [...open, dropButton(entry, "Throw it away")]);
+  const why = _("Not taken: {name}. {why}", { name: entry.name, why: entry.errors.join(" ") });
+  say(entry.client_uuid, why, [...open, dropButton(entry, _("Throw it away"))]);
 }
 
 function dropButton(entry, label) {
@@ -71,7 +72,7 @@ function marked(node) {
 }
 
 function sign(entry) {
-  const words = isRefused(entry) ? "not taken" : `waits for ${waitsFor(reach.is)}`;
+  const words = isRefused(entry) ? _("not taken") : waitsFor(reach.is);
   return made("span", { className: "sign sign-care", textContent: words });
 }
 

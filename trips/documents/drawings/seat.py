@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
+from participants.core.language import gettext
 from trips.core.horizons import height_at_deg
 from trips.core.light import Framing, ViewLight
 from trips.core.light.geometry import CLASS_NAMES
@@ -17,7 +18,7 @@ from trips.core.values import Session
 from trips.documents.drawings.spot import RIM, draw_spot
 from trips.documents.drawings.svg import Canvas, Ring, chip, element, line, path_of, words
 from trips.documents.quantities import clock_text
-from trips.documents.wording.light import seat_description, seat_title
+from trips.documents.wording.light import compass_letter, drawn_word, seat_description, seat_title
 
 _RING = Ring(0.0, 0.0)
 _SKY = 92.0
@@ -118,9 +119,9 @@ def _draw_compass(canvas: Canvas, light: ViewLight) -> None:
         canvas.add(line(path_of([inner, outer]), 1.4))
         beside_subject = name in outside
         x, y = _RING.at(angle, RIM + 12.0 if beside_subject else RIM - 15.0)
-        weight = "600" if name == "N" else None
+        weight, letter = "600" if name == "N" else None, compass_letter(name)
         canvas.add(
-            chip(x, y, name, 12.5) if beside_subject else words(x, y + 5, name, font_size=14, font_weight=weight)
+            chip(x, y, letter, 12.5) if beside_subject else words(x, y + 5, letter, font_size=14, font_weight=weight)
         )
 
 
@@ -225,12 +226,13 @@ def _draw_names(canvas: Canvas, light: ViewLight) -> None:
             continue
         angle, low, high = _name_place(light, points)
         if high - low >= _WORD:
-            canvas.add(chip(*_RING.at(angle, RIM + (low + high) / 2.0), interval.name))
+            canvas.add(chip(*_RING.at(angle, RIM + (low + high) / 2.0), drawn_word(interval.name)))
             continue
         side = np.sin(np.radians(angle))
         anchor = "end" if side > 0.5 else "start" if side < -0.5 else "middle"
         x, y = _RING.at(angle, RIM - (24.0 if anchor != "middle" else 32.0))
-        canvas.add(words(x, y + 4.0, interval.name, text_anchor=anchor, font_size=15.5, font_weight="600"))
+        said = drawn_word(interval.name)
+        canvas.add(words(x, y + 4.0, said, text_anchor=anchor, font_size=15.5, font_weight="600"))
 
 
 def _draw_track(
@@ -238,7 +240,7 @@ def _draw_track(
 ) -> None:
     if not points:
         x, y = _RING.at(180.0, RIM + 24.0)
-        canvas.add(words(x, y, "the sun is down", font_size=15.5))
+        canvas.add(words(x, y, gettext("the sun is down"), font_size=15.5))
         return
     whole = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in points]
     heavy = options.sessions or (light.session,)

@@ -1,102 +1,41 @@
-"""What changed for a person, in their language: English, German, Spanish."""
+"""What changed for a person, in the language in use."""
 
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from participants.core.isolation import isolated
+from participants.core.language import decimal_text
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
 from participants.core.units import quarts_from_litres
 from trips.documents.changes import PageChange
-from trips.documents.quantities import clock_text, temperature_text, walk_text
+from trips.documents.quantities import clock_text, short_day_text, temperature_text, walk_text
 
-DAYS = {
-    "en": ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"),
-    "de": ("Mo", "Di", "Mi", "Do", "Fr", "Sa", "So"),
-    "es": ("lun", "mar", "mié", "jue", "vie", "sáb", "dom"),
-}
-MONTHS = {
-    "en": ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
-    "de": ("Jan.", "Feb.", "März", "Apr.", "Mai", "Juni", "Juli", "Aug.", "Sept.", "Okt.", "Nov.", "Dez."),
-    "es": ("ene", "feb", "mar", "abr", "may", "jun", "jul", "ago", "sept", "oct", "nov", "dic"),
-}
 SENTENCES = {
-    "en": {
-        "turn_added": "new turn: {new}",
-        "turn_withdrawn": "withdrawn: {old}",
-        "rest": "you rest (was: {old})",
-        "rest_new": "you rest",
-        "hide": "another hide: {new} (was: {old})",
-        "seat": "another seat: {new} (was: {old})",
-        "leaves_at": "the car leaves at {new} (was: {old})",
-        "no_car": "no car: you are in the hide already",
-        "car": "another car: {new} (was: {old})",
-        "hours": "the session starts at {new} (was: {old})",
-        "own_hours": "your hours in the shared seat changed",
-        "pick_up": "you are fetched by {new} (was: {old})",
-        "no_pick_up": "you stay in the hide",
-        "stays": "whether you stay through the break changed",
-        "walk": "the walk is {new} (was: {old})",
-        "pieces": "take {new} (was: {old})",
-        "heat_start": "because of the heat: from {new}",
-        "no_heat_start": "no later start because of the heat",
-        "sky": "the sky is to be {new} (was: {old})",
-        "forecast": "the air is to reach {new} (was: {old})",
-        "water": "take {new} of water (was: {old})",
-        "nothing": "nothing named",
-    },
-    "de": {
-        "turn_added": "neuer Platz: {new}",
-        "turn_withdrawn": "entfällt: {old}",
-        "rest": "du hast frei (vorher: {old})",
-        "rest_new": "du hast frei",
-        "hide": "anderes Versteck: {new} (vorher: {old})",
-        "seat": "anderer Platz: {new} (vorher: {old})",
-        "leaves_at": "das Auto fährt um {new} (vorher: {old})",
-        "no_car": "kein Auto: Du bist schon im Versteck",
-        "car": "anderes Auto: {new} (vorher: {old})",
-        "hours": "der Ansitz beginnt um {new} (vorher: {old})",
-        "own_hours": "deine Stunden auf dem geteilten Platz haben sich geändert",
-        "pick_up": "du wirst bis {new} abgeholt (vorher: {old})",
-        "no_pick_up": "du bleibst im Versteck",
-        "stays": "ob du über die Pause bleibst, hat sich geändert",
-        "walk": "der Fußweg ist {new} (vorher: {old})",
-        "pieces": "nimm {new} (vorher: {old})",
-        "heat_start": "wegen der Hitze: ab {new}",
-        "no_heat_start": "kein späterer Beginn wegen der Hitze",
-        "sky": "der Himmel wird {new} (vorher: {old})",
-        "forecast": "die Luft wird bis {new} warm (vorher: {old})",
-        "water": "nimm {new} Wasser (vorher: {old})",
-        "nothing": "nichts genannt",
-    },
-    "es": {
-        "turn_added": "turno nuevo: {new}",
-        "turn_withdrawn": "se anula: {old}",
-        "rest": "descansas (antes: {old})",
-        "rest_new": "descansas",
-        "hide": "otro hide: {new} (antes: {old})",
-        "seat": "otro asiento: {new} (antes: {old})",
-        "leaves_at": "el coche sale a las {new} (antes: {old})",
-        "no_car": "sin coche: ya estás en el hide",
-        "car": "otro coche: {new} (antes: {old})",
-        "hours": "la sesión empieza a las {new} (antes: {old})",
-        "own_hours": "han cambiado tus horas en el asiento compartido",
-        "pick_up": "te recogen hasta las {new} (antes: {old})",
-        "no_pick_up": "te quedas en el hide",
-        "stays": "ha cambiado si te quedas durante la pausa",
-        "walk": "el camino a pie es de {new} (antes: {old})",
-        "pieces": "lleva {new} (antes: {old})",
-        "heat_start": "por el calor: desde las {new}",
-        "no_heat_start": "sin comienzo más tarde por el calor",
-        "sky": "el cielo estará {new} (antes: {old})",
-        "forecast": "el aire llegará a {new} (antes: {old})",
-        "water": "lleva {new} de agua (antes: {old})",
-        "nothing": "nada indicado",
-    },
+    "turn_added": noted("new turn: {new}"),
+    "turn_withdrawn": noted("withdrawn: {old}"),
+    "rest": noted("you rest (was: {old})"),
+    "rest_new": noted("you rest"),
+    "hide": noted("another hide: {new} (was: {old})"),
+    "seat": noted("another seat: {new} (was: {old})"),
+    "leaves_at": noted("the car leaves at {new} (was: {old})"),
+    "no_car": noted("no car: you are in the hide already"),
+    "car": noted("another car: {new} (was: {old})"),
+    "hours": noted("the session starts at {new} (was: {old})"),
+    "own_hours": noted("your hours in the shared seat changed"),
+    "pick_up": noted("you are fetched by {new} (was: {old})"),
+    "no_pick_up": noted("you stay in the hide"),
+    "stays": noted("whether you stay through the break changed"),
+    "walk": noted("the walk is {new} (was: {old})"),
+    "pieces": noted("take {new} (was: {old})"),
+    "heat_start": noted("because of the heat: from {new}"),
+    "no_heat_start": noted("no later start because of the heat"),
+    "sky": noted("the sky is to be {new} (was: {old})"),
+    "forecast": noted("the air is to reach {new} (was: {old})"),
+    "water": noted("take {new} of water (was: {old})"),
 }
-SKIES = {
-    "en": {"clear": "clear", "partly": "partly cloudy", "overcast": "overcast"},
-    "de": {"clear": "klar", "partly": "wechselnd bewölkt", "overcast": "bedeckt"},
-    "es": {"clear": "despejado", "partly": "parcialmente nublado", "overcast": "cubierto"},
-}
+SKIES = {"clear": noted("clear"), "partly": noted("partly cloudy"), "overcast": noted("overcast")}
+NOTHING = noted("nothing named")
 MAIL_FAULTS = {
     "address": "the mail server refuses the address; correct it, then send it again",
     "content": "the mail server refuses the mail",
@@ -109,17 +48,15 @@ MOMENTS = ("leaves_at", "hours", "pick_up", "heat_start")
 WITHOUT_NEW = {"leaves_at": "no_car", "pick_up": "no_pick_up", "heat_start": "no_heat_start"}
 
 
-def change_sentence(change: PageChange, language: str = "en", units: str = "metric") -> str:
+def change_sentence(change: PageChange, units: str = "metric") -> str:
     """One change: "Sat 8 May, 06:45: another hide: Cork Oak, left (was: Alder, right)"."""
-    language = language if language in SENTENCES else "en"
     key = change.kind
     if not change.new and key in WITHOUT_NEW:
         key = WITHOUT_NEW[key]
     elif key == "rest" and not change.old:
         key = "rest_new"
-    nothing = SENTENCES[language]["nothing"]
-    old, new = (_said(value, change, units, language) or nothing for value in (change.old, change.new))
-    return f"{session_label(change, language)}: {SENTENCES[language][key].format(old=old, new=new)}"
+    old, new = (_said(value, change, units) or _(NOTHING) for value in (change.old, change.new))
+    return f"{session_label(change)}: {_(SENTENCES[key], old=old, new=new)}"
 
 
 def mail_sentence(state: str, fault: str) -> str:
@@ -131,20 +68,18 @@ def mail_sentence(state: str, fault: str) -> str:
     if begins is None or not fault:
         return "The mail is on its way." if begins else ""
     kind, code = fault.split(" ")
-    reason, _, advice = MAIL_FAULTS[kind].partition("; ")
+    reason, _end, advice = MAIL_FAULTS[kind].partition("; ")
     told = f"{begins}: {reason}{f' ({code})' if code != '0' else ''}."
     return f"{told} {advice[:1].upper()}{advice[1:]}." if advice else told
 
 
-def session_label(change: PageChange, language: str) -> str:
+def session_label(change: PageChange) -> str:
     """The session of a change by its local day and clock: "Sat 8 May, 06:45"."""
     local = change.starts_at.astimezone(ZoneInfo(change.time_zone))
-    point = "." if language == "de" else ""
-    day = f"{DAYS[language][local.weekday()]} {local.day}{point} {MONTHS[language][local.month - 1]}"
-    return f"{day}, {local:%H:%M}"
+    return f"{short_day_text(local.date())}, {local:%H:%M}"
 
 
-def _said(value: str, change: PageChange, units: str, language: str) -> str:
+def _said(value: str, change: PageChange, units: str) -> str:
     if not value:
         return ""
     if change.kind in MOMENTS:
@@ -152,9 +87,9 @@ def _said(value: str, change: PageChange, units: str, language: str) -> str:
     if change.kind == "walk":
         return walk_text(float(value), units)
     if change.kind == "sky":
-        return SKIES[language].get(value, value)
+        return _(SKIES.get(value, value))
     if change.kind == "forecast":
         return temperature_text(float(value), units)
     if change.kind == "water":
-        return f"{quarts_from_litres(float(value)):.1f} qt" if units == "feet" else f"{float(value):g} l"
+        return decimal_text(f"{quarts_from_litres(float(value)):.1f} qt" if units == "feet" else f"{float(value):g} l")
     return isolated(value)

@@ -3,6 +3,9 @@
 from collections.abc import Mapping
 
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
+from participants.core.language import list_text, ngettext
 from participants.wording import water_text
 from trips.core.light import Interval
 from trips.core.reach import Reach
@@ -16,29 +19,34 @@ from trips.documents.quantities import (
     walk_text,
 )
 from trips.documents.wording.reach import reach_sentence, reach_words, verdict_level
-from trips.documents.wording.rota_names import listed
 
 LIGHT = {
-    "front": "front light",
-    "side": "side light",
-    "back": "back light",
-    "top": "sun high overhead",
-    "soft": "soft light, no direction",
-    "shade": "the perch in shade",
-    "none": "no sun on the perch",
+    "front": noted("front light"),
+    "side": noted("side light"),
+    "back": noted("back light"),
+    "top": noted("sun high overhead"),
+    "soft": noted("soft light, no direction"),
+    "shade": noted("the perch in shade"),
+    "none": noted("no sun on the perch"),
 }
-SKIES = {"clear": "clear sky", "partly": "partly cloudy", "overcast": "overcast"}
-ENTRANCES = {"walk": "", "stoop": "stoop to get in", "ladder": "a ladder leads in", "crawl": "crawl to get in"}
+SKIES = {"clear": noted("clear sky"), "partly": noted("partly cloudy"), "overcast": noted("overcast")}
+ENTRANCES = {
+    "walk": "",
+    "stoop": noted("stoop to get in"),
+    "ladder": noted("a ladder leads in"),
+    "crawl": noted("crawl to get in"),
+}
 DOORS = {
     "free": "",
-    "session": "The door stays shut for the whole session.",
-    "all_day": "The door stays shut all day: take food, water and what you need.",
+    "session": noted("The door stays shut for the whole session."),
+    "all_day": noted("The door stays shut all day: take food, water and what you need."),
 }
+KINDS = {"early": noted("early"), "midday": noted("midday"), "late": noted("late"), "night": noted("night")}
 TIERS = {
-    "caution": "Heat index: caution.",
-    "extreme_caution": "Heat index: take great care.",
-    "danger": "Heat index: danger.",
-    "extreme_danger": "Heat index: great danger.",
+    "caution": noted("Heat index: caution."),
+    "extreme_caution": noted("Heat index: take great care."),
+    "danger": noted("Heat index: danger."),
+    "extreme_danger": noted("Heat index: great danger."),
 }
 
 
@@ -55,19 +63,22 @@ def hours_words(session: SessionPage) -> str:
 
 def rest_words(session: SessionPage) -> str:
     """Why the person rests; empty where they do not."""
-    return "" if session.rest is None else session.rest or "You rest in this session."
+    return "" if session.rest is None else session.rest or _("You rest in this session.")
 
 
 def leave_words(call: CallPage) -> str:
     """When the car leaves."""
-    return clock_text(call.leaves_at) if call.leaves_at else "You are in the hide already."
+    return clock_text(call.leaves_at) if call.leaves_at else _("You are in the hide already.")
 
 
 def in_place_words(session: SessionPage) -> str:
     """When the person is to be ready, and by how much a hide's own rule or hours put that after the session's start."""
     at = session.turn.call.in_place_at if session.turn else None
     late_min = round((at - session.starts_at).total_seconds() / 60.0) if at else 0
-    return clock_text(at) + (f", {late_min} min after the start by this hide's own rule" if late_min > 0 else "")
+    if late_min <= 0:
+        return clock_text(at)
+    values = {"clock": clock_text(at), "minutes": late_min}
+    return _("{clock}, {minutes} min after the start by this hide's own rule", **values)
 
 
 def own_hours_words(turn: TurnPage) -> str:
@@ -77,7 +88,7 @@ def own_hours_words(turn: TurnPage) -> str:
 
 def doors_words(turn: TurnPage) -> str:
     """How long the doors stay shut, empty where they do not."""
-    return DOORS[turn.doors]
+    return _(DOORS[turn.doors])
 
 
 def perch_words(view: ViewPage, units: str) -> str:
@@ -92,7 +103,7 @@ def gear_level(view: ViewPage) -> str:
 
 def gear_verdict(view: ViewPage) -> str:
     """The verdict on the gear in few words."""
-    return reach_words(view.reach) if view.reach and _is_judged(view.reach) else "no gear typed in"
+    return reach_words(view.reach) if view.reach and _is_judged(view.reach) else _("no gear typed in")
 
 
 def gear_sentence(view: ViewPage, units: str) -> str:
@@ -106,24 +117,29 @@ def _is_judged(reach: Reach) -> bool:
 
 def light_words(parts: tuple[Interval, ...]) -> str:
     """The light of a view in order: "no sun on the perch until 07:18, then front light until 10:45"."""
-    said = [f"{LIGHT[part.name]} until {clock_text(part.ends_at)}" for part in parts]
-    return ", then ".join(said)
+    said = ""
+    for part in parts:
+        here = {"light": _(LIGHT[part.name]), "clock": clock_text(part.ends_at)}
+        told = (
+            _("{said}, then {light} until {clock}", said=said, **here) if said else _("{light} until {clock}", **here)
+        )
+        said = told
+    return said
 
 
 def notice_sentence(notice: LightCaution) -> str:
     """A caution about the light, with its times."""
     hours = clock_range_text(notice.starts_at, notice.ends_at)
     sentences = {
-        "sun_in_frame": f"The sun stands inside your frame {hours}: never look at it through a lens.",
-        "shadow_on_perch": f"The hide's own shadow lies on the perch {hours}.",
-        "shadow_on_water": f"The hide's own shadow lies on the near water {hours}.",
-        "behind_horizon": f"The sun is behind the horizon line {hours}.",
-        "scent": "The wind carries your scent to the animals: nothing perfumed, keep the shutters shut.",
+        "sun_in_frame": _("The sun stands inside your frame {hours}: never look at it through a lens.", hours=hours),
+        "shadow_on_perch": _("The hide's own shadow lies on the perch {hours}.", hours=hours),
+        "shadow_on_water": _("The hide's own shadow lies on the near water {hours}.", hours=hours),
+        "behind_horizon": _("The sun is behind the horizon line {hours}.", hours=hours),
+        "scent": _("The wind carries your scent to the animals: nothing perfumed, keep the shutters shut."),
     }
-    clears = (
-        f" It clears at {clock_text(notice.ends_at)}." if notice.clears and notice.kind.startswith("shadow") else ""
-    )
-    return sentences[notice.kind] + clears
+    if not (notice.clears and notice.kind.startswith("shadow")):
+        return sentences[notice.kind]
+    return " ".join([sentences[notice.kind], _("It clears at {clock}.", clock=clock_text(notice.ends_at))])
 
 
 def pick_up_hours(call: CallPage) -> str:
@@ -134,42 +150,48 @@ def pick_up_hours(call: CallPage) -> str:
 def pick_up_words(turn: TurnPage) -> str:
     """When the person is fetched."""
     if hours := pick_up_hours(turn.call):
-        return f"{hours}, wait for the signal"
-    return "You stay in the hide through the break." if turn.stays else "You stay in the hide for the next session."
+        return _("{hours}, wait for the signal", hours=hours)
+    if turn.stays:
+        return _("You stay in the hide through the break.")
+    return _("You stay in the hide for the next session.")
 
 
 def car_words(call: CallPage) -> str:
     """The car by name, plate and driver, as far as they are known."""
     if not call.leaves_at:
         return ""
-    plate = f" ({isolated(call.plate)})" if call.plate else ""
-    driver = f", driver {isolated(call.driver)}" if call.driver else ""
+    car = f"{isolated(call.car)} ({isolated(call.plate)})" if call.plate else isolated(call.car)
     if call.drives:
-        return f"you drive {isolated(call.car)}{plate}"
-    return f"{isolated(call.car)}{plate}{driver}" if call.car else "the car"
+        return _("you drive {car}", car=car)
+    if not call.car:
+        return _("the car")
+    return _("{car}, driver {driver}", car=car, driver=isolated(call.driver)) if call.driver else car
 
 
 def company_words(turn: TurnPage, names: Mapping[str, str]) -> str:
     """With whom: "with Bruno and Rosa", or alone."""
     others = company_names(turn, names)
-    return f"with {others}" if others else "alone in the hide"
+    return _("with {names}", names=others) if others else _("alone in the hide")
 
 
 def company_names(turn: TurnPage, names: Mapping[str, str]) -> str:
     """The others by name, the leader last; empty for somebody who sits alone."""
-    others = (*(names.get(key, "somebody") for key in turn.company), *turn.leaders)
-    return listed(map(isolated, others))
+    others = (*(names.get(key, _("somebody")) for key in turn.company), *turn.leaders)
+    return list_text(map(isolated, others))
 
 
 def way_words(turn: TurnPage, units: str) -> str:
     """The last part of the way: walk, steps, entrance."""
-    walk = "The car stops at the door"
+    walk = _("The car stops at the door")
     if turn.walk_m > 0:
-        walk = f"{walk_text(turn.walk_m, units)} on foot" + (
-            f", about {turn.walk_min:.0f} min" if turn.walk_min else ""
-        )
-    steps = f"{turn.steps} step{'' if turn.steps == 1 else 's'}" if turn.steps else ""
-    return ", ".join(part for part in (walk, steps, ENTRANCES[turn.entry]) if part)
+        walk = _("{walk} on foot", walk=walk_text(turn.walk_m, units))
+    minutes = _("about {minutes:.0f} min", minutes=turn.walk_min) if turn.walk_m > 0 and turn.walk_min else ""
+    return ", ".join(part for part in (walk, minutes, steps_words(turn.steps), _(ENTRANCES[turn.entry])) if part)
+
+
+def steps_words(steps: int) -> str:
+    """How many steps lead to the hide; empty without any."""
+    return ngettext("{number} step", "{number} steps", steps) if steps else ""
 
 
 def water_words(heat: HeatPage, units: str) -> str:
@@ -181,24 +203,37 @@ def heat_sentences(turn: TurnPage, units: str) -> tuple[str, ...]:
     """What the forecast means for the turn, and what to do where the car leaves into the heat."""
     heat, leaves_at = turn.heat, turn.call.leaves_at
     if heat is None or heat.worst_hide_c is None or heat.worst_air_c is None:
-        return ("The forecast is to follow.",)
+        return (_("The forecast is to follow."),)
     air, hide = temperature_text(heat.worst_air_c, units), temperature_text(heat.worst_hide_c, units)
-    found = [f"Air up to {air} outside" + (f", up to {hide} in the hide." if hide != air else ".")]
-    if heat.assumed and hide == air:
-        found.append("Nobody measured how much hotter it is inside: assumed the same.")
+    alike = hide == air
+    found = [
+        _("Air up to {air} outside.", air=air)
+        if alike
+        else _("Air up to {air} outside, up to {hide} in the hide.", air=air, hide=hide)
+    ]
+    if heat.assumed and alike:
+        found.append(_("Nobody measured how much hotter it is inside: assumed the same."))
     if heat.tier in TIERS:
-        found.append(TIERS[heat.tier])
+        found.append(_(TIERS[heat.tier]))
     if heat.above_limit and heat.starts_at and heat.ends_at:
-        found.append(f"Cool enough {clock_range_text(heat.starts_at, heat.ends_at)} only.")
+        found.append(_("Cool enough {hours} only.", hours=clock_range_text(heat.starts_at, heat.ends_at)))
         if leaves_at and leaves_at < heat.starts_at:
-            found.append(f"Your car leaves at {clock_text(leaves_at)}: before that, ask your leader for a later one.")
+            said = _(
+                "Your car leaves at {clock}: before that, ask your leader for a later one.", clock=clock_text(leaves_at)
+            )
+            found.append(said)
         else:
-            found.append("Ask your leader beforehand to be fetched when it grows too hot.")
+            found.append(_("Ask your leader beforehand to be fetched when it grows too hot."))
     elif heat.above_limit:
-        found.append("No half hour of it stays below the limit: ask your leader.")
+        found.append(_("No half hour of it stays below the limit: ask your leader."))
     return tuple(found)
 
 
 def sky_words(session: SessionPage) -> str:
     """The sky that was entered for the session, empty where none was kept."""
-    return SKIES.get(session.sky, "")
+    return _(SKIES.get(session.sky, ""))
+
+
+def kind_words(session: SessionPage) -> str:
+    """The time of day of a session: early, midday, late, night."""
+    return _(KINDS.get(session.kind, session.kind))

@@ -2,19 +2,31 @@
 
 import numpy as np
 
+from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
+from participants.core.language import pgettext
 from trips.core.light import Caution, Interval, SessionLight, ViewLight, YearMap
 from trips.core.values import LightSettings
 from trips.documents.quantities import clock_range_text, clock_text, distance_range
 
 MONTHS_SHORT = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 CLASS_WORDS = {
-    "none": "no sun",
-    "front": "front light",
-    "side": "side light",
-    "back": "back light",
-    "top": "top light",
-    "soft": "soft light, no direction",
-    "shade": "perch in shade",
+    "none": noted("no sun"),
+    "front": noted("front light"),
+    "side": noted("side light"),
+    "back": noted("back light"),
+    "top": noted("top light"),
+    "soft": noted("soft light, no direction"),
+    "shade": noted("perch in shade"),
+}
+DRAWN_WORDS = {"front": noted("front"), "side": noted("side"), "back": noted("back"), "top": noted("top")}
+CAUTIONS = {
+    "sun_in_frame": noted("Sun inside the frame {span}: do not look through the lens at it"),
+    "shadow_on_perch": noted("The hide's own shadow lies on the perch {span}, {until}"),
+    "shadow_on_water": noted("The hide's own shadow lies on the near edge of the water {span}, {until}"),
+    "behind_horizon": noted("The sun is behind the horizon line {span}, {until}"),
+    "scent": noted("Wind from behind the seat carries scent to the subject"),
 }
 ASSUMED_WORDS = {
     "horizon": "open horizon, assumed",
@@ -26,14 +38,30 @@ ASSUMED_WORDS = {
 }
 
 
+def class_words(name: str) -> str:
+    """A class of light in words."""
+    return _(CLASS_WORDS.get(name, name))
+
+
+def drawn_word(name: str) -> str:
+    """A class of light in one word, for a drawing."""
+    return _(DRAWN_WORDS[name])
+
+
+def compass_letter(name: str) -> str:
+    """The letter for N, E, S or W."""
+    north, east = pgettext("compass", "N"), pgettext("compass", "E")
+    return {"N": north, "E": east, "S": pgettext("compass", "S"), "W": pgettext("compass", "W")}[name]
+
+
 def interval_words(interval: Interval) -> str:
     """A class with its time: "front light 07:18–11:48"."""
-    return f"{CLASS_WORDS.get(interval.name, interval.name)} {clock_range_text(interval.starts_at, interval.ends_at)}"
+    return f"{class_words(interval.name)} {clock_range_text(interval.starts_at, interval.ends_at)}"
 
 
 def seat_title(light: ViewLight) -> str:
     """Title of the seat's drawing."""
-    return f"{light.hide.name}, {light.view.name}: the light from the seat"
+    return _("{hide}, {view}: the light from the seat", hide=isolated(light.hide.name), view=isolated(light.view.name))
 
 
 def seat_description(light: ViewLight, units: str = "metric") -> str:
@@ -41,14 +69,19 @@ def seat_description(light: ViewLight, units: str = "metric") -> str:
     view = light.view
     distance = distance_range(view.near_m, view.far_m, units)
     parts = [
-        f"The lens looks along {view.bearing_deg:.0f}° at a subject {distance} away, drawn at the top.",
-        "Light: " + "; ".join(interval_words(interval) for interval in light.on_perch) + ".",
+        _(
+            "The lens looks along {bearing:.0f}° at a subject {distance} away, drawn at the top.",
+            bearing=view.bearing_deg,
+            distance=distance,
+        ),
+        _("Light: {stretches}.", stretches="; ".join(interval_words(interval) for interval in light.on_perch)),
     ]
     if view.horizon:
         highest = max(view.horizon, key=lambda point: point[1])
-        parts.append(f"Hills stand on the rim, highest {highest[1]:.0f}° at {highest[0]:.0f}°.")
+        values = {"height": highest[1], "bearing": highest[0]}
+        parts.append(_("Hills stand on the rim, highest {height:.0f}° at {bearing:.0f}°.", **values))
     else:
-        parts.append("Open horizon, assumed.")
+        parts.append(_("Open horizon, assumed."))
     parts += [f"{caution_words(caution)}." for caution in light.cautions if caution.kind != "class_changes"]
     return " ".join(parts)
 
@@ -56,17 +89,13 @@ def seat_description(light: ViewLight, units: str = "metric") -> str:
 def caution_words(caution: Caution) -> str:
     """What to watch for, with its times."""
     span = clock_range_text(caution.starts_at, caution.ends_at)
-    until = f"clears {clock_text(caution.ends_at)}" if caution.clears else "does not clear in this session"
+    until = _("clears {clock}", clock=clock_text(caution.ends_at))
+    if not caution.clears:
+        until = _("does not clear in this session")
     if caution.kind == "class_changes":
-        after = CLASS_WORDS[caution.after]
-        return f"{clock_text(caution.starts_at)}: from {CLASS_WORDS[caution.before]} to {after}"
-    return {
-        "sun_in_frame": f"Sun inside the frame {span}: do not look through the lens at it",
-        "shadow_on_perch": f"The hide's own shadow lies on the perch {span}, {until}",
-        "shadow_on_water": f"The hide's own shadow lies on the near edge of the water {span}, {until}",
-        "behind_horizon": f"The sun is behind the horizon line {span}, {until}",
-        "scent": "Wind from behind the seat carries scent to the subject",
-    }[caution.kind]
+        told = {"before": class_words(caution.before), "after": class_words(caution.after)}
+        return _("{clock}: from {before} to {after}", clock=clock_text(caution.starts_at), **told)
+    return _(CAUTIONS[caution.kind], span=span, until=until)
 
 
 def best_words(found: SessionLight) -> str:
