@@ -179,8 +179,6 @@ def _is_free(key: str, most: int) -> bool:
     return True
 
 
-
-
 def device_add(*, person: Participant, session_key: str, name: str, is_new: bool = False) -> Device:
     """Note that a person signed in on a device. `is_new`: by a browser that was not theirs before."""
     return Device.objects.create(
