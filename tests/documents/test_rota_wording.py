@@ -56,8 +56,8 @@ def test_what_is_said_of_a_sought_after_hide_counts_no_guest() -> None:
     told = promises(problem, plan_of(["ABBA", "BABA", "BBAA", "ABBA"]))
     first = guarantee_sentences(told, names_of(problem))[0]
     assert first == "Everybody who photographs sits in Alder once at least and twice at most."
-    barred = replace(told, demand=(replace(told.demand[0], barred=(2, 3)),))
-    first = guarantee_sentences(barred, names_of(problem))[0]
+    unable = replace(told, demand=(replace(told.demand[0], unable=(2, 3)),))
+    first = guarantee_sentences(unable, names_of(problem))[0]
     assert first == "Everybody who photographs and can sit there sits in Alder once at least and twice at most."
 
 

@@ -45,9 +45,9 @@ test("an address goes on about the trip that the page is about", () => {
   assert.equal(sameTrip("/my/ana/wishes/"), "/my/ana/wishes/");
 });
 
-test("a form of a kept page, which names no trip, is kept for the trip that the page was opened for", (t) => {
+test("a form of a kept page, which names no trip, is kept for the trip that the page was opened for", () => {
   globalThis.location = new URL("https://hides.test/my/ana/kit/picture/save/?trip=second");
-  t.mock.method(globalThis, "FormData", function nothing() { return []; });
+  globalThis.FormData = function nothing() { return []; };
   const sent = { ...form([], { queue: "new", queueName: "Lens", queuePage: "/my/ana/kit/picture/save/" }),
     getAttribute: () => "/my/ana/kit/picture/save/" };
   const { path, page } = filledForm(sent, null);

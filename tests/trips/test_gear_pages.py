@@ -155,7 +155,7 @@ def test_people_import_knows_people_again_and_leaves_blanks_alone(as_leader, tri
 
 
 def test_people_import_refuses_the_same_person_twice_and_rows_that_are_too_long(as_leader, trip):
-    faults = send(as_leader, trip, b"name,phone\r\nAna,1\r\nana,2\r\nBo,3,4\r\n").context["plan"].faults
+    faults = send(as_leader, trip, b"name,phone\r\nAna,60012\r\nana,60013\r\nBo,60014,4\r\n").context["plan"].faults
     assert [(fault.row, fault.sentence) for fault in faults] == [
         (3, "This stands in row 2 already."),
         (4, "3 cells, but 2 headings."),

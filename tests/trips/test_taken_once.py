@@ -143,5 +143,5 @@ def test_pairings_of_the_same_two_become_one_and_apart_stays(trip):
         Pairing.objects.create(trip=trip, first=one, second=other, kind=kind)
     third = factories.place(trip=trip)
     Pairing.objects.create(trip=trip, first=third, second=first, kind="half")
-    import_module("trips.migrations.0015_pairing_once_either_way").merge_doubles(apps, None)
+    import_module("trips.migrations.0017_pairing_once_either_way").merge_doubles(apps, None)
     assert sorted(Pairing.objects.values_list("kind", flat=True)) == ["apart", "half"]

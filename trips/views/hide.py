@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from participants.core.errors import CoreError
 from participants.versions import Stale, row_update
 from trips.core.light import session_light
+from trips.core.positions import MOST_GPX_BYTES
 from trips.forms.hide import HideForms
 from trips.forms.site import SiteForm
 from trips.forms.stale import STALE, seen_version
@@ -33,7 +34,10 @@ from trips.selectors.site import (
 from trips.services.site import HideInUse, HideParts, hide_delete, hide_save, site_create
 from trips.views.estate import owned_context
 from trips.views.trip_page import trip_page
+from trips.views.uploads import MOST_DRAINED, upload_page
 
+# A file of waypoints is read to the end, so that nothing typed beside it is lost; the form says what is too large.
+with_gpx = upload_page(most=MOST_DRAINED, keep=MOST_GPX_BYTES + 1)
 HIDE_ORDER_WORDS = [("name", "by name"), ("drive", "by the drive"), ("lacking", "by what lacks most")]
 
 
@@ -63,6 +67,7 @@ def _saving(request: HttpRequest) -> bool:
     return request.method == "POST" and not request.POST.get("take") and request.POST.get("step", "save") == "save"
 
 
+@with_gpx
 @login_required
 @require_http_methods(["GET", "POST"])
 def site_new(request: HttpRequest) -> HttpResponse:
@@ -76,6 +81,7 @@ def site_new(request: HttpRequest) -> HttpResponse:
     return render(request, "trips/site_edit.html", {"form": form, "trip": trip})
 
 
+@with_gpx
 @login_required
 @require_http_methods(["GET", "POST"])
 def site_edit(request: HttpRequest, site_uuid: UUID) -> HttpResponse:
@@ -95,6 +101,7 @@ def site_edit(request: HttpRequest, site_uuid: UUID) -> HttpResponse:
     return render(request, "trips/site_edit.html", context)
 
 
+@with_gpx
 @login_required
 @require_http_methods(["GET", "POST"])
 def hide_new(request: HttpRequest, site_uuid: UUID) -> HttpResponse:
@@ -102,6 +109,7 @@ def hide_new(request: HttpRequest, site_uuid: UUID) -> HttpResponse:
     return _hide_page(request, Hide(site=site_for(request.user, site_uuid)))
 
 
+@with_gpx
 @login_required
 @require_http_methods(["GET", "POST"])
 def hide_edit(request: HttpRequest, hide_uuid: UUID) -> HttpResponse:

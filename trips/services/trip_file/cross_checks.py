@@ -28,7 +28,7 @@ def said_once(records: Records) -> Iterator[FileFault]:
     """The constraints that hold between the rows of one table."""
     for rows in records.by_table.values():
         for constraint in rows[0].table.model._meta.constraints if rows else ():
-            if isinstance(constraint, UniqueConstraint) and constraint.condition is None:
+            if isinstance(constraint, UniqueConstraint) and constraint.fields and constraint.condition is None:
                 yield from _twice(rows, constraint)
 
 
@@ -90,7 +90,7 @@ def pairs_said_once(records: Records) -> Iterator[FileFault]:
     seen: dict[frozenset[str], Record] = {}
     for record in records.of("pairings"):
         pair = frozenset((record.given["first"], record.given["second"]))
-        if seen.setdefault(pair, record) is not record and record.given["first"] != seen[pair].given["first"]:
+        if seen.setdefault(pair, record) is not record:
             yield FileFault(record.path, f"is about the same two people as {seen[pair].path}")
 
 
