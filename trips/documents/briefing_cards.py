@@ -7,7 +7,7 @@ from typing import NamedTuple, Self
 
 from participants.core.isolation import isolated
 from participants.core.language import gettext as _
-from participants.core.language import ngettext
+from participants.core.language import language, ngettext
 from trips.core.advice import Depth
 from trips.documents.days import DepthFact, FillFact, SessionPage, TurnPage, ViewPage
 from trips.documents.paper_facts import ViewFacts
@@ -72,7 +72,7 @@ class Card:
         found = self._facts(self.view)
         if len(self.turn.views) == 1:
             return found
-        return (Fact(f"{starting(self.view.name)}: {found[0].label.lower()}", found[0].text), *found[1:])
+        return (Fact(f"{starting(self.view.name)}: {_inside(found[0].label)}", found[0].text), *found[1:])
 
     @property
     def light(self) -> str:
@@ -83,7 +83,7 @@ class Card:
     def other_views(self) -> tuple[str, ...]:
         """The other views of the hide in a line each: facts and light."""
         return tuple(
-            f"{starting(view.name)}: {', '.join(f'{fact.label.lower()} {fact.text}' for fact in self._facts(view))}. "
+            f"{starting(view.name)}: {', '.join(f'{_inside(fact.label)} {fact.text}' for fact in self._facts(view))}. "
             f"{_light_sentence(view)}"
             for view in self.turn.views[1:]
         )
@@ -254,6 +254,11 @@ def fill_other(fill: FillFact, view: ViewPage) -> str:
     """What another set would do for it; empty where the card's serves it best."""
     card = view.reach.best if view.reach else None
     return other_set_words(card, fill.other, fill.other_fill) if card and fill.other else ""
+
+
+def _inside(label: str) -> str:
+    """A label inside a sentence; German nouns keep their capitals."""
+    return label if language() == "de" else label.lower()
 
 
 def _own_cautions(turn: TurnPage) -> str:
