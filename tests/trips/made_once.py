@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.contrib.auth import get_user_model
 from django.contrib.sessions.models import Session
+from django_tasks_db.models import DBTaskResult
 
 from participants import models as people
 from trips import models
@@ -30,6 +31,6 @@ def forget_everything() -> None:
     models.Rota.objects.update(follows=None)
     for model in (models.Issue, models.Turn, models.Rest, models.Rota, models.Trip, models.Site, people.Participant):
         model.objects.all().delete()
-    for model in (people.AccessLink, people.LinkPress, people.Submission, Session):
+    for model in (people.AccessLink, people.LinkPress, people.Submission, Session, DBTaskResult):
         model.objects.all().delete()
     get_user_model().objects.all().delete()

@@ -77,6 +77,7 @@ CHANGED: dict[str, dict[str, Any]] = {
     "trips:planner-allow": {"leader": "uninvited"},
     "trips:sessions-make": {"step": "save", "chosen": "9"},
     "trips:people-import": {"step": "save", "content": base64.b64encode(b"name\nRace of a file\n").decode()},
+    "trips:leader-edit": {"password": "quiet-soles-27"},
     "trips:my-wishes": {"votes": "1"},
     "trips:turn-edit": {"step": "save"},
     "trips:hide-survey": {"name": "Race {n}"},

@@ -8,11 +8,15 @@ import pytest
 
 from tests.core.rota.solver_cases import a_problem, random_problem
 from trips.core.rota.check.checker import check
+from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.files.digests import inputs_digest, rules_digest
 from trips.core.rota.files.problem_file import read_problem
 from trips.core.rota.files.problem_text import anonymous, problem_text
+from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.problem.values import LEADER, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
+from trips.core.rota.search.first_plan import first_draft
 from trips.core.rota.search.outcome import SearchTime
+from trips.core.rota.search.preprocess import preprocess
 from trips.core.rota.search.solve import solve
 
 TRIPS = sorted((Path(__file__).parents[1] / "trips").glob("*.json"))
@@ -56,8 +60,10 @@ def test_what_is_written_reads_back_as_the_same_problem(problem: Problem) -> Non
 
 
 @pytest.mark.parametrize("path", TRIPS, ids=lambda path: path.stem)
-def test_every_real_trip_opens_and_is_written_as_it_was(path: Path) -> None:
+def test_every_real_trip_opens_has_a_rota_and_is_written_as_it_was(path: Path) -> None:
     problem = read_problem(path.read_text())
+    assert not count_conflicts(problem)
+    assert first_draft(preprocess(problem), 0, 10.0, StopSignal()).status == "feasible"
     assert problem.name == path.stem
     assert problem_text(problem) == path.read_text()
     assert problem_text(anonymous(problem)) == path.read_text().replace(f'"name":"{path.stem}"', '"name":"trip"', 1)
