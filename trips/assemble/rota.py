@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
+from trips.assemble.day import DayFacts, happening_rows, happening_values, past_exchanged
 from trips.assemble.people import place_key
 from trips.assemble.points import PointsTable, points_table
 from trips.assemble.presence_and_states import (
@@ -28,11 +29,29 @@ OTHER_HIDES_SEAT = 10_000  # stands for a seat that is not in the turn's hide, s
 
 @dataclass(frozen=True)
 class RotaInputs:
-    """A problem with the values its indices stand for; people, sessions and hides are in the problem's order."""
+    """A problem with the values its indices stand for; people, sessions and hides are in the problem's order.
+
+    `issued`: in a repair, the issued rota as its rows have it; the problem has its past as it was sat.
+    """
 
     problem: Problem
     values: TripValues
     table: PointsTable
+    issued: Plan | None = None
+
+    def as_sat(self, rows: Plan) -> Plan:
+        """A plan as its rows have it, with the past as it was sat wherever the rows keep to the issued rota."""
+        problem = self.problem
+        if self.issued is None or problem.issued is None:
+            return rows
+        return past_exchanged(rows, problem.past, self.issued, problem.issued)
+
+    def as_issued(self, plan: Plan) -> Plan:
+        """The reverse: a plan of this problem as its rows are written. What was told of the past is never altered."""
+        problem = self.problem
+        if self.issued is None or problem.issued is None:
+            return plan
+        return past_exchanged(plan, problem.past, problem.issued, self.issued)
 
     @property
     def people(self) -> tuple[PlaceRow, ...]:
@@ -46,12 +65,16 @@ class RotaInputs:
 
 @dataclass(frozen=True, slots=True)
 class RepairFrom:
-    """What a repair starts from: the issued rota, from which session on, the moment it is asked, and how free."""
+    """What a repair starts from: the issued rota, from which session on, the moment it is asked, and how free.
+
+    `known_at`: who does not come and which hides are closed counts as noted until then; None: not at all.
+    """
 
     rota: RotaRow
     kind: str = "fewest"
     from_session: int = 0
     departed: frozenset[tuple[int, int]] = frozenset()
+    known_at: datetime | None = None
 
 
 def rota_inputs(
@@ -66,7 +89,7 @@ def rota_inputs(
     `now`: hides that can still be made ready from then on are named as possible; they stay closed. `stored`: the rota
     whose problem it is; once it was issued, only earlier issues say who is owed a turn.
     """
-    table = points_table(values)
+    table, day = points_table(values), DayFacts(values, happening_values(happening_rows(values.trip)))
     cannot_then, cannot = access_limits(values)
     never = {
         (p, h)
@@ -88,16 +111,17 @@ def rota_inputs(
         rests_allowed=tuple(row.rests_allowed for row in values.session_rows),
         shared=shared(values),
         burdens=hardships(values),
-        no_loss=_no_loss(values),
+        no_loss=frozenset(),
         good=table.good,
         kinds=tuple(session.kind for session in values.sessions),
         possible=openable(values, now) if now is not None else frozenset(),
         **_rules(values),
     )
-    problem = replace(problem, **_people(values), pins=_pins(values), owed=_owed(values, problem, stored))
-    if repair is not None:
-        problem = _repaired(problem, values, repair)
-    return RotaInputs(problem, values, table)
+    problem = replace(problem, **_people(values), pins=_pins(values))
+    problem = replace(problem, owed=_owed(day, problem, stored), no_loss=_no_loss(day, problem))
+    if repair is None:
+        return RotaInputs(problem, values, table)
+    return RotaInputs(_repaired(problem, day, repair), values, table, plan_of(repair.rota, values))
 
 
 def plan_of(rota: RotaRow, values: TripValues) -> Plan:
@@ -195,8 +219,9 @@ def _issued(values: TripValues) -> RotaRow | None:
     return values.trip.rotas.filter(state=RotaState.ISSUED).first()
 
 
-def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
+def _no_loss(day: DayFacts, problem: Problem) -> frozenset[tuple[int, int]]:
     """Where a further visit costs nothing: marked "again", or the earlier visit was logged empty."""
+    values = day.values
     hides = {hide.key: index for index, hide in enumerate(values.hides)}
     found = {
         (p, hides[key])
@@ -207,7 +232,7 @@ def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
     issued = _issued(values)
     empty = set(SessionLog.objects.filter(session__trip=values.trip, empty=True).values_list("session_id", "hide_id"))
     if issued is not None and empty:
-        plan = plan_of(issued, values)
+        _, plan = day.as_sat(problem, plan_of(issued, values), len(values.sessions))
         for turn in plan.turns:
             key = (values.session_rows[turn.session].pk, values.hide_rows[turn.hide].pk)
             if turn.person != LEADER and key in empty:
@@ -215,21 +240,26 @@ def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
     return frozenset(found)
 
 
-def _owed(values: TripValues, problem: Problem, stored: RotaRow | None) -> frozenset[tuple[int, int]]:
-    """(person, hide in demand) of people who had no turn there in the trip's last issued rota."""
+def _owed(day: DayFacts, problem: Problem, stored: RotaRow | None) -> frozenset[tuple[int, int]]:
+    """(person, hide in demand) of people who had no turn there in the trip's last issued rota, as far as it was sat."""
+    values = day.values
     told = values.trip.rotas.filter(state__in=[RotaState.ISSUED, RotaState.RETIRED], issue__isnull=False)
     if stored is not None and stored.state != RotaState.DRAFT:
         told = told.filter(issue__issued_at__lt=Issue.objects.filter(rota=stored).values("issued_at"))
     last = told.order_by("-issue__issued_at", "-number").first()
     if last is None:
         return frozenset()
-    had = {(turn.person, turn.hide) for turn in plan_of(last, values).turns}
+    _, plan = day.as_sat(problem, plan_of(last, values), len(values.sessions))
+    had = {(turn.person, turn.hide) for turn in plan.turns}
     return frozenset((p, h) for h in problem.in_demand for p in range(len(problem.people)) if (p, h) not in had)
 
 
-def _repaired(problem: Problem, values: TripValues, repair: RepairFrom) -> Problem:
+def _repaired(problem: Problem, day: DayFacts, repair: RepairFrom) -> Problem:
+    values, rows = day.values, plan_of(repair.rota, day.values)
     alone, own = repair.rota.result.get("best_alone") or None, _best_from(problem, repair.from_session)
-    issued = plan_of(repair.rota, values)
+    if repair.known_at is not None:
+        problem = day.ahead(problem, rows, repair.from_session, repair.known_at)
+    problem, issued = day.as_sat(problem, rows, repair.from_session)
     return replace(
         problem,
         issued=issued,

@@ -1,7 +1,7 @@
 """The rows of a trip."""
 
 from trips.models.gear_away import GearAway
-from trips.models.log import Arrival, OutBack, SessionLog
+from trips.models.log import Arrival, Happening, HappeningKind, SessionLog
 from trips.models.paper import PackState, PaperPack
 from trips.models.place import NOT_CANCELLED, ON_TRIP, Absence, Again, Pairing, Pin, Place, PlaceState, Wish
 from trips.models.rota import Change, Issue, Making, MakingState, Notice, Rest, Rota, RotaState, Turn
@@ -20,6 +20,8 @@ __all__ = [
     "Change",
     "Forecast",
     "GearAway",
+    "Happening",
+    "HappeningKind",
     "Hide",
     "HideState",
     "HideSubject",
@@ -28,7 +30,6 @@ __all__ = [
     "MakingState",
     "Meal",
     "Notice",
-    "OutBack",
     "PackState",
     "Pairing",
     "PaperPack",

@@ -91,7 +91,7 @@ def rota_follow(*, rota: Rota, by: Any, now: datetime) -> Rota:
     repair = repair_at(rota, values, now=now, kind="fewest")
     inputs = rota_inputs(values, repair=repair)
     made = Made(status=BY_HAND, seed=rota.seed, search_time=rota.search_time, solver_version=rota.solver_version)
-    plan = drop_absent(inputs.problem, plan_of(rota, values))
+    plan = drop_absent(inputs.problem, inputs.as_sat(plan_of(rota, values)))
     return rota_save(inputs=inputs, plan=plan, made=made, by=by, now=now, repair=repair)
 
 
@@ -110,7 +110,8 @@ def rota_issue(*, rota: Rota, by: Any, now: datetime, seen_version: int | None =
     issued = rota.trip.rotas.filter(state=RotaState.ISSUED).first()
     repair = repair_at(issued, values, now=now, kind=rota.repair or "free") if issued else None
     plan = plan_of(rota, values)
-    sound_tallies(rota_inputs(values, repair=repair).problem, plan)
+    inputs = rota_inputs(values, repair=repair)
+    sound_tallies(inputs.problem, inputs.as_sat(plan))
     _nobody_in_two_at_once(values, plan, now)
     if issued is not None:
         issued.state = RotaState.RETIRED

@@ -105,7 +105,7 @@ TABLES = (
     FileTable("makings", models.Making, ("started_at",)),
     FileTable("session_logs", models.SessionLog, ("session", "hide", "written_at")),
     FileTable("arrivals", models.Arrival, ("log", "subject")),
-    FileTable("outs", models.OutBack, ("session", "hide")),
+    FileTable("happenings", models.Happening, ("at",)),
 )
 # Columns of files written before that say nothing any more: they are read over.
 GONE_COLUMNS = {"trip": ("stage",)}
