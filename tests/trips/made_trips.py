@@ -240,8 +240,7 @@ def fitted(table: FileTable, row: dict[str, Any], index: int) -> dict[str, Any]:
     if table.name in ("turns", "notices"):
         row["leader"] = None if row["place"] else LEADERS[0]
     if table.name == "happenings":
-        row["leader"] = None if row["place"] else LEADERS[0]
-        row["undoes"] = None if index == 0 else row["undoes"]
+        row |= {"leader": None if row["place"] else LEADERS[0], "undoes": row["undoes"] if index else None}
     if table.name == "gear_away":
         named = next((kind for kind in PIECES if row[kind]), None)
         row |= dict.fromkeys({*PIECES} - {named}) | {"shared": row["shared"] and bool(row["borrower"])}

@@ -114,7 +114,7 @@ class DayFacts:
             absent |= {
                 (self._people[one.person], number)
                 for one in session.people
-                if one.state == "not_coming" and one.person in self._people
+                if one.standing == "not_coming" and one.person in self._people
             }
             closed |= {(number, hides[hide]) for hide in session.closed if hide in hides}
         return replace(problem, absent=frozenset(absent), closed=frozenset(closed))

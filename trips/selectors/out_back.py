@@ -16,12 +16,12 @@ from trips.selectors.day_state import DayPerson, TripDay, trip_day
 class Outing:
     """One person of a session; moments as the site's clocks show them.
 
-    `state`: overdue, out, back, not_coming, late or not_out.
+    `standing`: overdue, out, back, not_coming, late or not_out.
     """
 
     who: DayPerson
     seat: str
-    state: str
+    standing: str
     out_at: datetime | None
     back_at: datetime | None
     late_until: datetime | None
@@ -31,12 +31,12 @@ class Outing:
     @property
     def is_overdue(self) -> bool:
         """Whether they should be back."""
-        return self.state == "overdue"
+        return self.standing == "overdue"
 
     @property
     def is_open(self) -> bool:
         """Whether they may still be ticked out, noted as late or not coming."""
-        return self.state in ("not_out", "late") or (self.is_overdue and not self.out_at)
+        return self.standing in ("not_out", "late") or (self.is_overdue and not self.out_at)
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ class HideOutings:
     def still_out(self) -> str:
         """The keys of those who are still out."""
         return " ".join(
-            person.who.key for person in self.people if person.out_at and person.state in ("out", "overdue")
+            person.who.key for person in self.people if person.out_at and person.standing in ("out", "overdue")
         )
 
     @property
@@ -121,7 +121,7 @@ def _outing(day: TripDay, one: PersonNow, zone: ZoneInfo) -> Outing:
     return Outing(
         who=day.people[one.person],
         seat=day.seat_names.get(one.seat, ""),
-        state=one.state,
+        standing=one.standing,
         out_at=one.out_at and one.out_at.astimezone(zone),
         back_at=one.back_at and one.back_at.astimezone(zone),
         late_until=one.late.until_at.astimezone(zone) if one.late and one.late.until_at else None,

@@ -32,7 +32,7 @@ def at(minutes, *log, seats=SEATS):
 
 
 def states(minutes, *log):
-    return {one.person: one.state for one in at(minutes, *log).people}
+    return {one.person: one.standing for one in at(minutes, *log).people}
 
 
 OUT = tuple(noted("out", -20, who) for who in ("ana", "ben"))
@@ -54,7 +54,7 @@ def test_nobody_is_overdue_where_nobody_was_ticked_nor_who_does_not_come():
 
 def test_who_stays_for_the_next_session_is_not_due():
     seats = (replace(SEATS[0], stays=True),)
-    assert at(LATE_MIN, *OUT, seats=seats).person("ana").state == "out"
+    assert at(LATE_MIN, *OUT, seats=seats).person("ana").standing == "out"
 
 
 def test_somebody_reached_is_due_anew():
@@ -68,10 +68,10 @@ def test_somebody_reached_is_due_anew():
 def test_who_is_back_and_said_to_be_out_later_counts_as_out_and_both_are_named():
     back, seen = noted("back", 245, "ana", by="Nuria"), noted("out", 260, "ana", by="Rui")
     session = at(LATE_MIN + 10, *OUT, back, seen)
-    assert session.person("ana").state == "overdue"
+    assert session.person("ana").standing == "overdue"
     assert [(one.kind, one.said) for one in session.contradictions] == [("back_and_out", (back, seen))]
     settled = at(LATE_MIN + 30, *OUT, back, seen, noted("back", 270, "ana"))
-    assert (settled.person("ana").state, settled.contradictions) == ("back", ())
+    assert (settled.person("ana").standing, settled.contradictions) == ("back", ())
 
 
 def test_a_note_that_nobody_made_in_person_says_nothing_against_back():
@@ -82,13 +82,13 @@ def test_a_note_that_nobody_made_in_person_says_nothing_against_back():
 
 def test_somebody_who_goes_out_again_while_the_session_runs_is_out():
     session = at(120, *OUT, noted("back", 60, "ana"), noted("out", 90, "ana"))
-    assert (session.person("ana").state, session.person("ana").out_at) == ("out", START + timedelta(minutes=90))
+    assert (session.person("ana").standing, session.person("ana").out_at) == ("out", START + timedelta(minutes=90))
     assert session.contradictions == ()
 
 
 def test_not_coming_and_out_do_not_agree_and_out_counts():
     session = at(100, *OUT, noted("not_coming", 5, "ana"))
-    assert (session.person("ana").state, session.contradictions[0].kind) == ("out", "not_coming_and_out")
+    assert (session.person("ana").standing, session.contradictions[0].kind) == ("out", "not_coming_and_out")
 
 
 def test_a_move_into_a_closed_hide_or_a_taken_seat_is_named():

@@ -99,7 +99,7 @@ class PersonNow:
         return self.doubted or (self.out_at is not None and self.back_at is None)
 
     @property
-    def state(self) -> str:
+    def standing(self) -> str:
         """overdue, out, back, not_coming, late or not_out."""
         if self.is_overdue:
             return "overdue"
@@ -128,7 +128,9 @@ class SessionNow:
     def seated(self, hide: str) -> tuple[PersonNow, ...]:
         """Whoever has a seat in a hide now: on the way, there, or expected; not who is back, left or does not come."""
         gone = ("back", "not_coming")
-        return tuple(one for one in self.people if one.hide == hide and one.state not in gone and one.left_at is None)
+        return tuple(
+            one for one in self.people if one.hide == hide and one.standing not in gone and one.left_at is None
+        )
 
 
 @dataclass(frozen=True, slots=True)

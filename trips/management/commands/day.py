@@ -57,7 +57,7 @@ class Command(PlainCommand):
             for person in session.people:
                 hide = day.hides[person.hide].name if person.hide else "no hide"
                 self.stdout.write(
-                    f"  {day.people[person.person].name}: {STATES.get(person.state, person.state)}, {hide}"
+                    f"  {day.people[person.person].name}: {STATES.get(person.standing, person.standing)}, {hide}"
                 )
             return
         for sat in day.sat[session.session.key]:
@@ -65,7 +65,7 @@ class Command(PlainCommand):
             self.stdout.write(f"  {name} sat {sat.minutes:.0f} min in {hide}")
         for person in session.people:
             if person.is_overdue or person.is_out:
-                self.stdout.write(f"  {day.people[person.person].name}: {person.state}")
+                self.stdout.write(f"  {day.people[person.person].name}: {person.standing}")
 
 
 def _data(day: TripDay, zone: str) -> dict[str, Any]:
@@ -97,7 +97,7 @@ def _person(day: TripDay, one: PersonNow) -> dict[str, Any]:
     return {
         "person": one.person,
         "name": day.people[one.person].name,
-        "state": one.state,
+        "state": one.standing,
         "hide": day.hides[one.hide].name if one.hide else "",
         "seat": day.seat_names.get(one.seat, ""),
         **{name: moment.isoformat() if moment else None for name, moment in moments.items()},
