@@ -9,10 +9,12 @@ from pathlib import Path
 from django.conf import settings
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
+from django.db.models import Min
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
 from config.models import WorkerSeen
+from trips.models import MailState, Notice
 
 WORKER_BEAT = timedelta(seconds=20)
 WORKER_LOST = timedelta(minutes=2)  # six beats: a busy SQLite may hold one back for 20 s
@@ -56,8 +58,11 @@ def _worker(now: datetime) -> Sign:
 
 
 def _queue(now: datetime) -> Sign:
-    oldest = DBTaskResult.objects.ready().order_by("enqueued_at").values_list("enqueued_at", flat=True).first()
-    age_s = 0.0 if oldest is None else round((now - oldest).total_seconds(), 1)
+    """How long the oldest task or mail that could be taken up has waited."""
+    tasks = DBTaskResult.objects.ready().aggregate(oldest=Min("enqueued_at"))
+    mails = Notice.objects.filter(mail=MailState.WAITING, mail_due_at__lte=now).aggregate(oldest=Min("mail_due_at"))
+    waiting = [found["oldest"] for found in (tasks, mails) if found["oldest"] is not None]
+    age_s = round((now - min(waiting)).total_seconds(), 1) if waiting else 0.0
     advice = "Work waits for long: start one more worker, or see what the running one does."
     return Sign("queue_age_s", age_s < LONGEST_WAIT.total_seconds(), age_s, advice)
 

@@ -9,7 +9,8 @@ from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse_lazy
 
-from participants.services import mail_is_free
+from participants.access import client_network
+from participants.services import asking_is_free, mail_is_free
 
 FORM, TOLD = "registration/password_form.html", "registration/password_told.html"
 
@@ -43,8 +44,14 @@ class PasswordForgotten(views.PasswordResetView):
         "button": "Mail me the link",
     }
 
+    def get_form(self, form_class: Any = None) -> Any:
+        form = super().get_form(form_class)
+        form.fields["email"].label = "E-mail"
+        return form
+
     def form_valid(self, form: Any) -> HttpResponse:
-        if not mail_is_free(purpose="password", email=form.cleaned_data["email"].lower()):
+        is_free = asking_is_free(network=client_network(self.request))
+        if not is_free or not mail_is_free(purpose="password", email=form.cleaned_data["email"]):
             return redirect(self.success_url)  # the same answer: a stranger learns nothing and mails nobody
         self.extra_email_context = {"public_url": settings.PUBLIC_URL or self.request.build_absolute_uri("/")[:-1]}
         return super().form_valid(form)

@@ -10,6 +10,7 @@ import environ
 from django.core.management.utils import get_random_secret_key
 
 from config.logs import logging_settings
+from config.sqlite_file import ReadableConnection
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 
@@ -20,6 +21,8 @@ SECRET_KEY: str = os.environ.get("SECRET_KEY", "")  # as it stands: env would ta
 # Without a key nothing is served (config/keys.py); every other command runs with a key that is thrown away.
 SECRET_KEY_IS_THROW_AWAY = not SECRET_KEY
 SECRET_KEY = SECRET_KEY or get_random_secret_key()
+# Keys before this one: addresses of calendars made with them still open.
+SECRET_KEY_FALLBACKS = os.environ.get("SECRET_KEY_FALLBACKS", "").split()
 
 ALLOWED_HOSTS: list[str] = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1"] if DEBUG else [])
 # Where people reach the site: links in mails, feeds and QR codes begin with it.
@@ -41,6 +44,9 @@ INSTALLED_APPS = [
     "crispy_bootstrap5",
     "csp",
     "axes",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "django_guid",
     "django_htmx",
     "template_partials",
@@ -54,7 +60,8 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "config.middleware.permissions_policy",
-    "django.contrib.sessions.middleware.SessionMiddleware",
+    "config.middleware.ReadersSessionMiddleware",
+    "config.middleware.leader_seen",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -62,6 +69,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
+    "participants.queued.TakenOnce",
 ]
 
 ROOT_URLCONF = "config.urls"
@@ -73,6 +81,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["participants.templatetags.once_only"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -92,14 +101,19 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = {
         "timeout": float(DATABASES["default"].get("OPTIONS", {}).get("timeout", 20)),
         "transaction_mode": "IMMEDIATE",
+        "factory": ReadableConnection,
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;",
     }
+    # Connections stay open: the log beside the file then has its room on the disk, and a full one can still be read.
+    DATABASES["default"]["CONN_MAX_AGE"] = None
 else:
     DATABASES["default"]["CONN_MAX_AGE"] = 60
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
-TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
+# What takes long has a queue of its own. A worker works through all of them side by side, the first in its main thread.
+QUEUES = ["plans", "papers", "default"]
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": QUEUES}}
 
 # --- People and trust -----------------------------------------------------------------------------------------------
 
@@ -114,12 +128,15 @@ AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contri
 AXES_FAILURE_LIMIT = 10
 AXES_COOLOFF_TIME = timedelta(minutes=15)
 AXES_LOCKOUT_PARAMETERS = "config.throttle.counted_by"
-AXES_CLIENT_IP_CALLABLE = "config.addresses.client_address"
+AXES_CLIENT_IP_CALLABLE = "participants.access.client_address"
 AXES_LOCKOUT_TEMPLATE = "registration/locked.html"
 AXES_RESET_ON_SUCCESS = True
 AXES_DISABLE_ACCESS_LOG = True  # who came in is no row to keep
 AXES_VERBOSE = False  # its log lines name nobody
 AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False  # or whoever goes on typing would lock a leader out for ever
+# The second step of a sign-in (config/sign_in.py). Whoever may look into the admin reads no key there.
+OTP_TOTP_ISSUER = "Fairhide"
+OTP_ADMIN_HIDE_SENSITIVE_DATA = True
 # Proxies that are believed about whom they forward.
 TRUSTED_PROXIES: list[str] = env.list("TRUSTED_PROXIES", default=["127.0.0.1", "::1"])
 PASSWORD_RESET_TIMEOUT = 60 * 60  # a mailed link to a new password works for an hour
@@ -132,7 +149,10 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = SERVED_OVER_H
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 60
 SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365 if SERVED_OVER_HTTPS else 0
-SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SERVED_OVER_HTTPS
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SERVED_OVER_HTTPS
+# Browsers' lists take a name in for years, with all below it: that is for whoever owns the name to ask for.
+SECURE_HSTS_PRELOAD: bool = env.bool("HSTS_PRELOAD", default=False)
+SILENCED_SYSTEM_CHECKS = [] if SECURE_HSTS_PRELOAD else ["security.W021"]
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 CSRF_FAILURE_VIEW = "config.views.csrf_failure"
@@ -153,6 +173,8 @@ CONTENT_SECURITY_POLICY = {
         "frame-ancestors": ["'none'"],
     }
 }
+# Pages that take a file name handlers of their own (trips/views/uploads.py); no other request brings one to the disk.
+FILE_UPLOAD_HANDLERS = ["config.middleware.NoUploads"]
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000  # a gear table of ten people has more than Django's 1000
 
 # --- Language and time ----------------------------------------------------------------------------------------------
@@ -192,6 +214,7 @@ CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
 CRISPY_TEMPLATE_PACK = "bootstrap5"
 
 vars().update(env.email_url("EMAIL_URL", default="consolemail://"))
+EMAIL_TIMEOUT = 20  # seconds for each step of a mail: a silent mail server holds up nobody for long
 DEFAULT_FROM_EMAIL: str = env.str("DEFAULT_FROM_EMAIL", default="Fairhide <rota@localhost>")
 SERVER_EMAIL = DEFAULT_FROM_EMAIL
 

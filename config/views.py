@@ -1,29 +1,21 @@
-"""Sign-in and sign-out of leaders, the way home, and the pages for what goes wrong."""
+"""The way home, the colours, what a monitor asks, and the pages for what goes wrong."""
 
-import logging
 import sys
 
 from django.conf import settings
-from django.contrib.auth import logout
-from django.contrib.auth.views import LoginView
-from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 from django_guid import get_guid
 
 from config.context import SCHEME_COOKIE, SCHEMES
 from config.forms import SchemeForm
 from config.health import signs
-from participants.access import device_noted, person_of
-from trips.services.busy import is_busy
-
-# Cookies stay at log-in, or the new session would go with them.
-CLEAR_AT_LOG_IN = '"cache", "storage"'
-CLEAR_AT_LOG_OUT = '"cache", "cookies", "storage"'
+from participants.access import person_of
+from trips.services.busy import is_busy, is_unwritable
 
 BUSY_RETRY_S = "10"
-security_log = logging.getLogger("fairhide.security")
 
 
 @require_safe
@@ -35,18 +27,6 @@ def home(request: HttpRequest) -> HttpResponse:
     return redirect("trips:my-start", person_uuid=person.uuid) if person else redirect("sign-in")
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
-def sign_in(request: HttpRequest) -> HttpResponseBase:
-    """The leaders' sign-in; what an earlier person left in the browser goes, what the same leader left stays."""
-    response = LoginView.as_view(redirect_authenticated_user=True)(request)
-    came_in = request.method == "POST" and request.user.is_authenticated
-    if came_in:
-        security_log.info("Leader %s signed in.", request.user.pk)
-    if came_in and not device_noted(request, response, f"leader-{request.user.pk}"):
-        response.headers["Clear-Site-Data"] = CLEAR_AT_LOG_IN
-    return response
-
-
 @require_safe
 @never_cache
 def health(request: HttpRequest) -> HttpResponse:
@@ -55,15 +35,6 @@ def health(request: HttpRequest) -> HttpResponse:
     well = all(sign.well for sign in found)
     told = {sign.name: {"well": sign.well, "value": sign.value} for sign in found}
     return JsonResponse({"well": well, "signs": told}, status=200 if well else 503)
-
-
-@require_POST
-def sign_out(request: HttpRequest) -> HttpResponse:
-    """End the session and empty what the browser kept."""
-    logout(request)
-    response = redirect(settings.LOGOUT_REDIRECT_URL)
-    response.headers["Clear-Site-Data"] = CLEAR_AT_LOG_OUT
-    return response
 
 
 @require_POST
@@ -100,9 +71,11 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    """Drawn without anything that could fail again; a busy database is no break, and the same may work in a moment."""
-    numbered = {"request_number": get_guid()}
-    if is_busy(sys.exception()):
+    """Drawn without anything that could fail again; a busy database or a full disk is no break, and says so."""
+    numbered, error = {"request_number": get_guid()}, sys.exception()
+    if is_unwritable(error):
+        return HttpResponse(render(None, "507.html", numbered).content, status=507)
+    if is_busy(error):
         page = render(None, "503.html", numbered).content
         return HttpResponse(page, status=503, headers={"Retry-After": BUSY_RETRY_S})
     return HttpResponse(render(None, "500.html", numbered).content, status=500)

@@ -11,6 +11,7 @@ Answers to the person carry X-Edition: a device keeps pages of one edition only,
 import uuid
 from collections.abc import Callable
 from functools import wraps
+from ipaddress import IPv6Address, ip_address, ip_network
 from typing import Any
 
 from django.conf import settings
@@ -227,3 +228,26 @@ def device_name(user_agent: str) -> str:
         if mark in user_agent:
             return name
     return "device"
+
+
+def client_address(request: HttpRequest) -> str | None:
+    """The address of whoever asks, or None where it is unknown (a socket).
+
+    Only a proxy named in TRUSTED_PROXIES is believed about whom it forwards, so nobody hides behind a typed header.
+    """
+    address = request.META.get("REMOTE_ADDR", "")
+    hops = [hop.strip() for hop in request.headers.get("X-Forwarded-For", "").split(",")]
+    while hops and address in settings.TRUSTED_PROXIES:
+        address = hops.pop()
+    try:
+        return str(ip_address(address))
+    except ValueError:
+        return None
+
+
+def client_network(request: HttpRequest) -> str:
+    """What whoever asks can hardly change: the IPv4 address, or the /64 that an IPv6 line is given (RFC 6177)."""
+    address = client_address(request)
+    if address is None or not isinstance(ip_address(address), IPv6Address):
+        return address or ""
+    return str(ip_network(f"{address}/64", strict=False))

@@ -1,5 +1,7 @@
 """Admin of people and gear. Health notes are not here: only their owner and the leader read them, on record."""
 
+from typing import Any
+
 from django.contrib import admin
 from django.http import HttpRequest
 
@@ -8,9 +10,9 @@ from participants import models
 GEAR = (models.Body, models.Lens, models.Converter, models.Tube, models.Battery, models.Support)
 
 
-def gear_inline(model: type[models.Piece]) -> type[admin.TabularInline]:
-    """One kind of gear below its person."""
-    return type(f"{model.__name__}Inline", (admin.TabularInline,), {"model": model, "extra": 0})
+def inlines(*below: type) -> list[Any]:
+    """Tables of rows below their parent."""
+    return [type(f"{one.__name__}Inline", (admin.TabularInline,), {"model": one, "extra": 0}) for one in below]
 
 
 @admin.register(models.Participant)
@@ -19,13 +21,7 @@ class ParticipantAdmin(admin.ModelAdmin):
     list_filter = ("leader", "language", "units")
     search_fields = ("name", "email")
     readonly_fields = ("uuid", "version", "changed_at", "erased_at")
-    inlines = [gear_inline(model) for model in GEAR]
-
-
-@admin.register(models.LeaderDetails)
-class LeaderDetailsAdmin(admin.ModelAdmin):
-    list_display = ("leader", "phone")
-    readonly_fields = ("uuid", "version", "changed_at")
+    inlines = inlines(*GEAR)
 
 
 class ReadOnlyAdmin(admin.ModelAdmin):
@@ -42,6 +38,9 @@ class ReadOnlyAdmin(admin.ModelAdmin):
 
 
 admin.site.register(
+    models.LeaderDetails, list_display=("leader", "phone"), readonly_fields=("uuid", "version", "changed_at")
+)
+admin.site.register(
     GEAR,
     list_display=("name", "participant", "spare"),
     list_select_related=("participant",),
@@ -49,20 +48,22 @@ admin.site.register(
 )
 
 
-@admin.register(models.AccessLink)
-class AccessLinkAdmin(ReadOnlyAdmin):
-    list_display = ("kind", "counter", "made_at", "expires_at", "revoked_at")
-    exclude = ("code_digest",)
-
-
-@admin.register(models.Submission)
-class SubmissionAdmin(ReadOnlyAdmin):
-    list_display = ("kind", "participant", "taken_at")
-    list_select_related = ("participant",)
-
-
-@admin.register(models.Device)
-class DeviceAdmin(ReadOnlyAdmin):
-    list_display = ("name", "participant", "signed_in_at", "revoked_at")
-    list_select_related = ("participant",)
-    exclude = ("session_digest",)
+admin.site.register(
+    models.AccessLink,
+    ReadOnlyAdmin,
+    list_display=("kind", "counter", "made_at", "expires_at", "revoked_at"),
+    exclude=("code_digest",),
+)
+admin.site.register(
+    models.Submission,
+    ReadOnlyAdmin,
+    list_display=("kind", "participant", "taken_at"),
+    list_select_related=("participant",),
+)
+admin.site.register(
+    models.Device,
+    ReadOnlyAdmin,
+    list_display=("name", "participant", "signed_in_at", "revoked_at"),
+    list_select_related=("participant",),
+    exclude=("session_digest",),
+)

@@ -19,7 +19,8 @@ WITH_UNIT = re.compile(r"(.*?)\s*(mm|cm|m|ft|feet|foot|in|′|'|″|\")?", re.IG
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": METRES_PER_FOOT / 12, "ft": METRES_PER_FOOT}
 UNIT_NAMES = {"feet": "ft", "foot": "ft", "'": "ft", "′": "ft", '"': "in", "″": "in"}
 RATIO = re.compile(r"1\s*[:/]\s*(.+)")
-LONGEST_TEXT = 24
+LONGEST_TEXT = 24  # no number anybody types is longer; a longer one is a paste that went wrong
+PHONE_SIGNS = "+()-/." + SPACES
 
 
 def number_read(text: str, *, whole: bool = False) -> float:
@@ -199,6 +200,34 @@ def _without_unit(text: str, unit: str) -> str:
     """What to put back into the box: the text as typed, less the unit that stands beside it anyway."""
     parts = WITH_UNIT.fullmatch(text)
     return parts[1].strip() if parts and _unit_of(parts[2]) == unit else text
+
+
+class PhonesChecked:
+    """For forms with telephones: refuses one that nobody can dial, but for one that was stored before and is kept."""
+
+    changed_data: list[str]
+    cleaned_data: dict[str, Any]
+
+    def clean_phone(self) -> str:
+        """A number alone, also with its country's code and an extension."""
+        wrong = "This is no telephone number: digits, spaces and + ( ) - / . only, such as +44 1632 960113."
+        return self._dialled("phone", 5, wrong, alone=True)
+
+    def clean_emergency_contact(self) -> str:
+        """A name and a number."""
+        return self._dialled("emergency_contact", 5, "Add the telephone number: it is what your leader dials.")
+
+    def clean_emergency_number(self) -> str:
+        """A number, however short, and words if need be."""
+        return self._dialled("emergency_number", 2, "Type the number to dial, such as 112.")
+
+    def _dialled(self, name: str, least: int, wrong: str, *, alone: bool = False) -> str:
+        text = str(self.cleaned_data[name])
+        digits = sum(sign.isdecimal() for sign in text)
+        is_number = digits >= least and (not alone or all(sign.isdecimal() or sign in PHONE_SIGNS for sign in text))
+        if text and name in self.changed_data and not is_number:
+            raise ValidationError(wrong, code="invalid")
+        return text
 
 
 def number_field(row_field: models.Field, **kwargs: Any) -> forms.Field | None:

@@ -1,8 +1,9 @@
 """Mails to participants: text and simple HTML, in the person's language."""
 
+import smtplib
 from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
+from typing import Any, Self
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
@@ -14,6 +15,31 @@ from participants.models import Participant
 from participants.wording import device_words
 
 LANGUAGES = ("en", "de", "es")
+
+
+class MailNotSent(OSError):
+    """A mail that no server took. `fault`: what was refused and the server's code, as "address 550".
+
+    It is the address, the content, the sender (this site), or "away" where nobody answered. `for_good`: another try
+    is of no use (RFC 5321 section 4.2.1: codes from 500); what is said of this site may be mended meanwhile.
+    """
+
+    def __init__(self, kind: str, code: int = 0, *, for_good: bool = False) -> None:
+        self.fault, self.for_good = f"{kind} {code}", for_good
+        super().__init__(self.fault)
+
+    @classmethod
+    def because(cls, error: OSError) -> Self:
+        """What an error of the mail's way means."""
+        if isinstance(error, smtplib.SMTPRecipientsRefused):
+            code = max(code for code, _ in error.recipients.values())
+            return cls("address", code, for_good=code >= 500)
+        if isinstance(error, smtplib.SMTPNotSupportedError):  # letters in the address that the server cannot read
+            return cls("address", for_good=True)
+        code = getattr(error, "smtp_code", 0)
+        if isinstance(error, smtplib.SMTPDataError):
+            return cls("content", code, for_good=code >= 500)
+        return cls("sender" if code >= 500 else "away", code)
 
 
 def public_address(path: str, request: HttpRequest | None = None) -> str:
@@ -29,7 +55,10 @@ def language_of(person: Participant) -> str:
 
 
 def mail_send(*, person: Participant, template: str, context: Mapping[str, Any]) -> bool:
-    """Send `templates/{template}_{language}` (.subject.txt, .txt, .html); False for a person without an address."""
+    """Send `templates/{template}_{language}` (.subject.txt, .txt, .html); False for a person without an address.
+
+    Raises MailNotSent.
+    """
     if not person.email:
         return False
     base = f"{template}_{language_of(person)}"
@@ -38,7 +67,10 @@ def mail_send(*, person: Participant, template: str, context: Mapping[str, Any])
     message = EmailMultiAlternatives(subject, render_to_string(f"{base}.txt", values), to=[person.email])
     message.attach_alternative(render_to_string(f"{base}.html", values), "text/html")
     message.extra_headers["Auto-Submitted"] = "auto-generated"
-    message.send()
+    try:
+        message.send()
+    except OSError as error:
+        raise MailNotSent.because(error) from error
     return True
 
 

@@ -13,14 +13,15 @@ from django.utils.crypto import constant_time_compare
 from participants import tokens
 from participants.core.errors import CoreError
 from participants.mail import link_mail_send
-from participants.models import AccessLink, Device, LinkPress, Participant, Submission
-from participants.selectors import free_again_at, link_of, people_reached_at, presses_since
+from participants.models import AccessLink, Device, LinkPress, Participant
+from participants.selectors import free_again_at, link_of, presses_since
 from participants.session_store import session_digest
 
-LINK_DAYS = 14
-PRESSES_AN_HOUR = 5
-WRONG_CODES_IN_ALL = 15
-MAILS_AN_HOUR = 3
+LINK_DAYS = 14  # people read the mail of a trip late, and a lost mail must not open for ever
+PRESSES_AN_HOUR = 5  # enough for slips of the thumb; with six digits guessing stays hopeless
+WRONG_CODES_IN_ALL = 15  # over a link's life: a chance of 15 in a million
+MAILS_AN_HOUR = 3  # so that nobody's mailbox can be filled by a form
+ASKS_AN_HOUR = 20  # from one network: all guests of a lodge may come from one address
 HOUR = timedelta(hours=1)
 SIGN_IN_KINDS = ("mail", "handed")
 COUNTERS_LOST = 10_000  # more links than anybody is given between a backup and its restore
@@ -131,7 +132,7 @@ def _wrong_key(link: AccessLink) -> str:
 def link_send(*, person: Participant) -> None:
     """Mail a person a fresh link with its code.
 
-    Raises OSError or SMTPException when the mail server refuses; the link before it then goes on working.
+    Raises MailNotSent when the mail server refuses; the link before it then goes on working.
     """
     fresh = link_prepare(kind="mail", owner_uuid=person.uuid)
     link_mail_send(person=person, token=fresh.token, code=fresh.code, days=LINK_DAYS)
@@ -159,34 +160,23 @@ def links_end_all() -> None:
     )
 
 
-@transaction.atomic
 def mail_is_free(*, purpose: str, email: str) -> bool:
     """Whether this address may be mailed for this purpose once more; three an hour, and this one is counted."""
-    key, now = f"{purpose}:{tokens.text_digest(email)}", timezone.now()
-    if free_again_at(key, now=now, window=HOUR, most=MAILS_AN_HOUR) is not None:
+    return _is_free(f"{purpose}:{tokens.text_digest(email)}", MAILS_AN_HOUR)
+
+
+def asking_is_free(*, network: str) -> bool:
+    """Whether a network may ask for a mail once more, to whatever address; this one is counted. Empty: unknown."""
+    return not network or _is_free(f"network:{tokens.text_digest(network)}", ASKS_AN_HOUR)
+
+
+def _is_free(key: str, most: int) -> bool:
+    """Whether one more is free within the hour, counted then. Looking comes first: a flood of tries writes nothing."""
+    now = timezone.now()
+    if free_again_at(key, now=now, window=HOUR, most=most) is not None:
         return False
     LinkPress.objects.create(key=key, pressed_at=now)
     return True
-
-
-def link_request(*, email: str) -> None:
-    """Mail a fresh link to whoever gave that address; three an hour, and silently nothing for anybody else."""
-    if not mail_is_free(purpose="ask", email=email):
-        return
-    for person in people_reached_at(email):
-        link_send(person=person)
-
-
-def submission_first(*, person: Participant | None, client_uuid: uuid.UUID | None, kind: str) -> bool:
-    """Whether a form is taken now and not a second time; call it inside the transaction that saves the form.
-
-    `client_uuid`: what the phone gave a form that waited for a network, None for a form sent at once; `person` None for
-    a form of a leader.
-    """
-    if client_uuid is None:
-        return True
-    defaults = {"participant": person, "kind": kind, "taken_at": timezone.now()}
-    return Submission.objects.get_or_create(client_uuid=client_uuid, defaults=defaults)[1]
 
 
 def device_add(*, person: Participant, session_key: str, name: str, is_new: bool = False) -> Device:

@@ -9,13 +9,22 @@ from django_tasks_db.models import DBTaskResult
 from participants.mail import device_mail_send
 from participants.models import Participant
 from participants.selectors import people_reached_at, zone_of
-from participants.services import link_request
+from participants.services import link_send
 
 
 @task()
 def link_request_send(email: str) -> None:
     """Mail a fresh sign-in link to that address. Always queued, so that no answer's time tells who exists."""
-    link_request(email=email)
+    for person in people_reached_at(email):
+        person_link_send.enqueue(str(person.uuid))  # each has turns of its own where the mail server is busy
+
+
+@task()
+def person_link_send(person_uuid: str) -> None:
+    """Mail a fresh sign-in link to one person."""
+    person = Participant.objects.filter(uuid=person_uuid, erased_at__isnull=True).select_related("leader").first()
+    if person is not None:
+        link_send(person=person)
 
 
 @task()
@@ -29,7 +38,7 @@ def device_added_send(person_uuid: str, name: str, signed_in_at: str) -> None:
 
 
 def task_traces_delete(*, names: Iterable[str], email: str) -> None:
-    """Delete what the queue keeps of a person: who was not reached by a mail, and what was asked for by their address.
+    """Delete what the queue keeps of a person: errors that name them, and what was asked for by their address.
 
     An address that somebody else gave too is theirs as well, and what it asked for stays.
     """

@@ -2,6 +2,7 @@
 
 from typing import TypeVar
 
+from django.db import transaction
 from django.db.models import F
 
 from participants.core.errors import CoreError
@@ -27,3 +28,9 @@ def row_save(*, row: RowType, seen_version: int | None = None) -> RowType:
     row.version = version + 1
     row.save()
     return row
+
+
+@transaction.atomic
+def row_update(*, row: RowType, seen_version: int) -> RowType:
+    """Save one changed row that nothing else hangs on; `Stale` where somebody else changed it since."""
+    return row_save(row=row, seen_version=seen_version)

@@ -42,8 +42,14 @@ def link_ask(request: HttpRequest) -> HttpResponse:
     """Ask for a fresh link by mail. The answer is the same whether or not anybody has that address."""
     form = LinkAskForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        link_request_send.enqueue(form.cleaned_data["email"])
-        return render(request, "participants/link_asked.html", {"email": form.cleaned_data["email"]})
+        email = form.cleaned_data["email"]
+        if services.asking_is_free(network=access.client_network(request)):
+            if services.mail_is_free(purpose="ask", email=email):
+                link_request_send.enqueue(email)
+            return render(request, "participants/link_asked.html", {"email": email})
+        form.add_error(
+            None, "Too many links were asked for from your network. Try again in an hour, or ask your leader."
+        )
     context = {"form": form, "elsewhere": access.SIGNED_OUT in request.GET, "signed_in": access.person_of(request)}
     return render(request, "participants/link_ask.html", context)
 

@@ -153,8 +153,8 @@ def item_sentence(item: Item, units: str = "metric") -> str:
         "cards": f"Cards for {names}: about {amount:.0f} GB for the fullest day{about}",
         "charged_batteries": f"Charged batteries for {names}: {amount:.0f} for the fullest day{about}",
         "spare_battery": f"{_battery_words(names)}, {amount:g} Wh: {AIR.get(item.rule, '')}",
-        "warm_layers": f"Warm layers for sitting still: down to {_degrees(amount, units)}",
-        "sun_and_salt": f"Sun hat and something salty: up to {_degrees(amount, units)}",
+        "warm_layers": f"Warm layers for sitting still: air down to {_degrees(amount, units)}",
+        "sun_and_salt": f"Sun hat and something salty: air up to {_degrees(amount, units)}",
         "knee_pad": f"Something to kneel on for {names}",
     }
     return sentences.get(item.kind) or PLAIN[item.kind]

@@ -100,6 +100,12 @@ ACCESS: dict[str, Answers] = {
     # --- the house
     "home": Answers("sign-in", "onwards", "onwards", "onwards", "onwards"),
     "sign-in": Answers("page", "page", "page", "onwards", "onwards"),
+    "sign-in-code": open_to_all("sign-in"),
+    "sign-in-to-admin": Answers("page", "page", "page", "onwards", "onwards"),
+    "sign-in-show": any_leader(),
+    "sessions-end": posts(any_leader, "sign-in"),
+    "two-steps-begin": any_leader(),
+    "two-steps-change": posts(any_leader),
     "sign-out": posts(open_to_all, "sign-in"),
     "scheme-set": posts(open_to_all),
     "health": open_to_all(),

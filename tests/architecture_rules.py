@@ -47,6 +47,7 @@ ROTA_ROOMS: dict[str, tuple[str, ...]] = {
     "edit": ("problem", "check"),
 }
 ROOM_MODULES = 12
+STATES = ("state", "doors")  # fields whose values are named by their choices
 FUNCTION_LINES, VIEW_LINES, FILE_LINES, ARGUMENTS = 40, 25, 300, 6
 
 
@@ -192,7 +193,7 @@ def states_by_name(module: Module) -> Iterator[Fault]:
 
 def _is_state(name: str) -> bool:
     """Whether a field, or what is asked of rows (`rota__state__in`), is a state."""
-    return name.removesuffix("__in").rpartition("__")[2] == "state"
+    return name.removesuffix("__in").rpartition("__")[2] in STATES
 
 
 def _texts(side: ast.expr) -> list[ast.Constant]:

@@ -51,15 +51,15 @@ def hide(*, seats: int = 2, views: int = 1, **fields: Any) -> models.Hide:
     row = models.Hide.objects.create(**defaults | fields)
     for place in range(seats):
         seat(hide=row, name=["left", "right", "middle"][place] if place < 3 else f"seat {place + 1}")
-    for window in range(views):
-        view(hide=row, name=f"window {window + 1}", bearing_deg=(250 + 90 * window) % 360)
+    for place in range(views):
+        view(hide=row, name=f"view {place + 1}", bearing_deg=(250 + 90 * place) % 360)
     return row
 
 
 def view(**fields: Any) -> models.View:
     """A view over water, 4.5 to 6 m."""
     fields["hide"] = fields.get("hide") or hide(views=0)
-    defaults = {"name": f"window {number()}", "bearing_deg": 250, "near_m": 6.0, "far_m": 6.0, "water_edge_m": 4.5}
+    defaults = {"name": f"view {number()}", "bearing_deg": 250, "near_m": 6.0, "far_m": 6.0, "water_edge_m": 4.5}
     return models.View.objects.create(**defaults | fields)
 
 

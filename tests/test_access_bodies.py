@@ -22,7 +22,7 @@ from trips.selectors.my_wishes import hides_to_wish, subjects_to_wish
 pytestmark = pytest.mark.django_db
 
 
-WINDOW = {"bearing_deg": 1, "bearing_is": "true", "measured_on": "2027-05-08", "near_m": 2, "far_m": 3}
+VIEW = {"bearing_deg": 1, "bearing_is": "true", "measured_on": "2027-05-08", "near_m": 2, "far_m": 3}
 
 
 @dataclass(frozen=True)
@@ -123,10 +123,10 @@ def hides_seats(two: Two) -> tuple[str, dict[str, Any]]:
     return reverse("trips:seat-table", args=[two.own.uuid]), data | {f"hide{hide.pk}-seen_version": hide.version}
 
 
-def window(two: Two) -> tuple[str, dict[str, Any]]:
+def view(two: Two) -> tuple[str, dict[str, Any]]:
     hide = hide_of(two.own)
     data = lines("seat", hide_of(two.foreign).seats.first(), name="taken", quality=3)
-    data |= lines("view", hide_of(two.foreign).views.first(), name="taken", **WINDOW)
+    data |= lines("view", hide_of(two.foreign).views.first(), name="taken", **VIEW)
     return reverse("trips:hide-edit", args=[hide.uuid]), data | hide_sent(hide)
 
 
@@ -138,7 +138,7 @@ def hide_sent(hide: models.Hide) -> dict[str, Any]:
 
 def measured(two: Two) -> tuple[str, dict[str, Any]]:
     view = hide_of(two.foreign).views.first()
-    typed = {f"view{view.pk}-{name}": value for name, value in (WINDOW | {"seen_version": view.version}).items()}
+    typed = {f"view{view.pk}-{name}": value for name, value in (VIEW | {"seen_version": view.version}).items()}
     return reverse("trips:hide-survey", args=[hide_of(two.own).uuid]), typed | {"about": view.uuid}
 
 
@@ -224,7 +224,7 @@ BODIES: tuple[Callable[[Two], tuple[str, dict[str, Any]]], ...] = (
         absence,
         seats,
         hides_seats,
-        window,
+        view,
         measured,
         subject,
         chance,

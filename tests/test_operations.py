@@ -22,7 +22,9 @@ from config import health
 from config.logs import BreakMail, logging_settings, redacted
 from config.models import WorkerSeen
 from config.workers import MOST_TURNS, lost_tasks_put_back, sign_of_life
-from participants.tasks import device_added_send
+from participants.tasks import device_added_send, person_link_send
+from tests import factories
+from tests.participants.mailroom import open_mailroom
 from trips.services.busy import is_busy, patiently
 
 
@@ -195,6 +197,17 @@ def test_a_worker_that_ends_in_order_leaves_no_sign_of_life() -> None:
     call_command("db_worker", "--batch", "--no-startup-delay", "--interval", "0", verbosity=0)
     assert not WorkerSeen.objects.exists()
     assert DBTaskResult.objects.finished().count() == 1
+
+
+@pytest.mark.parametrize(("refusal", "state"), [("busy", "READY"), ("refused", "FAILED")])
+@pytest.mark.django_db(transaction=True)
+def test_a_link_whose_mail_is_refused_for_a_while_gets_another_turn(refusal: str, state: str) -> None:
+    person = factories.participant(email="ana@example.org")
+    person_link_send.enqueue(str(person.uuid))
+    with open_mailroom() as box:
+        getattr(box, refusal).add(person.email)
+        call_command("db_worker", "--batch", "--no-startup-delay", "--interval", "0", verbosity=0)
+    assert DBTaskResult.objects.get().status == state
 
 
 @pytest.mark.django_db(transaction=True)

@@ -2,7 +2,7 @@
 
 from django.contrib import admin
 
-from participants.admin import ReadOnlyAdmin
+from participants.admin import ReadOnlyAdmin, inlines
 from trips import models
 
 
@@ -11,11 +11,6 @@ class RowAdmin(admin.ModelAdmin):
 
     readonly_fields = ("uuid", "version", "changed_at")
     show_full_result_count = False
-
-
-def inlines(*below: type) -> list[type[admin.TabularInline]]:
-    """Tables of rows below their parent."""
-    return [type(f"{one.__name__}Inline", (admin.TabularInline,), {"model": one, "extra": 0}) for one in below]
 
 
 register = admin.site.register
@@ -111,7 +106,7 @@ for model, shown, related, base, hidden in (
     (models.Issue, "rota issued_at by", "rota by", ReadOnlyAdmin, ""),
     (
         models.Notice,
-        "issue place leader told_at confirmed_at read_at",
+        "issue place leader told_at confirmed_at read_at mail mail_tries",
         "issue place__participant leader",
         ReadOnlyAdmin,
         "",

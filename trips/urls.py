@@ -4,7 +4,6 @@ from django.urls import path
 
 from trips.views import (
     day,
-    default,
     estate,
     feeds,
     gear,
@@ -53,9 +52,9 @@ urlpatterns = [
     path(TRIP, trip.trip_show, name="trip-show"),
     path(f"{TRIP}edit/", trip.trip_edit, name="trip-edit"),
     path(f"{TRIP}rules/", trip.rules_edit, name="rules-edit"),
-    path(f"{TRIP}rules/defaults/", default.rules_default, name="rules-default"),
+    path(f"{TRIP}rules/defaults/", scoring.rules_default, name="rules-default"),
     path(f"{TRIP}scoring/", scoring.scoring_edit, name="scoring-edit"),
-    path(f"{TRIP}scoring/defaults/", default.scoring_default, name="scoring-default"),
+    path(f"{TRIP}scoring/defaults/", scoring.scoring_default, name="scoring-default"),
     # People of a trip
     path(f"{TRIP}people/", person.person_list, name="person-list"),
     path(f"{TRIP}people/new/", person.person_new, name="person-new"),

@@ -19,11 +19,11 @@ logging.getLogger("exifread").setLevel(logging.CRITICAL)  # a hostile head would
 
 HEAD_BYTES = 256 * 1024  # what is read of a file
 PIXELS_AT_MOST = 62_000_000  # stated on the page
-FORMAT_TOLERANCE = 0.03
-CONVERTER_TOLERANCE = 0.04
-COMMON_CONVERTERS = (1.25, 1.4, 1.7, 2.0)
-ENTRIES_AT_MOST = 512
-VALUES_AT_MOST = 256
+FORMAT_TOLERANCE = 0.03  # formats differ by more, and makers round by less
+CONVERTER_TOLERANCE = 0.04  # engraved focal lengths and factors are rounded
+COMMON_CONVERTERS = (1.25, 1.4, 1.7, 2.0)  # those on sale; from memory
+ENTRIES_AT_MOST = 512  # of a directory: cameras write some dozens, a hostile head claims thousands
+VALUES_AT_MOST = 256  # of a tag: the longest wanted is a name
 DIAGONAL_35_MM = math.hypot(36.0, 24.0)
 
 KNOWN_FORMATS = (  # name, width and height in millimetres

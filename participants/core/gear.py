@@ -1,7 +1,7 @@
 """A participant's gear as plain values. Lengths of lenses in millimetres, distances in metres."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any, Self
 
 from participants.core.errors import BadValue
@@ -143,51 +143,40 @@ def gear_together(several: Sequence[Gear]) -> Gear:
     return Gear(**lists, away=tuple(away))
 
 
-def check_body(body: Body) -> Body:
-    """The body when its numbers can be true; BadValue naming the first that cannot."""
-    need("sensor_width_mm", body.sensor_width_mm, 3.0, 120.0, "mm")
-    need("sensor_height_mm", body.sensor_height_mm, 2.0, 120.0, "mm")
-    need("pixels_wide", body.pixels_wide, 320, 60_000)
-    need("pixels_high", body.pixels_high, 240, 60_000)
-    for field, high in (("frames_per_s", 1000.0), ("af_limit_f", 64.0), ("top_iso", 10_000_000.0)):
-        value = getattr(body, field)
-        if value is not None:
-            need(field, value, 0.1, high)
-    return body
+Span = tuple[float, float, str]  # the least and the most that can be true, and the unit
+CAN_BE: dict[type[Any], dict[str, Span]] = {
+    Body: {
+        "sensor_width_mm": (3.0, 120.0, "mm"),
+        "sensor_height_mm": (2.0, 120.0, "mm"),
+        "pixels_wide": (320, 60_000, ""),
+        "pixels_high": (240, 60_000, ""),
+        "frames_per_s": (0.1, 1000.0, ""),
+        "af_limit_f": (0.1, 64.0, ""),
+        "top_iso": (0.1, 10_000_000.0, ""),
+    },
+    Lens: {
+        "focal_min_mm": (1.0, 5000.0, "mm"),
+        "focal_max_mm": (1.0, 5000.0, "mm"),
+        "aperture_wide": (0.5, 64.0, ""),
+        "aperture_long": (0.5, 64.0, ""),
+        "near_limit_m": (0.02, 100.0, "m"),
+        "max_magnification": (0.001, 10.0, ""),
+        "weight_g": (1.0, 30_000.0, "g"),
+    },
+    Converter: {"factor": (1.01, 4.0, "")},
+    Tube: {"length_mm": (1.0, 300.0, "mm")},
+    Battery: {"volts": (0.5, 100.0, "V"), "ampere_hours": (0.05, 200.0, "Ah"), "count": (1, 99, "")},
+    Support: {},
+}
 
 
-def check_lens(lens: Lens) -> Lens:
-    """The lens when its numbers can be true; BadValue naming the first that cannot."""
-    need("focal_min_mm", lens.focal_min_mm, 1.0, 5000.0, "mm")
-    need("focal_max_mm", lens.focal_max_mm, 1.0, 5000.0, "mm")
-    if lens.focal_max_mm < lens.focal_min_mm:
-        raise BadValue(field="focal_max_mm", value=lens.focal_max_mm, low=lens.focal_min_mm, high=5000.0, unit="mm")
-    need("aperture_wide", lens.aperture_wide, 0.5, 64.0)
-    need("aperture_long", lens.aperture_long, 0.5, 64.0)
-    if lens.near_limit_m is not None:
-        need("near_limit_m", lens.near_limit_m, 0.02, 100.0, "m")
-    if lens.max_magnification is not None:
-        need("max_magnification", lens.max_magnification, 0.001, 10.0)
-    if lens.weight_g is not None:
-        need("weight_g", lens.weight_g, 1.0, 30_000.0, "g")
-    return lens
-
-
-def check_converter(converter: Converter) -> Converter:
-    """The converter when its factor is above 1 and at most 4."""
-    need("factor", converter.factor, 1.01, 4.0)
-    return converter
-
-
-def check_tube(tube: Tube) -> Tube:
-    """The tube when its length can be true."""
-    need("length_mm", tube.length_mm, 1.0, 300.0, "mm")
-    return tube
-
-
-def check_battery(battery: Battery) -> Battery:
-    """The battery when its numbers can be true."""
-    need("volts", battery.volts, 0.5, 100.0, "V")
-    need("ampere_hours", battery.ampere_hours, 0.05, 200.0, "Ah")
-    need("count", battery.count, 1, 99)
-    return battery
+def check_piece(piece: Any) -> None:
+    """BadValue naming the first number that cannot be true; one that may be unknown may be missing."""
+    optional = {one.name for one in fields(piece) if one.default is None}
+    for name, (low, high, unit) in CAN_BE[type(piece)].items():
+        value = getattr(piece, name)
+        if value is None and name in optional:
+            continue
+        need(name, value, low, high, unit)
+        if name == "focal_max_mm" and value < piece.focal_min_mm:
+            raise BadValue(field=name, value=value, low=piece.focal_min_mm, high=high, unit=unit)

@@ -12,7 +12,7 @@ from participants.core.units import need
 
 ASSUMED_SHORTENING = 0.8  # a long lens with internal focusing keeps about 0.8 of its focal length close in; from memory
 CIRCLE_FRACTION = 1500.0  # circle of confusion = diagonal / 1500
-AUTOFOCUS_MARGIN_STOPS = 1.0 / 6.0
+AUTOFOCUS_MARGIN_STOPS = 1.0 / 6.0  # half of the third of a stop to which f-numbers are engraved
 ROUNDING = 1e-9  # relative; a limit typed as 5.2 m must focus at 5.2 m
 
 
@@ -160,12 +160,6 @@ def depth_of_field_mm(focal_mm: float, f_number: float, distance_mm: float, circ
     near = object_mm * square / (square + spread) + image_mm
     far = math.inf if spread >= square else object_mm * square / (square - spread) + image_mm
     return near, far
-
-
-def angle_of_view_deg(focal_mm: float, side_mm: float) -> float:
-    """Angle of view (degrees) across a side of the sensor, focused far away: 2 atan(side / 2 f)."""
-    focal = need("focal_mm", focal_mm, 1e-3, 1e5, "mm")
-    return math.degrees(2.0 * math.atan(need("side_mm", side_mm, 1e-3, 1e4, "mm") / (2.0 * focal)))
 
 
 def exposure_value(f_number: float, seconds: float) -> float:

@@ -10,16 +10,16 @@ from participants.core.gear import Battery, Body, Gear
 from participants.core.units import need
 
 WATER_L_PER_HOUR = 0.75  # where no forecast says less; in small amounts, below OSHA's ceiling of about 1.4 l/h
-BOTTLE_L = 1.0
+BOTTLE_L = 1.0  # the usual size
 FREE_WH = 100.0  # ICAO/IATA passenger rules for lithium batteries, from memory: up to 100 Wh without asking ...
 CARRIER_WH = 160.0  # ... 100 to 160 Wh, at most two spares, only if the carrier agrees; none above
 TRIGGER_PART = 0.01  # of the time in a hide with the trigger held down; common practice, no source
 MEGABYTES_PER_MEGAPIXEL = 1.2  # a raw file; from memory, cameras differ
 FRAMES_PER_CHARGE = 2000  # bursts on one battery; common practice, no source
 HOURS_PER_CHARGE = 4.0  # switched on in a hide; common practice, no source
-FRAMES_PER_S_ASSUMED = 10.0
+FRAMES_PER_S_ASSUMED = 10.0  # where nobody typed it in; common practice, no source
 COLD_C = 15.0  # sitting still for hours; common practice, no source
-WARM_C = 30.0
+WARM_C = 30.0  # sun hat and salt from here on; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,8 +19,8 @@ MARKS = (
 )
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 GUARD = "'"
-ROWS_AT_MOST = 2000
-BYTES_AT_MOST = 512 * 1024
+ROWS_AT_MOST = 2000  # a hundred times a large group
+BYTES_AT_MOST = 512 * 1024  # what that many rows need
 
 
 @dataclass(frozen=True, slots=True)

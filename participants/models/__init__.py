@@ -4,26 +4,3 @@ from participants.models.access import LINK_KINDS, AccessLink, Device, LinkPress
 from participants.models.gear import SUPPORT_KINDS, Battery, Body, Converter, Lens, Piece, Support, Tube
 from participants.models.person import LANGUAGES, UNITS, HealthNote, HealthReading, LeaderDetails, Participant
 from participants.models.row import Row
-
-__all__ = [
-    "LANGUAGES",
-    "LINK_KINDS",
-    "SUPPORT_KINDS",
-    "UNITS",
-    "AccessLink",
-    "Battery",
-    "Body",
-    "Converter",
-    "Device",
-    "HealthNote",
-    "HealthReading",
-    "LeaderDetails",
-    "Lens",
-    "LinkPress",
-    "Participant",
-    "Piece",
-    "Row",
-    "Submission",
-    "Support",
-    "Tube",
-]

@@ -80,12 +80,17 @@ class Device(Row):
 
 
 class Submission(Row):
-    """A form that was filled without network; its client uuid makes sure that it is taken once."""
+    """A form that was taken, so that it is taken once; `answer`: what its sender was told, for when it comes again.
+
+    `client_uuid`: what a phone calls a form that it keeps, or a digest of a page's form. `participant`: None for a
+    form of a leader.
+    """
 
     participant = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="submissions", null=True)
     client_uuid = models.UUIDField(unique=True)
     kind = models.CharField(max_length=40)
     taken_at = models.DateTimeField()
+    answer = models.JSONField(default=dict, blank=True)
 
     class Meta:
         ordering = ["taken_at", "uuid"]

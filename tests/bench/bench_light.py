@@ -27,7 +27,7 @@ def hides(count: int) -> list[Hide]:
             key=f"hide-{number}",
             name=f"Hide {number}",
             point=POINT,
-            views=(View(f"view-{number}", "window", number * 360.0 / count, 6.0, 8.0, 4.5, horizon=HORIZON),),
+            views=(View(f"view-{number}", "view", number * 360.0 / count, 6.0, 8.0, 4.5, horizon=HORIZON),),
             seats=(),
             roof_height_m=0.5,
         )

@@ -2,7 +2,8 @@
 
 Rivals: the fixed rotation that people work out by hand; greedy with local search; one plain CP-SAT model of the whole
 with two workers, begun from the first plan; one HiGHS model of the whole. With --against, our planner of another
-checkout stands beside them as "before". A row per problem and rival: medians over the seeds, the rivals' too. "trips"
+checkout stands beside them as "before". A row per problem and rival: medians over the seeds, the rivals' too.
+`proof_s`: until the worst share is proved or given up; `best_of_its_stage`: before later wishes spend of it. "trips"
 are trips as leaders make them, "random" are files with random points, named by people x hides x sessions.
 """
 
@@ -12,6 +13,9 @@ import pickle
 import statistics
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
@@ -36,6 +40,10 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--seeds", nargs="+", type=int, default=[0, 1, 2], metavar="SEED")
     parser.add_argument("--search-time", choices=["quick", "normal", "thorough"], default="normal")
     parser.add_argument("--rival-seconds", type=float, help="for each rival; by default as long as ours took")
+    parser.add_argument(
+        "--worst-share", action="store_true", help="end ours once the worst share is proved or given up"
+    )
+    parser.add_argument("--busy", type=int, default=0, help="processes at work beside the run that has to be the same")
     parser.add_argument("--against", type=Path, metavar="PATH", help="another checkout, whose planner is a rival too")
 
 
@@ -54,21 +62,34 @@ def rows(options: argparse.Namespace) -> list[Result]:
 
 
 def _rival_rows(name: str, options: argparse.Namespace) -> list[Result]:
-    each = [_alone("ours", name, 0.0, seed, options.search_time) for seed in options.seeds]
-    again = _alone("ours", name, 0.0, options.seeds[0], options.search_time)
-    repeatable = {"repeatable": again["plan"] == each[0]["plan"]}
-    ours = _medians(each) | repeatable
-    found = []
-    for rival in options.rivals:
-        if rival == "before" and options.against is None:
-            continue
-        what, checkout = ("ours", options.against.resolve()) if rival == "before" else (rival, ROOT)
-        theirs = [
-            _alone(what, name, options.rival_seconds or mine["seconds"], seed, options.search_time, checkout)
-            for seed, mine in zip(options.seeds, each, strict=True)
-        ]
-        found.append(_row(name, rival, ours, _medians(theirs)))
-    return found or [{"name": name, "ours_ms": ours["seconds"] * 1000} | ours]
+    """Ours and each rival by turns, seed after seed, so that what else the machine does meets all of them alike."""
+    rivals = [rival for rival in options.rivals if rival != "before" or options.against is not None]
+    asked = "worst_share" if options.worst_share else "ours"
+    ours: list[Result] = []
+    theirs: dict[str, list[Result]] = {rival: [] for rival in rivals}
+    for seed in options.seeds:
+        ours.append(_alone(asked, name, 0.0, seed, options.search_time))
+        seconds = options.rival_seconds or ours[-1]["seconds"]
+        for rival in rivals:
+            what, checkout = (asked, options.against.resolve()) if rival == "before" else (rival, ROOT)
+            theirs[rival].append(_alone(what, name, seconds, seed, options.search_time, checkout))
+    with _busy(options.busy):
+        again = _alone(asked, name, 0.0, options.seeds[0], options.search_time)
+    mine = _medians(ours) | {"repeatable": again["plan"] == ours[0]["plan"]}
+    found = [_row(name, rival, mine, _medians(results)) for rival, results in theirs.items()]
+    return found or [{"name": name, "ours_ms": mine["seconds"] * 1000} | mine]
+
+
+@contextmanager
+def _busy(processes: int) -> Iterator[None]:
+    """So many other processes at work meanwhile."""
+    working = [subprocess.Popen([sys.executable, "-c", "while True: pass"]) for _ in range(processes)]
+    try:
+        yield
+    finally:
+        for one in working:
+            one.kill()
+            one.wait()
 
 
 def _repair_row(name: str, options: argparse.Namespace) -> Result:
@@ -113,10 +134,10 @@ def _alone(
         str(seed),
         search_time,
     ]
-    done = subprocess.run(
-        [*command, str(checkout)], input=pickle.dumps(read_problem(path.read_text())), capture_output=True, check=False
-    )
+    problem = read_problem(path.read_text())
+    values = {field.name: getattr(problem, field.name) for field in fields(problem)}  # another checkout has other ones
+    done = subprocess.run([*command, str(checkout)], input=pickle.dumps(values), capture_output=True, check=False)
     if done.returncode:
         raise RuntimeError(f"{what} on {name}: {done.stderr.decode()[-2000:]}")
-    result: Result = json.loads(next(line for line in done.stdout.splitlines() if line.startswith("{")))
+    result: Result = json.loads(next(line for line in done.stdout.splitlines() if line.startswith(b"{")))
     return result

@@ -26,6 +26,11 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop 
 
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 WIDE, PHONE = (1200, 900), (360, 740)
+SCROLLS_SIDEWAYS = """
+    () => [...document.querySelectorAll(".table-scroll")]
+        .filter((box) => box.scrollWidth > box.clientWidth + 1 && !box.querySelector("svg.drawing-year"))
+        .map((box) => box.getAttribute("aria-label"))
+"""
 ROOT = Path(__file__).resolve().parents[2]
 expect.set_options(timeout=15_000)  # what is expected is waited for; a busy machine is no fault of a page
 
@@ -140,9 +145,12 @@ def axe_report(page: Page, rules: dict) -> str:
 
 
 def assert_fits(page: Page) -> None:
-    """Nothing makes the page wider than its window (a wide table scrolls in its own box)."""
+    """Nothing makes the page wider than its window; a wide table scrolls in its own box, on a phone only a drawing."""
     wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
     assert wide <= 0, f"{page.url} is {wide} px wider than its window"
+    if (page.viewport_size or {"width": 0})["width"] <= PHONE[0]:
+        boxes = page.evaluate(SCROLLS_SIDEWAYS)
+        assert boxes == [], f"{page.url} scrolls sideways in {boxes}"
 
 
 def assert_thumb_sized(page: Page) -> None:

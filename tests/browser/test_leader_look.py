@@ -149,7 +149,7 @@ def test_a_printed_rota_has_every_day_name_seat_and_caution(open_context, trip) 
     for turn in rota.turns.select_related("place__participant", "hide", "seat"):
         assert without_spaces(turn.place.participant.name) in flat
         assert without_spaces(turn.hide.name) in flat
-    cautions = [caution for cell in rota.sheet.values() for caution in cell["cautions"]]
+    cautions = [caution for cell in rota.cell_light.values() for caution in cell["cautions"]]
     assert cautions
     for caution in cautions:
         assert without_spaces(caution) in flat

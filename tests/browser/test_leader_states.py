@@ -1,11 +1,13 @@
 """Every page of the leader in every state (empty, filled, refused, draft, issued, making, impossible), light and dark,
 wide and on a phone: no rule of accessibility is broken and nothing is wider than its window."""
 
+from base64 import b32decode
 from datetime import timedelta
 
 import pytest
 from django.urls import reverse
 from django.utils import timezone
+from django_otp.oath import totp
 from playwright.sync_api import Page
 
 from tests import factories
@@ -135,6 +137,11 @@ def test_a_draft_its_turns_and_its_issue(page_of, trip) -> None:
     Change.objects.create(rota=rota, who=trip.leader, when=timezone.now(), why="a late flight")
     first, other = trip.places.all()[:2]
     Pairing.objects.create(trip=trip, first=first, second=other, kind="half")
+    turn.place.participant.lenses.all().delete()  # others could lend one
+    factories.lens(participant=(other if turn.place == first else first).participant, name="a spare lens", spare=True)
+    early, late = trip.sessions.all()[:2]
+    late.starts_at = early.ends_at + timedelta(minutes=20)  # the car is not back by then
+    late.save()
     one = {"number": rota.number, "session_uuid": turn.session.uuid, "who": str(turn.place.uuid)}
     leader = one | {"who": "leader"}
     page = page_of(trip)
@@ -152,6 +159,7 @@ def test_a_draft_its_turns_and_its_issue(page_of, trip) -> None:
     ]
     found = all_troubles(page, states)
     SessionHide.objects.all().delete()
+    factories.lens(participant=turn.place.participant)
     rota_issue(rota=second, by=trip.leader, now=MADE_AT)
     states = [
         ("an issued rota", url("rota-number", trip, number=second.number)),
@@ -218,4 +226,25 @@ def test_an_impossible_trip_with_its_remedies(page_of) -> None:
     found = all_troubles(
         page_of(trip), [("impossible", url("rota-making", trip)), ("no rota, impossible", url("rota-show", trip))]
     )
+    assert not found, "\n\n".join(found)
+
+
+def test_pages_of_signing_in(open_context) -> None:
+    leader = factories.leader()
+    page = open_context(user=leader).new_page()
+    begin, own = reverse("two-steps-begin"), reverse("sign-in-show")
+    found = all_troubles(page, [("one step", own), ("a key for the app", begin)])
+    refused(page, begin, {"#id_code": "000000"}, "Switch it on")
+    found += troubles_of(page, "a wrong code")
+    page.fill("#id_code", f"{totp(b32decode(''.join(page.locator('main code').all_inner_texts()))):06}")
+    page.get_by_role("button", name="Switch it on").click()
+    page.get_by_role("link", name="I have them").wait_for()
+    found += troubles_of(page, "recovery codes") + all_troubles(page, [("two steps", own)])
+    other = open_context().new_page()
+    other.goto(reverse("sign-in"))
+    other.fill("#id_username", leader.username)
+    other.fill("#id_password", "quiet-soles-27")
+    other.get_by_role("main").get_by_role("button", name="Sign in").click()
+    other.wait_for_url("**/code/")
+    found += troubles_of(other, "the second step")
     assert not found, "\n\n".join(found)

@@ -98,10 +98,10 @@ def test_without_a_network_ticks_wait_and_are_sent_once_with_the_moment_of_the_t
     assert back - out == pytest.approx(timedelta(minutes=15), abs=timedelta(seconds=20))
     assert other - out == pytest.approx(timedelta(minutes=5), abs=timedelta(seconds=20))
     assert ended - back >= timedelta(minutes=1, seconds=50)
-    assert Submission.objects.filter(participant=None, kind="tick").count() == 3
+    assert Submission.objects.filter(participant=None, kind="out-tick").count() == 3
     page.reload()
     expect(line(page, second)).to_contain_text("Out since")
-    assert Submission.objects.filter(kind="tick").count() == 3
+    assert Submission.objects.filter(kind="out-tick").count() == 3
 
 
 def test_a_tick_that_waits_can_be_taken_back_and_one_that_waits_is_kept_when_the_page_is_closed(

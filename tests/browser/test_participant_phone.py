@@ -183,6 +183,11 @@ def test_a_phone_from_another_zone_is_told_whose_times_these_are(chromium, serve
     expect(state(page)).to_contain_text(
         "This phone shows the time of Asia/Tokyo; the times here are those of Europe/Madrid"
     )
+    state(page).get_by_role("button", name="Close").click()
+    for path in ("days/", "wishes/"):  # closed, it stays away on every page
+        expect(state(page)).not_to_contain_text("Asia/Tokyo")
+        page.goto(own(path, trip.places.first().participant))
+        page.wait_for_load_state("networkidle")
     context.close()
 
 

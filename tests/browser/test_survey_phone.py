@@ -60,7 +60,7 @@ def test_the_place_is_taken_on_a_press_with_its_accuracy(open_page, own_hide):
 def test_the_bearing_is_taken_from_the_compass_and_both_norths_are_shown(open_page, hide):
     view = hide.views.get()
     page = open_page(survey(hide), user=hide.site.leader, size=PHONE)
-    page.get_by_role("button", name="Take the bearing of window 1, Alder").click()
+    page.get_by_role("button", name="Take the bearing of view 1, Alder").click()
     expect(page.get_by_text("Hold the phone flat, its upper edge towards the subject")).to_be_visible()
     page.evaluate(COMPASS, [340, 350, 0])
     told = page.get_by_text(re.compile(r"Compass 350\.0°, true 35[78]\.\d° \(declination [78]\.\d° east\)"))
@@ -70,7 +70,7 @@ def test_the_bearing_is_taken_from_the_compass_and_both_norths_are_shown(open_pa
     expect(box(page, view, "bearing_is")).to_have_value("magnetic")
     box(page, view, "near_m").fill("7.5")
     box(page, view, "far_m").fill("9")
-    page.get_by_role("button", name="Save this view (window 1 of Alder)").click()
+    page.get_by_role("button", name="Save this view (view 1 of Alder)").click()
     expect(page.get_by_text(re.compile(r"^Saved at"))).to_be_visible()
     view.refresh_from_db()
     assert view.bearing_deg == pytest.approx(357.5, abs=0.7)
@@ -87,7 +87,7 @@ def test_a_refused_place_and_a_missing_compass_are_explained(open_page, hide):
     page = open_page(survey(hide), user=hide.site.leader, size=PHONE)
     page.get_by_role("button", name="Take the position here").first.click()
     expect(page.get_by_text("This browser may not tell its place")).to_be_visible()
-    page.get_by_role("button", name="Take the bearing of window 1, Alder").click()
+    page.get_by_role("button", name="Take the bearing of view 1, Alder").click()
     expect(page.get_by_text("This device gives no compass.")).to_be_visible(timeout=8000)
 
 
@@ -96,8 +96,8 @@ def test_a_form_that_a_busy_server_does_not_take_waits_and_is_sent_again(open_co
     page.goto(survey(hide))
     page.route("**/contact.json", lambda route: route.fulfill(status=429))  # 503 counts as a break in these tests
     box(page, view, "bearing_deg").fill("111")
-    page.get_by_role("button", name="Save this view (window 1 of Alder)").click()
-    expect(page.get_by_text("Waits for a network: Alder, window 1.")).to_be_visible()
+    page.get_by_role("button", name="Save this view (view 1 of Alder)").click()
+    expect(page.get_by_text("Waits for a network: Alder, view 1.")).to_be_visible()
     page.unroute("**/contact.json")
     page.get_by_role("button", name="Try now").click()
     expect(page.get_by_text(re.compile(r"^Saved at"))).to_be_visible()
@@ -113,14 +113,14 @@ def test_without_a_network_each_hide_waits_and_is_sent_once(open_context, site, 
     page.goto(survey(hide))
     context.set_offline(True)
     box(page, first, "bearing_deg").fill("111")
-    page.get_by_role("button", name="Save this view (window 1 of Alder)").click()
-    expect(page.get_by_text("Waits for a network: Alder, window 1.")).to_be_visible()
+    page.get_by_role("button", name="Save this view (view 1 of Alder)").click()
+    expect(page.get_by_text("Waits for a network: Alder, view 1.")).to_be_visible()
     page.locator("summary", has_text="Broom").first.click()
     box(page, second, "bearing_deg").fill("99")
-    page.get_by_role("button", name="Save this view (window 1 of Broom)").click()
-    expect(page.get_by_text("Alder, window 1, Broom, window 1.")).to_be_visible()
+    page.get_by_role("button", name="Save this view (view 1 of Broom)").click()
+    expect(page.get_by_text("Alder, view 1, Broom, view 1.")).to_be_visible()
     box(page, second, "bearing_deg").fill("222")  # put right before it is sent
-    page.get_by_role("button", name="Save this view (window 1 of Broom)").click()
+    page.get_by_role("button", name="Save this view (view 1 of Broom)").click()
     expect(page.get_by_text("Kept on this device; sent when there is a network.")).to_have_count(2)
     first.refresh_from_db()
     assert first.bearing_deg == 250
@@ -129,11 +129,11 @@ def test_without_a_network_each_hide_waits_and_is_sent_once(open_context, site, 
     expect(page.get_by_text(re.compile(r"^Saved at"))).to_have_count(2)
     first.refresh_from_db(), second.refresh_from_db()
     assert (first.bearing_deg, second.bearing_deg) == (111, 222)
-    assert Submission.objects.filter(participant=None, kind="survey").count() == 2
+    assert Submission.objects.filter(participant=None, kind="hide-survey").count() == 2
     box(page, first, "bearing_deg").fill("112")  # goes on from what the server now has
-    page.get_by_role("button", name="Save this view (window 1 of Alder)").click()
+    page.get_by_role("button", name="Save this view (view 1 of Alder)").click()
     # "Saved at" of the first sending still stands there: wait for the third form to be taken.
-    taken = Submission.objects.filter(participant=None, kind="survey")
+    taken = Submission.objects.filter(participant=None, kind="hide-survey")
     page_until(page, lambda: taken.count() == 3, what="the third form is taken")
     first.refresh_from_db()
     assert first.bearing_deg == 112
@@ -146,7 +146,7 @@ def test_what_waits_is_still_there_on_the_next_visit(open_context, site, hide):
     page.goto(survey(hide))
     context.set_offline(True)
     box(page, view, "bearing_deg").fill("111")
-    page.get_by_role("button", name="Save this view (window 1 of Alder)").click()
+    page.get_by_role("button", name="Save this view (view 1 of Alder)").click()
     expect(page.get_by_text("Waits for a network")).to_be_visible()
     page.close()
     context.set_offline(False)
@@ -161,10 +161,10 @@ def test_what_the_server_refuses_is_explained_and_can_be_put_right(open_page, hi
     view = hide.views.get()
     page = open_page(survey(hide), user=hide.site.leader, size=PHONE)
     box(page, view, "bearing_deg").fill("370")
-    page.get_by_role("button", name="Save this view (window 1 of Alder)").click()
+    page.get_by_role("button", name="Save this view (view 1 of Alder)").click()
     expect(page.locator("#queue-state")).to_contain_text("Not taken: Bearing (°)")
     box(page, view, "bearing_deg").fill("37")
-    page.get_by_role("button", name="Save this view (window 1 of Alder)").click()
+    page.get_by_role("button", name="Save this view (view 1 of Alder)").click()
     expect(page.locator("#queue-state")).to_be_hidden()
     view.refresh_from_db()
     assert view.bearing_deg == 37
@@ -177,7 +177,7 @@ def test_somebody_else_on_the_same_device_does_not_send_what_waits(open_context,
     page.goto(survey(hide))
     context.set_offline(True)
     box(page, view, "bearing_deg").fill("111")
-    page.get_by_role("button", name="Save this view (window 1 of Alder)").click()
+    page.get_by_role("button", name="Save this view (view 1 of Alder)").click()
     expect(page.get_by_text("Waits for a network")).to_be_visible()
     page.evaluate(
         """async () => {
@@ -190,20 +190,20 @@ def test_somebody_else_on_the_same_device_does_not_send_what_waits(open_context,
     context.set_offline(False)
     page.reload()
     box(page, view, "bearing_deg").fill("99")
-    page.get_by_role("button", name="Save this view (window 1 of Alder)").click()
+    page.get_by_role("button", name="Save this view (view 1 of Alder)").click()
     expect(page.get_by_text(re.compile(r"^Saved at"))).to_be_visible()  # older forms of one's own are sent before it
     view.refresh_from_db()
     assert view.bearing_deg == 99
-    assert Submission.objects.filter(kind="survey").count() == 1
+    assert Submission.objects.filter(kind="hide-survey").count() == 1
     assert [form["person"] for form in waiting_forms(page)] == ["leader-0"]
 
 
 def test_without_script_it_is_a_plain_form(open_page, hide):
     view = hide.views.get()
     page = open_page(survey(hide), user=hide.site.leader, size=PHONE, java_script_enabled=False)
-    expect(page.get_by_role("button", name="Take the bearing of window 1, Alder")).to_be_hidden()
+    expect(page.get_by_role("button", name="Take the bearing of view 1, Alder")).to_be_hidden()
     box(page, view, "bearing_deg").fill("111")
-    page.get_by_role("button", name="Save this view (window 1 of Alder)").click()
+    page.get_by_role("button", name="Save this view (view 1 of Alder)").click()
     expect(page.get_by_text("Measured and saved.")).to_be_visible()
     view.refresh_from_db()
     assert view.bearing_deg == 111

@@ -9,7 +9,7 @@ DEFAULTS = LightSettings()
 
 
 def hide(key: str, *bearings: float, **changes: object) -> Hide:
-    views = tuple(View(f"{key}{number}", "window", bearing, 6.0, 6.0, 4.5) for number, bearing in enumerate(bearings))
+    views = tuple(View(f"{key}{number}", "view", bearing, 6.0, 6.0, 4.5) for number, bearing in enumerate(bearings))
     return replace(Hide(key, key.upper(), POINT, views, (), roof_height_m=0.5), **changes)  # type: ignore[arg-type]
 
 

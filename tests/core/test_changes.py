@@ -154,9 +154,9 @@ def test_another_forecast_is_told_where_it_asks_for_other_clothes_care_or_water(
         return page(replace(TURN, heat=heat))
 
     assert kinds(forecast(27.0), forecast(28.0)) == []
-    assert said(forecast(20.0), forecast(27.0)) == ["Sat 8 May, 06:45: the forecast is up to 27 °C (was: 20 °C)"]
+    assert said(forecast(20.0), forecast(27.0)) == ["Sat 8 May, 06:45: the air is to reach 27 °C (was: 20 °C)"]
     assert said(forecast(20.0), forecast(27.0), units="feet") == [
-        "Sat 8 May, 06:45: the forecast is up to 81 °F (was: 68 °F)"
+        "Sat 8 May, 06:45: the air is to reach 81 °F (was: 68 °F)"
     ]
     assert kinds(forecast(30.0), forecast(31.0, tier="danger")) == ["forecast"]
     assert kinds(forecast(None), forecast(31.0)) == ["forecast"]

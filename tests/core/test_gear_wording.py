@@ -171,7 +171,7 @@ def test_the_card_reads_as_settings_by_clock_time_with_reasons():
         "too dark", "back", "+1",
     )  # fmt: skip
     assert (last.at, setting_words(last.still)) == (SESSION.ends_at, "1/1000 s, f/5, ISO 800")
-    dark, possible = step_sentences(view, SESSION)
+    dark, possible = step_sentences(view)
     assert dark == "Too dark until 07:20."
     assert possible.startswith("Wide open at the top ISO: 1/640 s on a rest from 07:20, 1/1000 s from 07:")
     assert depth_words(card.depths[0]).endswith(" mm at 6.0 m and f/5")
@@ -184,14 +184,14 @@ def test_the_card_reads_as_settings_by_clock_time_with_reasons():
 
 
 def test_dusk_and_a_dark_night_are_told_in_words():
-    dark, possible = step_sentences(advice(12.0, 0.0)[0], SESSION)
+    dark, possible = step_sentences(advice(12.0, 0.0)[0])
     assert dark.startswith("Too dark from 0")
     assert "until" in possible
     assert "from" not in possible
-    assert step_sentences(advice(-8.0, -8.0)[0], SESSION) == (
+    assert step_sentences(advice(-8.0, -8.0)[0]) == (
         "Too dark for a picture throughout, with all that body, lens and seat give.",
     )
-    assert step_sentences(advice(12.0, 12.0)[0], SESSION) == ()
+    assert step_sentences(advice(12.0, 12.0)[0]) == ()
     assert setting_words(advice(None, None)[0].rows[0].still) == "1/1000 s, f/5, automatic ISO"
     assert stops_words(-1.0) == "−1"
 
@@ -256,7 +256,7 @@ def test_every_line_of_the_packing_list_has_words():
     lines = [item_sentence(item) for item in packing_list(gear, needs)]
     assert "Spare battery giant, 200 Wh: above 160 Wh: not allowed on passenger aircraft" in lines
     assert "Cabin bag (2 kg, one bag): lenses 3.2 kg, the lenses alone are above your limit" in lines
-    assert "Warm layers for sitting still: down to 2 °C" in lines
+    assert "Warm layers for sitting still: air down to 2 °C" in lines
     assert "Bean bag for Alder: not in your list, ask your leader" in lines
     assert any("36 °F" in item_sentence(item, "feet") for item in packing_list(gear, needs))
     assert "Water for the fullest day: 6 l in 6 bottles of one litre" in lines

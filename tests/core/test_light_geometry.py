@@ -60,7 +60,7 @@ def test_the_hides_own_shadow_agrees_with_the_table() -> None:
     assert len(rows) == 5
     for row in rows:
         bearing, distance = float(row["lens_bearing"]), float(row["distance_m"])
-        view = View("v", "window", bearing, distance, distance)
+        view = View("v", "view", bearing, distance, distance)
         hide = hide_of(float(row["hide_height_m"]), float(row["hide_width_m"]), view)
         sun = sun_at(float(row["sun_az"]), float(row["sun_el"]))
         off = light_angle_deg(sun.azimuth_deg, bearing)
@@ -71,7 +71,7 @@ def test_the_hides_own_shadow_agrees_with_the_table() -> None:
 
 
 def test_a_hide_without_a_measured_roof_casts_no_shadow() -> None:
-    view = View("v", "window", 250.0, 6.0, 6.0)
+    view = View("v", "view", 250.0, 6.0, 6.0)
     hide = Hide("h", "Hide", Point(39.5, -6.2, 0.0, "Europe/Madrid"), (view,), ())
     sun = sun_at(70.0, 0.5)
     assert not in_own_shadow(sun, light_angle_deg(sun.azimuth_deg, 250.0), hide, 6.0, 0.0)[0]

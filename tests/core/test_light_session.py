@@ -46,7 +46,7 @@ def test_classes_of_the_base_day(hour: int, minute: int, angles: tuple, names: t
             assert light.CLASS_NAMES[classes(sun, view, DEFAULTS)[0]] == name
 
 
-def test_a_hide_with_two_windows_is_good_early_and_late() -> None:
+def test_a_hide_with_two_views_is_good_early_and_late() -> None:
     early, late = light.session_light(C, EARLY), light.session_light(C, LATE)
     assert early.best_view.view.bearing_deg == 250.0
     assert late.best_view.view.bearing_deg == 100.0

@@ -14,7 +14,7 @@ from trips.core.light.year import week_days
 from trips.core.values import Hide, LightSettings, Point, Session, View
 
 POINT = Point(39.5, -6.2, 0.0, "Europe/Madrid")
-VIEW = View("v", "window", 250.0, 6.0, 6.0, 4.5, horizon=((60.0, 4.0), (120.0, 9.0), (300.0, 5.0)))
+VIEW = View("v", "view", 250.0, 6.0, 6.0, 4.5, horizon=((60.0, 4.0), (120.0, 9.0), (300.0, 5.0)))
 HIDE = Hide("h", "Hide", POINT, (VIEW,), (), roof_height_m=0.5)
 
 

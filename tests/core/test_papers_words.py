@@ -1,7 +1,7 @@
 """What papers are written with: quantities, file names, scripts, stored values, safety, etiquette."""
 
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -18,10 +18,14 @@ from trips.documents.etiquette import etiquette_for
 from trips.documents.file_names import FileNames, safe_part
 from trips.documents.frozen_json import as_json, from_json
 from trips.documents.gear_table import gear_line
+from trips.documents.meals import AwayLine, DayMeals, MealLine, days_alike, missed_meals
 from trips.documents.owner_sheet import OwnerSheet
+from trips.documents.paper_facts import PersonFacts
 from trips.documents.safety import Circumstances, cautions_for
 from trips.documents.scripts import HOUSE_FONT, printable_text, printing_families, unprintable
 from trips.documents.wording import days
+from trips.templatetags.light_words import near_clock
+from trips.templatetags.quantities import as_clock
 
 MADRID = ZoneInfo("Europe/Madrid")
 
@@ -43,6 +47,14 @@ def test_clock_times_name_the_day_when_it_is_another():
     late = datetime(2027, 5, 8, 22, 0, tzinfo=MADRID)
     assert q.clock_range_text(late, late + timedelta(hours=1)) == "22:00–23:00"
     assert q.clock_range_text(late, late + timedelta(hours=6)) == "22:00–04:00 Sun"
+
+
+def test_a_clock_time_is_the_nearest_minute_wherever_it_is_printed():
+    sunset = datetime(2027, 5, 8, 21, 25, 40, tzinfo=MADRID)
+    half = sunset.replace(second=30)
+    assert [q.clock_text(at) for at in (sunset, half, sunset.replace(second=29))] == ["21:26", "21:26", "21:25"]
+    assert q.clock_range_text(half - timedelta(hours=1), sunset) == "20:26–21:26"
+    assert (as_clock(sunset, "UTC"), near_clock(sunset)) == ("19:26", "21:26")
 
 
 def test_days_are_written_out():
@@ -83,6 +95,15 @@ def test_a_turn_without_moments_is_to_follow():
     assert (q.clock_text(session.turn.call.in_place_at), days.pick_up_hours(session.turn.call)) == ("to follow", "")
     assert (days.ready_day(session), days.hours_words(session)) == ("Sat 8 May", "06:45–10:45")
     assert days.own_hours_words(session.turn) == ""
+
+
+def test_a_hide_whose_own_rule_seats_people_after_the_start_says_so():
+    session = paper_values.turn(0)
+    on_time = replace(session, turn=replace(session.turn, call=CallPage(in_place_at=session.starts_at)))
+    late = session.starts_at + timedelta(minutes=3)
+    later = replace(session, turn=replace(session.turn, call=CallPage(in_place_at=late)))
+    assert days.in_place_words(on_time) == "06:45"
+    assert days.in_place_words(later) == "06:48, 3 min after the start by this hide's own rule"
 
 
 def test_a_car_that_leaves_before_midnight_puts_the_turn_on_the_day_people_get_up():
@@ -176,6 +197,13 @@ def test_a_field_that_came_later_keeps_its_default():
     assert from_json(type(paper_values.head()), stored).language == "en"
 
 
+def test_a_field_that_was_kept_under_another_name_is_read():
+    person = PersonFacts("Ana", "metric", views=(paper_values.view_facts(),))
+    stored = as_json(person)
+    stored["windows"] = [{("window" if key == "view" else key): one for key, one in stored.pop("views")[0].items()}]
+    assert from_json(type(person), stored) == person
+
+
 @pytest.mark.parametrize("spoilt", [{"day": 5}, {"sessions": {}}, {"head": []}, {"people": "six"}])
 def test_a_stored_paper_of_another_shape_is_refused_with_its_place(spoilt):
     stored = as_json(paper_values.owner_sheet()) | spoilt
@@ -245,3 +273,33 @@ def test_a_reason_of_several_cards_is_said_once():
     briefing = paper_values.briefing()
     assert briefing.shared_reasons == briefing.cards[0].reasons != ()
     assert replace(briefing, cards=briefing.cards[:1]).shared_reasons == ()
+
+
+def test_a_meal_is_held_against_every_return_and_against_who_leaves_at_once():
+    """Two cars back at different times, one that leaves minutes after, and one of the night before."""
+    at = datetime(2027, 5, 9, 11, 15, tzinfo=MADRID)
+    away = [
+        AwayLine(at - timedelta(hours=5), at + timedelta(minutes=5), 3),
+        AwayLine(at - timedelta(hours=5), at + timedelta(minutes=10), 2),
+        AwayLine(at - timedelta(hours=5), at, 4),
+        AwayLine(at + timedelta(minutes=2), at + timedelta(hours=4), 5),
+        AwayLine(at + timedelta(minutes=20), at + timedelta(hours=4), 6),
+    ]
+    assert missed_meals(at.date(), [MealLine(at.time(), "Brunch")], away) == (
+        "Brunch 11:15: 3 people are back only at 11:20, 2 people are back only at 11:25 and 5 people leave at 11:17. "
+        "Move it or pack it.",
+    )
+    night = AwayLine(at - timedelta(hours=13), at - timedelta(hours=3), 1)
+    coffee = MealLine((at - timedelta(hours=4)).time(), "Coffee")
+    assert missed_meals(at.date(), [coffee], [night]) == (
+        "Coffee 07:15: 1 person is back only at 08:15. Move it or pack it.",
+    )
+
+
+def test_days_in_a_row_with_the_same_meals_are_one_row():
+    brunch, dinner = MealLine(time(11), "Brunch"), MealLine(time(22), "Dinner")
+    days_of = [DayMeals(date(2027, 5, day), own) for day, own in ((8, (dinner,)), (9, (brunch,)), (10, (brunch,)))]
+    later = DayMeals(date(2027, 5, 12), (brunch,))
+    assert days_alike([*days_of, later]) == (
+        ("Sat 8 May", (dinner,)), ("Sun 9 May to Mon 10 May", (brunch,)), ("Wed 12 May", (brunch,)),
+    )  # fmt: skip

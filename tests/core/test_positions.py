@@ -10,7 +10,7 @@ from participants.core.errors import BadShape, BadValue
 from trips.core import positions
 from trips.core.positions import place_from_text, position_doubts, waypoints_from_gpx
 from trips.core.values import Point
-from trips.selectors.zone_places import zone_places
+from trips.selectors.site import zone_places
 
 DAY = date(2027, 5, 8)
 SITE = Point(39.5, -6.2, 320.0, "Europe/Madrid")
@@ -97,6 +97,7 @@ def test_waypoints_are_offered_by_name() -> None:
         (b"\xff\xfe\x00\x01", "not_gpx"),
         (b"<html><body/></html>", "not_gpx"),
         (b'<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1"/>', "no_waypoints"),
+        (b'<gpx version="1.1">' + 2001 * b'<wpt lat="39.5" lon="-6.2"/>' + b"</gpx>", "too_many"),
         (
             b'<?xml version="1.0"?><!DOCTYPE gpx [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;">]>'
             b'<gpx version="1.1"><wpt lat="1" lon="1"><name>&b;</name></wpt></gpx>',

@@ -1,5 +1,6 @@
 """Everything on a card is of one set: fills, depth of field, settings, what to carry and the framing of the sun."""
 
+from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -9,7 +10,7 @@ from participants.core.gear import Body, Converter, Gear, Lens
 from participants.core.optics import circle_mm, depth_of_field_mm
 from trips.core.reach.sets import effective_focal_at_mm
 from trips.core.values import Chance, Hide, Point, Rules, Seat, Session, Subject, View, Wishes
-from trips.documents.briefing_cards import Card, fill_other
+from trips.documents.briefing_cards import Card, CardLines, by_hide, fill_other
 from trips.documents.days import CallPage, SessionPage, TurnPage
 from trips.documents.frozen_json import as_json, from_json
 from trips.documents.turn_facts import HideSession, TurnPerson, person_reach, turn_light, view_pages
@@ -78,3 +79,19 @@ def test_a_zoom_prints_one_focal_length_and_the_fills_at_it():
 def test_what_an_issue_keeps_of_a_card_comes_back_as_it_was():
     found = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
     assert from_json(type(found), as_json(found)) == found
+
+
+def test_turns_in_one_hide_with_one_set_stand_together_and_say_once_what_holds_for_all():
+    found = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
+    first, again = card(found), card(replace(found, light=found.light[:1]))
+    elsewhere = replace(first, turn=replace(first.turn, hide_key="b", hide="Birch"))
+    groups = by_hide((first, elsewhere, again))
+    assert [[one.turn.hide for one in group.cards] for group in groups] == [["Alder", "Alder"], ["Birch"]]
+    (_, told), (_, rest) = groups[0].turns
+    assert told == CardLines.of(first)
+    assert told.fills
+    assert told.handling
+    assert rest == ((), (), (), (), ())
+    assert again.warnings == first.warnings  # what warns is told for each turn
+    other = page(Gear((BODY,), (ZOOM,)), (("h", 6),))
+    assert len(by_hide((first, card(other)))) == 2

@@ -4,7 +4,10 @@ import pytest
 
 from tests.core.drives.drive_cases import at, stop
 from trips.core.drives import Drive, DriveFault, Remedy, Run, Visit
-from trips.documents.wording.drives import DriveNames, fault_sentence, remedy_sentence
+from trips.core.rota.explain.conflicts import Help
+from trips.documents.wording.drives import DriveNames, driver_phrase, fault_sentence, remedy_sentence
+from trips.documents.wording.rota_names import RotaNames
+from trips.documents.wording.rota_reasons import help_phrase
 
 NAMES = DriveNames(
     {"a": "Ana", "b": "Ben"}, {"v": "grey van", "p": "pick-up"}, {"A": "Alder", "B": "Birch"}, ("Sat", "Sun")
@@ -66,3 +69,13 @@ def test_each_fault_has_its_sentence(fault, sentence):
 )
 def test_each_remedy_says_what_to_do(remedy, sentence):
     assert remedy_sentence(DriveFault("car_out", DRIVE, BEFORE, minutes=7), remedy, NAMES) == sentence
+
+
+def test_what_keeps_a_driver_out_of_a_hide_and_what_would_set_them_free():
+    assert driver_phrase("the van", "Sunday early", "Far") == "drives the van in Sunday early, where Far would do"
+    assert driver_phrase("the van", "every session", "") == "drives the van in every session"
+    names = RotaNames(people=("Ana",), sessions=("Sunday early",), hides=("Near", "Far"), driving=frozenset({(0, 0)}))
+    assert help_phrase(Help("lift_limit", (0,), (), (0,)), names) == (
+        "Ana can sit in Near after all if another person drives, the drops come in another order or the car goes twice"
+    )
+    assert help_phrase(Help("lift_limit", (0,), (), (1,)), names) == "Ana can sit in Far after all"

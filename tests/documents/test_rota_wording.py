@@ -33,8 +33,8 @@ def test_counts_come_first_then_the_guarantee_then_points() -> None:
     assert counts_sentence(told.counts[0], names) == "Ada: Alder twice; 2 good mornings, 0 good evenings; no rest."
     assert guarantee_sentences(told, names) == [
         "Everybody sits twice in Alder.",
-        f"Everybody gets at least {told.least_share:.2f} of their own best, and no rota with the same counts gives "
-        "everybody more than 0.97.",
+        f"Everybody gets at least {told.least_share:.2f} of their own best. No rota that shares out sought-after hides "
+        "and rests as evenly gives everybody more than 0.97.",
     ]
     assert points_sentence(told.counts[0], names) == f"Ada: {told.counts[0].share:.2f} of their own best."
 
@@ -46,18 +46,29 @@ def test_equal_good_mornings_and_a_proved_share() -> None:
     proved = promises(problem, plan, min(count.share for count in best.counts))
     assert guarantee_sentences(proved, names_of(problem)) == [
         "Everybody has one good morning.",
-        f"Everybody gets at least {best.least_share:.2f} of their own best, and no rota can give everybody more.",
+        f"Everybody gets at least {best.least_share:.2f} of their own best. No rota can give everybody more.",
     ]
+
+
+def test_what_is_said_of_a_sought_after_hide_counts_no_guest() -> None:
+    """A guest may have more turns there than anybody who photographs: those are spare seats."""
+    problem = camp(guests=frozenset({3}), in_demand=(0,), leader="never")
+    told = promises(problem, plan_of(["ABBA", "BABA", "BBAA", "ABBA"]))
+    first = guarantee_sentences(told, names_of(problem))[0]
+    assert first == "Everybody who photographs sits in Alder once at least and twice at most."
+    barred = replace(told, demand=(replace(told.demand[0], barred=(2, 3)),))
+    first = guarantee_sentences(barred, names_of(problem))[0]
+    assert first == "Everybody who photographs and can sit there sits in Alder once at least and twice at most."
 
 
 def test_a_repair_claims_nothing_about_rotas_with_more_changes() -> None:
     plan = plan_of(["AABB", "BBAA", "AABB", "BBAA"])
     alone = camp(issued=plan, repair="fewest", leader="never")
     told = guarantee_sentences(promises(alone, plan, 0.99), names_of(alone))
-    assert "no rota with as few changes gives everybody more than 0.99" in told[-1]
+    assert "No rota with as few changes gives everybody more than 0.99" in told[-1]
     both = replace(alone, in_demand=(0,))
     told = guarantee_sentences(promises(both, plan, 0.99), names_of(both))
-    assert "no rota with as few changes and the same counts gives" in told[-1]
+    assert "No rota with as few changes that shares out sought-after hides and rests as evenly gives" in told[-1]
 
 
 def demand_sentence(problem: Problem, letters: list[str], *, fewest_without: bool = True) -> str:

@@ -15,7 +15,7 @@ ZONE = ZoneInfo("Europe/Madrid")
 
 
 def drawing(bearing_deg, from_hour, to_hour):
-    hide = Hide("h", "Alder", SITE, (View("v", "window", bearing_deg, 6.0, 6.0),), ())
+    hide = Hide("h", "Alder", SITE, (View("v", "view", bearing_deg, 6.0, 6.0),), ())
     day = datetime(2027, 5, 8, tzinfo=ZONE)
     session = Session("s", "early", day.replace(hour=from_hour), day.replace(hour=to_hour))
     return small_seat_drawing(session_light(hide, session).views[0])

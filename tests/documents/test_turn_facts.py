@@ -90,3 +90,11 @@ def test_the_page_by_the_water_says_what_stands_behind_the_subject_and_what_is_m
 )
 def test_water_is_told_to_the_quarter_litre(litres, bottles, units, words):
     assert water_words(HeatPage(litres, bottles), units) == words
+
+
+def test_every_temperature_says_of_what_it_is():
+    """A tier is the heat index's, which is another number than the air beside it."""
+    turn = TurnPage("a", "Alder", "left", CallPage(), heat=replace(heat_page(stand(None)), tier="danger"))
+    air, *more = heat_sentences(turn, "metric")
+    assert air.startswith("Air up to 40 °C outside")
+    assert "Heat index: danger." in more

@@ -1,6 +1,8 @@
 """A real mail server on a free port of this machine, and what it received."""
 
+import asyncio
 import socket
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from email import message_from_bytes, policy
@@ -12,19 +14,31 @@ from django.test import override_settings
 
 
 class Letterbox:
-    """Keeps what arrives; refuses the addresses in `refused`."""
+    """Keeps what arrives; refuses the addresses in `refused`, and those in `busy` for a while.
 
-    def __init__(self) -> None:
+    `most`: a mail beyond so many is never answered.
+    """
+
+    def __init__(self, port: int = 0) -> None:
+        self.port = port
         self.mails: list[EmailMessage] = []
         self.refused: set[str] = set()
+        self.busy: set[str] = set()
+        self.most: int | None = None
+        self.kept_waiting = threading.Event()
 
     async def handle_RCPT(self, server: Any, session: Any, envelope: Any, address: str, options: Any) -> str:
         if address in self.refused:
             return "550 no such mailbox"
+        if address in self.busy:
+            return "451 try later"
         envelope.rcpt_tos.append(address)
         return "250 OK"
 
     async def handle_DATA(self, server: Any, session: Any, envelope: Any) -> str:
+        if self.most is not None and len(self.mails) >= self.most:
+            self.kept_waiting.set()
+            await asyncio.Event().wait()
         self.mails.append(message_from_bytes(envelope.content, policy=policy.default))
         return "250 taken"
 
@@ -47,7 +61,8 @@ def free_port() -> int:
 @contextmanager
 def open_mailroom() -> Iterator[Letterbox]:
     """Django's SMTP backend, pointed at a server that really listens."""
-    box, port = Letterbox(), free_port()
+    port = free_port()
+    box = Letterbox(port)
     controller = Controller(box, hostname="127.0.0.1", port=port)
     controller.start()
     settings = {

@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from participants import services
 
-IMMEDIATE = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
+IMMEDIATE = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend", "QUEUES": []}}  # any queue
 
 
 def link_and_code(box):

@@ -5,8 +5,10 @@ import re
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django_tasks_db.models import DBTaskResult
 
 from participants import services
+from participants.models import LinkPress
 from tests import factories
 from tests.participants.mailroom import open_mailroom
 from tests.participants.sign_in_links import IMMEDIATE, link_and_code, press
@@ -34,7 +36,7 @@ def test_asking_for_a_link_answers_alike_for_strangers(client, mailroom, person)
     unknown = client.post(ask, {"email": "nobody@example.org"})
     assert len(mailroom.mails) == 1
     same = [answer.content.decode().lower() for answer in (known, unknown)]
-    tokens = r'name="csrfmiddlewaretoken" value="\w+"|"x-csrftoken": "\w+"'
+    tokens = r'name="(?:csrfmiddlewaretoken|form_uuid)" value="[\w-]+"|"x-csrftoken": "\w+"'
     same = [re.sub(tokens, "", text).replace("ines@", "x@").replace("nobody@", "x@") for text in same]
     assert same[0] == same[1]
     assert known.status_code == unknown.status_code == 200
@@ -50,6 +52,34 @@ def test_a_couple_with_one_address_gets_a_mail_each(client, mailroom, person):
     factories.participant(name="Bruno Prado", email=person.email)
     client.post(reverse("participants:link-ask"), {"email": person.email})
     assert sorted("Bruno" in mailroom.text(i) for i in range(2)) == [False, True]
+
+
+def ask(client, email, address="192.0.2.1"):
+    return client.post(reverse("participants:link-ask"), {"email": email}, REMOTE_ADDR=address)
+
+
+@pytest.mark.parametrize(
+    ("first", "near", "far"),
+    [("192.0.2.1", "192.0.2.1", "192.0.2.2"), ("2001:db8:1:2::1", "2001:db8:1:2:ffff::9", "2001:db8:1:3::1")],
+    ids=["IPv4", "a line's IPv6"],
+)
+def test_a_flood_of_asking_from_one_network_fills_no_queue_and_tells_nothing(client, person, first, near, far):
+    """A queue of links would hold up every other mail; whether anybody has the address must not show."""
+    for number in range(services.ASKS_AN_HOUR):
+        assert ask(client, f"nobody{number}@example.org", first).status_code == 200
+    before = LinkPress.objects.count()
+    known, unknown = (ask(client, email, near).content.decode() for email in (person.email, "somebody@example.org"))
+    for page in (known, unknown):
+        assert "Too many links were asked for from your network" in page
+    assert DBTaskResult.objects.count() == services.ASKS_AN_HOUR
+    assert LinkPress.objects.count() == before
+    assert "Too many" not in ask(client, person.email, far).content.decode()
+
+
+def test_asking_for_one_address_again_and_again_queues_three(client, person):
+    for number in range(8):
+        ask(client, person.email, f"192.0.2.{number}")
+    assert DBTaskResult.objects.count() == services.MAILS_AN_HOUR
 
 
 @pytest.mark.parametrize(("language", "word"), [("en", "six digits"), ("de", "sechs Ziffern"), ("es", "seis cifras")])

@@ -20,10 +20,10 @@ from participants.session_store import SessionStore, session_digest
 from participants.tasks import device_added_send
 from tests import factories
 from tests.participants.mailroom import open_mailroom
+from tests.participants.sign_in_links import IMMEDIATE
 from tests.trips.issued_trips import phone_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
-IMMEDIATE = {"default": {"BACKEND": "django_tasks.backends.immediate.ImmediateBackend"}}
 OTHER_KEY = "another key that is long enough for anybody: 0123456789abcdef"
 
 

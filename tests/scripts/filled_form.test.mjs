@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { fillForm, nameOf } from "../../participants/static/participants/filled_form.js";
+import { fillForm, filledForm, nameOf, sameTrip } from "../../participants/static/participants/filled_form.js";
 
 const form = (fields, dataset = {}) => {
   const elements = Object.assign([...fields], Object.fromEntries(fields.map((one) => [one.name, one])));
@@ -34,4 +34,22 @@ test("a kept form stands there as it was typed", () => {
   assert.deepEqual(fields.slice(1, 4).map((one) => one.checked), [false, false, true]);
   fillForm(form(fields), entry, { hidden: true });
   assert.equal(fields[5].value, "1");
+});
+
+test("an address goes on about the trip that the page is about", () => {
+  globalThis.location = new URL("https://hides.test/my/ana/kit/?trip=second#x");
+  assert.equal(sameTrip("/my/ana/kit/add/lens/"), "/my/ana/kit/add/lens/?trip=second");
+  assert.equal(sameTrip("/my/ana/kit/?trip=first"), "/my/ana/kit/?trip=first");
+  assert.equal(sameTrip(undefined), undefined);
+  globalThis.location = new URL("https://hides.test/my/ana/kit/");
+  assert.equal(sameTrip("/my/ana/wishes/"), "/my/ana/wishes/");
+});
+
+test("a form of a kept page, which names no trip, is kept for the trip that the page was opened for", (t) => {
+  globalThis.location = new URL("https://hides.test/my/ana/kit/picture/save/?trip=second");
+  t.mock.method(globalThis, "FormData", function nothing() { return []; });
+  const sent = { ...form([], { queue: "new", queueName: "Lens", queuePage: "/my/ana/kit/picture/save/" }),
+    getAttribute: () => "/my/ana/kit/picture/save/" };
+  const { path, page } = filledForm(sent, null);
+  assert.deepEqual([path, page], Array(2).fill("/my/ana/kit/picture/save/?trip=second"));
 });

@@ -117,7 +117,7 @@ def _turn_lines(turn: Turn, page: SessionPage) -> Iterator[tuple[str, str, str]]
     yield "heat", f"{told.tier} {told.worst_hide_c}", f"{heat.tier} {worst}"
     found = session_light(hide, session, turn.place.light_wish or "front")
     best = max(found.views, key=lambda light: light.score)
-    yield "best window", page.turn.views[0].name, best.view.name
+    yield "best view", page.turn.views[0].name, best.view.name
     for view in page.turn.views:
         light = next(one for one in found.views if one.view.name == view.name)
         yield "light", _stretches(view.light), _stretches(light.on_perch)
@@ -225,11 +225,11 @@ def _clock_lines(turn, view, light, bench, subject) -> Iterator[tuple[str, str, 
 
     for part in sorted({slowest, 1000, 2000}):
         spans: list[list] = []
-        for at, before in zip(evs, [None, *evs], strict=False):
+        for at, before, after in zip(evs, [None, *evs], [*list(evs)[1:], max(evs)], strict=False):
             if can(part, evs[at][0]):
-                spans = spans if before and can(part, evs[before][0]) else [*spans, [at, at]]
-                spans[-1][1] = at
-        expected = [span for span in spans if (span[1] - span[0]).total_seconds() >= 300.0]
+                spans = spans if before and can(part, evs[before][0]) else [*spans, [at, at, at]]
+                spans[-1][1:] = after, at
+        expected = [(begun, over) for begun, over, last in spans if (last - begun).total_seconds() >= 300.0]
         printed = [span for step in view.steps for span in step.spans if step.shutter_part == part]
         whole = [[min(evs), max(evs)]]
         yield f"from when 1/{part} s", _clock(printed if view.steps else whole), _clock(expected)

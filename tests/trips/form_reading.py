@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 class PageForm:
     """One form: where it goes, how, every name in it, and what is sent when nothing is touched.
 
-    `measured`: the names of fields for numbers, days and times.
+    `measured`: the names of fields for numbers, days and times; `offers`: what may be chosen of each list or box.
     """
 
     action: str
@@ -17,6 +17,7 @@ class PageForm:
     measured: list[str] = field(default_factory=list)
     sent: dict[str, str] = field(default_factory=dict)
     buttons: list[tuple[str, str]] = field(default_factory=list)
+    offers: dict[str, list[str]] = field(default_factory=dict)
 
 
 class FormReader(HTMLParser):
@@ -38,6 +39,7 @@ class FormReader(HTMLParser):
         elif self._form is None:
             return
         elif tag == "option" and self._select:
+            self._form.offers.setdefault(self._select, []).append(value)
             if "selected" in given or self._select not in self._form.sent:
                 self._form.sent[self._select] = value
         elif name and given.get("type") != "file":
@@ -51,6 +53,8 @@ class FormReader(HTMLParser):
             self._form.names.append(name)
             if given.get("type") in ("number", "date", "time") or given.get("inputmode") in ("decimal", "numeric"):
                 self._form.measured.append(name)
+            if given.get("type") in ("checkbox", "radio"):
+                self._form.offers.setdefault(name, []).append(value)
             ticked = given.get("type") not in ("checkbox", "radio") or "checked" in given
             if tag == "input" and ticked:
                 self._form.sent[name] = value or ("on" if given.get("type") == "checkbox" else "")

@@ -8,9 +8,11 @@ from django.utils import timezone
 
 from participants import services
 from tests import factories
-from trips.models import Issue, Notice
+from trips.models import Issue
+from trips.services.calendars import events_kept
 from trips.services.issue_papers import issue_papers
 from trips.services.issue_payload import issue_contents
+from trips.services.notices import notices_write
 
 
 def seated_rota(trip, *, moves=None):
@@ -41,9 +43,9 @@ def issue(rota):
     issued_at = max(timezone.now(), last.issued_at + timedelta(seconds=1)) if last else timezone.now()
     kept = issue_papers(rota=rota)
     papers = kept.papers | {"drawings": told.drawings}
-    row = Issue.objects.create(rota=rota, issued_at=issued_at, pages=told.pages, papers=papers, events=kept.events)
-    for one in told.told:
-        Notice.objects.create(issue=row, place=one.place, leader=one.leader, summary=one.summary)
+    events = events_kept(events=kept.events, last=last, issued_at=issued_at)
+    row = Issue.objects.create(rota=rota, issued_at=issued_at, pages=told.pages, papers=papers, events=events)
+    notices_write(issue=row, told=told.told, by=None)
     return row
 
 

@@ -52,9 +52,9 @@ class OwnDatabase:
             timeout=240,
         )
 
-    def worker(self) -> subprocess.Popen[str]:
+    def worker(self, *options: str) -> subprocess.Popen[str]:
         """Start a worker; whoever starts it ends it."""
-        command = [sys.executable, "manage.py", "db_worker", "--interval", "0.1", "--no-startup-delay"]
+        command = [sys.executable, "manage.py", "db_worker", "--interval", "0.1", "--no-startup-delay", *options]
         return subprocess.Popen(command, cwd=ROOT, env=self.environment, stderr=subprocess.PIPE, text=True)
 
     def start(self, lines: str) -> subprocess.Popen[str]:
@@ -62,7 +62,7 @@ class OwnDatabase:
         text = f"import django\ndjango.setup()\n{lines}\n"
         return subprocess.Popen([sys.executable, "-c", text], cwd=ROOT, env=self.environment, text=True)
 
-    def program(self, lines: str) -> Any:
+    def program(self, lines: str, timeout_s: float = 240) -> Any:
         """Run a short program inside Django; what it leaves in `answer` comes back."""
         text = f"import django\ndjango.setup()\n{lines}\nimport json\nprint(json.dumps(answer))\n"
         done = subprocess.run(
@@ -72,7 +72,7 @@ class OwnDatabase:
             capture_output=True,
             text=True,
             check=False,
-            timeout=240,
+            timeout=timeout_s,
         )
         assert done.returncode == 0, done.stderr
         return json.loads(done.stdout)

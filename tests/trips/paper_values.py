@@ -99,7 +99,7 @@ def view(start: datetime, **changes) -> ViewPage:
 
 def view_facts(**changes) -> ViewFacts:
     values = {"bearing_deg": 250.0, "water_edge_m": 4.5}
-    return ViewFacts(**({"hide": "alder", "window": "pool window"} | values | changes))
+    return ViewFacts(**({"hide": "alder", "view": "pool window"} | values | changes))
 
 
 def turn(number: int, *, views: tuple[ViewPage, ...] | None = None, **changes) -> SessionPage:
@@ -114,7 +114,7 @@ def turn(number: int, *, views: tuple[ViewPage, ...] | None = None, **changes) -
         pick_up_to=start + timedelta(hours=4),
     )
     values = {
-        "hide_key": "alder",
+        "hide_key": HIDES[number % 5].casefold(),
         "hide": HIDES[number % 5],
         "seat": "left" if late else "right",
         "call": call,
@@ -185,7 +185,7 @@ def briefing(sessions: tuple[SessionPage, ...] | None = None, **changes) -> Brie
 def full_briefing() -> Briefing:
     """A briefing of nine turns with as much on every card as on those of a real trip."""
     fills = tuple(replace(FILLS[0], subject=f"European bee-eater {number}") for number in range(4))
-    facts = (view_facts(), view_facts(window="east window", bearing_deg=100.0, water_edge_m=None))
+    facts = (view_facts(), view_facts(view="east window", bearing_deg=100.0, water_edge_m=None))
     sessions = []
     for number in range(9):
         start = turn(number).starts_at

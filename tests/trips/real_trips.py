@@ -115,7 +115,7 @@ def made(camp: Camp) -> Trip:
         seats, bearing, near, far, chances, more = camp.of[name]
         hide = factories.hide(site=trip.sites.get(), name=name, seats=seats, views=0, **more)
         bearing_deg = (bearing + camp.turned_deg) % 360
-        factories.view(hide=hide, name="window", bearing_deg=bearing_deg, near_m=near, far_m=far, water_edge_m=None)
+        factories.view(hide=hide, name="view", bearing_deg=bearing_deg, near_m=near, far_m=far, water_edge_m=None)
         for subject, (early, late) in chances.items():
             factories.hide_subject(hide=hide, subject=subjects[subject], early=early, late=late)
     for index in range(1, camp.sessions + 1):  # people come for the first evening

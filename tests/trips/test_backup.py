@@ -105,9 +105,11 @@ def test_a_link_ended_after_the_backup_never_opens_again(person):
 
 
 def test_a_form_taken_before_the_backup_is_taken_once_after_the_restore(person):
-    Submission.objects.create(participant=person, client_uuid=person.uuid, kind="wishes", taken_at=person.changed_at)
+    said, lens = {"taken": True, "next": "/"}, reverse("trips:piece-new", args=[person.uuid, "lens"])
+    Submission.objects.create(client_uuid=person.uuid, kind="piece-new", taken_at=person.changed_at, answer=said)
     restore(backup())
-    assert not services.submission_first(person=person, client_uuid=person.uuid, kind="wishes")
+    sent = {"client_uuid": str(person.uuid)}
+    assert phone_of(person).post(lens, sent, headers={"X-Queued": "1"}).json() == said
 
 
 @pytest.mark.parametrize("model", ["participants.device", "sessions.session"])

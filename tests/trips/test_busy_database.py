@@ -1,5 +1,6 @@
 """One writes while another reads for long, and what a page and a worker do where the database stays locked."""
 
+import errno
 import json
 import sqlite3
 import subprocess
@@ -18,7 +19,7 @@ from tests.trips.own_database import OwnDatabase
 from tests.waiting import until
 from trips.management.plain_command import database_sentence
 from trips.services.backup import backup_write
-from trips.services.busy import is_busy
+from trips.services.busy import is_busy, is_unwritable
 from trips.services.snapshot import snapshot
 
 LOCKED = "database is locked"
@@ -124,11 +125,48 @@ def test_only_a_locked_database_is_busy() -> None:
     assert is_busy(OperationalError(LOCKED))
     assert not is_busy(OperationalError("no such table: trips_trip"))
     assert not is_busy(ValueError(LOCKED))
-    try:
-        raise OperationalError("disk I/O error")
-    except OperationalError:
-        assert server_error(None).status_code == 500  # type: ignore[arg-type]
+    for words, status in (("database disk image is malformed", 500), ("database or disk is full", 507)):
+        try:
+            raise OperationalError(words)
+        except OperationalError:
+            assert server_error(None).status_code == status  # type: ignore[arg-type]
+    assert is_unwritable(OSError(errno.ENOSPC, "No space left on device"))
     assert "busy" in database_sentence(OperationalError(LOCKED))
+
+
+# Signed in, the session of a participant to be renewed; then nothing can be written any more.
+READ_AND_WRITE = """
+from django.conf import settings
+from django.db import connection
+from django.test import Client
+from django.urls import reverse
+from tests import factories
+from tests.trips.issued_trips import issue, phone_of, seated_rota
+settings.LOGGING_CONFIG, settings.SECURE_SSL_REDIRECT, settings.ALLOWED_HOSTS = None, False, ["testserver"]
+trip = factories.planned_trip(people_count=1, hides=1, sessions=1)
+issue(seated_rota(trip))
+person = trip.places.get().participant
+leader, phone = Client(raise_request_exception=False), phone_of(person)
+leader.force_login(trip.leader)
+phone.raise_request_exception = False
+session = phone.session
+session["renewed_on"] = "2020-01-01"
+session.save()
+leader.get(reverse("trips:papers", args=[trip.uuid]))  # the first look makes its calendars' addresses
+connection.cursor().execute("PRAGMA query_only=1")
+asked = [(leader, name, trip) for name in ("trip-show", "papers", "told-list")]
+asked += [(phone, name, person) for name in ("my-days", "my-briefing")]
+read = [browser.get(reverse(f"trips:{name}", args=[whose.uuid])).status_code for browser, name, whose in asked]
+answer = leader.post(reverse("trips:papers-print", args=[trip.uuid]), {"page_size": "A4"})
+answer = [read, answer.status_code, answer.content.decode()]
+"""
+
+
+def test_where_nothing_can_be_saved_pages_are_read_and_what_is_sent_is_told_so(own: OwnDatabase) -> None:
+    read, status, page = own.program(READ_AND_WRITE)
+    assert set(read) == {200}
+    assert status == 507
+    assert "Nothing can be saved now" in page
 
 
 # --- A worker -------------------------------------------------------------------------------------------------------
@@ -146,12 +184,12 @@ def locked(path: Path) -> Iterator[None]:
 
 
 @pytest.fixture
-def work(own: OwnDatabase, tmp_path: Path) -> Iterator[Callable[[], subprocess.Popen[str]]]:
-    """Starts the worker; it must live until the test is over."""
+def work(own: OwnDatabase, tmp_path: Path) -> Iterator[Callable[..., subprocess.Popen[str]]]:
+    """Starts the worker, of one queue unless a test names more; it must live until the test is over."""
     started: list[subprocess.Popen[str]] = []
 
-    def start() -> subprocess.Popen[str]:
-        started.append(own.worker())
+    def start(queues: str = "default") -> subprocess.Popen[str]:
+        started.append(own.worker("--queue-name", queues))
         return started[0]
 
     yield start
@@ -218,3 +256,31 @@ def test_a_task_that_meets_a_locked_database_itself_gets_another_turn(own, work,
         told(worker, "gets another turn")
     until(lambda: task_state(own) == ("SUCCESSFUL", 2))
     assert own.program("from django.contrib.auth.models import User\nanswer = User.objects.count()") == 1
+
+
+def test_a_plan_papers_and_mails_never_wait_for_one_another(own, work, tmp_path) -> None:
+    folders = {queue: tmp_path / queue for queue in ("plans", "papers", "default")}
+    for queue, folder in folders.items():
+        folder.mkdir()
+        own.program(
+            "from tests.trips.busy_task import wait_and_write\n"
+            f"answer = str(wait_and_write.using(queue_name={queue!r}).enqueue({str(folder)!r}, '').id)"
+        )
+    work("plans,papers,default")
+    until(lambda: all((folder / "started").exists() for folder in folders.values()), what="all three at once")
+    for folder in folders.values():
+        (folder / "go").touch()
+
+
+def test_a_worker_told_to_end_first_ends_what_it_has_begun(own, tmp_path) -> None:
+    order(own, tmp_path)
+    worker = own.worker()
+    try:
+        until((tmp_path / "started").exists)
+        worker.terminate()
+        told(worker, "shutting down")
+        (tmp_path / "go").touch()
+        assert worker.wait(timeout=120) == 0
+    finally:
+        worker.kill()
+    assert task_state(own) == ("SUCCESSFUL", 1)

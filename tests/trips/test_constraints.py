@@ -124,7 +124,7 @@ UNIQUE: dict[str, Callable[[Any], dict[str, Any]]] = {
     "place_once": _same(),
     "wish_once": _same(),
     "again_once": _same(),
-    "pairing_once": _same(),
+    "pairing_once": lambda row: {"first": row.second, "second": row.first},
     "absence_once": _same(),
     "site_planner_once": _same(),
     "pin_person_once": _same(seat=None),

@@ -15,6 +15,8 @@ from tests import factories
 from tests.trips.command_line import run
 from trips import models
 from trips.assemble import trip_values
+from trips.assemble.drive_rows import rows_of
+from trips.assemble.drives import TripDrives
 from trips.assemble.rota import rota_inputs
 from trips.core.rota.problem.shares import best_alone
 from trips.services.demo import DEMO_FILE, RealDataHere, demo_load
@@ -167,6 +169,37 @@ def test_the_planner_has_something_to_decide(demo):
     )
     assert any(count > len(problem.sessions) * seats[hide] for hide, count in wanted.items())
     assert all(best > 0 for best in best_alone(problem))
+
+
+def seated(problem, session, people, taken):
+    """Everybody in a hide where they may sit: (person, hide, number of the seat) each; None where there is no way."""
+    if not people:
+        return []
+    for hide in range(len(problem.hides)):
+        if problem.may_sit(people[0], session, hide) and taken[hide] < problem.capacity(session, hide):
+            rest = seated(problem, session, people[1:], taken + Counter([hide]))
+            if rest is not None:
+                return [(people[0], hide, taken[hide]), *rest]
+    return None
+
+
+def test_all_of_the_demo_can_be_driven_but_one_midday_that_shows_what_cannot(demo):
+    """The early session ends too late for the cars to be back: the page says so, and no driver sits at a wrong drop."""
+    values = trip_values(demo)
+    inputs = rota_inputs(values)
+    drives_then = {(inputs.problem.people[person], session) for person, session, _ in inputs.driven if person >= 0}
+    assert drives_then == {("Aoife Ní Dhuibhir", 1)}
+    rota = factories.rota(trip=demo)
+    for number, session in enumerate(values.session_rows):
+        people = set(inputs.problem.present(number)) - inputs.problem.guests
+        for person, hide, seat in seated(inputs.problem, number, sorted(people), Counter()):
+            where = values.hide_rows[hide]
+            turn = {"place": inputs.people[person], "hide": where, "seat": list(where.seats.all())[seat]}
+            factories.turn(rota=rota, session=session, **turn)
+    faults = TripDrives(rows_of(demo, values.session_rows, values.hide_rows), rota).faults
+    names = {session.pk: str(session) for session in values.session_rows}
+    assert {names[session] for session in faults} == {"Monday midday"}
+    assert {fault.kind for own in faults.values() for fault in own} <= {"car_out", "rider_out"}
 
 
 def test_a_refusal_of_the_demo_is_a_core_error():

@@ -6,8 +6,10 @@ from importlib import import_module
 
 import pytest
 from django.apps import apps
+from django.urls import reverse
 
 from tests import factories
+from tests.frozen_clock import clock_of
 from tests.trips.day_pages import day, url
 from tests.trips.issued_trips import issue, issued_trip, seated_rota
 from tests.trips.made_once import made_once
@@ -73,6 +75,19 @@ def test_a_car_that_is_not_back_is_a_fault_on_rota_page_day_page_and_day_sheet(a
     assert "Start this session at least" in fault
 
 
+def test_who_issues_a_rota_reads_first_what_of_it_cannot_be_driven_and_nothing_of_sessions_that_are_over(
+    as_leader, two_at_once
+):
+    draft = seated_rota(two_at_once)
+    where = reverse("trips:rota-issue", args=[two_at_once.uuid, draft.number])
+    page = as_leader.get(where).content.decode()
+    assert "Not everything can be driven" in page
+    assert "is back only at" in page
+    assert "Start this session at least" in page
+    with clock_of("trips.views.rota", two_at_once.sessions.all()[1].ends_at):
+        assert "Not everything can be driven" not in as_leader.get(where).content.decode()
+
+
 def test_nothing_is_said_where_everything_can_be_driven(as_leader, trip):
     assert pages_that_say(as_leader, trip, "Cannot be driven") == set()
     assert all(not session.faults for session in sheet_of(trip).sessions)
@@ -133,12 +148,30 @@ def test_a_changed_car_makes_what_was_issued_stale(clock, as_leader, trip, chang
         stop.position = 2
         stop.save()
     assert pages_that_say(as_leader, trip, SAYS) == {"rota-show", "day-show", "papers"}
-    states = {step.title: step for step in as_leader.get(url("trip-show", trip)).context["path"]}
+    states = pages_path(as_leader, trip)
     assert states["Issue it"].state == "next"
     assert "issue it again" in states["Issue it"].words
     assert "times from before" in states["Papers"].words
     issued_now(trip, clock)
     assert pages_that_say(as_leader, trip, SAYS) == set()
+
+
+def test_a_longer_way_to_a_hide_makes_what_was_issued_stale_on_the_pages_that_show_new_times(clock, as_leader, trip):
+    issued_now(trip, clock)
+    said = "Something that times rest on"
+    assert pages_that_say(as_leader, trip, said) == set()
+    hide = trip.sites.get().hides.first()
+    hide.drive_min += 10
+    hide.save()
+    assert pages_that_say(as_leader, trip, said) == {"day-show", "papers"}
+    assert "times from before" in pages_path(as_leader, trip)["Papers"].words
+    issued_now(trip, clock)
+    assert pages_that_say(as_leader, trip, said) == set()
+
+
+def pages_path(client, trip):
+    """The steps of the trip's path by title."""
+    return {step.title: step for step in client.get(url("trip-show", trip)).context["path"]}
 
 
 def test_times_of_a_session_that_is_over_are_never_told(trip):

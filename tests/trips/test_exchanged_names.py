@@ -11,7 +11,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def trip() -> Trip:
-    """A trip with one hide of two seats and two windows, and two cars."""
+    """A trip with one hide of two seats and two views, and two cars."""
     row = factories.trip()
     factories.hide(site=row.sites.get(), seats=2, views=2)
     for name in ("grey van", "old jeep"):
@@ -33,7 +33,7 @@ def hide_of(trip: Trip) -> Hide:
 
 
 def hide_page(trip: Trip, seats: list[str], views: list[str]) -> tuple[str, dict[str, object]]:
-    """The hide's page with its seats and windows under other names."""
+    """The hide's page with its seats and views under other names."""
     hide = hide_of(trip)
     data = {"name": hide.name, "entry": "walk", "steps": "0", "support": "tripod", "doors": "free"}
     data |= {"minimum_people": "1", "step": "save", "seen_version": hide.version}
@@ -59,11 +59,11 @@ def names(rows) -> list[str]:
     return list(rows.order_by("pk").values_list("name", flat=True))
 
 
-def test_seats_and_windows_exchange_their_names_on_the_hides_page(as_leader, trip: Trip) -> None:
-    where, data = hide_page(trip, ["right", "left"], ["window 2", "window 1"])
+def test_seats_and_views_exchange_their_names_on_the_hides_page(as_leader, trip: Trip) -> None:
+    where, data = hide_page(trip, ["right", "left"], ["view 2", "view 1"])
     assert as_leader.post(where, data).status_code == 302
     assert names(hide_of(trip).seats) == ["right", "left"]
-    assert names(hide_of(trip).views) == ["window 2", "window 1"]
+    assert names(hide_of(trip).views) == ["view 2", "view 1"]
 
 
 def test_seats_pass_their_names_on_in_the_table(as_leader, trip: Trip) -> None:
@@ -85,7 +85,7 @@ def test_cars_exchange_their_names(as_leader, trip: Trip) -> None:
 @pytest.mark.parametrize("page", ["hide", "table", "cars"])
 def test_the_same_name_twice_is_refused_in_plain_words(as_leader, trip: Trip, page: str) -> None:
     where, data = {
-        "hide": lambda: hide_page(trip, ["left", "left"], ["window 1", "window 2"]),
+        "hide": lambda: hide_page(trip, ["left", "left"], ["view 1", "view 2"]),
         "table": lambda: seat_table(trip, ["left", "left"]),
         "cars": lambda: car_page(trip, ["grey van", "grey van"]),
     }[page]()

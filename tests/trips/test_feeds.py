@@ -175,12 +175,20 @@ def test_a_person_of_two_trips_has_both_in_one_feed(trip, telephone):
 
 def test_reading_a_feed_asks_a_fixed_number_of_times(trip, telephone, django_assert_num_queries):
     path = feed("feed_person", trip.places.first().participant)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(6):
         telephone.get(path)
     for _ in range(3):
         issue(seated_rota(trip))
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(6):
         telephone.get(path)
+
+
+def test_a_feed_goes_on_with_a_new_key_while_the_one_before_is_named(trip, telephone, settings):
+    path, before = feed("feed_trip", trip), settings.SECRET_KEY
+    settings.SECRET_KEY = "another key"
+    assert telephone.get(path).status_code == 404
+    settings.SECRET_KEY_FALLBACKS = [before]
+    assert telephone.get(path).status_code == 200
 
 
 def test_only_reading_is_possible(trip, telephone):

@@ -4,10 +4,11 @@ from datetime import UTC, datetime
 from importlib import import_module
 from pkgutil import iter_modules
 
+import pytest
 from django import forms
 
 import trips.forms
-from participants.form_fields import NumberField
+from participants.form_fields import NumberField, PhonesChecked
 from trips.form_fields import LocalMomentField
 
 
@@ -104,3 +105,44 @@ def test_every_number_that_people_type_is_read_as_their_keyboard_gives_it():
                 plain += [f"{form.__name__}: {box.label}" for box in boxes if isinstance(box, forms.IntegerField)]
     assert plain == []
     assert shown > 60
+
+
+class PhonesForm(PhonesChecked, forms.Form):
+    phone = forms.CharField(required=False)
+    emergency_contact = forms.CharField(required=False)
+    emergency_number = forms.CharField(required=False)
+
+
+@pytest.mark.parametrize(
+    ("typed", "refused"),
+    [
+        ({"phone": "hello", "emergency_contact": "my sister", "emergency_number": "hello"}, 3),
+        ({"phone": "12 34", "emergency_contact": "my sister, 12 34", "emergency_number": "1"}, 3),
+        ({"phone": "+34 (0)600/123-456", "emergency_contact": "Ana, 600 123 456", "emergency_number": "112 (EU)"}, 0),
+        ({"phone": "", "emergency_contact": "", "emergency_number": ""}, 0),
+    ],
+)
+def test_telephones_are_refused_where_nobody_can_dial_them_and_kept_where_nobody_changed_them(typed, refused):
+    assert len(PhonesForm(typed).errors) == refused
+    assert PhonesForm(typed, initial=typed).is_valid()
+
+
+def test_every_form_with_a_telephone_checks_it():
+    kinds = [
+        one
+        for module in iter_modules(trips.forms.__path__, "trips.forms.")
+        for one in vars(import_module(module.name)).values()
+        if isinstance(one, type) and issubclass(one, forms.ModelForm) and getattr(one, "base_fields", None)
+    ]
+    named = {"phone", "emergency_contact", "emergency_number"}
+    asked = {one for one in kinds if named & one.base_fields.keys()}
+    assert len(asked) >= 5
+    assert [one for one in asked if not issubclass(one, PhonesChecked)] == []
+
+
+def test_no_set_of_forms_is_as_long_as_somebody_sends_it():
+    """A thousand forms that nobody filled kept a page busy for half a minute."""
+    modules = [import_module(f"trips.forms.{one.name}") for one in iter_modules(trips.forms.__path__)]
+    found = {name: one for module in modules for name, one in vars(module).items() if hasattr(one, "absolute_max")}
+    assert len(found) >= 5
+    assert {name for name, one in found.items() if one.absolute_max > 250} == set()

@@ -60,7 +60,7 @@ def test_a_lens_lost_from_a_session_on_is_a_fault_from_then_and_not_unknown(trip
     assert found.problem.cannot_then == {(0, session, hide) for session in (1, 2) for hide in hides}
     assert found.problem.points[0][0] == before.problem.points[0][0]
     assert set(found.problem.points[0][1]) == {0.0}
-    assert "No usable lens (600 mm f/4 is away)" in trip_names(found).barred[0, 0][0]
+    assert "No usable lens (600 mm f/4 is away)" in trip_names(found).why_cannot_sit[0, 0][0]
 
 
 def test_with_the_only_lens_taken_off_nobody_gets_the_best_share_by_it(trip):

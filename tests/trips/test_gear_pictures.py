@@ -1,6 +1,7 @@
 """Body and lens read from a picture, and pictures that are refused."""
 
 import pytest
+from django.core.files import uploadedfile
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
@@ -97,6 +98,33 @@ def test_an_upload_of_two_gigabytes_is_refused_before_it_is_read(browser, person
     )
     assert answer.status_code == 200
     assert "larger than 80 MB" in text(answer)
+
+
+def test_an_upload_that_is_somewhat_too_large_runs_off_so_that_its_sender_hears_why(browser, person):
+    class Line:
+        left = 81 * 2**20
+
+        def read(self, size=0):
+            sent = min(size, self.left)
+            self.left -= sent
+            return b" " * sent
+
+        readline = read
+
+    answer = browser.post(
+        url("gear-picture", person), {}, CONTENT_LENGTH=str(Line.left), **{"wsgi.input": (line := Line())}
+    )
+    assert "larger than 80 MB" in text(answer)
+    assert line.left == 0
+
+
+def test_a_page_that_asks_for_no_file_reads_none(client, monkeypatch):
+    """Whoever is not signed in would else fill the disk, two hundred megabytes a time."""
+    monkeypatch.setattr(uploadedfile.tempfile, "NamedTemporaryFile", None)
+    file = SimpleUploadedFile("film.bin", b"x" * 3_000_000)
+    answer = client.post("/sign-in/", {"username": "ana", "file": file})
+    assert answer.status_code == 200
+    assert not answer.wsgi_request.FILES
 
 
 def test_a_whole_picture_by_plain_upload_is_cut_to_its_head(browser, person):

@@ -21,7 +21,7 @@ def test_a_name_a_seat_a_bearing_and_a_distance_are_enough(as_leader, site):
     assert as_leader.post(new_url(site), hide_data()).status_code == 302
     hide = Hide.objects.get(name="Alder")
     view = hide.views.get()
-    assert (view.bearing_deg, view.near_m, view.far_m, view.name) == (250.0, 6.0, 6.0, "window")
+    assert (view.bearing_deg, view.near_m, view.far_m, view.name) == (250.0, 6.0, 6.0, "view")
     assert (view.horizon, view.perch_height_m, hide.roof_height_m, hide.width_m) == ([], None, None, None)
     assert hide.seats.get().name == "left"
 

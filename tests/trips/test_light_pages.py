@@ -67,7 +67,7 @@ def test_hide_light_starts_on_the_trips_first_day_and_shows_its_sessions(as_lead
     assert "drawing-trip" in text
 
 
-def test_hide_light_of_two_windows_says_which_is_best_when(as_leader, trip):
+def test_hide_light_of_two_views_says_which_is_best_when(as_leader, trip):
     text = page(as_leader, hide(trip, "Broom"), day="2027-05-08")
     assert "Best view when" in text
     assert text.count('class="drawing drawing-seat"') == 2
@@ -152,7 +152,7 @@ def test_trip_light_proposes_a_later_start_in_the_heat(as_leader, trip):
     text = as_leader.get(reverse("trips:trip-light", kwargs={"trip_uuid": trip.uuid})).content.decode()
     assert "sit 19:30–21:30 instead, water for each: 1.5 l in 2 bottles of one litre" in text
     assert "US National Weather Service" in text
-    assert "Carrying gear at 40 °C: 30 min of it, then 30 min of rest" in text
+    assert "Carrying gear in air of 40 °C: 30 min of it, then 30 min of rest" in text
 
 
 def test_trip_light_costs_the_same_queries_with_many_hides(as_leader, trip, django_assert_max_num_queries):

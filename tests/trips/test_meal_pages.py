@@ -12,7 +12,7 @@ from participants.versions import Stale
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from trips.models import Meal
-from trips.services.meal import MealNameTaken, meal_add, meal_update, meals_copy
+from trips.services.meal import meal_update, meals_copy
 
 pytestmark = pytest.mark.django_db
 FIRST, SECOND = date(2027, 5, 8), date(2027, 5, 9)
@@ -40,8 +40,6 @@ def test_a_meal_of_a_name_comes_once_a_day(trip):
     with pytest.raises(ValidationError, match="already has a meal of that name"):
         Meal(trip=trip, day=meal.day, at=time(21), name="Dinner").full_clean()
     Meal(trip=trip, day=meal.day + timedelta(days=1), at=time(21), name="Dinner").full_clean()
-    with pytest.raises(MealNameTaken):
-        meal_add(meal=Meal(trip=trip, day=meal.day, at=time(21), name="Dinner"))
 
 
 def test_the_list_without_meals_says_the_next_step(as_leader, trip):

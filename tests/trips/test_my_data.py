@@ -18,7 +18,6 @@ from trips.models import Change, Issue, Making, Notice, Pairing, PaperPack, Rota
 from trips.services.health import health_save
 from trips.services.issue_erased import unnamed
 from trips.services.my_data import person_erase
-from trips.services.notices import NotAllSent
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
@@ -229,11 +228,11 @@ def test_nothing_of_an_erased_person_waits_in_the_queue_of_tasks(client, trip, p
         client.post(reverse("participants:link-ask"), {"email": email})
     refused = DBTaskResult.objects.create(
         args_kwargs={"args": ["x"], "kwargs": {}},
-        task_path="trips.tasks.notices.notices_send",
+        task_path="trips.tasks.papers.paper_pack_print",
         backend_name="default",
         run_after=timezone.now(),
         status="FAILED",
-        traceback=str(NotAllSent(["Ines Prado"])),
+        traceback="KeyError: 'Ines Prado'",
     )
     person_erase(person=place.participant)
     assert [row.args_kwargs["args"] for row in DBTaskResult.objects.all()] == [["somebody@example.org"]]

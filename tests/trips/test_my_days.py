@@ -121,7 +121,7 @@ def test_what_was_issued_stays_when_the_rows_change(trip, place):
     trip.sites.get().hides.update(walk_m=999, drive_min=55, cautions="Mind the bull")
     place.participant.lenses.update(name="another lens")
     body = slice(before.index("<main"), before.index("</main"))
-    tokens = r'name="csrfmiddlewaretoken" value="\w+"'
+    tokens = r'name="(csrfmiddlewaretoken|form_uuid)" value="[\w-]+"'
     after = phone.get(days(place)).content.decode()
     assert re.sub(tokens, "", before[body]) == re.sub(tokens, "", after[body])
 
@@ -145,7 +145,7 @@ def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num
     for _ in range(2):
         issue(seated_rota(trip))
     phone = phone_of(trip.places.first().participant)
-    with django_assert_max_num_queries(15):
+    with django_assert_max_num_queries(19):
         phone.get(days(trip.places.first()))
 
 

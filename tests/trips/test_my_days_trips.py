@@ -14,6 +14,7 @@ from tests.trips.my_days_pages import days, page_of
 from trips.models import Notice, Trip
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
+OWN_ADDRESS = re.compile(r'="(/my/[0-9a-f-]{36}/[^"]*)"')
 CLOCK = re.compile('name="site-zone" content="([^"]*)"')
 
 
@@ -97,3 +98,31 @@ def test_my_start_goes_to_the_only_trip_and_lists_several(trip, place):
     page = phone.get(start).content.decode()
     for address in (days(place), f"{days(place)}?trip={other.trip.uuid}"):
         assert f'href="{address}"' in page
+
+
+def test_a_trip_that_was_asked_for_stays_asked_for_in_every_link_and_form(trip, place):
+    person = place.participant
+    body = factories.body(participant=person)
+    second = factories.place(participant=person, trip=factories.trip(leader=trip.leader, name="Second marsh"))
+    phone, asked = phone_of(person), {"trip": second.trip.uuid}
+    pages = [reverse(f"trips:{name}", args=[person.uuid]) for name in (*PAGES, "picture-save")]
+    pages += [reverse("trips:piece-new", args=[person.uuid, "lens"])]
+    pages += [
+        reverse(f"trips:{name}", args=[person.uuid, "body", body.uuid])
+        for name in ("piece-edit", "piece-remove", "piece-lost")
+    ]
+    found = {address for page in pages for address in OWN_ADDRESS.findall(phone.get(page, asked).content.decode())} - {
+        f"/my/{person.uuid}/",
+        *(f"/my/{person.uuid}/data/{name}/" for name in ("file", "erase")),
+    }
+    assert len(found) > len(pages)
+    assert [address for address in sorted(found) if f"trip={second.trip.uuid}" not in address] == []
+
+
+def test_a_new_address_of_the_calendar_leaves_the_trip_chosen(trip, place):
+    person = place.participant
+    second = factories.place(participant=person, trip=factories.trip(leader=trip.leader))
+    answer = phone_of(person).post(
+        reverse("trips:my-calendar-replace", args=[person.uuid], query={"trip": second.trip.uuid})
+    )
+    assert answer.url.endswith(f"/calendar/?trip={second.trip.uuid}")

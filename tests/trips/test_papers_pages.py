@@ -2,6 +2,7 @@
 
 import io
 import zipfile
+from datetime import timedelta
 
 import pytest
 from django.test import Client
@@ -55,6 +56,17 @@ def test_the_leader_orders_prints_and_fetches_a_zip(trip, leader):
     assert "no-store" in fetched["Cache-Control"]
     assert fetched["Content-Disposition"].startswith('attachment; filename="papers-trip-')
     assert zipfile.ZipFile(io.BytesIO(fetched.content)).testzip() is None
+
+
+def test_a_pack_that_nobody_takes_up_or_that_broke_off_says_what_to_do(clock, trip, leader):
+    leader.post(address(trip, "papers-print"), {"page_size": "A4"})
+    assert "No worker has taken it up" not in leader.get(address(trip)).content.decode()
+    clock.moment += timedelta(seconds=10)
+    waiting = leader.get(address(trip)).content.decode()
+    assert "No worker has taken it up for 10 s." in waiting
+    assert "python manage.py db_worker" in waiting
+    trip.paper_packs.update(state="not_finished")
+    assert "then print again" in leader.get(address(trip)).content.decode()
 
 
 def test_htmx_gets_the_part_and_others_the_page(trip, leader):

@@ -14,7 +14,7 @@ from trips.documents.scripts import PaperFailed
 from trips.documents.wording.papers import paper_fault
 from trips.services import print_jobs
 from trips.services.pdf import job_pdf
-from trips.services.pictures import picture_prepare
+from trips.services.print_jobs import picture_prepare
 
 ORIENTATION, GPS, MAKER = 0x0112, 0x8825, 0x010F
 

@@ -107,14 +107,14 @@ def test_feet_are_for_those_who_read_feet(trip):
     assert all(re.search(r">[\d.]+ m</text>", one) for one in drawn[1])
 
 
-def test_of_several_windows_the_card_names_each(trip):
+def test_of_several_views_the_card_names_each(trip):
     hide = trip.sites.get().hides.first()
-    factories.view(hide=hide, name="the other window", bearing_deg=90.0)
-    first = hide.views.exclude(name="the other window").first()
+    factories.view(hide=hide, name="the other view", bearing_deg=90.0)
+    first = hide.views.exclude(name="the other view").first()
     issue(seated_rota(trip))
     text = text_of_file(trip, "briefing-", briefings_only=True).lower()
-    for name in ("the other window", first.name.lower()):
-        assert text.count(f"{name}: looks towards") == 2  # both turns name both windows, the better one first
+    for name in ("the other view", first.name.lower()):
+        assert text.count(f"{name}: looks towards") == 2  # both turns name both views, the better one first
 
 
 def test_cars_stand_in_the_order_in_which_they_leave():

@@ -9,6 +9,7 @@ from django.urls import reverse
 from participants.models import Participant
 from tests import factories
 from tests.trips.form_reading import FormReader
+from tests.trips.issued_trips import issued_trip
 from trips.models import Absence, Pairing, Place
 
 pytestmark = pytest.mark.django_db
@@ -211,3 +212,45 @@ def test_a_new_person_is_said_to_be_on_the_trip_only_where_they_are(as_leader, t
     assert f"Ana Cruz is {where}." in page
     listed = as_leader.get(url("person-list", trip)).content.decode()
     assert ("not on the trip" in listed) == (state != "confirmed")
+
+
+@pytest.mark.parametrize(
+    ("mail", "ends"),
+    [
+        ("ana@example.org", "They and everyone affected then get a mail."),
+        ("", "get a mail; {} you tell yourself."),
+    ],
+)
+def test_taking_somebody_off_says_before_and_after_who_sits_where_and_whether_a_mail_went_out(as_leader, mail, ends):
+    trip = issued_trip(people=2, hides=1, sessions=1)
+    as_leader.force_login(trip.leader)
+    place = trip.places.first()
+    Participant.objects.filter(pk=place.participant.pk).update(email=mail)
+    name, turn = place.participant.name, place.turns.get()
+    page = url("place-edit", trip, place_uuid=place.uuid)
+    before = as_leader.get(page).content.decode()
+    assert f"{name} sits in rota 1: " in before
+    assert f": {turn.hide.name}, {turn.seat.name}. If you set this place to waiting or cancelled" in before
+    sent = {"state": "cancelled", "photographs": "on", "seen_version": place.version}
+    after = as_leader.post(page, sent, follow=True).content.decode()
+    assert f"{name} is cancelled. Rota 1 still seats them: " in after
+    assert "No mail went out yet." in after
+    assert ends.format(name) in after
+
+
+def test_whoever_has_no_turn_leaves_without_a_mail(as_leader, trip):
+    place = factories.place(trip=trip)
+    sent = {"state": "waiting", "seen_version": place.version}
+    page = as_leader.post(url("place-edit", trip, place_uuid=place.uuid), sent, follow=True).content.decode()
+    assert "is on the waiting list. They have no turn ahead in an issued rota, so no mail goes out." in page
+
+
+@pytest.mark.parametrize("typed", ["hello", "0044", "600 123 456 or so"])
+def test_a_telephone_that_nobody_can_dial_is_refused_but_where_it_was_stored_before(as_leader, trip, typed):
+    place = factories.place(trip=trip)
+    page, data = url("person-edit", trip, place_uuid=place.uuid), person_data(name="Ana", phone=typed)
+    assert "This is no telephone number" in as_leader.post(page, data | {"seen_version": 1}).content.decode()
+    Participant.objects.filter(pk=place.participant.pk).update(phone=typed)
+    assert as_leader.post(page, data | {"seen_version": 1}).status_code == 302
+    changed = data | {"phone": "+44 (0)1632/960-113", "seen_version": 2}
+    assert as_leader.post(page, changed).status_code == 302

@@ -24,7 +24,7 @@ HEBREW, ARABIC = "בית הציפורים", "مخبأ الطيور"
 
 
 @pytest.mark.parametrize("name", [HEBREW, ARABIC, "Alder"])
-def test_the_window_of_a_hide_is_read_from_its_start_to_its_end(name):
+def test_the_view_of_a_hide_is_read_from_its_start_to_its_end(name):
     sheet = values.day_sheet()
     lines = (PickUpLine(name, "10:30–10:45", True), PickUpLine(name, "10:30–10:45"))
     session = replace(sheet.sessions[0], pick_ups=lines)

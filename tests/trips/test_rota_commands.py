@@ -92,12 +92,15 @@ def test_a_bound_of_nothing_is_printed_as_it_is_and_claims_no_more_than_the_guar
     rota = planned(estate(leader_policy="coaching"))
     made = Making.objects.get(rota=rota)
     made.rota.result["bound"] = 0.0
+    made.rota.result["stages"][-1] |= {"name": "burden_excess", "value": 2.0, "bound": None}
     data = json.loads(printed(made, as_json=True))
     assert data["bound"] == data["worst_share"] < 1.0
     told = printed(made, as_json=False)
     assert f"Lowest fair share {data['worst_share']:.4f}, best possible {data['bound']:.4f} (" in told
     assert rota.result["told"]["guarantee"][-1] in told
     assert "is possible" not in told
+    assert "Hardships spread evenly: 2, best possible not looked for." in told
+    assert data["stages"][-1]["bound"] is None
 
 
 @pytest.mark.parametrize(

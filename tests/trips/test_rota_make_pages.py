@@ -113,6 +113,7 @@ def test_a_run_shows_stage_best_and_distance_from_proof(as_leader, trip):
     assert "Lowest fair share found: 0.800." in part
     assert "Best possible: 0.820." in part
     assert "Gap: 2.4 %." in part
+    assert "btn-danger" not in part  # nothing is lost by taking what is found
     assert "<html" not in part
 
 

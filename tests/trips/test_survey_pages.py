@@ -34,7 +34,7 @@ def position_data(hide, position, was="", **changes):
     return {"about": "position", f"hide{hide.pk}-position": position, f"hide{hide.pk}-was": was} | changes
 
 
-def window_data(view, **changes):
+def view_data(view, **changes):
     values = {"bearing_deg": "250", "bearing_is": "true", "measured_on": "2027-05-08", "near_m": "6", "far_m": "6"}
     values |= {"seen_version": view.version} | changes
     return {"about": str(view.uuid)} | {f"view{view.pk}-{name}": value for name, value in values.items()}
@@ -68,7 +68,7 @@ def test_a_compass_bearing_is_corrected_and_the_day_kept_in_mind(as_leader):
     hide = factories.hide(site=far_west)
     as_leader.force_login(far_west.leader)
     view = hide.views.get()
-    data = window_data(view, bearing_is="magnetic", near_m="7.5", far_m="")
+    data = view_data(view, bearing_is="magnetic", near_m="7.5", far_m="")
     assert as_leader.post(url(hide), data).status_code == 302
     view.refresh_from_db()
     assert view.bearing_deg == pytest.approx(257.5, abs=0.7)  # about 7.5° east there
@@ -78,7 +78,7 @@ def test_a_compass_bearing_is_corrected_and_the_day_kept_in_mind(as_leader):
     assert hide.version == 2
 
 
-def test_a_new_window_is_added_and_what_it_lacks_stays_assumed(as_leader, hide):
+def test_a_new_view_is_added_and_what_it_lacks_stays_assumed(as_leader, hide):
     assert as_leader.post(url(hide), new_data(hide)).status_code == 302
     view = hide.views.get(name="east window")
     assert (view.bearing_deg, view.near_m, view.far_m, view.horizon) == (100, 7, 7, [])
@@ -95,9 +95,9 @@ def test_a_new_window_is_added_and_what_it_lacks_stays_assumed(as_leader, hide):
         ({"bearing_is": "magnetic", "measured_on": "2009-01-01"}, "2015"),
     ],
 )
-def test_a_bad_window_is_kept_and_explained(as_leader, hide, changes, sentence):
+def test_a_bad_view_is_kept_and_explained(as_leader, hide, changes, sentence):
     view = hide.views.get()
-    answer = as_leader.post(url(hide), window_data(view, **changes))
+    answer = as_leader.post(url(hide), view_data(view, **changes))
     page = answer.content.decode()
     assert answer.status_code == 200
     assert sentence in page
@@ -105,13 +105,13 @@ def test_a_bad_window_is_kept_and_explained(as_leader, hide, changes, sentence):
     assert all(f'value="{text}"' in page for name, text in changes.items() if text and name != "bearing_is")
     view.refresh_from_db()
     assert (view.version, view.bearing_deg) == (1, 250)
-    said = json.loads(as_leader.post(url(hide), window_data(view, **changes), headers=QUEUED).content)
+    said = json.loads(as_leader.post(url(hide), view_data(view, **changes), headers=QUEUED).content)
     assert said["taken"] is False
     assert sentence in " ".join(said["errors"])
 
 
-def test_a_window_of_that_name_is_refused(as_leader, hide):
-    page = as_leader.post(url(hide), new_data(hide, name="window 1")).content.decode()
+def test_a_view_of_that_name_is_refused(as_leader, hide):
+    page = as_leader.post(url(hide), new_data(hide, name="view 1")).content.decode()
     assert "This hide already has a view of that name." in page
     assert hide.views.count() == 1
 
@@ -134,7 +134,7 @@ def test_a_position_far_from_the_site_is_asked_back(as_leader, hide):
 
 def test_a_form_that_waited_is_taken_once(as_leader, hide):
     view, sent = hide.views.get(), str(uuid.uuid4())
-    data = window_data(view, bearing_deg="200", client_uuid=sent) | {"client_uuid": sent}
+    data = view_data(view, bearing_deg="200", client_uuid=sent) | {"client_uuid": sent}
     for _ in range(2):
         said = json.loads(as_leader.post(url(hide), data, headers=QUEUED).content)
         assert said["taken"] is True
@@ -148,9 +148,9 @@ def test_a_form_that_waited_is_taken_once(as_leader, hide):
 
 def test_the_answer_tells_the_form_what_to_go_on_from(as_leader, hide):
     view = hide.views.get()
-    said = json.loads(as_leader.post(url(hide), window_data(view, bearing_deg="200"), headers=QUEUED).content)
+    said = json.loads(as_leader.post(url(hide), view_data(view, bearing_deg="200"), headers=QUEUED).content)
     assert said["fields"] == {f"view{view.pk}-seen_version": 2}
-    again = window_data(view, bearing_deg="201", seen_version=2)
+    again = view_data(view, bearing_deg="201", seen_version=2)
     assert json.loads(as_leader.post(url(hide), again, headers=QUEUED).content)["taken"] is True
     said = json.loads(as_leader.post(url(hide), position_data(hide, "39.51, -6.21"), headers=QUEUED).content)
     assert said["fields"] == {f"hide{hide.pk}-was": "39.51, -6.21"}
@@ -158,7 +158,7 @@ def test_the_answer_tells_the_form_what_to_go_on_from(as_leader, hide):
 
 def test_somebody_elses_change_meanwhile_is_not_lost(as_leader, hide):
     view = hide.views.get()
-    data = window_data(view, bearing_deg="200")
+    data = view_data(view, bearing_deg="200")
     View.objects.filter(pk=view.pk).update(version=5, bearing_deg=30)
     page = as_leader.post(url(hide), data).content.decode()
     assert "changed since you opened it" in page
@@ -170,8 +170,8 @@ def test_somebody_elses_change_meanwhile_is_not_lost(as_leader, hide):
     assert as_leader.post(url(hide), position_data(hide, "39.52, -6.22", was="39.6, -6.3")).status_code == 302
 
 
-def test_a_window_that_is_gone_is_a_404(as_leader, hide):
-    data = window_data(hide.views.get())
+def test_a_view_that_is_gone_is_a_404(as_leader, hide):
+    data = view_data(hide.views.get())
     hide.views.all().delete()
     assert as_leader.post(url(hide), data, headers=QUEUED).status_code == 404
     hide_delete(hide=hide)
@@ -182,7 +182,7 @@ def test_feet_are_shown_and_kept(as_leader, trip, hide):
     trip.units = "feet"
     trip.save()
     view = hide.views.get()
-    as_leader.post(url(hide), window_data(view, near_m="20", near_m_unit="ft", far_m="20", far_m_unit="ft"))
+    as_leader.post(url(hide), view_data(view, near_m="20", near_m_unit="ft", far_m="20", far_m_unit="ft"))
     view.refresh_from_db()
     assert view.near_m == pytest.approx(6.096)
     assert 'value="20"' in as_leader.get(url(hide)).content.decode()

@@ -52,7 +52,7 @@ def test_another_sky_and_forecast_are_told_to_everybody_and_read_on_the_phone_an
     assert len(sentences) == 4
     for told in sentences:
         assert "the sky is to be overcast (was: clear)" in told[-1]
-        assert "the forecast is up to 31 °C" in told[0]
+        assert "the air is to reach 31 °C" in told[0]
     sheet = issued.papers["days"][0]["sessions"][0]
     assert sheet["sky"] == "overcast"
     person = trip.places.first().participant
@@ -174,3 +174,16 @@ def test_another_trips_leader_and_a_participant_may_not(client, trip):
     assert client.post(address, {"tick": "told"}).status_code == 404
     notice.refresh_from_db()
     assert notice.told_at is None
+
+
+def test_whom_nobody_told_of_an_earlier_issue_stays_in_sight(as_leader, trip):
+    """The next issue changes something for one person alone: the other three know nothing of the first yet."""
+    issue(seated_rota(trip, moves={(0, 0): (0, 0), (1, 0): (0, 1), (3, 0): None}))
+    assert Notice.objects.count() == 5
+    page = as_leader.get(list_url(trip)).content.decode()
+    assert '<details class="hide-more" open>' in page
+    path = reverse("trips:trip-show", kwargs={"trip_uuid": trip.uuid})
+    assert "4 have not confirmed." in as_leader.get(path).content.decode()
+    Notice.objects.filter(issue__rota__number=1).update(confirmed_at=timezone.now())
+    assert '<details class="hide-more" open>' not in as_leader.get(list_url(trip)).content.decode()
+    assert "1 has not confirmed." in as_leader.get(path).content.decode()

@@ -11,6 +11,7 @@ from django.utils.html import strip_tags
 
 from participants.models import LeaderDetails
 from tests import factories
+from tests.trips.issued_trips import issue, seated_rota
 from tests.trips.trip_forms import url
 from trips.models import Trip
 from trips.views import trip as views
@@ -71,6 +72,22 @@ def test_a_leader_without_a_telephone_is_told_on_the_trips_page(as_leader, trip)
     assert here not in as_leader.get(url("trip-show", trip)).content.decode()
     LeaderDetails.objects.filter(leader=trip.leader).update(phone="")
     assert here in as_leader.get(url("trip-show", trip)).content.decode()
+
+
+def test_a_leaders_e_mail_is_their_own_and_changes_with_their_password_alone(as_leader, trip):
+    page, here = reverse("trips:leader-edit"), reverse("trips:leader-edit", fragment="div_id_email")
+    sent = {"phone": "+34 600 333 444", "email": "nuria@example.org", "seen_version": "1"}
+    assert here in as_leader.get(url("trip-show", trip)).content.decode()
+    assert "Type your password" in as_leader.post(page, sent).content.decode()
+    assert "Type your password" in as_leader.post(page, sent | {"password": "guessed"}).content.decode()
+    wrong = as_leader.post(page, sent | {"email": "nuria", "password": "quiet-soles-27"})
+    assert "valid email address" in wrong.content.decode()
+    assert as_leader.post(page, sent | {"password": "quiet-soles-27"}).status_code == 302
+    trip.leader.refresh_from_db()
+    assert trip.leader.email == "nuria@example.org"
+    assert as_leader.post(page, sent | {"phone": "hello", "seen_version": "2"}).status_code == 200
+    assert as_leader.post(page, sent | {"phone": "+34 600 333 555", "seen_version": "2"}).status_code == 302
+    assert here not in as_leader.get(url("trip-show", trip)).content.decode()
 
 
 def trip_data(trip, **more):
@@ -256,3 +273,8 @@ def test_trip_list_says_how_far_a_trip_is_by_its_dates(as_leader, trip, monkeypa
     Trip.objects.filter(pk=trip.pk).update(starts_on="2027-05-08", ends_on="2027-05-12")
     monkeypatch.setattr(views, "timezone", SimpleNamespace(now=lambda: datetime.fromisoformat(now)))
     assert f'<span class="sign">{stage}</span>' in as_leader.get(reverse("trips:trip-list")).content.decode()
+
+
+def test_trip_list_says_that_a_rota_is_issued_before_the_trip_begins(as_leader, trip):
+    issue(seated_rota(trip))
+    assert '<span class="sign">rota issued</span>' in as_leader.get(reverse("trips:trip-list")).content.decode()

@@ -6,7 +6,8 @@ from trips.assemble.points import own_session
 from trips.assemble.trip import TripValues
 from trips.core.light import SessionLight, session_light, trip_light
 from trips.documents.drawings import small_seat_drawing
-from trips.documents.wording.light import CLASS_WORDS, caution_words, clock_near
+from trips.documents.quantities import clock_text
+from trips.documents.wording.light import CLASS_WORDS, caution_words
 
 CellLight = dict[str, dict[str, Any]]  # "session uuid/hide uuid" -> what the cell shows
 
@@ -40,8 +41,8 @@ def cell_of(light: SessionLight) -> dict[str, Any]:
     cautions += [caution_words(caution) for caution in light.cautions if caution.kind == "scent"][:1]
     return {
         "light": CLASS_WORDS[longest.name],
-        "from": clock_near(longest.starts_at),
-        "to": clock_near(longest.ends_at),
+        "from": clock_text(longest.starts_at),
+        "to": clock_text(longest.ends_at),
         "score": round(light.score, 2),
         "view": best.view.name if len(light.views) > 1 else "",
         "cautions": cautions,

@@ -24,6 +24,7 @@ from trips.documents.day_sheet import (
     SessionSheet,
 )
 from trips.documents.days import DaysPage, TurnPage
+from trips.documents.meals import AwayLine
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
 from trips.documents.quantities import Fact, clock_range_text, clock_text, fact
 from trips.documents.wording.days import SKIES
@@ -55,9 +56,7 @@ class DayPapers:
     def days(self) -> dict[date, list[Session]]:
         """Session rows by the local day they start on; every day of the trip is there."""
         trip = self._rota_pages.values.trip
-        found: dict[date, list[Session]] = {}
-        for ordinal in range(trip.starts_on.toordinal(), trip.ends_on.toordinal() + 1):
-            found[date.fromordinal(ordinal)] = []
+        found: dict[date, list[Session]] = {day: [] for day in trip.days}
         for row, session in self._sessions:
             found.setdefault(session.starts_at.date(), []).append(row)
         return dict(sorted(found.items()))
@@ -70,9 +69,13 @@ class DayPapers:
     def day_sheets(self, head: PaperHead) -> tuple[DaySheet, ...]:
         """The leader's sheet of every day."""
         return tuple(
-            DaySheet(head, day, tuple(self._session_sheet(row) for row in rows), self._sun(day))
+            DaySheet(head, day, tuple(map(self._session_sheet, rows)), self._sun(day), away=self._away(day))
             for day, rows in self.days.items()
         )
+
+    def _away(self, day: date) -> tuple[AwayLine, ...]:
+        lines = self._rota_pages.drives.away
+        return tuple(line for line in lines if line.leaves_at.date() <= day <= line.back_at.date())
 
     def owner_sheets(self, head: PaperHead) -> dict[str, tuple[OwnerSheet, ...]]:
         """The owner's sheets by site uuid; a day on which nobody comes has a sheet too."""
@@ -122,7 +125,6 @@ class DayPapers:
             notes=_closed(row),
             fetches=tuple(_fetch_line(drives, drive) for drive in drives.of(row, "fetch")),
             faults=tuple(f"{told.fault} {told.remedy}" for told in drives_told(drives, row.pk)),
-            away=drives.away(row),
         )
 
     def _sun(self, day: date) -> tuple[Fact, ...]:

@@ -3,7 +3,6 @@
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import timedelta
 from functools import cached_property
 from itertools import product
 from typing import Any
@@ -12,6 +11,7 @@ from participants.core.gear import Gear
 from trips.assemble.drive_rows import person_key, rows_of
 from trips.assemble.drives import HideRide, TripDrives, ask_first
 from trips.assemble.from_row import from_row
+from trips.assemble.paper_facts import trip_zone
 from trips.assemble.people import place_key
 from trips.assemble.places import sun_day
 from trips.assemble.presence_and_states import is_present
@@ -54,14 +54,12 @@ class RotaPages:
 
     def page(self, place: Place) -> DaysPage:
         """The days of one person; `place` is one of the trip."""
-        zone = self.values.session_rows[0].site.time_zone if self.values.session_rows else ""
-        sites = self._sites
         return DaysPage(
             trip=self.values.trip.name,
             rota_number=self.rota.number,
-            time_zone=zone or (sites[0].time_zone if sites else "UTC"),
+            time_zone=trip_zone(self.values),
             guest=not place.photographs,
-            sites=tuple(from_row(SitePage, site) for site in sites),
+            sites=tuple(from_row(SitePage, site) for site in self._sites),
             days=self._days,
             sessions=tuple(self._session_page(place, row.pk) for row in self.values.session_rows),
         )
@@ -75,10 +73,9 @@ class RotaPages:
         return {name: self._leader_page(own) for name, own in sorted(turns.items())}
 
     def _leader_page(self, turns: dict[int, Turn]) -> DaysPage:
-        zone = self.values.session_rows[0].site.time_zone
         rows = [row for row in self.values.session_rows if row.pk in turns]
         sessions = tuple(replace(self._session_head(row), turn=self._seat_page(turns[row.pk])) for row in rows)
-        return DaysPage(self.values.trip.name, self.rota.number, zone, guest=True, sessions=sessions)
+        return DaysPage(self.values.trip.name, self.rota.number, trip_zone(self.values), guest=True, sessions=sessions)
 
     def drawings(self) -> dict[str, str]:
         """The seat's drawing of every view somebody sits at, as SVG by `drawing_key`, in the units of the people.
@@ -123,9 +120,7 @@ class RotaPages:
 
     @cached_property
     def _days(self) -> tuple[DayPage, ...]:
-        sites, trip = self._sites, self.values.trip
-        days = [trip.starts_on + timedelta(days=n) for n in range((trip.ends_on - trip.starts_on).days + 1)]
-        return tuple(sun_day(sites[0], day) for day in days) if sites else ()
+        return tuple(sun_day(self._sites[0], day) for day in self.values.trip.days) if self._sites else ()
 
     def _session_page(self, place: Place, session_id: int) -> SessionPage:
         row = next(row for row in self.values.session_rows if row.pk == session_id)

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from trips.core.drives import Sit
 from trips.models import Happening, Hide, Session, Trip, Turn
+from trips.models.site import Doors
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,7 @@ def _goes_on(rows: DriveRows, turn: Turn, after: Turn, numbers: dict[int, int]) 
     if after.hide_id != turn.hide_id or then != now + 1:
         return False
     doors = next(hide.doors for hide in rows.hides if hide.pk == turn.hide_id)
-    return turn.stays or (doors == "all_day" and _day(rows.sessions[now]) == _day(rows.sessions[then]))
+    return turn.stays or (doors == Doors.ALL_DAY and _day(rows.sessions[now]) == _day(rows.sessions[then]))
 
 
 def person_key(turn: Turn | Happening) -> str:

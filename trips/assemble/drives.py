@@ -1,7 +1,7 @@
 """Rows of cars, runs and turns into the drives of a trip: who rides when, and what cannot be driven."""
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
@@ -21,6 +21,7 @@ from trips.documents.quantities import clock_text
 from trips.documents.wording.drives import DriveNames
 from trips.models import ON_TRIP, Car, Hide, Rota, Session, Turn
 from trips.models import Run as RunRow
+from trips.models.site import Doors
 
 ANY_CAR = ""  # where no car is named, one car does all
 
@@ -70,10 +71,14 @@ class TripDrives:
     @cached_property
     def driving(self) -> Driving:
         """The runs and people as the core plans them."""
-        rules = core.DriveRules(self._rules.set_up_min, self._rules.stop_min)
-        runs = tuple(run for row in self.sessions for run in self._session_runs(row))
+        runs = tuple(run for row in self.sessions for run in self.session_runs(row, self._stops(row)))
         fleet = tuple(core.Car(str(car.uuid), car.seats, car.driver_key) for car in self.cars)
-        return Driving(runs, self._sits, rules, self._absent, fleet)
+        return Driving(runs, self._sits, self.rules, self._absent, fleet)
+
+    @property
+    def rules(self) -> core.DriveRules:
+        """The minutes that every drive takes."""
+        return core.DriveRules(self._rules.set_up_min, self._rules.stop_min)
 
     @cached_property
     def drives(self) -> tuple[Drive, ...]:
@@ -100,22 +105,17 @@ class TripDrives:
 
     def window(self, row: Session, hide: Hide) -> PickUp:
         """When people of a hide would be fetched by the rules alone, whoever sits there."""
-        return self._stop(row, hide).pick_up
+        return self.stop(row, hide).pick_up
 
     def of(self, row: Session, kind: str) -> list[Drive]:
         """The drives of a session, out or to fetch."""
         return [one for one in self.drives if one.kind == kind and self.sessions[one.run.session].pk == row.pk]
 
-    def away(self, row: Session) -> tuple[AwayLine, ...]:
-        """How many people come back from a session, and from when to when they are away."""
-        number = self._numbers[row.pk]
-        own = [away for away in self._aways if away.sit.last == number]
-        counted = Counter((away.leaves_at, away.back_at) for away in own)
-        return tuple(AwayLine(leaves_at, back_at, people) for (leaves_at, back_at), people in sorted(counted.items()))
-
     @cached_property
-    def _aways(self) -> list[core.Away]:
-        return list(core.aways(self.driving, self.drives))
+    def away(self) -> tuple[AwayLine, ...]:
+        """How many people are away from when to when, over all runs of the trip."""
+        counted = Counter((one.leaves_at, one.back_at) for one in core.aways(self.driving, self.drives))
+        return tuple(AwayLine(leaves_at, back_at, people) for (leaves_at, back_at), people in sorted(counted.items()))
 
     def rides_out(self, turn: Turn) -> bool:
         """Whether the person comes for this turn; else they are in the hide already."""
@@ -146,6 +146,12 @@ class TripDrives:
         users = [trip.leader, *trip.co_leaders.order_by("username")]
         return {f"leader-{user.pk}": user.get_full_name() or user.get_username() for user in users}
 
+    @property
+    def driver_keys(self) -> frozenset[str]:
+        """Who drives a car of the trip, as usual or in one of its runs."""
+        driven = [*self.cars, *(run for runs in self._runs.values() for run in runs)]
+        return frozenset(one.driver_key for one in driven if one.driver_key)
+
     @cached_property
     def spare_drivers(self) -> tuple[str, ...]:
         """Who could drive instead: whoever drives a car of the trip, and its leaders."""
@@ -171,32 +177,28 @@ class TripDrives:
             if place.state not in ON_TRIP or not is_present(place, row)
         )
 
-    def _session_runs(self, row: Session) -> list[Run]:
+    def session_runs(self, row: Session, stops: Iterable[Stop]) -> list[Run]:
         """Each run of a session with its stops in the order they are driven; one car does all unless runs are named.
 
-        A hide that no run stops at rides with the first.
+        A hide that no run stops at rides with the first run.
         """
-        left = {stop.hide: stop for stop in self._stops(row)}
+        left = {stop.hide: stop for stop in stops}
         number = self._numbers[row.pk]
         rows = self._runs.get(row.pk, [])
         if not rows:
             car = self.cars[0] if len(self.cars) == 1 else None
             driver = car.driver_key if car else ""
-            own = next((key for key, stop in left.items() if driver and driver in stop.out), "")
-            stops = core.in_driving_order(tuple(left.values()), own)
+            in_order = core.in_driving_order(tuple(left.values()), core.driver_hide(driver, left.values()))
             key, seats = (str(car.uuid), car.seats) if car else (ANY_CAR, None)
-            return [Run(number, key, stops, driver, 1, seats)] if stops else []
+            return [Run(number, key, in_order, driver, 1, seats)] if in_order else []
         found = []
         for run in rows:
             named = [stop for stop in run.stops.all() if stop.hide_id in self._hides]
             typed = {str(self._hides[stop.hide_id].uuid): stop.leg_min for stop in named}
-            stops = tuple(replace(left.pop(key), drop_min=leg) for key, leg in typed.items() if key in left)
+            in_order = tuple(replace(left.pop(key), drop_min=leg) for key, leg in typed.items() if key in left)
             driver = run.driver_key or run.car.driver_key
-            found.append(Run(number, str(run.car.uuid), stops, driver, run.number, run.car.seats))
-        if left:
-            first = found[0]
-            stops = (*first.stops, *core.in_driving_order(tuple(left.values())))
-            found[0] = replace(first, stops=stops)
+            found.append(Run(number, str(run.car.uuid), in_order, driver, run.number, run.car.seats))
+        found[0] = core.with_untyped(found[0], tuple(left.values()))
         return [run for run in found if run.stops]
 
     def _stops(self, row: Session) -> list[Stop]:
@@ -207,18 +209,19 @@ class TripDrives:
                 people[turn.hide_id].append(turn)
         return [
             replace(
-                self._stop(row, self._hides[hide]),
+                self.stop(row, self._hides[hide]),
                 out=tuple(sorted({person_key(turn) for turn in turns if self.rides_out(turn)})),
                 home=tuple(sorted({person_key(turn) for turn in turns if self.rides_home(turn)})),
             )
             for hide, turns in sorted(people.items(), key=lambda item: str(self._hides[item[0]].uuid))
         ]
 
-    def _stop(self, row: Session, hide: Hide) -> Stop:
+    def stop(self, row: Session, hide: Hide) -> Stop:
+        """A hide on a car's round in a session, nobody in it."""
         zone = ZoneInfo(row.site.time_zone)
         starts_at, ends_at = self._rows.hours.get((row.pk, hide.pk), (None, None))
         starts_at, ends_at = (starts_at or row.starts_at).astimezone(zone), (ends_at or row.ends_at).astimezone(zone)
-        closed = hide.doors in ("session", "all_day")
+        closed = hide.doors != Doors.FREE
         rule = core.InPlaceRule(hide.in_place_min_before_sunrise, self._rules.settle_min)
         return Stop(
             hide=str(hide.uuid),

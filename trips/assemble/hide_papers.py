@@ -1,6 +1,7 @@
 """Rows into door cards, the gear table and registration forms."""
 
 from participants.core.isolation import isolated
+from trips.assemble.places import point_value
 from trips.assemble.presence_and_states import gear_brought
 from trips.assemble.trip import TripValues
 from trips.documents.briefing import PaperHead
@@ -59,9 +60,8 @@ def _known(place: Place) -> tuple[tuple[str, str], ...]:
 def _door_card(row: Hide, head: PaperHead, units: str) -> DoorCard:
     site, seats = row.site, list(row.seats.all())
     own = row.latitude_deg is not None
-    latitude = row.latitude_deg if own else site.latitude_deg
-    longitude = row.longitude_deg if own else site.longitude_deg
-    position = position_text(latitude, longitude)
+    point = point_value(site, row)
+    position = position_text(point.latitude_deg, point.longitude_deg)
     return DoorCard(
         head=head,
         hide=row.name,

@@ -55,7 +55,7 @@ def person_facts(values: TripValues, place: Place, hides: set[str], needs: TripN
         arrives_at=place.arrives_at.astimezone(zone) if place.arrives_at else None,
         leaves_at=place.leaves_at.astimezone(zone) if place.leaves_at else None,
         emergency_contact=person.emergency_contact,
-        windows=tuple(_view(hide, view) for hide in own for view in hide.views),
+        views=tuple(_view(hide, view) for hide in own for view in hide.views),
         packing=packing_list(gear_brought(values, place), needs),
         page_path=f"/my/{person.uuid}/",
     )

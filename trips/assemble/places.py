@@ -12,10 +12,10 @@ from trips.models import Site as SiteRow
 from trips.models import Subject as SubjectRow
 from trips.models import View as ViewRow
 
-ASSUMED_WIDTH_M = 3.0
-ASSUMED_PERCH_HEIGHT_M = 0.0
-ASSUMED_GLASS_LOSS_STOPS = 1.5
-ASSUMED_CHANCE = 0.5
+ASSUMED_WIDTH_M = 3.0  # two seats side by side
+ASSUMED_PERCH_HEIGHT_M = 0.0  # on the ground: the hide's shadow reaches it soonest
+ASSUMED_GLASS_LOSS_STOPS = 1.5  # one-way glass; from memory, panes differ
+ASSUMED_CHANCE = 0.5  # even: says nothing for or against the subject
 CHANCE_NUMBERS = {"nearly_always": 0.9, "often": 0.6, "sometimes": 0.3, "rarely": 0.1, "none": 0.0}
 KIND_FIELDS = ("early", "midday", "late", "night")
 

@@ -1,10 +1,13 @@
 """What would help where no rota exists, as data that a button can carry out: rows by uuid, one hide a remedy."""
 
 from dataclasses import replace
+from itertools import product
 from typing import Any
 
+from trips.assemble.loans import loans_at
 from trips.assemble.rota import RotaInputs
 from trips.core.rota.explain.conflicts import Explanation, Help
+from trips.core.rota.problem.presence import open_sessions
 from trips.core.rota.problem.values import LEADER, RAISED_BY
 from trips.documents.wording.rota_names import RotaNames, starting
 from trips.documents.wording.rota_reasons import help_phrase
@@ -45,7 +48,8 @@ def _each_hide(offer: Help) -> list[Help]:
 
 
 def _data(offer: Help, inputs: RotaInputs, names: RotaNames) -> dict[str, Any]:
-    values = inputs.values
+    values, loan = inputs.values, _loan(offer, inputs, names)
+    words = loan.pop("words", "")
     return {
         "change": offer.change,
         "people": ["" if person == LEADER else str(inputs.people[person].uuid) for person in offer.people],
@@ -53,5 +57,20 @@ def _data(offer: Help, inputs: RotaInputs, names: RotaNames) -> dict[str, Any]:
         "hides": [values.hides[hide].key for hide in offer.hides],
         "figures": dict(offer.figures),
         "by_button": offer.change in BY_BUTTON,
-        "phrase": f"{starting(help_phrase(offer, names))}.",
+        "phrase": f"{starting(help_phrase(offer, names))}.{words}",
+        **({"loan": loan} if loan else {}),
     }
+
+
+def _loan(offer: Help, inputs: RotaInputs, names: RotaNames) -> dict[str, str]:
+    """The loan that puts a hide within reach, as the form of loans takes it, and in words; nothing where none does."""
+    values = inputs.values
+    for person, hide in product(offer.people, offer.hides if offer.change == "lift_limit" else ()):
+        short = [s for s in open_sessions(inputs.problem) if (person, s, hide) in inputs.table.faults]
+        if short and len(names.why_cannot_sit.get((person, hide), ())) == 1:
+            place, session = inputs.people[person], values.sessions[short[0]].key
+            for loan in loans_at(values, place, session, values.hides[hide].key):
+                one = next(one for one in loan.helps if one.piece)
+                words = f" {names.hides[hide]}: {one.words}"
+                return {"piece": one.piece, "borrower": loan.borrower, "session": session, "words": words}
+    return {}

@@ -1,11 +1,12 @@
 """A trip's rows into the rota's problem, and a plan back into rows' keys."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
 from trips.assemble.day import DayFacts, happening_rows, happening_values, past_exchanged
-from trips.assemble.people import place_key
+from trips.assemble.driver_seats import driver_seats
 from trips.assemble.points import PointsTable, points_table
 from trips.assemble.presence_and_states import (
     absent,
@@ -14,11 +15,22 @@ from trips.assemble.presence_and_states import (
     hardships,
     joined,
     openable,
+    people_facts,
+    pins,
     shared,
 )
 from trips.assemble.trip import TripValues
 from trips.core.rota.problem.shares import best_alone
-from trips.core.rota.problem.values import LEADER, LIMITS, NO_SEAT, Pin, Plan, Problem, ProblemHide, ProblemSeat, Turn
+from trips.core.rota.problem.values import (
+    LEADER,
+    LIMITS,
+    Plan,
+    Problem,
+    ProblemHide,
+    ProblemSeat,
+    Triple,
+    Turn,
+)
 from trips.core.values import Hide, Session
 from trips.models import Issue, RotaState, SessionLog
 from trips.models import Place as PlaceRow
@@ -31,12 +43,14 @@ OTHER_HIDES_SEAT = 10_000  # stands for a seat that is not in the turn's hide, s
 class RotaInputs:
     """A problem with the values its indices stand for; people, sessions and hides are in the problem's order.
 
-    `issued`: in a repair, the issued rota as its rows have it; the problem has its past as it was sat.
+    `driven`: the car that keeps a driver out of a hide, by (person, session, hide). `issued`: in a repair, the issued
+    rota as its rows have it; the problem has its past as it was sat.
     """
 
     problem: Problem
     values: TripValues
     table: PointsTable
+    driven: Mapping[Triple, str] = field(default_factory=dict)
     issued: Plan | None = None
 
     def as_sat(self, rows: Plan) -> Plan:
@@ -117,11 +131,13 @@ def rota_inputs(
         possible=openable(values, now) if now is not None else frozenset(),
         **_rules(values),
     )
-    problem = replace(problem, **_people(values), pins=_pins(values))
+    problem = replace(problem, **people_facts(values), pins=pins(values))
+    driven = driver_seats(values, problem)
+    problem = replace(problem, cannot_then=problem.cannot_then.union(driven))
     problem = replace(problem, owed=_owed(day, problem, stored), no_loss=_no_loss(day, problem))
     if repair is None:
-        return RotaInputs(problem, values, table)
-    return RotaInputs(_repaired(problem, day, repair), values, table, plan_of(repair.rota, values))
+        return RotaInputs(problem, values, table, driven)
+    return RotaInputs(_repaired(problem, day, repair), values, table, driven, plan_of(repair.rota, values))
 
 
 def plan_of(rota: RotaRow, values: TripValues) -> Plan:
@@ -177,48 +193,6 @@ def _rules(values: TripValues) -> dict[str, Any]:
     }
 
 
-def _people(values: TripValues) -> dict[str, Any]:
-    """Guests, helpers, pairings, and who shares a piece of gear."""
-    keys = {place_key(row): index for index, row in enumerate(values.place_rows)}
-    when = {session.key: index for index, session in enumerate(values.sessions)}
-    numbers = {row.pk: index for index, row in enumerate(values.place_rows)}
-    pairs: dict[str, list[tuple[int, int]]] = {"together": [], "half": [], "apart": []}
-    for pairing in values.trip.pairings.order_by("uuid"):
-        if pairing.first_id in numbers and pairing.second_id in numbers:
-            first, second = sorted((numbers[pairing.first_id], numbers[pairing.second_id]))
-            pairs[pairing.kind].append((first, second))
-    return {
-        "guests": frozenset(p for p, row in enumerate(values.place_rows) if not row.photographs),
-        "helpers": tuple(
-            (p, numbers[row.helps_id]) for p, row in enumerate(values.place_rows) if row.helps_id in numbers
-        ),
-        "sharers": frozenset(
-            (*sorted((keys[one], keys[other])), when[session]) for one, other, session in values.gear_by_session.sharers
-        ),
-        "together": tuple(sorted(pairs["together"])),
-        "half_together": tuple(sorted(pairs["half"])),
-        "apart": tuple(sorted(pairs["apart"])),
-    }
-
-
-def _pins(values: TripValues) -> tuple[Pin, ...]:
-    people = {row.pk: index for index, row in enumerate(values.place_rows)}
-    sessions = {row.pk: index for index, row in enumerate(values.session_rows)}
-    hides = {row.pk: index for index, row in enumerate(values.hide_rows)}
-    seats = {seat.pk: index for row in values.hide_rows for index, seat in enumerate(row.seats.all())}
-    found = []
-    for pin in values.trip.pins.all():
-        person = LEADER if pin.place_id is None else people.get(pin.place_id)
-        if person is not None and pin.session_id in sessions and pin.hide_id in hides:
-            seat = seats.get(pin.seat_id, NO_SEAT) if pin.seat_id else NO_SEAT
-            found.append(Pin(person, sessions[pin.session_id], hides[pin.hide_id], seat))
-    return tuple(sorted(found, key=lambda pin: (pin.session, pin.person)))
-
-
-def _issued(values: TripValues) -> RotaRow | None:
-    return values.trip.rotas.filter(state=RotaState.ISSUED).first()
-
-
 def _no_loss(day: DayFacts, problem: Problem) -> frozenset[tuple[int, int]]:
     """Where a further visit costs nothing: marked "again", or the earlier visit was logged empty."""
     values = day.values
@@ -229,7 +203,7 @@ def _no_loss(day: DayFacts, problem: Problem) -> frozenset[tuple[int, int]]:
         for key in values.wishes[str(place.uuid)].again
         if key in hides
     }
-    issued = _issued(values)
+    issued = values.trip.rotas.filter(state=RotaState.ISSUED).first()
     empty = set(SessionLog.objects.filter(session__trip=values.trip, empty=True).values_list("session_id", "hide_id"))
     if issued is not None and empty:
         _, plan = day.as_sat(problem, plan_of(issued, values), len(values.sessions))

@@ -50,6 +50,7 @@ def light_parts_lx(altitude_deg: ArrayLike, sky: str, day_of_year: ArrayLike) ->
     """(light of the sun facing it, light of the sky on level ground), lux, under "clear", "partly" or "overcast".
 
     Geometric height; `day_of_year` 1-366 (the earth's distance). No direct light with the sun below -0.833 deg.
+    Clouded skies: the IES Lighting Handbook's sky and extinction, from memory; in twilight they fade as a clear one.
     """
     if sky not in SKIES:
         raise BadValue(field="sky", value=sky, low=None, high=None, unit="")

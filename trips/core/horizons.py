@@ -16,7 +16,7 @@ from trips.core.values import Point
 
 Numbers = NDArray[np.float64]
 Horizon = tuple[tuple[float, float], ...]
-MOST_POINTS = 720
+MOST_POINTS = 720  # two a degree: more than any survey has
 
 
 def height_at_deg(horizon: Horizon, azimuth_deg: Numbers) -> Numbers:

@@ -20,6 +20,11 @@ class ClockTimeTwice(CoreError):
     """
 
 
+def nearest_minute(moment: datetime) -> datetime:
+    """The whole minute as which a moment is printed, the later one of two as near."""
+    return (moment + timedelta(seconds=30)).replace(second=0, microsecond=0)
+
+
 def zone_of(time_zone: str) -> ZoneInfo:
     """The zone of an IANA name. Raises BadValue(field="time_zone") for any other name."""
     try:

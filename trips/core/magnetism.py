@@ -9,7 +9,7 @@ from pygeomag import GeoMag
 from participants.core.errors import OutsideValidity
 from trips.core.angles import require_between, required_bearing_deg
 
-FIRST_DAY, LAST_DAY = date(2015, 1, 1), date(2029, 12, 31)
+FIRST_DAY, LAST_DAY = date(2015, 1, 1), date(2029, 12, 31)  # of the models in the package
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,12 +14,15 @@ from defusedxml.common import DefusedXmlException
 from participants.core.errors import BadShape
 from trips.core.angles import require_between, separation_deg
 from trips.core.local_time import zone_of
-from trips.core.sun import day_events, solar_noon
+from trips.core.sun import SUNRISE_DEG, day_events, solar_noon
 from trips.core.values import Point
 
 EARTH_RADIUS_KM = 6371.0088  # mean radius, IUGG
-FAR_FROM_ZONE_KM = 700.0
-MOST_GPX_BYTES = 5_000_000
+FAR_FROM_ZONE_KM = 700.0  # beyond it a lost sign is likelier than a remote site
+NEAR_LODGE_KM, FASTEST_KM_H = 30.0, 100.0  # sites lie near their lodge, and no drive to a hide averages more
+POLAR_DEG = 66.0  # beyond it a zone's noon says little about a place
+MOST_GPX_BYTES = 5_000_000  # a file of waypoints has some kilobytes
+MOST_WAYPOINTS = 2_000  # an estate has dozens; a hundred thousand would keep a page waiting for seconds
 _TURNS = ("longitude_sign", "latitude_sign", "both_signs", "swapped", "swapped_longitude_sign")
 
 
@@ -162,7 +165,8 @@ def waypoints_from_gpx(content: bytes) -> tuple[TypedPosition, ...]:
     """The named waypoints of a GPX 1.0 or 1.1 file, in the file's order.
 
     Raises BadShape (path "gpx") with reason "too_large" (over 5 MB), "entities" (a document that declares any),
-    "not_gpx" (no XML, or XML of another kind) or "no_waypoints"; BadValue for a waypoint off the earth.
+    "not_gpx" (no XML, or XML of another kind), "too_many" (over 2,000 waypoints) or "no_waypoints"; BadValue for a
+    waypoint off the earth.
     """
     if len(content) > MOST_GPX_BYTES:
         raise BadShape(path="gpx", value=len(content), reason="too_large")
@@ -176,6 +180,10 @@ def waypoints_from_gpx(content: bytes) -> tuple[TypedPosition, ...]:
         raise BadShape(path="gpx", value=root.tag[:40], reason="not_gpx")
     for element in root.iter():
         element.tag = element.tag.rpartition("}")[2]
+    for tracks in [child for child in root if child.tag != "wpt"]:
+        root.remove(tracks)  # long, and nobody asks for them
+    if len(root) > MOST_WAYPOINTS:
+        raise BadShape(path="gpx", value=len(root), reason="too_many")
     try:
         document = gpxpy.parse(safe_xml.tostring(root, encoding="unicode"))
     except (gpxpy.gpx.GPXException, ValueError) as broken:
@@ -226,7 +234,7 @@ def position_doubts(
     if lodge is not None:
         away = distance_km(point.latitude_deg, point.longitude_deg, lodge.latitude_deg, lodge.longitude_deg)
         offers = _offers(point, (lodge.latitude_deg, lodge.longitude_deg), away)
-        far = away > max(30.0, drive_min / 60.0 * 100.0)
+        far = away > max(NEAR_LODGE_KM, drive_min / 60.0 * FASTEST_KM_H)
         return (_doubt("far_from_lodge", point, day, away, offers),) if far else ()
     reference = zones.get(point.time_zone)
     away = distance_km(point.latitude_deg, point.longitude_deg, *reference) if reference else 0.0
@@ -234,13 +242,13 @@ def position_doubts(
     if reference and away >= FAR_FROM_ZONE_KM and offers:
         return (_doubt("far_from_zone", point, day, away, offers),)
     doubt = _doubt("noon", point, day, away, offers)
-    return () if 10 <= doubt.noon.hour < 16 or abs(point.latitude_deg) > 66.0 else (doubt,)
+    return () if 10 <= doubt.noon.hour < 16 or abs(point.latitude_deg) > POLAR_DEG else (doubt,)
 
 
 def _doubt(kind: str, point: Point, day: date, away: float, offers: Sequence[Correction]) -> Doubt:
     events = day_events(point.latitude_deg, point.longitude_deg, day, point.time_zone)
-    rise = next((event.moment for event in events if event.limit_deg == -0.833 and event.rising), None)
-    down = next((event.moment for event in events if event.limit_deg == -0.833 and not event.rising), None)
+    rise = next((event.moment for event in events if event.limit_deg == SUNRISE_DEG and event.rising), None)
+    down = next((event.moment for event in events if event.limit_deg == SUNRISE_DEG and not event.rising), None)
     noon = solar_noon(point.latitude_deg, point.longitude_deg, day, point.time_zone)
     return Doubt(kind, away, noon, rise, down, tuple(offers))
 

@@ -12,8 +12,8 @@ from trips.core.sun import SUNRISE_DEG, day_events
 from trips.core.values import SESSION_KINDS, Point
 
 ANCHORS = ("sunrise", "sunset", "clock")
-ROUND_MIN = 5
-LONGEST_H = 24.0
+ROUND_MIN = 5  # people meet at round times
+LONGEST_H = 24.0  # a longer stretch is two sessions
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,18 +21,18 @@ from trips.core.local_time import zone_of
 Numbers = NDArray[np.float64]
 
 SUNRISE_DEG = -0.833  # centre, geometric: 34' of refraction and 16' of half disc (US Naval Observatory's convention)
-CIVIL_DEG = -6.0
+CIVIL_DEG = -6.0  # by definition, as the next two
 NAUTICAL_DEG = -12.0
 ASTRONOMICAL_DEG = -18.0
-LOW_SUN_DEG = 6.0
+LOW_SUN_DEG = 6.0  # low light, as photographers have it; common practice, no source
 EVENT_LIMITS_DEG = (SUNRISE_DEG, CIVIL_DEG, NAUTICAL_DEG, ASTRONOMICAL_DEG, LOW_SUN_DEG)
 FIRST_YEAR, LAST_YEAR = 1900, 2100  # the predicted turning of the earth is good to seconds in between
 
-_EPHEM_DAY_OF_1970 = 25567.5
-_KNOTS_PER_DAY = 4
-_SIDEREAL_TURNS_PER_DAY = 1.00273790935
-_EARTH_RADIUS_AU = 4.26352e-5
-_GRID_S = 600.0
+_EPHEM_DAY_OF_1970 = 25567.5  # ephem counts days from noon of 31 December 1899
+_KNOTS_PER_DAY = 4  # six-hourly: what lies between them is then within 0.0001 deg
+_SIDEREAL_TURNS_PER_DAY = 1.00273790935  # mean sidereal days in a solar day (Meeus, chapter 12)
+_EARTH_RADIUS_AU = 4.26352e-5  # at the equator: 6378.14 km
+_GRID_S = 600.0  # a coarse look for crossings; each is narrowed afterwards
 
 
 @dataclass(frozen=True, slots=True)

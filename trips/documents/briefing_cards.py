@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple, Self
 
 from participants.core.isolation import isolated
 from trips.core.advice import Depth
@@ -14,6 +15,7 @@ from trips.documents.wording.advice import (
     carry_sentences,
     compass_text,
     depth_words,
+    handling_sentence,
     settings_reasons,
     step_sentences,
 )
@@ -36,8 +38,8 @@ from trips.documents.wording.reach import (
 )
 from trips.documents.wording.rota_names import starting
 
-FILLS_SHOWN = 4
-CAUTION_LETTERS, CAUTION_LINES = 220, 2
+FILLS_SHOWN = 4  # those that matter most: more would crowd the card
+CAUTION_LETTERS, CAUTION_LINES = 220, 2  # longer ones stand once, below the cards
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +110,11 @@ class Card:
         return f"Drawing from the seat{where}: the perch straight ahead at {perch}; {light_words(self.view.light)}."
 
     @property
+    def handling(self) -> tuple[str, ...]:
+        """How to focus and release."""
+        return (handling_sentence(self.view),) if self.view and self.view.rows else ()
+
+    @property
     def reasons(self) -> tuple[str, ...]:
         """Why the settings are what they are in general, each said once."""
         return settings_reasons(self.view) if self.view else ()
@@ -115,7 +122,7 @@ class Card:
     @property
     def limits(self) -> tuple[str, ...]:
         """What dawn and dusk allow from when."""
-        return step_sentences(self.view, self.session) if self.view else ()
+        return step_sentences(self.view) if self.view else ()
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -156,12 +163,18 @@ class Card:
         return (*lines, *((f"Water: {water}.",) if water else ()))
 
     @property
+    def in_hide(self) -> tuple[object, ...]:
+        """The hide, the best view and the set: turns that have all alike stand together."""
+        reach = self.view.reach if self.view else None
+        return self.turn.hide_key, self.view.number if self.view else None, reach.best if reach else None
+
+    @property
     def company(self) -> str:
         """Who sits there too."""
         return company_names(self.turn, self.names) or "nobody, you are alone in the hide"
 
     def _known(self, view: ViewPage | None) -> ViewFacts | None:
-        return next((one for one in self.view_facts if view and one.window == view.name), None)
+        return next((one for one in self.view_facts if view and one.view == view.name), None)
 
     def _facts(self, view: ViewPage) -> tuple[Fact, ...]:
         lines, known = [Fact("Perch", perch_words(view, self.units))], self._known(view)
@@ -173,6 +186,50 @@ class Card:
                 stops = "stop" if known.glass_loss_stops == 1 else "stops"
                 lines.append(Fact("Glass", f"takes {known.glass_loss_stops:g} {stops}"))
         return tuple(lines)
+
+
+class CardLines(NamedTuple):
+    """Facts, fills and sentences of a card that another one of the same hide may have as well."""
+
+    facts: tuple[Fact, ...]
+    fills: tuple[FillFact, ...]
+    notes: tuple[str, ...]
+    handling: tuple[str, ...]
+    carry: tuple[str, ...]
+
+    @classmethod
+    def of(cls, card: Card) -> Self:
+        """All lines of a card."""
+        return cls(card.facts, card.fills, card.notes, card.handling, card.carry)
+
+
+@dataclass(frozen=True, slots=True)
+class HideCards:
+    """The turns of one person in one hide, with one view and one set; what a later turn repeats is told once.
+
+    What warns is told for each of them.
+    """
+
+    cards: tuple[Card, ...]
+
+    @property
+    def turns(self) -> tuple[tuple[Card, CardLines], ...]:
+        """Each turn with what its card has to say beyond those before it."""
+        told: set[object] = set()
+        found = []
+        for card in self.cards:
+            lines = CardLines._make(tuple(one for one in own if one not in told) for own in CardLines.of(card))
+            found.append((card, lines))
+            told.update(one for own in CardLines.of(card) for one in own)
+        return tuple(found)
+
+
+def by_hide(cards: tuple[Card, ...]) -> tuple[HideCards, ...]:
+    """The cards of one hide together, in the order of the first turn there."""
+    groups: dict[tuple[object, ...], list[Card]] = {}
+    for card in cards:
+        groups.setdefault(card.in_hide, []).append(card)
+    return tuple(HideCards(tuple(own)) for own in groups.values())
 
 
 def fill_length(fill: FillFact, units: str) -> str:

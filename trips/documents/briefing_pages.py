@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from participants.core.isolation import isolated
 from participants.wording import item_sentence
 from trips.documents.briefing import DayLine, Etiquette, HideSafety, PackGroup, PackItem, PaperHead, Reminder
-from trips.documents.briefing_cards import Card
+from trips.documents.briefing_cards import Card, HideCards, by_hide
 from trips.documents.days import DayPage, DaysPage, SessionPage, SitePage, TurnPage, drawing_key
 from trips.documents.etiquette import etiquette_for
-from trips.documents.meals import DayMeals
+from trips.documents.meals import DayMeals, MealLine, days_alike
 from trips.documents.paper_facts import BriefingSource, DayAir, HideFacts, PersonFacts, SiteFacts, TripFacts
 from trips.documents.quantities import (
     TO_FOLLOW,
@@ -67,6 +67,16 @@ class Briefing:
     cars_leave: str = "the lodge"
 
     @property
+    def meal_days(self) -> tuple[tuple[str, tuple[MealLine, ...]], ...]:
+        """The meals, days in a row that are alike as one."""
+        return days_alike(self.meals)
+
+    @property
+    def by_hide(self) -> tuple[HideCards, ...]:
+        """The cards of the turns, those of one hide together."""
+        return by_hide(self.cards)
+
+    @property
     def shared_reasons(self) -> tuple[str, ...]:
         """Reasons that stand behind the settings of more than one card; they are printed once."""
         said = Counter(reason for card in self.cards for reason in card.reasons)
@@ -116,7 +126,7 @@ def _card(session: SessionPage, turn: TurnPage, source: BriefingSource) -> Card:
     return Card(
         session=session,
         turn=turn,
-        view_facts=tuple(one for one in person.windows if one.hide == turn.hide_key),
+        view_facts=tuple(one for one in person.views if one.hide == turn.hide_key),
         units=person.units,
         names=source.names,
         drawing=next(filter(None, drawings), ""),

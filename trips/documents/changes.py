@@ -51,6 +51,17 @@ def with_what_is_over(told: DaysPage, page: DaysPage, now: datetime) -> DaysPage
     return replace(page, sessions=tuple(kept.get(session.key, session) for session in page.sessions))
 
 
+def with_what_was(told: DaysPage | None, page: DaysPage) -> DaysPage:
+    """The page with the last turn that people were `told` of in each session that has none now."""
+    last = {session.key: session.turn or session.was for session in told.sessions} if told else {}
+
+    def was(session: SessionPage) -> TurnPage | None:
+        turn = None if session.turn else last.get(session.key)
+        return replace(turn, views=(), heat=None) if turn else None
+
+    return replace(page, sessions=tuple(replace(session, was=was(session)) for session in page.sessions))
+
+
 def _keys_by_start(old: DaysPage, new: DaysPage) -> list[str]:
     starts = {session.key: session.starts_at for page in (old, new) for session in page.sessions}
     return sorted(starts, key=lambda key: (starts[key], key))

@@ -69,7 +69,7 @@ class PickUpLine:
 
 @dataclass(frozen=True, slots=True)
 class SessionSheet:
-    """One session of the day. `faults`: what cannot be driven, with what would help."""
+    """One session of the day. `faults`: what cannot be driven, with what would help. `away`: in older issues alone."""
 
     name: str
     hours: str
@@ -86,13 +86,14 @@ class SessionSheet:
 
 @dataclass(frozen=True, slots=True)
 class DaySheet:
-    """All sessions of a day, for the leader, with the meals in between."""
+    """All sessions of a day, for the leader, with the meals in between. `away`: who is away from when to when."""
 
     head: PaperHead
     day: date
     sessions: tuple[SessionSheet, ...] = ()
     facts: tuple[Fact, ...] = ()
     meals: tuple[MealLine, ...] = ()
+    away: tuple[AwayLine, ...] = ()
 
     @property
     def name(self) -> str:
@@ -101,5 +102,6 @@ class DaySheet:
 
     @property
     def missed(self) -> tuple[str, ...]:
-        """The meals that begin before people are back."""
-        return missed_meals(self.day, self.meals, (line for session in self.sessions for line in session.away))
+        """The meals that people are not back for, or leave at once."""
+        told = (*self.away, *(line for session in self.sessions for line in session.away))
+        return missed_meals(self.day, self.meals, told)

@@ -167,7 +167,8 @@ class TurnPage:
 class SessionPage:
     """A session of the trip as one person has it: a turn, a rest (`rest`: why), or not there (`absent`).
 
-    `sky`: clear, partly or overcast, as it was entered; empty where nothing was kept of it.
+    `sky`: clear, partly or overcast, as it was entered; empty where nothing was kept of it. `was`: the last turn that
+    an earlier issue gave, where this one gives none; without its views and its heat.
     """
 
     key: str
@@ -180,6 +181,7 @@ class SessionPage:
     rest: str | None = None
     absent: bool = False
     sky: str = ""
+    was: TurnPage | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,6 +239,11 @@ def page_of(payload: Mapping[str, Any]) -> DaysPage:
         for view in (session.get("turn") or {}).get("views", ()):
             _rows_of_lines(view, session)
     return from_json(DaysPage, dict(payload))
+
+
+def tells_what_was(payload: Mapping[str, Any]) -> bool:
+    """Whether the payload says which turns earlier issues gave; one that was kept before does not."""
+    return all("was" in session for session in payload.get("sessions", ()))
 
 
 def _rows_of_lines(view: dict[str, Any], session: Mapping[str, Any]) -> None:

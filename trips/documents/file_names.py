@@ -3,7 +3,7 @@
 import re
 import unicodedata
 
-MOST_LETTERS = 60
+MOST_LETTERS = 60  # every file system takes 255 bytes, and a letter may have four
 
 
 class FileNames:

@@ -25,7 +25,10 @@ def as_json(value: Any) -> Any:
 
 
 def from_json(kind: type[Value], stored: Any) -> Value:
-    """The value of that kind that `as_json` made. Fields that came later keep their defaults."""
+    """The value of that kind that `as_json` made. Fields that came later keep their defaults.
+
+    A field's metadata may say under which name it was kept `before`.
+    """
     return _restored(kind, stored, kind.__name__)
 
 
@@ -55,8 +58,9 @@ def _restored_dataclass(kind: Any, stored: Any, path: str) -> Any:
     if not isinstance(stored, dict):
         raise BadShape(path=path, value=repr(stored), reason="not_an_object")
     hints = _hints_of(kind)
-    known = {field.name for field in fields(kind)} & stored.keys()
-    return kind(**{name: _restored(hints[name], stored[name], f"{path}.{name}") for name in known})
+    kept_as = {one.name: one.name if one.name in stored else one.metadata.get("before") for one in fields(kind)}
+    known = {name: key for name, key in kept_as.items() if key in stored}
+    return kind(**{name: _restored(hints[name], stored[key], f"{path}.{key}") for name, key in known.items()})
 
 
 @cache  # an issue holds thousands of values of some thirty kinds, and the hints are strings that are read each time

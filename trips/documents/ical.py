@@ -6,7 +6,7 @@ An event's identity depends on who and when, never on what the rota says, so a c
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid5
@@ -45,9 +45,9 @@ class EventPayload:
 
     @classmethod
     def from_json(cls, stored: dict[str, Any]) -> "EventPayload":
-        """The payload that `as_json` stored."""
+        """The payload that `as_json` stored, alone or with its history."""
         moments = {key: _from_iso(stored[key]) for key in ("starts_at", "ends_at")}
-        return cls(**(stored | moments))
+        return cls(**({field.name: stored[field.name] for field in fields(cls) if field.name in stored} | moments))
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +66,17 @@ class CalendarEvent:
     sequence: int
     stamped_at: datetime
     cancelled: bool = False
+
+    def as_json(self) -> dict[str, Any]:
+        """The payload and its history as plain JSON values."""
+        history = {"sequence": self.sequence, "stamped_at": self.stamped_at.isoformat(), "cancelled": self.cancelled}
+        return self.payload.as_json() | history
+
+    @classmethod
+    def from_json(cls, stored: dict[str, Any]) -> "CalendarEvent":
+        """The entry that `as_json` stored."""
+        stamped_at = datetime.fromisoformat(stored["stamped_at"])
+        return cls(EventPayload.from_json(stored), stored["sequence"], stamped_at, stored["cancelled"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,20 +123,27 @@ def events_from_issues(issues: Sequence[IssuedPayloads]) -> tuple[CalendarEvent,
     count too), so it only ever grows; DTSTAMP is the moment of the last such issue. An entry that the last issue no
     longer holds keeps its last text and is cancelled; one that comes back is confirmed again.
     """
-    events: dict[str, CalendarEvent] = {}
+    events: tuple[CalendarEvent, ...] = ()
     for issue in issues:
-        present = {payload.uid: payload for payload in issue.payloads}
-        if len(present) != len(issue.payloads):
-            raise BadValue(field="uid", value=len(issue.payloads), low=None, high=len(present), unit="")
-        for uid, payload in present.items():
-            known = events.get(uid)
-            if known is None:
-                events[uid] = CalendarEvent(payload, 0, issue.issued_at)
-            elif known.cancelled or known.payload != payload:
-                events[uid] = CalendarEvent(payload, known.sequence + 1, issue.issued_at)
-        for uid, known in events.items():
-            if uid not in present and not known.cancelled:
-                events[uid] = CalendarEvent(known.payload, known.sequence + 1, issue.issued_at, cancelled=True)
+        events = events_after(events, issue)
+    return events
+
+
+def events_after(before: Iterable[CalendarEvent], issue: IssuedPayloads) -> tuple[CalendarEvent, ...]:
+    """The entries after one more issue; `before`: those after all issues before it."""
+    events = {event.payload.uid: event for event in before}
+    present = {payload.uid: payload for payload in issue.payloads}
+    if len(present) != len(issue.payloads):
+        raise BadValue(field="uid", value=len(issue.payloads), low=None, high=len(present), unit="")
+    for uid, payload in present.items():
+        known = events.get(uid)
+        if known is None:
+            events[uid] = CalendarEvent(payload, 0, issue.issued_at)
+        elif known.cancelled or known.payload != payload:
+            events[uid] = CalendarEvent(payload, known.sequence + 1, issue.issued_at)
+    for uid, known in events.items():
+        if uid not in present and not known.cancelled:
+            events[uid] = CalendarEvent(known.payload, known.sequence + 1, issue.issued_at, cancelled=True)
     return tuple(sorted(events.values(), key=lambda event: (_iso(event.payload.starts_at), event.payload.uid)))
 
 

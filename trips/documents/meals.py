@@ -1,11 +1,15 @@
 """The meals of a trip's days, as people read them on their pages and papers."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 
 from participants.core.isolation import isolated
 from trips.documents.quantities import clock_text, count_text, short_day_text
+from trips.documents.wording.rota_names import listed
+
+SHORTEST_MEAL = timedelta(minutes=20)  # whoever has less leaves hungry; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +46,18 @@ class DayMeals:
         return short_day_text(self.day)
 
 
+def days_alike(days: Iterable[DayMeals]) -> tuple[tuple[str, tuple[MealLine, ...]], ...]:
+    """Days in a row that have the same meals as one: "Sun 9 May to Tue 11 May" and the meals."""
+    runs: list[list[DayMeals]] = []
+    for one in days:
+        before = runs[-1][-1] if runs else None
+        if before and before.meals == one.meals and before.day + timedelta(days=1) == one.day:
+            runs[-1].append(one)
+        else:
+            runs.append([one])
+    return tuple((" to ".join(dict.fromkeys((own[0].name, own[-1].name))), own[0].meals) for own in runs)
+
+
 @dataclass(frozen=True, slots=True)
 class AwayLine:
     """How many people are away from when to when, by the clock of the site."""
@@ -52,16 +68,18 @@ class AwayLine:
 
 
 def missed_meals(day: date, meals: Iterable[MealLine], away: Iterable[AwayLine]) -> tuple[str, ...]:
-    """The meals of a day that begin before people are back, a sentence each."""
+    """The meals of a day for which people are not back, or which they must leave at once, a sentence each."""
     lines, found = list(away), []
     for meal in meals:
-        missing = [line for line in lines if line.leaves_at < _moment(day, meal, line) < line.back_at]
-        if missing:
-            people = count_text(sum(line.people for line in missing), "person is", "people are")
-            back = clock_text(max(line.back_at for line in missing))
-            found.append(f"{isolated(meal.name)} {meal.clock}: {people} back only at {back}. Move it or pack it.")
+        late, leave = Counter[str](), Counter[str]()
+        for line in lines:
+            at = datetime.combine(day, meal.at, tzinfo=line.leaves_at.tzinfo)
+            if line.leaves_at < at < line.back_at:
+                late[clock_text(line.back_at)] += line.people
+            elif at <= line.leaves_at < at + SHORTEST_MEAL:
+                leave[clock_text(line.leaves_at)] += line.people
+        told = [f"{count_text(people, 'person is', 'people are')} back only at {at}" for at, people in late.items()]
+        told += [f"{count_text(people, 'person leaves', 'people leave')} at {at}" for at, people in leave.items()]
+        if told:
+            found.append(f"{isolated(meal.name)} {meal.clock}: {listed(told)}. Move it or pack it.")
     return tuple(found)
-
-
-def _moment(day: date, meal: MealLine, line: AwayLine) -> datetime:
-    return datetime.combine(day, meal.at, tzinfo=line.leaves_at.tzinfo)

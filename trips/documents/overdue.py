@@ -7,8 +7,8 @@ emergency number at once where life may be in danger. It defers to the owner's a
 from dataclasses import dataclass
 
 from participants.core.isolation import isolated
+from trips.documents.quantities import TO_FOLLOW
 
-TO_FOLLOW = "to follow"
 AT_ONCE = "Anybody hurt, heat stroke, fire, water or a shot: begin with the last step."
 
 

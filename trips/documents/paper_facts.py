@@ -15,10 +15,10 @@ from trips.documents.meals import DayMeals
 
 @dataclass(frozen=True, slots=True)
 class ViewFacts:
-    """One view of a hide: name (`window`, as issues keep it), bearing (true), water edge, glass."""
+    """One view of a hide: name, bearing (true), water edge, glass."""
 
     hide: str
-    window: str
+    view: str = field(metadata={"before": "window"})
     bearing_deg: float
     water_edge_m: float | None = None
     glass_loss_stops: float = 0.0
@@ -28,7 +28,7 @@ class ViewFacts:
 class PersonFacts:
     """What the papers of one person add: units, when they come and go, facts of views, packing list.
 
-    `page_path`: where their page stands on the site, without any token. `windows`: the views, as issues keep them.
+    `page_path`: where their page stands on the site, without any token.
     """
 
     name: str
@@ -36,7 +36,7 @@ class PersonFacts:
     arrives_at: datetime | None = None
     leaves_at: datetime | None = None
     emergency_contact: str = ""
-    windows: tuple[ViewFacts, ...] = ()
+    views: tuple[ViewFacts, ...] = field(default=(), metadata={"before": "windows"})
     packing: tuple[Item, ...] = ()
     page_path: str = ""
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from participants.core.units import fahrenheit_from_celsius, feet_from_metres
+from trips.core.local_time import nearest_minute
 
 TO_FOLLOW = "to follow"
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -66,15 +67,14 @@ def temperature_text(temperature_c: float | None, units: str = "metric") -> str:
 
 
 def clock_text(moment: datetime | None) -> str:
-    """Hours and minutes on the clock of the moment's own zone; None is to follow."""
-    return TO_FOLLOW if moment is None else f"{moment:%H:%M}"
+    """The nearest minute on the clock of the moment's own zone; None is to follow. All printed times come from here."""
+    return TO_FOLLOW if moment is None else f"{nearest_minute(moment):%H:%M}"
 
 
 def clock_range_text(starts_at: datetime, ends_at: datetime) -> str:
     """Two clock times; the end of another day carries that day's name."""
-    if starts_at.date() == ends_at.date():
-        return f"{starts_at:%H:%M}–{ends_at:%H:%M}"
-    return f"{starts_at:%H:%M}–{ends_at:%H:%M} {_DAYS[ends_at.weekday()][:3]}"
+    hours = f"{clock_text(starts_at)}–{clock_text(ends_at)}"
+    return hours if starts_at.date() == ends_at.date() else f"{hours} {_DAYS[ends_at.weekday()][:3]}"
 
 
 def day_text(day: date) -> str:

@@ -102,8 +102,16 @@ class PersonHide:
 
 
 @dataclass(frozen=True, slots=True)
+class LoanHelp:
+    """One thing that would help, in a sentence; `piece`: what is lent as "lens:KEY", empty for what nobody lends."""
+
+    words: str
+    piece: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Loan:
-    """What would help one person in views that lack the same.
+    """What would help one person (`borrower`: their key) in views that lack the same.
 
     `spare`: whether somebody on the trip has it to lend; `lacks`: the person has no usable lens or body at all.
     """
@@ -112,9 +120,10 @@ class Loan:
     where: tuple[str, ...]
     now: str
     level: str
-    helps: tuple[str, ...]
+    helps: tuple[LoanHelp, ...]
     spare: bool
     lacks: bool = False
+    borrower: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,17 +211,20 @@ def hide_lines(person: GearOwner, scene: Scene) -> tuple[PersonHide, ...]:
     return tuple(hide_line(person, hide, scene) for hide in scene.hides)
 
 
-def loans(person: GearOwner, lines: tuple[PersonHide, ...], scene: Scene) -> tuple[Loan, ...]:
-    """What would help a person wherever the subject that matters most is not good; nothing before gear is typed in."""
+def loans(person: GearOwner, lines: tuple[PersonHide, ...], scene: Scene, only: str = "") -> tuple[Loan, ...]:
+    """What would help a person wherever the subject that matters most is not good; nothing before gear is typed in.
+
+    `only`: the key of the one hide asked for, "" for all.
+    """
     if not person.gear.is_entered:
         return ()
     lenders = {one.piece: one for one in scene.lenders if one.person != person.key}
     others = _only(scene.spare, set(lenders))
     losses = {one.piece: one.worse for one in scene.lenders}
-    found: dict[tuple[str, str, tuple[str, ...], bool], list[str]] = {}
+    found: dict[tuple[str, str, tuple[LoanHelp, ...], bool], list[str]] = {}
     for hide, line in zip(scene.hides, lines, strict=True):
         for view, seen in zip(hide.views, line.views, strict=True):
-            if seen.main.verdict == "good":
+            if seen.main.verdict == "good" or only not in ("", hide.key):
                 continue
             about, helps = _helps(person, view, seen, scene, Offer(others, hide.views, losses))
             if not helps and seen.main.verdict in FILLS_MUCH:
@@ -222,24 +234,25 @@ def loans(person: GearOwner, lines: tuple[PersonHide, ...], scene: Scene) -> tup
             where = f"{hide.name}, {view.name}" if len(hide.views) > 1 else hide.name
             found.setdefault((now, about.level, words, any(one.spare for one in helps)), []).append(where)
     return tuple(
-        Loan(person.name, tuple(where), now, level, words, lent, bool(person.gear.lacks))
+        Loan(person.name, tuple(where), now, level, words, lent, bool(person.gear.lacks), person.key)
         for (now, level, words, lent), where in found.items()
     )
 
 
-def _help_words(helps: tuple[Addition, ...], lenders: dict[str, Lender], views: int) -> tuple[str, ...]:
+def _help_words(helps: tuple[Addition, ...], lenders: dict[str, Lender], views: int) -> tuple[LoanHelp, ...]:
     """Each help in a sentence; of each kind of piece the few lenders who lose least, each with one piece."""
-    told: list[str] = []
+    told: list[LoanHelp] = []
     named: Counter[str] = Counter()
     seen: set[tuple[str, str]] = set()
     for one in helps:
         lender = lenders.get(one.key) if one.spare else None
         if lender is None:
-            told.append(help_sentence(one))
+            told.append(LoanHelp(help_sentence(one)))
         elif (one.kind, lender.person) not in seen and named[one.kind] < MOST_LENDERS:
             seen.add((one.kind, lender.person))
             named[one.kind] += 1
-            told.append(help_sentence(one, lender.name, loss_words(lender.worse, views)))
+            words = help_sentence(one, lender.name, loss_words(lender.worse, views))
+            told.append(LoanHelp(words, f"{one.kind}:{one.key}"))
     return tuple(told)
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from trips.documents.briefing import PaperHead
 
-ROWS_FOR_BODIES, ROWS_FOR_LENSES = 2, 4
+ROWS_FOR_BODIES, ROWS_FOR_LENSES = 2, 4  # what most people bring; common practice, no source
 BEYOND = ("more I cannot do", "more I would rather not do")
 CANNOT = ("anything else I cannot do", "anything else I would rather not do")
 

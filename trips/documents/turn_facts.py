@@ -42,7 +42,7 @@ def turn_light(person: TurnPerson, stand: HideSession, reach: HideReach | None) 
         return None
     settings = stand.rules.light
     framing = Framing(focal_mm=settings.frame_focal_mm)
-    wanted = _wanted_row(person, stand, reach.rows) if reach else None
+    wanted = next(iter(_by_worth(person, stand, reach.rows)), None) if reach else None
     gear = wanted.reach.best if wanted else None
     if gear is not None:
         body = gear.body
@@ -106,11 +106,6 @@ def _by_worth(person: TurnPerson, stand: HideSession, rows: tuple[ViewReach, ...
         return votes.get(subject, 0) * chances.get(subject, 0.0), chances.get(subject, 0.0), -row.reach.rank
 
     return sorted(rows, key=worth, reverse=True)
-
-
-def _wanted_row(person: TurnPerson, stand: HideSession, rows: tuple[ViewReach, ...]) -> ViewReach | None:
-    """The row whose set is the turn's."""
-    return next(iter(_by_worth(person, stand, rows)), None)
 
 
 def _view_page(person: TurnPerson, stand: HideSession, rows: tuple[ViewReach, ...], light: ViewLight) -> ViewPage:

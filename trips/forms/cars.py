@@ -118,7 +118,9 @@ class BaseCars(NamedLines):
         return [form.instance for form in self.deleted_forms if form.instance.pk]
 
 
-CarFormSet = inlineformset_factory(Trip, Car, form=CarForm, formset=BaseCars, extra=2, max_num=20, can_delete=True)
+CarFormSet = inlineformset_factory(
+    Trip, Car, form=CarForm, formset=BaseCars, extra=2, max_num=20, absolute_max=21, can_delete=True
+)
 
 
 class RunDriverForm(DriverForm):

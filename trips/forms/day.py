@@ -10,7 +10,7 @@ from django import forms
 from participants.form_fields import keep_stored, number_field
 from trips.core.local_time import ClockTimeMissing, ClockTimeTwice, moment_from_local
 from trips.core.session_rules import LONGEST_H
-from trips.documents.wording.day import NOBODY_NAMED
+from trips.documents.wording.happenings import NOBODY_NAMED
 from trips.documents.wording.sessions import session_hours
 from trips.form_fields import LocalMomentField
 from trips.models import Hide, HideState, Session, SessionHide

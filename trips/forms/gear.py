@@ -1,5 +1,6 @@
 """One form for each kind of gear, by its numbers; names follow from the numbers where nobody gives one."""
 
+from dataclasses import fields
 from typing import Any
 
 from django import forms
@@ -23,6 +24,7 @@ NAME_HELP = "By its numbers. Empty: made from what you type below."
 class PieceForm(forms.ModelForm):
     """What all forms of gear share: units, what is stored, and the check of the numbers by the core."""
 
+    piece: type[Any]  # what it is to the core
     waits_as = ""  # what a form is called while it waits for a network, with the names of its fields
     name = forms.CharField(required=False, max_length=120, help_text=NAME_HELP)
 
@@ -36,11 +38,9 @@ class PieceForm(forms.ModelForm):
 
     def value(self) -> Any:
         """The piece as the core sees it."""
-        raise NotImplementedError
-
-    def check(self) -> Any:
-        """The core's own check of the value."""
-        return self.value()
+        data = self.cleaned_data
+        numbers = {one.name: data[one.name] for one in fields(self.piece) if one.name in data}
+        return self.piece(**numbers | {"name": data.get("name") or self.own_name()})
 
     def clean(self) -> dict[str, Any]:
         """The numbers together; what cannot be is said beside its field."""
@@ -48,7 +48,7 @@ class PieceForm(forms.ModelForm):
         if self.errors:
             return data
         try:
-            self.check()
+            gear.check_piece(self.value())
         except BadValue as bad:
             self.add_error(bad.field if bad.field in self.fields else None, bad_value_sentence(bad))
             return data
@@ -60,6 +60,7 @@ class PieceForm(forms.ModelForm):
 class BodyForm(PieceForm):
     """A camera body."""
 
+    piece = gear.Body
     waits_as = "Body, {pixels_wide} × {pixels_high} pixels"
     sensor = forms.ChoiceField(choices=FORMAT_CHOICES, required=False, label="Sensor", initial="36x24")
     sensor_width_mm = NumberField(required=False, label="Sensor width (mm)", decimals=2)
@@ -117,18 +118,11 @@ class BodyForm(PieceForm):
         megapixels = data["pixels_wide"] * data["pixels_high"] / 1e6
         return f"{megapixels:.0f} MP, {data['sensor_width_mm']:g} × {data['sensor_height_mm']:g} mm"
 
-    def value(self) -> gear.Body:
-        data = self.cleaned_data
-        sides = (data["sensor_width_mm"], data["sensor_height_mm"], data["pixels_wide"], data["pixels_high"])
-        return gear.Body(data.get("name") or "", *sides, data["frames_per_s"], data["af_limit_f"], data["top_iso"])
-
-    def check(self) -> Any:
-        return gear.check_body(self.value())
-
 
 class LensForm(PieceForm):
     """A lens."""
 
+    piece = gear.Lens
     waits_as = "Lens, {focal_min_mm} mm f/{aperture_wide}"
     focal_min_mm = NumberField(label="Shortest focal length (mm)", help_text="As engraved, not an equivalent.")
     focal_max_mm = NumberField(
@@ -170,27 +164,11 @@ class LensForm(PieceForm):
         )
         return f"{focal} mm f/{number}"
 
-    def value(self) -> gear.Lens:
-        data = self.cleaned_data
-        return gear.Lens(
-            name=data.get("name") or self.own_name(),
-            focal_min_mm=data["focal_min_mm"],
-            focal_max_mm=data["focal_max_mm"],
-            aperture_wide=data["aperture_wide"],
-            aperture_long=data["aperture_long"],
-            near_limit_m=data["near_limit_m"],
-            max_magnification=data["max_magnification"],
-            takes_converter=data["takes_converter"],
-            weight_g=data["weight_g"],
-        )
-
-    def check(self) -> Any:
-        return gear.check_lens(self.value())
-
 
 class ConverterForm(PieceForm):
     """A teleconverter."""
 
+    piece = gear.Converter
     waits_as = "Teleconverter, {factor}×"
     factor = NumberField(label="Factor", decimals=2, help_text="1.4 or 2, for example.")
 
@@ -201,16 +179,11 @@ class ConverterForm(PieceForm):
     def own_name(self) -> str:
         return f"{number_shown(self.cleaned_data['factor'], 2)}× converter"
 
-    def value(self) -> gear.Converter:
-        return gear.Converter(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["factor"])
-
-    def check(self) -> Any:
-        return gear.check_converter(self.value())
-
 
 class TubeForm(PieceForm):
     """An extension tube."""
 
+    piece = gear.Tube
     waits_as = "Extension tube, {length_mm} mm"
     length_mm = NumberField(label="Length (mm)", decimals=1, help_text="12, 20, 25 or 36, for example.")
 
@@ -221,16 +194,11 @@ class TubeForm(PieceForm):
     def own_name(self) -> str:
         return f"{number_shown(self.cleaned_data['length_mm'], 1)} mm tube"
 
-    def value(self) -> gear.Tube:
-        return gear.Tube(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["length_mm"])
-
-    def check(self) -> Any:
-        return gear.check_tube(self.value())
-
 
 class SupportForm(PieceForm):
     """What the camera rests on."""
 
+    piece = gear.Support
     waits_as = "Support, {kind}"
 
     class Meta:
@@ -242,13 +210,11 @@ class SupportForm(PieceForm):
     def own_name(self) -> str:
         return str(dict(self.fields["kind"].choices)[self.cleaned_data["kind"]])  # type: ignore[attr-defined]
 
-    def value(self) -> gear.Support:
-        return gear.Support(self.cleaned_data.get("name") or self.own_name(), self.cleaned_data["kind"])
-
 
 class BatteryForm(PieceForm):
     """Spare batteries of one kind."""
 
+    piece = gear.Battery
     waits_as = "{count} spare batteries, {volts} V {ampere_hours} Ah"
     volts = NumberField(label="Volts", decimals=2)
     ampere_hours = NumberField(
@@ -263,14 +229,6 @@ class BatteryForm(PieceForm):
     def own_name(self) -> str:
         data = self.cleaned_data
         return f"{number_shown(data['volts'] * data['ampere_hours'], 1)} Wh battery"
-
-    def value(self) -> gear.Battery:
-        data = self.cleaned_data
-        named = data.get("name") or self.own_name()
-        return gear.Battery(named, data["volts"], data["ampere_hours"], data["count"])
-
-    def check(self) -> Any:
-        return gear.check_battery(self.value())
 
 
 FORMS: dict[str, type[PieceForm]] = {

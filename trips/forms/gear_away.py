@@ -1,5 +1,6 @@
 """Where gear is for a part of a trip: lost or broken, lent, shared."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -33,11 +34,15 @@ class GearAwayForm(forms.Form):
         Session.objects.none(), required=False, label="Up to and including", empty_label="the end of the trip"
     )
 
-    def __init__(self, *args: Any, trip: Trip, row: GearAway | None = None, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, trip: Trip, row: GearAway | None = None, asked: Mapping[str, str] | None = None, **kwargs: Any
+    ) -> None:
         self.trip, self.row = trip, row or GearAway(trip=trip)
         self.sessions = list(trip.sessions.all())
         if row is not None:
             kwargs.setdefault("initial", _typed(row, self.sessions))
+        elif asked:
+            kwargs.setdefault("initial", _asked(asked, trip, self.sessions))
         super().__init__(*args, **kwargs)
         self.pieces = {f"{kind}:{piece.uuid}": (kind, piece) for kind, piece in pieces_on_trip(trip)}
         choice: Any = self.fields["piece"]
@@ -86,6 +91,17 @@ class PieceLostForm(forms.Form):
         super().__init__(*args, **kwargs)
         field: Any = self.fields["from_session"]
         field.queryset = sessions_to_name(trip)
+
+
+def _asked(asked: Mapping[str, str], trip: Trip, sessions: list[Session]) -> dict[str, Any]:
+    """A loan that a page offered: `piece` as "lens:UUID", `borrower` and `from` by their uuids; others are left out."""
+    places = {str(place.uuid): place.pk for place in trip.places.all()}
+    starts = {str(session.uuid): session.pk for session in sessions}
+    return {
+        "piece": asked.get("piece", ""),
+        "borrower": places.get(asked.get("borrower", "")),
+        "from_session": starts.get(asked.get("from", "")),
+    }
 
 
 def _typed(row: GearAway, sessions: list[Session]) -> dict[str, Any]:

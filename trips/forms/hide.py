@@ -152,7 +152,7 @@ class Lines(NamedLines):
     default_error_messages = {"too_few_forms": "Give at least one."}
 
 
-_COUNTS: dict[str, Any] = {"min_num": 1, "validate_min": True, "max_num": 24, "validate_max": True}
+_COUNTS: dict[str, Any] = {"min_num": 1, "validate_min": True, "max_num": 24, "absolute_max": 25, "validate_max": True}
 ViewFormSet = inlineformset_factory(Hide, View, form=ViewForm, formset=Lines, extra=0, **_COUNTS)
 SeatFormSet = inlineformset_factory(Hide, Seat, form=SeatForm, formset=Lines, extra=1, **_COUNTS)
 

@@ -6,14 +6,13 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
-from participants.form_fields import UNIT_M, LengthField, NumberField, keep_stored
+from participants.form_fields import UNIT_M, LengthField, NumberField, PhonesChecked, keep_stored
 from participants.models import HealthNote, Participant
 from trips.form_fields import RowsField
 from trips.forms.person import PlaceChoiceField
 from trips.models import ON_TRIP, Hide, Place, Subject
-from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, PAIRINGS
+from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, VOTES_IN_ALL, PairingKind
 
-VOTES_IN_ALL = 6
 VOTES = [(number, str(number) if number else "none") for number in range(VOTES_IN_ALL + 1)]
 LONGEST_HOURS, LONGEST_WALK_M = 24, 100_000
 READ_ANEW = "Open your days again and press it there."
@@ -32,7 +31,7 @@ class WishesForm(forms.Form):
     company_with = PlaceChoiceField(
         Place.objects.none(), label="Person", required=False, empty_label="nobody in particular"
     )
-    company_how = forms.ChoiceField(label="How", choices=[("", "no wish"), *PAIRINGS], required=False)
+    company_how = forms.ChoiceField(label="How", choices=[("", "no wish"), *PairingKind.choices], required=False)
 
     def __init__(self, *args: Any, place: Place, subjects: list[Subject], hides: Any, **kwargs: Any) -> None:
         self.subjects = subjects
@@ -152,12 +151,13 @@ class DetailsForm(forms.ModelForm):
         return value
 
 
-class ContactForm(forms.ModelForm):
+class ContactForm(PhonesChecked, forms.ModelForm):
     """Whom to call, what to eat, how to write to the person."""
 
     class Meta:
         model = Participant
         fields = ["phone", "emergency_contact", "diet", "language", "units"]
+        widgets = {"phone": forms.TextInput({"type": "tel", "autocomplete": "tel"})}
         labels = {
             "phone": "My phone",
             "emergency_contact": "Whom to call in an emergency: name and number",

@@ -11,7 +11,7 @@ from django.forms.models import model_to_dict
 from participants.core.errors import BadShape
 from participants.core.gear import LIST_OF
 from participants.core.table_text import BYTES_AT_MOST, DELIMITERS, ENCODINGS, ROWS_AT_MOST, Table, table_read
-from participants.form_fields import NumberField
+from participants.form_fields import NumberField, PhonesChecked
 from participants.mail import leader_name
 from participants.models import Participant
 from trips.documents.gear_columns import GEAR_COLUMNS, GEAR_FIELDS, KNOWN, PEOPLE, yes_or_no
@@ -90,12 +90,17 @@ class ImportPlan:
         return len(self.table.rows)
 
     @property
+    def shown(self) -> list[tuple[int, list[tuple[str, str]]]]:
+        """The rows by their number, each cell with its heading."""
+        return [(number, list(zip(self.table.heading, cells, strict=False))) for number, cells in self.table.rows]
+
+    @property
     def delimiter_name(self) -> str:
         """The separator in words."""
         return DELIMITERS[self.table.delimiter]
 
 
-class PersonRow(forms.ModelForm):
+class PersonRow(PhonesChecked, forms.ModelForm):
     """A row of the file of people; empty language and units keep what is there."""
 
     class Meta:

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from participants.form_fields import PhonesChecked
 from participants.mail import leader_name
 from participants.models import Participant
 from trips.form_fields import LocalMomentField, RowsField
@@ -18,13 +19,14 @@ class PlaceChoiceField(forms.ModelChoiceField):
         return str(obj.participant.name)
 
 
-class PersonForm(forms.ModelForm):
+class PersonForm(PhonesChecked, forms.ModelForm):
     """Who somebody is and how they are reached."""
 
     class Meta:
         model = Participant
         fields = ["name", "email", "phone", "language", "units", "on_paper"]
         labels = {"email": "E-mail (may stay empty)", "units": "Lengths and temperatures in"}
+        widgets = {"phone": forms.TextInput({"type": "tel"})}
         help_texts = {
             "email": "Without it, hand over a sign-in link yourself, or print everything.",
             "on_paper": "Everything this person could type, you type for them; changes are ticked as told.",
@@ -103,13 +105,11 @@ class PairingForm(forms.ModelForm):
             field.queryset = trip.places.select_related("participant")
 
     def clean(self) -> dict[str, Any]:
-        """Two different people, paired once in either order."""
+        """Two different people."""
         cleaned = super().clean() or {}
         first, second = cleaned.get("first"), cleaned.get("second")
         if first and second and first == second:
             self.add_error("second", "A pairing is between two different people.")
-        elif first and second and Pairing.objects.filter(first=second, second=first).exists():
-            self.add_error(None, "These two people already have a pairing; remove that one first.")
         return cleaned
 
 

@@ -10,7 +10,7 @@ from participants.core.errors import CoreError
 from trips.core.positions import Doubt, TypedPosition, place_from_text, position_doubts, waypoints_from_gpx
 from trips.core.values import Point
 from trips.documents.wording.places import doubt_words, light_refusal, offer_words, plain_position
-from trips.selectors.zone_places import zone_places
+from trips.selectors.site import zone_places
 
 POSITION_HELP = "39.5, -6.2 or 39°30'0\" N 6°12'0\" W or geo:39.5,-6.2"
 LONGEST_TEXT = 120

@@ -46,7 +46,7 @@ class MakeForm(forms.Form):
         coerce=SearchTime,
         label="Search time",
         help_text="Quick is good enough on the day. Normal finds the best possible rota of most trips. You can take "
-        "what is found at any time. Papers and mails wait for a search, unless the server runs a second worker.",
+        "what is found at any time. Papers and mails do not wait for a search.",
     )
     seed = NumberField(
         whole=True,

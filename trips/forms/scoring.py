@@ -20,7 +20,7 @@ from trips.documents.wording.scoring import (
 from trips.form_fields import fill_cells
 from trips.models import TripRules
 
-SPARE_HEIGHTS = 2
+SPARE_HEIGHTS = 2  # empty lines for points to add
 PART = re.compile(r"1\s*/\s*(.+)")
 
 

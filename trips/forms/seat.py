@@ -19,7 +19,16 @@ class SeatLines(Lines):
 
 
 SeatLineSet = inlineformset_factory(
-    Hide, Seat, form=SeatForm, formset=SeatLines, extra=1, min_num=1, validate_min=True, max_num=24, validate_max=True
+    Hide,
+    Seat,
+    form=SeatForm,
+    formset=SeatLines,
+    extra=1,
+    min_num=1,
+    validate_min=True,
+    max_num=24,
+    absolute_max=25,
+    validate_max=True,
 )
 
 

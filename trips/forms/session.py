@@ -97,7 +97,7 @@ RULE_DEFAULTS: list[dict[str, Any]] = [
     {"use": False, "kind": "midday", "anchor": "start clock", "clock": "12:00", "hours": 3},
     {"use": False, "kind": "night", "anchor": "start sunset", "offset_min": 60, "hours": 4},
 ]
-RuleFormSet = forms.formset_factory(RuleForm, extra=0, max_num=8)
+RuleFormSet = forms.formset_factory(RuleForm, extra=0, max_num=8, absolute_max=9)
 
 
 class ChosenForm(forms.Form):

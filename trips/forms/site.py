@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from participants.core.errors import CoreError
-from participants.form_fields import LengthField, keep_stored
+from participants.form_fields import LengthField, PhonesChecked, keep_stored
 from trips.core.local_time import zone_of
 from trips.core.values import Point
 from trips.documents.wording.places import light_refusal
@@ -34,7 +34,7 @@ HELP = {
 }
 
 
-class SiteForm(PlacedForm):
+class SiteForm(PhonesChecked, PlacedForm):
     """An estate: its name, place and zone; the rest may follow."""
 
     position = PositionField(label="Position")

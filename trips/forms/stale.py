@@ -5,8 +5,6 @@ from typing import Any
 
 from django import forms
 
-from participants.models import Row
-
 STALE = "This changed since you opened it. What you typed is still here; look at the page again before you save."
 STALE_LOOK = "This changed since you opened it. The page shows how it stands now; look at it again before you go on."
 
@@ -17,8 +15,8 @@ class SeenVersion(forms.Form):
     seen_version = forms.IntegerField(widget=forms.HiddenInput, required=True, min_value=1)
 
 
-def seen_version(data: Any, row: Row) -> int:
-    """The version a posted form was opened on; a form without one counts as opened on the oldest."""
+def seen_version(data: Any) -> int:
+    """The version a posted form was opened on; 0 where it says none, or was opened before there was a row."""
     form = SeenVersion(data)
     return int(form.cleaned_data["seen_version"]) if form.is_valid() else 0
 

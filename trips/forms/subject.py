@@ -125,7 +125,9 @@ class Chances(BaseModelFormSet):
             fill_cells(form, form.about)
 
 
-ChanceFormSet = modelformset_factory(HideSubject, form=ChanceForm, formset=Chances, extra=0, can_delete=True)
+ChanceFormSet = modelformset_factory(
+    HideSubject, form=ChanceForm, formset=Chances, extra=0, max_num=200, absolute_max=250, can_delete=True
+)
 
 
 class AlsoForm(forms.Form):

@@ -6,7 +6,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
-from participants.form_fields import hold_between, keep_stored, number_field
+from participants.form_fields import PhonesChecked, hold_between, keep_stored, number_field
 from participants.models import LeaderDetails
 from trips.core.rota.problem.values import LIMITS
 from trips.documents.wording import rota_limits
@@ -24,8 +24,8 @@ HELP = {
     "for it and nobody would get more from the seat. Beside people in turn: the leader sits wherever a seat is left, "
     "with somebody else each time, so that all get about as much of that company.",
     "want_mixing": "Everybody should share a hide with everybody else at least once.",
-    "tolerance": "What a later wish may cost an earlier one: 0.01 is one per cent. Larger values buy evener hardships "
-    "and company with a little of the lowest fair share.",
+    "tolerance": "The planner has wishes in order; a high lowest fair share comes before even hardships and company. "
+    "With 0.01 a later wish may cost an earlier one up to one per cent; a larger number evens out more.",
     "light_dial": "0: the animals alone decide; 1: the light alone decides; 0.5 weighs both.",
     "set_up_min": "Minutes between reaching the seat and being ready.",
     "settle_min": "Minutes that people are ready before the session starts, where the hide has no rule of its own.",
@@ -44,7 +44,7 @@ RULE_LABELS = {
     "never_twice_running": "Never the same hide twice running",
     "leader_policy": "The leader's seat",
     "want_mixing": "Everybody meets everybody",
-    "tolerance": "Tolerance between wishes",
+    "tolerance": "How much a later wish may cost an earlier one",
     "light_dial": "Animals first … light first",
     "set_up_min": "Setting up (min)",
     "settle_min": "Settling down (min)",
@@ -143,8 +143,22 @@ class TripForm(forms.ModelForm):
         return chosen
 
 
-class LeaderForm(forms.ModelForm):
-    """What participants are told of a leader beside the name."""
+class LeaderForm(PhonesChecked, forms.ModelForm):
+    """How a leader is reached. It asks for the password where the address changes, to which new passwords are sent."""
+
+    email = forms.EmailField(
+        required=False,
+        max_length=254,
+        label="E-mail",
+        help_text="Mails go there when your own seat changes, and a link when you lost your password. Participants "
+        "never see it.",
+    )
+    password = forms.CharField(
+        required=False,
+        strip=False,
+        label="Your password, where you change the e-mail",
+        widget=forms.PasswordInput({"autocomplete": "current-password"}),
+    )
 
     class Meta:
         model = LeaderDetails
@@ -157,8 +171,17 @@ class LeaderForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.initial["email"] = self.instance.leader.email
         self.helper = FormHelper()
         self.helper.form_tag = False
+
+    def clean(self) -> dict[str, Any]:
+        """Another address only with the leader's own password."""
+        cleaned = super().clean() or self.cleaned_data
+        changes = "email" in self.changed_data and "email" in cleaned
+        if changes and not self.instance.leader.check_password(cleaned.get("password", "")):
+            self.add_error("password", "Type your password: whoever has the e-mail address can get a new one.")
+        return cleaned
 
 
 class RulesForm(forms.ModelForm):

@@ -15,6 +15,7 @@ from trips.core.values import Point
 from trips.documents.wording.clock import clock_time_missing, clock_time_twice
 from trips.documents.wording.places import bearing_words, horizon_text, light_refusal
 from trips.models import View
+from trips.models.site import NAMELESS_VIEW
 
 NORTHS = [("true", "true north"), ("magnetic", "magnetic north (a compass)")]
 
@@ -96,8 +97,8 @@ class ViewForm(forms.ModelForm):
             self.bearing_told = bearing_words(bearing_deg, found)
 
     def clean_name(self) -> str:
-        """A view without a name is named "window"."""
-        return self.cleaned_data.get("name") or "window"
+        """A view without a name is named "view"."""
+        return self.cleaned_data.get("name") or NAMELESS_VIEW
 
     def clean_light_offset_stops(self) -> float:
         """Empty is 0."""

@@ -1,8 +1,11 @@
 """What all commands share: one plain sentence on stderr and a number that says what went wrong."""
 
+import glob
+import inspect
 import os
 import sys
 import tempfile
+import time
 from pathlib import Path
 from typing import Any
 
@@ -10,10 +13,11 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import OperationalError, ProgrammingError
 
 from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named_sentence
-from trips.services.busy import is_busy
+from trips.services.busy import is_busy, is_unwritable
 
 IMPOSSIBLE, BAD_INPUT, NOTHING_FOUND = 1, 2, 3
 STANDARD_STREAM = "-"
+LEFTOVER_AGE_S = 3600.0
 
 
 class Refusal(CommandError):
@@ -24,7 +28,14 @@ class Refusal(CommandError):
 
 
 class PlainCommand(BaseCommand):
-    """A command that answers every refusal with its sentences alone, never with a trace, a class name or its usage."""
+    """A command that answers every refusal with its sentences alone, never with a trace, a class name or its usage.
+
+    Its help is its docstring, unless it has a `help` of its own.
+    """
+
+    def __init_subclass__(cls, **kwargs: Any) -> None:
+        super().__init_subclass__(**kwargs)
+        cls.help = cls.help or inspect.getdoc(cls) or ""
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
         """A parser that raises what it cannot read, on the command line too."""
@@ -74,6 +85,8 @@ def database_sentence(wrong: Exception) -> str:
         return "The database does not have the tables of this version: run manage.py migrate first."
     if is_busy(wrong):
         return "The database is busy: somebody else has been writing to it for long. Try again in a moment."
+    if is_unwritable(wrong):
+        return "Nothing can be saved: the database's disk is full, or it can only be read. Make room there."
     return f"The database does not answer ({text}): see to DATABASE_URL and to who may write there."
 
 
@@ -96,6 +109,7 @@ def write_bytes(name: str, content: bytes) -> None:
         return
     path = Path(name)
     try:
+        _leftovers_delete(path)
         if path.exists() and not path.is_file():
             path.write_bytes(content)  # a device or a pipe: nothing to replace
             return
@@ -109,6 +123,13 @@ def write_bytes(name: str, content: bytes) -> None:
             raise
     except (OSError, ValueError) as wrong:
         raise Refusal(f"{name} cannot be written: {reason_words(wrong)}.") from wrong
+
+
+def _leftovers_delete(path: Path) -> None:
+    """What a command that was killed while it wrote this file left beside it; another may be writing it just now."""
+    for left in path.parent.glob(f".{glob.escape(path.name)}.????????"):
+        if left.stat().st_mtime < time.time() - LEFTOVER_AGE_S:
+            left.unlink(missing_ok=True)
 
 
 def reason_words(wrong: Exception) -> str:

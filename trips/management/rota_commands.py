@@ -13,16 +13,19 @@ from participants.core.errors import CoreError
 from trips.assemble.rota_result import stored_rota
 from trips.core.rota.files.answer_file import Finding, answer_data
 from trips.core.rota.search.outcome import SearchTime
+from trips.documents.rota_page import stage_lines
+from trips.documents.wording.rota_names import starting
 from trips.documents.wording.rota_refusals import rota_refusal
 from trips.management.plain_command import IMPOSSIBLE, NOTHING_FOUND, PlainCommand, Refusal
 from trips.management.quiet_solver import greet_unheard
 from trips.models import Making, MakingState, Session, Trip
+from trips.selectors.making import stage_words
 from trips.services.making import NothingIssued, NothingToPlan, Wanted, making_open
 from trips.services.making_run import making_run
 
-MOST_SEED = 2**31 - 1
-MOST_EFFORT = 10_000
-MOST_NUMBER = 2**31 - 1
+MOST_SEED = 2**31 - 1  # what the solver and both databases take
+MOST_EFFORT = 10_000  # as the older option had it
+MOST_NUMBER = 2**31 - 1  # what both databases store
 
 
 class RotaCommand(PlainCommand):
@@ -114,6 +117,11 @@ class RotaCommand(PlainCommand):
             f"Lowest fair share {data['worst_share']:.4f}, best possible {data['bound']:.4f} "
             f"({data['status'].replace('_', ' ')}; {data['seconds']:.1f} s)."
         )
+        for stage in stage_lines(data["stages"]):
+            if stage.value is not None:
+                limit = "not looked for" if stage.bound is None else f"{round(stage.bound, 4):g}"
+                words = stage_words(stage.name)
+                self.stdout.write(f"{starting(words)}: {round(stage.value, 4):g}, best possible {limit}.")
 
     def refusal(self, error: CoreError) -> Refusal:
         """The sentence for what a service refuses."""

@@ -79,7 +79,7 @@ class Happening(Row):
     """Something noted on the day, never altered: `trips/core/day` folds all of them to how the day stands.
 
     `at`: when it happened; `until_at`: when somebody late sits, a hide opens again, or somebody reached wants to be
-    back. One that `undoes` another has its kind and takes it back. The uuid comes from the phone: it is taken once.
+    back. One that `undoes` another has its kind and takes it back.
     """
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="happenings")

@@ -29,8 +29,11 @@ class PaperPack(Row):
     """All papers of a trip as one zip: asked for, printed in a worker, fetched. One at a time for each trip.
 
     `rota`: the one they are printed of; None where there was none: forms, door cards and the gear table alone.
-    `fault`: the sentence that says why it was not made. `content` is whole or empty, never half.
+    `fault`: the sentence that says why it was not made. `content` is whole or empty, never half. `waits_s`: for how
+    long nobody has taken it up, where a page is to say so.
     """
+
+    waits_s: int = 0
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="paper_packs")
     rota = models.ForeignKey(Rota, null=True, blank=True, on_delete=models.CASCADE, related_name="paper_packs")

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Greatest, Least
 
 from participants.models import Participant, Row
 from participants.models.row import holds, once
@@ -13,7 +14,14 @@ from trips.models.trip import Trip
 LIGHT_WISHES = [("front", "front light"), ("side", "side light"), ("back", "back light"), ("any", "any light")]
 OUTPUTS = [("web", "screen and web"), ("30x20", "print 30 x 20 cm"), ("a3", "print A3")]
 HARDEST_ENTRIES = [("walk", "walk in only"), ("stoop", "stoop"), ("ladder", "ladder"), ("crawl", "crawl")]
-PAIRINGS = [("together", "together always"), ("half", "together half the time"), ("apart", "apart")]
+
+
+class PairingKind(models.TextChoices):
+    """How two people go together."""
+
+    TOGETHER = "together", "together always"
+    HALF = "half", "together half the time"
+    APART = "apart", "apart"
 
 
 class PlaceState(models.TextChoices):
@@ -26,6 +34,7 @@ class PlaceState(models.TextChoices):
 
 
 ON_TRIP = (PlaceState.CONFIRMED, PlaceState.INVITED)  # who counts: for rotas, papers and head counts
+VOTES_IN_ALL = 6  # what each person has to spend on subjects
 NOT_CANCELLED = (*ON_TRIP, PlaceState.WAITING)  # whom lists name, and who sees the trip
 
 
@@ -79,7 +88,7 @@ class Wish(Row):
         ordering = ["place", "subject", "uuid"]
         constraints = [
             once("wish_once", "Votes for this subject are already given.", "place", "subject"),
-            holds("wish_votes", "From one to six votes go to a subject.", Q(votes__gte=1, votes__lte=6)),
+            holds("wish_votes", "From one to six votes go to a subject.", Q(votes__gte=1, votes__lte=VOTES_IN_ALL)),
         ]
 
     def __str__(self) -> str:
@@ -106,12 +115,17 @@ class Pairing(Row):
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="pairings")
     first = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="pairings_first")
     second = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="pairings_second")
-    kind = models.CharField(max_length=10, choices=PAIRINGS)
+    kind = models.CharField(max_length=10, choices=PairingKind)
 
     class Meta:
         ordering = ["trip", "kind", "uuid"]
         constraints = [
-            once("pairing_once", "These two people already have a pairing.", "first", "second"),
+            models.UniqueConstraint(
+                Least("first", "second"),
+                Greatest("first", "second"),
+                name="pairing_once",
+                violation_error_message="These two people already have a pairing; remove that one first.",
+            ),
             holds("pairing_of_two", "A pairing is between two different people.", ~Q(first=F("second"))),
         ]
 

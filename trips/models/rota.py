@@ -44,7 +44,7 @@ ACTIVE_MAKING_STATES = [MakingState.WAITING, MakingState.RUNNING]
 class Rota(Row):
     """All turns of a trip, numbered. `result`: each stage's value, bound and proof; `seconds` apart.
 
-    `sheet`: light, cautions and drawings of its cells, worked out when it was saved. `search_time`: empty where no
+    `cell_light`: light, cautions and drawings of its cells, worked out when it was saved. `search_time`: empty where no
     planner made it.
     """
 
@@ -60,7 +60,7 @@ class Rota(Row):
     follows = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="followers")
     repair = models.CharField(max_length=8, choices=REPAIRS, blank=True, default="")
     result = models.JSONField(default=dict, blank=True)
-    sheet = models.JSONField(default=dict, blank=True)
+    cell_light = models.JSONField(default=dict, blank=True)
     seconds = models.FloatField(null=True, blank=True)
     solver_version = models.CharField(max_length=60, blank=True)
     rules_digest = models.CharField(max_length=64, blank=True)
@@ -220,8 +220,21 @@ class Issue(Row):
         return f"issue {self.issued_at:%Y-%m-%d %H:%M}"
 
 
+class MailState(models.TextChoices):
+    """How the mail of a notice stands."""
+
+    NONE = "", "no mail"
+    WAITING = "waiting", "to be sent"
+    SENT = "sent", "sent"
+    GIVEN_UP = "given_up", "not sent"
+
+
 class Notice(Row):
-    """What one person, or a leader with a seat, was told of an issue; `summary`: what changed for them."""
+    """What one person, or a leader with a seat, was told of an issue; `summary`: what changed for them.
+
+    It is its mail's place in the outbox too. `mail_due_at`: when it is sent, tried again, or, where a worker has
+    claimed it, free for another; `mail_fault`: why the last try failed, as `MailNotSent.fault`.
+    """
 
     issue = models.ForeignKey(Issue, on_delete=models.CASCADE, related_name="notices")
     place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.CASCADE, related_name="notices")
@@ -232,9 +245,16 @@ class Notice(Row):
     told_at = models.DateTimeField(null=True, blank=True)
     confirmed_at = models.DateTimeField(null=True, blank=True)
     read_at = models.DateTimeField(null=True, blank=True)
+    mail = models.CharField(max_length=8, choices=MailState, default=MailState.NONE, blank=True)
+    mail_due_at = models.DateTimeField(null=True, blank=True)
+    mail_tries = models.PositiveSmallIntegerField(default=0)
+    mail_fault = models.CharField(max_length=20, blank=True)
 
     class Meta:
         ordering = ["issue", "place", "uuid"]
+        indexes = [
+            models.Index(fields=["mail_due_at"], name="notice_mails_waiting", condition=Q(mail=MailState.WAITING))
+        ]
         constraints = [
             once("notice_once", "This person already has a notice of this issue.", "issue", "place"),
             models.UniqueConstraint(

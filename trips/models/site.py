@@ -11,14 +11,18 @@ from participants.models import Row
 from participants.models.row import holds, once
 
 ENTRIES = [("walk", "walk in"), ("stoop", "stoop"), ("ladder", "ladder"), ("crawl", "crawl")]
-DOORS = [
-    ("free", "people may come and go"),
-    ("session", "closed between the session's hours"),
-    ("all_day", "closed all day"),
-]
 HIDE_SUPPORTS = [("tripod", "tripod"), ("bean_bag", "bean bag"), ("clamp", "clamp")]
 CARS_LEAVE_FROM = [("lodge", "the lodge"), ("meeting", "the meeting point")]
+NAMELESS_VIEW = "view"
 QUALITIES = [(1, "1 poor"), (2, "2"), (3, "3 fair"), (4, "4"), (5, "5 best")]
+
+
+class Doors(models.TextChoices):
+    """How long a hide's doors stay shut."""
+
+    FREE = "free", "people may come and go"
+    SESSION = "session", "closed between the session's hours"
+    ALL_DAY = "all_day", "closed all day"
 
 
 def between(field: str, low: float, high: float) -> Q:
@@ -132,7 +136,7 @@ class Hide(Row):
     walk_m = models.FloatField(default=0)
     walk_min = models.FloatField(default=0)
     drive_min = models.FloatField(default=0)
-    doors = models.CharField(max_length=8, choices=DOORS, default="free")
+    doors = models.CharField(max_length=8, choices=Doors, default=Doors.FREE)
     minimum_people = models.PositiveSmallIntegerField(default=1)
     sought_after = models.BooleanField(default=False)
     support = models.CharField(max_length=12, choices=HIDE_SUPPORTS, default="tripod")
@@ -183,7 +187,7 @@ class View(Row):
     """One opening of a hide; bearing true, from seat to subject."""
 
     hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="views")
-    name = models.CharField(max_length=120, default="window")
+    name = models.CharField(max_length=120, default=NAMELESS_VIEW)
     bearing_deg = models.FloatField()
     near_m = models.FloatField()
     far_m = models.FloatField()

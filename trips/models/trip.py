@@ -1,6 +1,6 @@
 """A trip and its rules."""
 
-from datetime import date
+from datetime import date, timedelta
 from functools import reduce
 from operator import and_
 from typing import Any
@@ -73,7 +73,7 @@ class Trip(Row):
     """Some days on one or more sites.
 
     `parts_changed_at`: when something that rotas are made from was last taken out, or its sites changed.
-    `drives_changed_at`: when a car or a run was last taken out; it changes papers, never a rota.
+    `drives_changed_at`: when a car or a run was last taken out; it changes papers, and rotas whose people drive.
     """
 
     leader = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="trips")
@@ -96,9 +96,15 @@ class Trip(Row):
     def __str__(self) -> str:
         return self.name
 
-    def stage_on(self, day: date) -> str:
-        """How far the trip is on a day of its sites' calendar: it follows its dates."""
-        return "in preparation" if day < self.starts_on else "running" if day <= self.ends_on else "over"
+    @property
+    def days(self) -> list[date]:
+        """All days from its first to its last."""
+        return [self.starts_on + timedelta(days=number) for number in range((self.ends_on - self.starts_on).days + 1)]
+
+    def stage_on(self, day: date, *, issued: bool = False) -> str:
+        """How far the trip is on a day of its sites' calendar: before its dates, by whether a rota is issued."""
+        ahead = "rota issued" if issued else "in preparation"
+        return ahead if day < self.starts_on else "running" if day <= self.ends_on else "over"
 
 
 class TripRules(Row):

@@ -1,7 +1,7 @@
 """One day of a trip as its leaders run it: availability, when which car leaves, who sits where."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
@@ -11,10 +11,10 @@ from trips.assemble.drive_rows import person_name, rows_of
 from trips.assemble.drives import HideRide, TripDrives, ask_first
 from trips.assemble.drives_told import DriveTold, drives_told
 from trips.core.light import session_light
-from trips.documents.meals import AwayLine, missed_meals
+from trips.documents.meals import missed_meals
 from trips.models import ON_TRIP, Hide, HideState, Rota, RotaState, Session, SessionHide, Trip, Turn
 from trips.selectors.meal import meals_by_day
-from trips.selectors.rota import drives_changed_since
+from trips.selectors.rota import changed_since_issue
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class DayHide:
 class SessionLines:
     """A session of the day with its hides; its times as the site's clocks show them.
 
-    `faults`: what cannot be driven, with what would help. `away`: who comes back when.
+    `faults`: what cannot be driven, with what would help.
     """
 
     session: Session
@@ -50,7 +50,6 @@ class SessionLines:
     lines: tuple[DayHide, ...]
     free_seats: int
     faults: tuple[DriveTold, ...] = ()
-    away: tuple[AwayLine, ...] = ()
 
     @property
     def missing_seats(self) -> int:
@@ -62,7 +61,8 @@ class SessionLines:
 class RunDay:
     """A day with its sessions; `rota` is the issued one, else the latest draft, else None.
 
-    `changed`: when cars or drops changed after the issue. `missed`: meals that begin before people are back.
+    `changed`: when cars or drops changed after the issue, `rests_changed`: when anything did. `missed`: meals that
+    people are not back for or must leave.
     """
 
     days: tuple[date, ...]
@@ -71,6 +71,7 @@ class RunDay:
     sessions: tuple[SessionLines, ...]
     changed: datetime | None = None
     missed: tuple[str, ...] = ()
+    rests_changed: datetime | None = None
 
     @property
     def zone(self) -> str:
@@ -127,25 +128,21 @@ def run_day(trip: Trip, *, wanted: date | None, now: datetime) -> RunDay:
     day = wanted if wanted in days else _day_nearest(days, values, now)
     rota = rota_in_force(trip)
     rows = [row for row in values.session_rows if local_day(row) == day]
-    sessions = tuple(session_lines(values, rota, rows))
-    meals = next((own.meals for own in meals_by_day(trip) if own.day == day), ())
-    missed = missed_meals(day, meals, (line for one in sessions for line in one.away)) if day else ()
-    return RunDay(days, day, rota, sessions, drives_changed_since(rota) if rota else None, missed)
-
-
-def session_lines(values: TripValues, rota: Rota | None, rows: Iterable[Session]) -> list[SessionLines]:
-    """Sessions with their hides, in two queries beyond the trip's own."""
-    rows = list(rows)
-    seated = _seated(rota, rows)
     drives = TripDrives(rows_of(values.trip, values.session_rows, values.hide_rows), rota)
-    return [
-        replace(
-            _session(values, drives, row, seated[row.pk]),
-            faults=tuple(drives_told(drives, row.pk)),
-            away=drives.away(row),
-        )
-        for row in rows
-    ]
+    sessions = tuple(_session_lines(values, drives, rota, rows))
+    meals = next((own.meals for own in meals_by_day(trip) if own.day == day), ())
+    missed = missed_meals(day, meals, drives.away) if day else ()
+    changed, rests = changed_since_issue(rota) if rota else (None, None)
+    return RunDay(days, day, rota, sessions, changed, missed, rests)
+
+
+def _session_lines(
+    values: TripValues, drives: TripDrives, rota: Rota | None, rows: list[Session]
+) -> Iterator[SessionLines]:
+    """Sessions with their hides."""
+    seated = _seated(rota, rows)
+    for row in rows:
+        yield replace(_session(values, drives, row, seated[row.pk]), faults=tuple(drives_told(drives, row.pk)))
 
 
 def _day_nearest(days: tuple[date, ...], values: TripValues, now: datetime) -> date | None:

@@ -14,10 +14,10 @@ from participants.core.gear import LIST_OF, Gear
 from participants.core.isolation import isolated
 from participants.models import Battery, Body, Converter, Lens, Participant, Support, Tube
 from trips.assemble import gear_value, place_key
+from trips.assemble.loans import person_value, scene_of
 from trips.assemble.people import PIECE_LISTS
 from trips.assemble.trip import TripValues, trip_values
-from trips.core.reach import hide_reach
-from trips.documents.reach_table import GearOwner, Lender, Loan, PersonHide, Scene, hide_lines, loans
+from trips.documents.reach_table import Loan, PersonHide, hide_lines, loans
 from trips.models import ON_TRIP, GearAway, Place, Session, Trip
 from trips.models.gear_away import OWNED_PIECES, PIECES
 from trips.selectors.my import place_of
@@ -167,47 +167,6 @@ def session_asked(values: TripValues, today: date, session_uuid: str | None = No
         return str(session_uuid)
     ahead = [session.key for session in values.sessions if session.ends_at.date() >= today]
     return (ahead or [session.key for session in values.sessions[-1:]] or [""])[0]
-
-
-def scene_of(values: TripValues, session: str = "", *, losses: bool = False) -> Scene:
-    """What a trip offers everybody in a session; `losses`: with what each lender would do without."""
-    gear_of_all = {place_key(row): values.gear_then(place_key(row), session) for row in values.place_rows}
-    lenders = [
-        Lender(
-            str(piece.uuid),
-            key,
-            row.participant.name,
-            _views_worse(values, row, gear_of_all[key], (kind, str(piece.uuid))) if losses and row.photographs else 0,
-        )
-        for row in values.place_rows
-        for key in (place_key(row),)
-        for kind in PIECES
-        for piece in getattr(row.participant, LIST_OF[kind]).all()
-        if piece.spare and gear_of_all[key].piece(kind, str(piece.uuid))
-    ]
-    lent: dict[str, Any] = {
-        name: tuple(one for gear in gear_of_all.values() for one in getattr(gear, name))
-        for name in (LIST_OF[kind] for kind in PIECES)
-    }
-    return Scene(values.hides, values.subjects, values.rules.reach, Gear(**lent), tuple(lenders))
-
-
-def _views_worse(values: TripValues, row: Place, gear: Gear, piece: tuple[str, str]) -> int:
-    """In how many views a person's reach gets worse for any subject without one of their pieces."""
-    kind, key = piece
-    left = gear.without(kind, gear.piece(kind, key))
-    worse = set()
-    for hide in values.hides:
-        asked = (hide, values.subjects, values.wishes[place_key(row)], values.rules.reach)
-        pairs = zip(hide_reach(gear, *asked).rows, hide_reach(left, *asked).rows, strict=True)
-        worse |= {(hide.key, now.view) for now, then in pairs if then.reach.rank > now.reach.rank}
-    return len(worse)
-
-
-def person_value(values: TripValues, place: Place, units: str, gear: Gear) -> GearOwner:
-    """A person of a trip as values, with these pieces."""
-    key = place_key(place)
-    return GearOwner(key, place.participant.name, gear, values.wishes[key], values.limits[key], units)
 
 
 def person_reach(

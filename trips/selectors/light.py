@@ -1,6 +1,6 @@
 """The light of a hide on a day and through a year, and of a trip: values made ready for pages."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -74,26 +74,18 @@ def hide_day(hide: Hide, trip: Trip | None, choice: LightChoice, units: str) -> 
         trip=(trip.starts_on, trip.ends_on) if trip else None,
         months=tuple((row.subject.name, frozenset(row.months)) for row in hide.hide_subjects.all() if row.months),
     )
+    assumed = [name for name in value.assumed if name in ("roof_height_m", "width_m")]  # what bears on the light
     views = tuple(
         ViewDay(
             light=light,
             drawing=seat_drawing(light, SeatOptions(f"seat-{number}", tuple(sessions), framing, units)),
-            year=year_drawing(year, light.view.name, _keyed(options, number)),
+            year=year_drawing(year, light.view.name, replace(options, key=f"year-{number}")),
             sessions=tuple((session, found.views[number]) for session, found in best),
-            assumed=tuple(ASSUMED_WORDS[name] for name in (*light.view.assumed, *_hide_assumed(value.assumed))),
+            assumed=tuple(ASSUMED_WORDS[name] for name in (*light.view.assumed, *assumed)),
         )
         for number, (light, year) in enumerate(zip(whole.views, years, strict=True))
     )
     return HideDay(choice, sun_day(hide.site, choice.day), views, best, settings)
-
-
-def _hide_assumed(names: tuple[str, ...]) -> tuple[str, ...]:
-    """What of a hide's assumed values bears on the light."""
-    return tuple(name for name in names if name in ("roof_height_m", "width_m"))
-
-
-def _keyed(options: YearOptions, number: int) -> YearOptions:
-    return YearOptions(f"year-{number}", options.trip, options.months)
 
 
 def _sessions_on(hide: Hide, trip: Trip | None, day: date) -> list[Session]:

@@ -1,7 +1,7 @@
 """Meals: the leader's list by day with who eats, and what everybody on the trip reads."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from itertools import groupby
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404
 from trips.assemble.from_row import from_row
 from trips.documents.meals import DayMeals, MealLine
 from trips.models import Meal, Place, PlaceState, Trip
+from trips.selectors.person import trip_zone
 
 
 @dataclass(frozen=True)
@@ -42,17 +43,6 @@ def meal_for(trip: Trip, uuid: UUID | str) -> Meal:
     return get_object_or_404(trip.meals, uuid=uuid)
 
 
-def meal_zone(trip: Trip) -> str:
-    """Whose clock the times of meals are: the trip's first site's."""
-    site = trip.sites.first()
-    return site.time_zone if site else "UTC"
-
-
-def trip_days(trip: Trip) -> list[date]:
-    """All days from the first to the last of the trip."""
-    return [trip.starts_on + timedelta(days=number) for number in range((trip.ends_on - trip.starts_on).days + 1)]
-
-
 def meals_by_day(trip: Trip) -> tuple[DayMeals, ...]:
     """What everybody on the trip reads, in one query."""
     found = groupby(trip.meals.all(), key=lambda meal: meal.day)
@@ -61,14 +51,14 @@ def meals_by_day(trip: Trip) -> tuple[DayMeals, ...]:
 
 def meal_list(trip: Trip) -> MealList:
     """The days with their meals and people, and the diets: for the trip's leaders."""
-    zone = meal_zone(trip)
+    zone = trip_zone(trip)
     places = list(
         trip.places.filter(state=PlaceState.CONFIRMED, participant__erased_at__isnull=True)
         .select_related("participant")
         .order_by("participant__name", "pk")
     )
     meals = {day: tuple(own) for day, own in groupby(trip.meals.all(), key=lambda meal: meal.day)}
-    days = sorted({*trip_days(trip), *meals})
+    days = sorted({*trip.days, *meals})
     return MealList(
         days=tuple(MealDay(day, meals.get(day, ()), sum(_is_there(one, day, zone) for one in places)) for day in days),
         people=len(places),

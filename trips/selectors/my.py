@@ -11,8 +11,8 @@ from django.http import Http404
 
 from participants.models import Participant
 from participants.selectors import places_seen
-from trips.documents.changes import PageChange, changes
-from trips.documents.days import DaysPage, TurnPage, drawing_key, page_of
+from trips.documents.changes import PageChange, changes, with_what_was
+from trips.documents.days import DaysPage, drawing_key, page_of, tells_what_was
 from trips.models import NOT_CANCELLED, ON_TRIP, Issue, Notice, Place, RotaState
 
 PEOPLE = "people"  # the key of Issue.pages under which each place's payload stands
@@ -21,13 +21,17 @@ LEADERS = "leaders"  # and each leader's, by user name
 
 @dataclass(frozen=True)
 class IssuedPage:
-    """What one issue told one person; `in_force`: not followed by another, nor taken back."""
+    """What one issue told one person; `in_force`: not followed by another, nor taken back.
+
+    `tells_what_was`: its page says which turns earlier issues gave.
+    """
 
     issue_uuid: UUID
     number: int
     issued_at: datetime
     page: DaysPage
     in_force: bool = True
+    tells_what_was: bool = True
 
 
 @dataclass(frozen=True)
@@ -49,7 +53,7 @@ class News:
 
 @dataclass(frozen=True)
 class MyDays:
-    """A person's page: the issue in force, what is new, and turns of earlier issues that were withdrawn.
+    """A person's page: the issue in force and what is new.
 
     `left`: they had a page and are no longer on the trip, so no turn of it is theirs.
     """
@@ -57,7 +61,6 @@ class MyDays:
     place: Place
     issued: IssuedPage | None
     news: News
-    withdrawn: dict[str, TurnPage]
     names: dict[str, str]
     left: bool = False
 
@@ -89,13 +92,39 @@ def place_of(person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID
     return ahead[0] if ahead else live[-1] if live else None
 
 
-def issued_pages(place: Place) -> list[IssuedPage]:
-    """What each issue of the trip told this person, oldest first; only this person's part is read."""
+def issued_page(place: Place, *, before: datetime | None = None) -> IssuedPage | None:
+    """What the newest issue told this person (`before`: the newest one until that moment).
+
+    Of a whole trip's issues only that payload is read, and of it only this person's part. Who is in the newest no more
+    was last told something by the issue of their last notice. Without `before` the page says which turns earlier
+    issues gave; for that an issue that was kept before pages said so has the earlier ones read too.
+    """
+    issues = Issue.objects.filter(rota__trip=place.trip_id).order_by("-issued_at", "-pk")
+    if before is not None:
+        issues = issues.filter(issued_at__lt=before)
+    for asked in (issues, issues.filter(notices__place=place)):
+        pk = asked.values_list("pk", flat=True).first()
+        if pk is None:
+            return None
+        if found := _issued_pages(place, pk=pk):
+            return found[0] if before is not None or found[0].tells_what_was else _with_all_before(place, found[0])
+    return None
+
+
+def _with_all_before(place: Place, issued: IssuedPage) -> IssuedPage:
+    page: DaysPage | None = None
+    for one in _issued_pages(place, issued_at__lte=issued.issued_at):
+        page = with_what_was(page, one.page)
+    return replace(issued, page=page or issued.page)
+
+
+def _issued_pages(place: Place, **which: Any) -> list[IssuedPage]:
+    """What issues of the trip told this person, oldest first; only this person's part is read."""
     own: Any = KeyTransform(str(place.uuid), KeyTransform(PEOPLE, "pages"))
-    issues = Issue.objects.filter(rota__trip=place.trip).annotate(own=own).order_by("issued_at", "pk")
+    issues = Issue.objects.filter(rota__trip=place.trip_id, **which).annotate(own=own).order_by("issued_at", "pk")
     rows = issues.values_list("uuid", "rota__number", "issued_at", "own", "rota__state")
     return [
-        IssuedPage(uuid, number, issued_at, page_of(payload), state == RotaState.ISSUED)
+        IssuedPage(uuid, number, issued_at, page_of(payload), state == RotaState.ISSUED, tells_what_was(payload))
         for uuid, number, issued_at, payload, state in rows
         if payload is not None
     ]
@@ -118,15 +147,17 @@ def issued_drawing(issued: IssuedPage, *, session_key: str, number: int, units: 
 
 
 def my_days(place: Place) -> MyDays:
-    """Everything a person's days page shows, in three queries."""
-    pages = issued_pages(place)
-    notices = list(Notice.objects.filter(place=place).select_related("issue").order_by("issue__issued_at", "pk"))
-    left = bool(pages) and place.state not in ON_TRIP
-    if left:  # also before the next issue takes the turns away
-        sessions = tuple(replace(one, turn=None, rest=None) for one in pages[-1].page.sessions)
-        pages = [*pages, replace(pages[-1], page=replace(pages[-1].page, sessions=sessions))]
-    issued = pages[-1] if pages else None
-    return MyDays(place, issued, _news(pages, notices), _withdrawn(pages), names_of(place), left)
+    """Everything a person's days page shows; earlier issues are read only for what is new since they read one."""
+    issued = issued_page(place)
+    left = issued is not None and place.state not in ON_TRIP
+    if issued is not None and left:  # also before the next issue takes the turns away
+        gone = with_what_was(issued.page, _without_turns(issued.page))
+        issued = replace(issued, page=gone)
+    return MyDays(place, issued, _news(place, issued), names_of(place), left)
+
+
+def _without_turns(page: DaysPage) -> DaysPage:
+    return replace(page, sessions=tuple(replace(one, turn=None, rest=None) for one in page.sessions))
 
 
 def names_of(place: Place) -> dict[str, str]:
@@ -135,39 +166,13 @@ def names_of(place: Place) -> dict[str, str]:
     return {str(uuid): name for uuid, name in rows}
 
 
-def _news(pages: list[IssuedPage], notices: list[Notice]) -> News:
+def _news(place: Place, issued: IssuedPage | None) -> News:
     """Compare the issue in force with the one before the first notice that is not read, or else before the last."""
-    unread = [notice for notice in notices if notice.read_at is None]
-    if not unread or not pages:
+    unread = Notice.objects.filter(place=place, read_at__isnull=True).order_by("issue__issued_at", "pk")
+    moments = list(unread.values_list("issue__issued_at", flat=True))
+    if not moments or issued is None:
         return News()
-    before_first, before_last = (_last_before(pages, notice) for notice in (unread[0], unread[-1]))
-    before = before_first or before_last
-    found = changes(before.page, pages[-1].page) if before else ()
-    return News(len(unread), first=before_first is None, changes=found)
-
-
-def _last_before(pages: list[IssuedPage], notice: Notice) -> IssuedPage | None:
-    """The page that the issue of a notice followed."""
-    return next((page for page in reversed(pages) if page.issued_at < notice.issue.issued_at), None)
-
-
-def _withdrawn(pages: list[IssuedPage]) -> dict[str, TurnPage]:
-    """The last turn an earlier issue had in a session in which the issue in force has none."""
-    found: dict[str, TurnPage] = {}
-    for earlier in pages[:-1]:
-        found |= {session.key: session.turn for session in earlier.page.sessions if session.turn}
-    now = {session.key for session in pages[-1].page.sessions if session.turn} if pages else set()
-    return {key: turn for key, turn in found.items() if key not in now}
-
-
-def notices_untold(issue: Issue) -> list[Notice]:
-    """The notices of an issue that were not mailed yet, of leaders and people who have an address, not of paper's."""
-    notices = issue.notices.filter(told_at__isnull=True, place__participant__erased_at__isnull=True)
-    rows = notices.select_related("place__participant__leader", "place__trip", "leader", "issue__rota__trip")
-    return [notice for notice in rows.order_by("pk") if _mail_reaches(notice)]
-
-
-def _mail_reaches(notice: Notice) -> bool:
-    if notice.place is None:
-        return bool(notice.leader and notice.leader.email)
-    return bool(notice.place.participant.email) and not notice.place.participant.on_paper
+    before_first = issued_page(place, before=moments[0])
+    before = before_first or issued_page(place, before=moments[-1])
+    found = changes(before.page, issued.page) if before else ()
+    return News(len(moments), first=before_first is None, changes=found)

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from trips.assemble import point_value
 from trips.core.day import Contradiction, PersonNow, SessionNow
 from trips.documents.overdue import RescueFacts, escalation
-from trips.documents.wording.day import contradiction_sentence
+from trips.documents.wording.happenings import contradiction_sentence
 from trips.models import Hide, Session, Site, Trip
 from trips.selectors.day_state import DayPerson, TripDay, trip_day
 
@@ -132,8 +133,7 @@ def _outing(day: TripDay, one: PersonNow, zone: ZoneInfo) -> Outing:
 
 def _rescue(hide: Hide, people: list[Outing]) -> RescueFacts:
     site: Site = hide.site
-    latitude = site.latitude_deg if hide.latitude_deg is None else hide.latitude_deg
-    longitude = site.longitude_deg if hide.longitude_deg is None else hide.longitude_deg
+    point = point_value(site, hide)
     return RescueFacts(
         hide=hide.name,
         drive_min=hide.drive_min,
@@ -144,5 +144,5 @@ def _rescue(hide: Hide, people: list[Outing]) -> RescueFacts:
         emergency_number=site.emergency_number,
         rescue_point=hide.rescue_point or site.rescue_point,
         nearest_road=hide.nearest_road,
-        position=f"{latitude:.5f}, {longitude:.5f}",
+        position=f"{point.latitude_deg:.5f}, {point.longitude_deg:.5f}",
     )

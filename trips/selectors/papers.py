@@ -6,15 +6,19 @@ from uuid import UUID
 from django.shortcuts import get_object_or_404
 
 from trips.models import PackState, PaperPack, Trip
+from trips.selectors.making import NO_SIGN_AFTER_S
 from trips.services.paper_pack import STALE_AFTER_S
 
 
 def last_pack(trip: Trip, now: datetime) -> PaperPack | None:
-    """The pack asked for last, without its content; a silent one is handed back as not finished."""
+    """The pack asked for last, without its content, told for how long it waits; a silent one as not finished."""
     pack = trip.paper_packs.select_related("rota").defer("content").order_by("-asked_at", "-pk").first()
     if pack is not None and pack.state == PackState.RUNNING:
         silent = pack.heartbeat_at is None or now - pack.heartbeat_at > timedelta(seconds=STALE_AFTER_S)
         pack.state = PackState.NOT_FINISHED if silent else pack.state
+    if pack is not None and pack.state == PackState.WAITING:
+        waits_s = int((now - pack.asked_at).total_seconds())
+        pack.waits_s = waits_s if waits_s >= NO_SIGN_AFTER_S else 0
     return pack
 
 

@@ -1,6 +1,7 @@
 """The people of a trip as the leader sees them."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -8,8 +9,12 @@ from django.db.models import QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
+from participants.core.isolation import isolated
 from participants.models import Participant
-from trips.models import ON_TRIP, Pairing, Place, PlaceState, Trip
+from trips.assemble.sessions import session_label
+from trips.documents.wording.rota import SeatsAhead
+from trips.models import ON_TRIP, Pairing, Place, PlaceState, RotaState, Trip, Turn
+from trips.selectors.told import is_told_by_leader
 from trips.selectors.trip import trip_for
 
 
@@ -91,6 +96,18 @@ def own_trip_for(asker: Any, uuid: UUID | str) -> Trip:
 def any_sessions(trip: Trip) -> bool:
     """Whether the trip has sessions that somebody could miss."""
     return trip.sessions.exists()
+
+
+def seats_ahead(place: Place, now: datetime) -> SeatsAhead | None:
+    """What the person still sits in by the issued rota; None for nothing."""
+    ahead = Turn.objects.filter(place=place, rota__state=RotaState.ISSUED, session__ends_at__gt=now)
+    turns = list(ahead.select_related("rota", "session__site", "hide", "seat").order_by("session__starts_at", "pk"))
+    if not turns:
+        return None
+    told = tuple(
+        f"{session_label(turn.session)}: {isolated(turn.hide.name)}, {isolated(turn.seat.name)}" for turn in turns
+    )
+    return SeatsAhead(turns[0].rota.number, told, not is_told_by_leader(place.participant))
 
 
 def pairings_of(trip: Trip) -> list[Pairing]:

@@ -24,7 +24,8 @@ def reach_report(trip: Trip, *, today: date) -> dict[str, Any]:
         for row in rows
     ]
     helps = [
-        {"name": loan.person, "where": list(loan.where), "now": loan.now, "helps": list(loan.helps)} for loan in wanted
+        {"name": loan.person, "where": list(loan.where), "now": loan.now, "helps": [one.words for one in loan.helps]}
+        for loan in wanted
     ]
     return {"trip": str(values.trip.uuid), "name": values.trip.name, "people": people, "helps": helps}
 

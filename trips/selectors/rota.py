@@ -4,37 +4,14 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
-from django.http import Http404
+from django.db.models import Exists, Q, QuerySet
 from django.shortcuts import get_object_or_404
 
 from participants import models as people
+from trips import models
 from trips.assemble.cell_light import cell_key
 from trips.documents.wording.turn_why import LEADER_WHY
-from trips.models import (
-    Absence,
-    Again,
-    Car,
-    Change,
-    Forecast,
-    Hide,
-    HideSubject,
-    Issue,
-    Place,
-    Rota,
-    RotaState,
-    Run,
-    RunStop,
-    Seat,
-    Session,
-    SessionHide,
-    Site,
-    Subject,
-    Trip,
-    TripRules,
-    View,
-    Wish,
-)
+from trips.models import Change, Hide, Issue, Place, Rota, RotaState, Seat, Session, Site, Subject, Trip
 
 GEAR_OF_ROTAS = (people.Body, people.Lens, people.Converter, people.Tube)  # decides reach; the rest does not
 
@@ -44,14 +21,14 @@ def rotas_of(trip: Trip) -> list[Rota]:
     return list(trip.rotas.select_related("made_by", "follows").order_by("-number"))
 
 
-def rota_for(trip: Trip, number: int | None = None) -> Rota | None:
-    """The rota of that number (404 where there is none); without a number the newest draft or the issued one."""
+def rota_for(trip: Trip, number: int) -> Rota:
+    """The rota of that number; 404 where there is none."""
+    return get_object_or_404(trip.rotas.select_related("made_by", "follows", "trip"), number=number)
+
+
+def rota_newest(trip: Trip) -> Rota | None:
+    """The newest draft or the issued rota."""
     rotas = trip.rotas.select_related("made_by", "follows", "trip")
-    if number is not None:
-        rota = rotas.filter(number=number).first()
-        if rota is None:
-            raise Http404("no such rota")
-        return rota
     return rotas.exclude(state=RotaState.RETIRED).order_by("-number").first()
 
 
@@ -75,55 +52,94 @@ def changed_since(rota: Rota) -> datetime | None:
 
     A draft that was changed by hand was made anew then; another one when its inputs were read, before it was planned.
     """
-    sources = [source.order_by().values_list("changed_at") for source in _sources(rota.trip)]
-    parts = Trip.objects.filter(pk=rota.trip_id, parts_changed_at__isnull=False).order_by()
-    moments = parts.values_list("parts_changed_at").union(*sources, all=True).order_by("-parts_changed_at")
-    last = next((moment for (moment,) in moments[:1]), None)
     is_made_anew = rota.state == RotaState.DRAFT and rota.result.get("changed_by_hand")
-    made = rota.changed_at if is_made_anew else rota.made_at
-    return last if last is not None and last > made else None
+    return _after(_last_change(rota), rota.changed_at if is_made_anew else rota.made_at)
+
+
+def changed_since_issue(rota: Rota) -> tuple[datetime | None, datetime | None]:
+    """When cars, runs or drops changed last, and when anything else that an issued rota rests on did; three queries.
+
+    None for what did not change since it was issued, and for a draft: its times are worked out when they are shown.
+    """
+    issued_at = _issued_at(rota)
+    if issued_at is None:
+        return None, None
+    drives, anything = _last_drive_change(rota), _last_change(rota)
+    return _after(drives, issued_at), _after(anything, issued_at)
 
 
 def drives_changed_since(rota: Rota) -> datetime | None:
-    """When a car, a run or a drop changed last, if that is after the rota was issued. Two queries.
+    """When a car, a run or a drop changed last, if that is after the rota was issued. Two queries."""
+    issued_at = _issued_at(rota)
+    return None if issued_at is None else _after(_last_drive_change(rota), issued_at)
 
-    A draft has none: its times are worked out when they are shown.
-    """
-    issued_at = Issue.objects.filter(rota=rota.pk).values_list("issued_at", flat=True).first()
-    if rota.state != RotaState.ISSUED or issued_at is None:
-        return None
+
+def _after(moment: datetime | None, since: datetime) -> datetime | None:
+    return moment if moment is not None and moment > since else None
+
+
+def _last_change(rota: Rota) -> datetime | None:
+    sources = [source.order_by().values_list("changed_at") for source in _sources(rota.trip)]
+    trip = Trip.objects.filter(pk=rota.trip_id).order_by()
+    driven = trip.filter(Exists(_driven_cars(rota.trip)) | Exists(_driven_runs(rota.trip)))
+    sources.append(driven.filter(drives_changed_at__isnull=False).values_list("drives_changed_at"))
+    parts = trip.filter(parts_changed_at__isnull=False).values_list("parts_changed_at")
+    moments = parts.union(*sources, all=True).order_by("-parts_changed_at")
+    return next((moment for (moment,) in moments[:1]), None)
+
+
+def _issued_at(rota: Rota) -> datetime | None:
+    """When a rota in force was issued; None of a draft, and of one that is no longer in force."""
+    issued = Issue.objects.filter(rota=rota.pk, rota__state=RotaState.ISSUED)
+    return issued.values_list("issued_at", flat=True).first()
+
+
+def _last_drive_change(rota: Rota) -> datetime | None:
     rows: list[QuerySet[Any]] = [
-        Car.objects.filter(trip=rota.trip_id),
-        Run.objects.filter(session__trip=rota.trip_id),
-        RunStop.objects.filter(run__session__trip=rota.trip_id),
+        models.Car.objects.filter(trip=rota.trip_id),
+        models.Run.objects.filter(session__trip=rota.trip_id),
+        models.RunStop.objects.filter(run__session__trip=rota.trip_id),
     ]
     sources = [row.order_by().values_list("changed_at") for row in rows]
     taken_out = Trip.objects.filter(pk=rota.trip_id, drives_changed_at__isnull=False).order_by()
     moments = taken_out.values_list("drives_changed_at").union(*sources, all=True).order_by("-drives_changed_at")
-    last = next((moment for (moment,) in moments[:1]), None)
-    return last if last is not None and last > issued_at else None
+    return next((moment for (moment,) in moments[:1]), None)
+
+
+def _driven_cars(trip: Trip) -> QuerySet[Any]:
+    """The cars that somebody of the trip drives: they keep their drivers out of hides."""
+    return trip.cars.filter(Q(driver_place__isnull=False) | Q(driver_leader__isnull=False))
+
+
+def _driven_runs(trip: Trip) -> QuerySet[Any]:
+    """The runs that somebody of the trip drives."""
+    own = Q(driver_place__isnull=False) | Q(driver_leader__isnull=False)
+    return models.Run.objects.filter(own | Q(driver="", car__in=_driven_cars(trip)), session__trip=trip)
 
 
 def _sources(trip: Trip) -> list[QuerySet[Any]]:
     """The rows that a rota is made from; pins are left out, the checker asks for them."""
     gear = [model.objects.filter(participant__places__trip=trip) for model in GEAR_OF_ROTAS]
     return [
-        TripRules.objects.filter(trip=trip),
+        models.TripRules.objects.filter(trip=trip),
         trip.sessions.all(),
         trip.places.all(),
         trip.pairings.all(),
         Hide.objects.filter(site__trips=trip),
         Seat.objects.filter(hide__site__trips=trip),
-        View.objects.filter(hide__site__trips=trip),
-        HideSubject.objects.filter(hide__site__trips=trip),
+        models.View.objects.filter(hide__site__trips=trip),
+        models.HideSubject.objects.filter(hide__site__trips=trip),
         Site.objects.filter(trips=trip),
         Subject.objects.filter(hide_subjects__hide__site__trips=trip),
-        SessionHide.objects.filter(session__trip=trip),
-        Forecast.objects.filter(session__trip=trip),
-        Wish.objects.filter(place__trip=trip),
-        Again.objects.filter(place__trip=trip),
-        Absence.objects.filter(place__trip=trip),
+        models.SessionHide.objects.filter(session__trip=trip),
+        models.Forecast.objects.filter(session__trip=trip),
+        models.Wish.objects.filter(place__trip=trip),
+        models.Again.objects.filter(place__trip=trip),
+        models.Absence.objects.filter(place__trip=trip),
         trip.gear_away.all(),
+        _driven_cars(trip),
+        _driven_runs(trip),
+        models.RunStop.objects.filter(run__in=_driven_runs(trip)),
         *gear,
     ]
 
@@ -151,8 +167,8 @@ def turn_cell(rota: Rota, session: Session, place: Place | None) -> dict[str, An
     """What the turn's cell shows of light; `seated`: whether there is a turn; `pinned`: whether later plans keep it."""
     turn = rota.turns.filter(session=session, place=place).select_related("hide").first()
     pinned = rota.trip.pins.filter(session=session, place=place).exists()
-    cell = rota.sheet.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {}) if turn else {}
-    return cell | {"seated": turn is not None, "pinned": pinned}
+    cell = rota.cell_light.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {}) if turn else {}
+    return cell | {"seated": turn is not None, "pinned": pinned, "hide": str(turn.hide.uuid) if turn else ""}
 
 
 def drop_asked(rota: Rota, session: Session, asked: dict[str, str]) -> dict[str, Any]:

@@ -8,9 +8,11 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from trips.assemble.cell_light import cell_key
-from trips.assemble.drive_rows import DriveRows
+from trips.assemble.drive_rows import DriveRows, rows_of
 from trips.assemble.drives import TripDrives
 from trips.assemble.drives_told import DriveTold, drives_told
+from trips.assemble.sessions import session_label
+from trips.assemble.trip import TripValues
 from trips.documents.rota_page import StageLine, company_of, stage_lines
 from trips.models import Hide, HideState, Place, Rota, Seat, Session, SessionHide, Turn
 
@@ -113,6 +115,13 @@ def rota_page(rota: Rota) -> RotaPage:
     )
 
 
+def undriven_ahead(rota: Rota, values: TripValues, now: datetime) -> list[tuple[str, tuple[DriveTold, ...]]]:
+    """What of a rota cannot be driven in the sessions that are not over, by the session's name."""
+    drives = TripDrives(rows_of(rota.trip, values.session_rows, values.hide_rows), rota)
+    ahead = [row for row in values.session_rows if row.ends_at > now and drives.faults.get(row.pk)]
+    return [(session_label(row), tuple(drives_told(drives, row.pk))) for row in ahead]
+
+
 def _rows(rota: Rota) -> _Rows:
     trip = rota.trip
     places = Place.objects.filter(trip=trip).order_by("participant__name", "pk")
@@ -157,7 +166,7 @@ def _cell(rows: _Rows, session: Session, hide: Hide) -> Cell:
     cell = Cell(
         hide,
         tuple(rows.turns.get((session.pk, hide.pk), ())),
-        light=rows.rota.sheet.get(cell_key(str(session.uuid), str(hide.uuid)), {}),
+        light=rows.rota.cell_light.get(cell_key(str(session.uuid), str(hide.uuid)), {}),
         state="elsewhere" if hide.site_id != session.site_id else state.state if state else HideState.READY,
         reason=state.reason if state else "",
     )

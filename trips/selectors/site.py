@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
+from importlib.resources import files
 from typing import Any
 from uuid import UUID
 
@@ -13,6 +15,7 @@ from participants.core.errors import CoreError
 from trips.assemble import hide_value, point_value, view_value
 from trips.assemble.places import ASSUMED_WIDTH_M
 from trips.core.magnetism import Declination, declination
+from trips.core.positions import places_of_zones
 from trips.core.values import Hide as HideValue
 from trips.documents.wording.places import NO_DRIVE, NO_SEATS, NO_SUBJECTS, NO_VIEW, OWN_POSITION, assumed_words
 from trips.models import Hide, HideSubject, Site, SitePlanner, Trip, View
@@ -180,3 +183,13 @@ def _declination(hide: Hide, day: date) -> Declination | None:
         return declination(place.latitude_deg, place.longitude_deg, place.elevation_m, day)
     except CoreError:
         return None
+
+
+ZONE_TABLES = ("zone.tab", "zone1970.tab")
+
+
+@lru_cache(maxsize=1)
+def zone_places() -> dict[str, tuple[float, float]]:
+    """The reference point (latitude, longitude) of each zone; read once a process."""
+    folder = files("tzdata") / "zoneinfo"
+    return places_of_zones((folder / table).read_text(encoding="utf-8") for table in ZONE_TABLES)

@@ -1,6 +1,7 @@
 """Who was told of what: the notices of a trip's issues, in the words that people read. Leaders only."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -9,20 +10,22 @@ from django.shortcuts import get_object_or_404
 from participants.models import Participant
 from trips.documents.changes import PageChange
 from trips.documents.frozen_json import from_json
-from trips.documents.wording.changes import change_sentence
-from trips.models import Issue, Notice, Place, Trip
+from trips.documents.wording.changes import change_sentence, mail_sentence
+from trips.models import Issue, MailState, Notice, Place, Trip
 from trips.selectors.my import LEADERS, PEOPLE
 from trips.selectors.my_wishes import reader_name
 
 
 @dataclass(frozen=True)
 class ToldLine:
-    """One person and one issue: what changed for them, how they are reached, and what is ticked."""
+    """One person and one issue: what changed for them, how they are reached, how their mail stands, what is ticked."""
 
     notice: Notice
     name: str
     reach: str
     sentences: tuple[str, ...]
+    mail: str = ""
+    can_send: bool = False
 
     @property
     def open(self) -> bool:
@@ -53,6 +56,16 @@ def addressee(place: Place | None, leader: Any, trip: Trip) -> Participant:
 def is_told_by_leader(person: Participant) -> bool:
     """Whether no mail reaches them."""
     return person.on_paper or not person.email
+
+
+def notices_due(now: datetime) -> list[Notice]:
+    """Notices whose mail is to be sent now, the oldest first; a person's later mail waits for their earlier one."""
+    rows = Notice.objects.filter(mail=MailState.WAITING).order_by("issue__issued_at", "pk")
+    rows = rows.select_related("place__participant__leader", "place__trip", "leader", "issue__rota__trip")
+    first: dict[tuple[int | None, int | None], Notice] = {}
+    for notice in rows.defer("issue__pages", "issue__papers", "issue__events"):
+        first.setdefault((notice.place_id, notice.leader_id), notice)
+    return [notice for notice in first.values() if notice.mail_due_at is None or notice.mail_due_at <= now]
 
 
 def reach_of(person: Participant) -> str:
@@ -95,7 +108,11 @@ def told_sentences(summary: dict[str, Any], units: str) -> tuple[str, ...]:
 
 def _line(notice: Notice, trip: Trip) -> ToldLine:
     who = addressee(notice.place, notice.leader, trip)
-    return ToldLine(notice, who.name, reach_of(who), told_sentences(notice.summary, trip.units))
+    sentences = told_sentences(notice.summary, trip.units)
+    on_its_way = notice.mail == MailState.WAITING and not notice.mail_fault
+    can_send = not on_its_way and not is_told_by_leader(who)
+    mail = mail_sentence(notice.mail, notice.mail_fault) if notice.mail != MailState.SENT else ""
+    return ToldLine(notice, who.name, reach_of(who), sentences, mail, can_send)
 
 
 def notice_for(trip: Trip, uuid: UUID | str) -> Notice:

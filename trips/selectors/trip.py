@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
-from django.db.models import Count, F, Q, QuerySet
+from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 from django.shortcuts import get_object_or_404
 
 from participants.core.gear import LIST_OF
@@ -17,7 +17,7 @@ from participants.core.isolation import isolated
 from participants.models import LeaderDetails, Participant
 from trips.documents.quantities import TO_FOLLOW, Fact
 from trips.documents.wording.gaps import Concerned, Gap
-from trips.models import ON_TRIP, GearAway, Hide, Place, PlaceState, Session, Site, SitePlanner, Trip
+from trips.models import ON_TRIP, GearAway, Hide, Place, PlaceState, Rota, RotaState, Session, Site, SitePlanner, Trip
 from trips.models.gear_away import PIECES
 from trips.selectors.my_wishes import reader_name
 
@@ -45,9 +45,11 @@ def trip_rows(asker: Asker, now: datetime) -> list[tuple[Trip, str]]:
         people_count=Count("places", filter=Q(places__state__in=ON_TRIP), distinct=True),
         session_count=Count("sessions", distinct=True),
         hide_count=Count("sites__hides", distinct=True),
+        is_issued=Exists(Rota.objects.filter(trip=OuterRef("pk"), state=RotaState.ISSUED)),
     )
     rows = trips.order_by("-starts_on", "name").prefetch_related("sites")
-    return [(trip, trip.stage_on(now.astimezone(_zone_of(trip)).date())) for trip in rows]
+    days = {trip.pk: now.astimezone(_zone_of(trip)).date() for trip in rows}
+    return [(trip, trip.stage_on(days[trip.pk], issued=trip.is_issued)) for trip in rows]
 
 
 def _zone_of(trip: Trip) -> ZoneInfo:
@@ -199,7 +201,8 @@ def trip_gaps(asker: Asker, trip: Trip) -> list[Gap]:
     gaps += _hide_gaps(hides) + _people_gaps(places, away)
     gaps += [Gap("no_car")] if not trip.cars.count() else []
     closed = [site for site in sites if site not in opened]
-    gaps += [] if leader_details(asker).phone else [Gap("no_leader_phone", (Concerned(reader_name(asker)),))]
+    told = {"no_leader_phone": leader_details(asker).phone, "no_leader_email": getattr(asker, "email", "")}
+    gaps += [Gap(kind, (Concerned(reader_name(asker)),)) for kind, known in told.items() if not known]
     bare = [site for site in opened if not all(getattr(site, fact) for fact in SITE_FACTS)]
     outside = [Concerned(str(one), str(one.uuid)) for one in sessions if not _in_days(trip, one)]
     gaps += [Gap("session_outside", tuple(outside))] if outside else []

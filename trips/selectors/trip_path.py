@@ -6,7 +6,7 @@ from datetime import datetime
 from trips.documents.wording.gaps import Gap
 from trips.documents.wording.rota_names import listed
 from trips.models import ON_TRIP, Notice, PackState, PaperPack, Rota, RotaState, Trip
-from trips.selectors.rota import changed_since, drives_changed_since
+from trips.selectors.rota import changed_since_issue
 
 # title, where it is done, what the link says, the gaps that are mended there
 STEPS = (
@@ -60,7 +60,7 @@ def _rota_steps(rotas: list[Rota], now: datetime, *, can_plan: bool) -> list[Ste
             "Rota", "trips:rota-make", "Make a rota", state, (), "The planner makes a draft; nobody is told yet."
         )
     words = f"Rota {issued.number} is issued: everybody sees it." if issued else "Revealed to everybody at one moment."
-    stale = issued is not None and bool(drives_changed_since(issued) or changed_since(issued))
+    stale = issued is not None and any(changed_since_issue(issued))
     words += (
         " What it rests on changed since: issue it again, so that people have the times as they are." if stale else ""
     )
@@ -82,11 +82,12 @@ def seated_gone(rota: Rota, now: datetime) -> list[str]:
 
 
 def _told_step(issued: Rota | None) -> Step:
-    """Whether everybody whom the issue in force changes something for is known to know."""
+    """Whether everybody whom an issue, the one in force or one before it, changed something for is known to know."""
     title, url_name, link = "Everybody knows", "trips:told-list", "See who was told"
     if issued is None:
         return Step(title, url_name, link, LATER, (), "Whom an issue changes something for is told, and ticked.")
-    unsure = Notice.objects.filter(issue__rota=issued, confirmed_at__isnull=True).count()
+    told = Notice.objects.filter(issue__rota__trip=issued.trip_id, place__participant__erased_at__isnull=True)
+    unsure = told.filter(confirmed_at__isnull=True).values("place", "leader").distinct().count()
     words = f"{unsure} {'has' if unsure == 1 else 'have'} not confirmed." if unsure else "All have confirmed."
     return Step(title, url_name, link, NEXT if unsure else DONE, (), words)
 

@@ -2,7 +2,7 @@
 
 A file is lines of JSON: a head, one line a row, and an end that proves that the file is whole. Left out is what is
 bound to one running server: who is signed in and on which devices, and the queue of the worker. A restore signs
-everybody out and ends the links that sign in; feeds go on.
+everybody out, ends the links that sign in, and holds mails that waited; feeds go on.
 """
 
 import hashlib
@@ -26,6 +26,7 @@ from django.utils import timezone
 from participants.core.errors import CoreError
 from participants.models import Device
 from participants.services import links_end_all
+from trips.services.notices import notices_hold
 from trips.services.snapshot import snapshot
 
 FORMAT = "fairhide backup"
@@ -35,7 +36,7 @@ APPS = ("contenttypes", "auth", "admin", "participants", "trips")
 MADE_BY_MIGRATIONS = ("contenttypes.contenttype", "auth.permission")
 # Sign-ins stay on the server that let them in.
 LEFT_OUT = (Device,)
-BATCH_ROWS = 500
+BATCH_ROWS = 500  # rows in memory at once
 
 
 class BackupRefused(CoreError):
@@ -90,6 +91,7 @@ def backup_restore(stream: IO[bytes], *, replace: bool = False) -> int:
         _empty_tables()
         count = _load_rows(stream)
         links_end_all()
+        notices_hold()
         try:
             connection.check_constraints()
         except DatabaseError as wrong:

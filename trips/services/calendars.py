@@ -4,13 +4,16 @@ Feeds show what issues kept and nothing else. The address carries HMAC(key, kind
 stored, and raising it makes every older address answer that it is gone.
 """
 
+import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import F, Q, QuerySet
+from django.db.models import Count, F, Max, Q, QuerySet, Sum
 from django.db.models.fields.json import KeyTransform
 from django.urls import reverse
 from django.utils import timezone
@@ -19,17 +22,22 @@ from participants.core.isolation import isolated
 from participants.models import AccessLink, Participant
 from participants.tokens import Address, address_token
 from trips.documents.ical import (
+    CalendarEvent,
     CalendarHead,
     EventPayload,
     IssuedPayloads,
     calendar_file,
     calendar_uid,
+    events_after,
     events_from_issues,
 )
 from trips.models import Issue, Place, Rota, RotaState, Site, Trip
 from trips.services.issue_papers import issue_papers
 
-FEED_KINDS = ("feed_person", "feed_trip", "feed_owner")
+HISTORY = "history"  # in Issue.events: whether its entries have theirs with them
+OF_MANY = ("people", "owners")  # the parts of Issue.events that hold a calendar each for several
+FEED_EDITION = 1  # raise it when the same entries are to be written in another way
+FEED_NAMES = {"feed_person": "My turns", "feed_trip": "Trip", "feed_owner": "Hides in use"}
 LAG = "Telephones fetch a calendar when they like, up to a day late: on the day itself trust the page or the paper."
 
 
@@ -74,16 +82,63 @@ class CalendarOf:
 
 def calendar_bytes(wanted: CalendarOf) -> bytes:
     """The calendar after all issues of the trip; before the first issue it has no entries."""
-    return calendar_file(wanted.head, events_from_issues(issued_payloads(wanted)))
+    return calendar_file(wanted.head, issued_events(wanted))
 
 
-def issued_payloads(wanted: CalendarOf) -> list[IssuedPayloads]:
-    """What each issue kept for this calendar, oldest first; only its own part is read."""
+def issued_events(wanted: CalendarOf) -> tuple[CalendarEvent, ...]:
+    """The entries of this calendar after all issues of the trip. Of the newest issue alone only its own part is read;
+    of all of them where that one was kept before entries had their history with them.
+    """
     own: Any = "events"
     for key in wanted.path:
         own = KeyTransform(key, own)
-    issues = Issue.objects.filter(rota__trip=wanted.trip).annotate(own=own).order_by("issued_at", "pk")
-    return [IssuedPayloads(moment, _payloads(kept)) for moment, kept in issues.values_list("issued_at", "own")]
+    issues = Issue.objects.filter(rota__trip=wanted.trip)
+    newest = issues.order_by("-issued_at", "-pk").values_list("pk", flat=True).first()
+    kept = issues.annotate(own=own, history=KeyTransform(HISTORY, "events")).order_by("issued_at", "pk")
+    rows = kept.values_list("issued_at", "own", "history")
+    found = list(rows.filter(pk=newest)) if newest is not None else []
+    return _events_of(found if found and found[0][2] else list(rows) if found else [])
+
+
+def _events_of(
+    issues: Iterable[tuple[datetime, list[dict[str, Any]] | None, bool | None]],
+) -> tuple[CalendarEvent, ...]:
+    """The entries after these issues, oldest first: moment, what each kept of a calendar, whether with history."""
+    events: tuple[CalendarEvent, ...] = ()
+    for issued_at, kept, with_history in issues:
+        if with_history:
+            events = tuple(CalendarEvent.from_json(one) for one in kept or ())
+        else:
+            events = events_after(events, IssuedPayloads(issued_at, _payloads(kept)))
+    return events
+
+
+def events_kept(*, events: dict[str, Any], last: Issue | None, issued_at: datetime) -> dict[str, Any]:
+    """What an issue keeps of its `events`: each entry with its history, and those that it cancels with them.
+
+    `last`: the issue before. So the newest issue alone tells every calendar.
+    """
+    told: list[tuple[datetime, dict[str, Any]]] = [(last.issued_at, last.events)] if last else []
+    if last is not None and not last.events.get(HISTORY):
+        issues = Issue.objects.filter(rota__trip=last.rota.trip_id).order_by("issued_at", "pk")
+        told = list(issues.values_list("issued_at", "events"))
+
+    found: dict[str, Any] = {HISTORY: True, "people": {}, "owners": {}}
+    paths = {
+        (whose, key) for one in (events, *(kept for _, kept in told)) for whose in OF_MANY for key in one.get(whose, {})
+    }
+    for path in [("trip",), *sorted(paths)]:
+        before = _events_of((moment, _part(one, path), one.get(HISTORY)) for moment, one in told)
+        after = events_after(before, IssuedPayloads(issued_at, _payloads(_part(events, path))))
+        _part(found, path[:-1])[path[-1]] = [event.as_json() for event in after]
+    return found
+
+
+def _part(events: Any, path: tuple[str, ...]) -> Any:
+    """What stands in an issue's events at a path; None where it has nothing there."""
+    for key in path:
+        events = (events or {}).get(key)
+    return events
 
 
 def calendar_for_file(wanted: CalendarOf) -> tuple[bytes, bool]:
@@ -106,7 +161,7 @@ def _payloads(kept: list[dict[str, Any]] | None) -> tuple[EventPayload, ...]:
 
 def feed_of(address: Address) -> list[CalendarOf] | None:
     """What an address shows: None when it was replaced or its owner is gone, else one calendar for each trip."""
-    if address.kind not in FEED_KINDS:
+    if address.kind not in FEED_NAMES:
         return None
     link = AccessLink.objects.filter(kind=address.kind, owner_uuid=address.owner_uuid).first()
     if link is None or link.counter != address.counter or link.revoked_at is not None:
@@ -125,8 +180,9 @@ def calendars_of(kind: str, owner_uuid: UUID) -> list[CalendarOf] | None:
         return [CalendarOf(trip) for trip in trips] or None
     if kind == "feed_person":
         person = Participant.objects.filter(uuid=owner_uuid, erased_at__isnull=True).first()
-        places = Place.objects.filter(participant=person) if person else []
-        return [CalendarOf(place.trip, place=place) for place in _with_trip(places)] if person else None
+        places = Place.objects.filter(participant=person).select_related("trip", "participant")
+        ordered = places.order_by("trip__starts_on", "pk")
+        return [CalendarOf(place.trip, place=place) for place in ordered] if person else None
     site = Site.objects.filter(uuid=owner_uuid).first()
     return [CalendarOf(trip, site=site) for trip in _trips_of(site)] if site else None
 
@@ -137,19 +193,20 @@ def _trips_of(site: Site) -> QuerySet[Trip]:
     return Trip.objects.filter(Q(sites=site) | Q(pk__in=issued.values("trip"))).distinct().order_by("starts_on", "pk")
 
 
-def _with_trip(places: Any) -> Any:
-    return places.select_related("trip", "participant").order_by("trip__starts_on", "pk")
-
-
 def feed_bytes(calendars: list[CalendarOf], *, kind: str, owner_uuid: UUID) -> bytes:
     """One calendar with the entries of all of them."""
-    events = [event for one in calendars for event in events_from_issues(issued_payloads(one))]
-    head = calendars[0].head if len(calendars) == 1 else CalendarHead(str(owner_uuid), _feed_name(kind), LAG)
+    events = [event for one in calendars for event in issued_events(one)]
+    head = calendars[0].head if len(calendars) == 1 else CalendarHead(str(owner_uuid), FEED_NAMES[kind], LAG)
     return calendar_file(head, events)
 
 
-def _feed_name(kind: str) -> str:
-    return {"feed_person": "My turns", "feed_trip": "Trip", "feed_owner": "Hides in use"}[kind]
+def feed_mark(calendars: list[CalendarOf], *, kind: str, owner_uuid: UUID) -> str:
+    """What tells one content of a feed from another, without reading it: names, and the issues with their versions."""
+    issues = Issue.objects.filter(rota__trip__in=[one.trip.pk for one in calendars]).order_by()
+    versions = issues.values_list("rota__trip").annotate(Count("pk"), Max("issued_at"), Sum("version"))
+    names = [(one.head.uid, one.head.name) for one in calendars]
+    said = repr((FEED_EDITION, LAG, kind, owner_uuid, names, sorted(versions)))
+    return hashlib.sha256(said.encode()).hexdigest()[:32]
 
 
 def feed_address(*, kind: str, owner_uuid: UUID) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 from django.db import IntegrityError, transaction
 
 from participants.core.errors import CoreError
-from participants.versions import Stale, row_save
+from participants.versions import row_save
 from trips.models import Car, Hide, Run, RunStop, Session, SessionHide, Trip
 from trips.services.names import names_free
 from trips.services.staleness import drives_changed
@@ -67,15 +67,10 @@ def availability_save(*, session: Session, says: Iterable[tuple[SessionHide, int
     """
     for say, seen_version in says:
         say.session = session
-        if say.pk is not None:
+        if say.pk is None:
+            say.save()
+        else:
             row_save(row=say, seen_version=seen_version)
-            continue
-        try:
-            with transaction.atomic():
-                say.save()
-        except IntegrityError as taken:
-            there = SessionHide.objects.filter(session=session, hide=say.hide).first()
-            raise Stale(row=there, seen_version=seen_version) from taken
 
 
 def runs_seen(session: Session) -> str:

@@ -15,7 +15,7 @@ from trips.models import Site, Trip
 from trips.services.trip_file import trip_file_import
 
 DEMO_FILE = Path(__file__).resolve().parents[1] / "demo" / "trip.json"
-PASSWORD_BYTES = 9
+PASSWORD_BYTES = 9  # 72 bits in twelve letters
 
 
 class RealDataHere(CoreError):

@@ -6,27 +6,21 @@ from uuid import UUID
 from django.db import transaction
 
 from participants.models import Participant
-from participants.services import submission_first
 from participants.versions import row_save
 from trips.models import GearAway, Trip
 from trips.selectors.rota import GEAR_OF_ROTAS
 from trips.services.staleness import inputs_changed
 
-SUBMITTED = "gear"
-FIRST_VERSION = 1
+FIRST_VERSION = 1  # of a row that the phone believes new
 
 
 @transaction.atomic
-def pieces_add(
-    *, person: Participant, pieces: list[Any], client_uuid: UUID | None = None, row_uuid: UUID | None = None
-) -> None:
-    """New pieces of gear of a person, all or none. A form that waited is taken once.
+def pieces_add(*, person: Participant, pieces: list[Any], row_uuid: UUID | None = None) -> None:
+    """New pieces of gear of a person, all or none.
 
     `row_uuid`: what the phone calls a new piece. Where it was taken before and the phone never learned so, that row is
     changed and no second one made; `Stale` where it was changed since.
     """
-    if not submission_first(person=person, client_uuid=client_uuid, kind=SUBMITTED):
-        return
     for piece in pieces:
         piece.participant = person
         known = type(piece).objects.filter(uuid=row_uuid).first() if row_uuid else None
@@ -41,17 +35,14 @@ def pieces_add(
 
 
 @transaction.atomic
-def piece_update(*, piece: Any, seen_version: int, client_uuid: UUID | None = None) -> None:
+def piece_update(*, piece: Any, seen_version: int) -> None:
     """A changed piece; `Stale` where somebody else changed it since."""
-    if submission_first(person=piece.participant, client_uuid=client_uuid, kind=SUBMITTED):
-        row_save(row=piece, seen_version=seen_version)
+    row_save(row=piece, seen_version=seen_version)
 
 
 @transaction.atomic
-def piece_delete(*, piece: Any, seen_version: int, client_uuid: UUID | None = None) -> None:
+def piece_delete(*, piece: Any, seen_version: int) -> None:
     """A piece that is not brought along; `Stale` where somebody else changed it since."""
-    if not submission_first(person=piece.participant, client_uuid=client_uuid, kind=SUBMITTED):
-        return
     row_save(row=piece, seen_version=seen_version)
     piece.delete()
     if isinstance(piece, GEAR_OF_ROTAS):

@@ -4,12 +4,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
-from uuid import UUID, uuid4, uuid5
 
 from django.db import transaction
 
 from participants.core.errors import CoreError
-from participants.services import submission_first
 from trips.core.day import PersonNow, SessionNow
 from trips.models import Car, Happening, HappeningKind, Hide, HideState, Seat, Session, SessionHide, Trip
 from trips.selectors.day_state import DayPerson, session_day
@@ -22,7 +20,7 @@ OF_THE_SEATED = (Kind.BACK, Kind.NOT_COMING, Kind.LATE, Kind.LEFT_EARLY, Kind.OV
 
 
 class NotNoted(CoreError):
-    """Something that was not noted: `why` (a key of the sentences in `wording/day`), and what they name."""
+    """Something that was not noted: `why` (a key of the sentences in `wording/happenings`), and what they name."""
 
     @property
     def stands_already(self) -> bool:
@@ -32,7 +30,7 @@ class NotNoted(CoreError):
 
 @dataclass(frozen=True)
 class Said:
-    """What somebody says happened, and when. `client_uuid`: what the phone gave it, so that it is taken once."""
+    """What somebody says happened, and when."""
 
     kind: str
     at: datetime
@@ -44,7 +42,6 @@ class Said:
     car: Car | None = None
     until_at: datetime | None = None
     note: str = ""
-    client_uuid: UUID | None = None
 
 
 @transaction.atomic
@@ -83,15 +80,12 @@ def happening_note(*, trip: Trip, said: Said, now: datetime) -> Happening:
 def happenings_note(*, trip: Trip, people: list[DayPerson], said: Said, now: datetime) -> None:
     """Note the same of several people or of a hide, or take back the last of each person (`kind` undo).
 
-    A form that waited is taken once. Of one person or a hide NotNoted is raised; of several, those it does not go for
-    are left as they are.
+    Of one person or a hide NotNoted is raised; of several, those it does not go for are left as they are.
     """
-    if not submission_first(person=None, client_uuid=said.client_uuid, kind="tick"):
-        return
     if not people:
         happening_note(trip=trip, said=said, now=now)
     for who in people:
-        own = replace(said, who=who, client_uuid=said.client_uuid and uuid5(said.client_uuid, who.key))
+        own = replace(said, who=who)
         try:
             if said.kind == "undo":
                 person_undo(trip=trip, said=own, now=now)
@@ -129,7 +123,6 @@ def happening_undo(*, row: Happening, by: Any, at: datetime, note: str = "") -> 
 def _append(trip: Trip, said: Said) -> Happening:
     who = {"place": said.who.place, "leader": None if said.who.place else said.who.leader} if said.who else {}
     return Happening.objects.create(
-        uuid=said.client_uuid or uuid4(),
         trip=trip,
         kind=said.kind,
         session=said.session,

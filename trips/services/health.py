@@ -11,7 +11,7 @@ from participants.models import HealthNote, HealthReading, Participant
 from participants.versions import row_save
 from trips.models import ON_TRIP
 
-KEPT_DAYS = 30
+KEPT_DAYS = 30  # what comes to light after a trip; the page of the note says so
 
 
 def health_read(*, person: Participant, reader: Any) -> str:
@@ -25,14 +25,14 @@ def health_read(*, person: Participant, reader: Any) -> str:
 
 @transaction.atomic
 def health_save(*, person: Participant, text: str, seen_version: int | None = None) -> None:
-    """Write a person's note; an empty one is erased. `Stale` where it changed since."""
-    note = HealthNote.objects.filter(participant=person).first()
-    if note is None:
-        if text:
-            HealthNote.objects.create(participant=person, text=text)
-        return
-    note.text = text
-    row_save(row=note, seen_version=seen_version)
+    """Write a person's note; an empty one is erased. `Stale` where it changed since.
+
+    `seen_version`: 0 for a form that was opened before there was a note; None writes without asking.
+    """
+    note, is_first = HealthNote.objects.select_for_update().get_or_create(participant=person, defaults={"text": text})
+    if not is_first:
+        note.text = text
+        row_save(row=note, seen_version=seen_version)
     if not text:
         note.delete()
 

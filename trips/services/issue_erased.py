@@ -10,7 +10,7 @@ from trips.models.paper import ACTIVE_PACK_STATES
 from trips.selectors.my import PEOPLE
 
 ERASED_NAME = "Erased person"
-NO_GEAR: dict[str, list[Any]] = {"windows": [], "packing": []}  # of a person's papers
+GEAR_FACTS = ("views", "windows", "packing")  # of a person's papers; windows: as views were once kept
 NO_SET: dict[str, Any] = {  # of a view on a person's page
     **dict.fromkeys(("reach", "still", "moving", "carry", "circle_mm")),
     **{name: [] for name in ("fills", "depths", "rows", "steps")},
@@ -30,7 +30,8 @@ def place_unnamed(place: Place, name: str) -> set[str]:
         issue.pages, issue.papers, issue.events = (
             unnamed(kept, names) for kept in (issue.pages, issue.papers, issue.events)
         )
-        issue.save(update_fields=["pages", "papers", "events"])
+        issue.version += 1  # feeds are fetched anew
+        issue.save(update_fields=["pages", "papers", "events", "version"])
     for change in Change.objects.filter(rota__trip=place.trip_id):
         change.old, change.new, change.why = (unnamed(kept, names) for kept in (change.old, change.new, change.why))
         change.save(update_fields=["old", "new", "why"])
@@ -96,7 +97,7 @@ def _gear_taken_out(issue: Issue, place: Place) -> None:
                 if own and seat["person"] == own["name"]:
                     seat["lens"] = ""
     if own:
-        own.update(NO_GEAR)
+        own.update({name: [] for name in GEAR_FACTS if name in own})
     for session in issue.pages.get(PEOPLE, {}).get(str(place.uuid), {}).get("sessions", []):
         for view in (session["turn"] or {}).get("views", []):
             view.update(NO_SET)

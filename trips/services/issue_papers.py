@@ -39,8 +39,9 @@ def issue_papers(
     before = last.events if last else {}
 
     def stored(payloads: Iterable[EventPayload], told: list[dict[str, Any]]) -> list[dict[str, Any]]:
-        over = {one["uid"]: one for one in told if now and _has_ended(EventPayload.from_json(one).ends_at, now)}
-        return [over.get(payload.uid) or payload.as_json() for payload in payloads]
+        before = [EventPayload.from_json(one) for one in told if not one.get("cancelled")]
+        over = {one.uid: one for one in before if now and _has_ended(one.ends_at, now)}
+        return [over.get(payload.uid, payload).as_json() for payload in payloads]
 
     made = RotaPages(rota, values)
     papers = papers_made(rota, made, NO_HEAD, drawings=False)

@@ -4,9 +4,7 @@ Who issues a rota does this inside the transaction of the issue (`last`: the iss
 
     told = issue_contents(rota=rota, last=last, now=now)
     issue = Issue.objects.create(rota=rota, ..., pages=told.pages, papers={..., "drawings": told.drawings})
-    for one in told.people:                                     # only those whom it changes something for
-        Notice.objects.create(issue=issue, place=one.place, leader=one.leader, summary=one.summary)
-    notices_send.enqueue(str(issue.uuid))                       # trips.tasks.notices: mails, sets told_at
+    notices_write(issue=issue, told=told.told, by=by)            # only those whom it changes something for
 
 Payloads are plain JSON in SI with moments in ISO form; `page_of` reads one back. `changes_between(old, new)` compares
 those of one person.
@@ -21,11 +19,11 @@ from django.contrib.auth import get_user_model
 
 from trips.assemble.days import RotaPages
 from trips.assemble.trip import TripValues, trip_values
-from trips.documents.changes import changes, is_told, with_what_is_over
-from trips.documents.days import DaysPage, page_of
+from trips.documents.changes import changes, is_told, with_what_is_over, with_what_was
+from trips.documents.days import DaysPage, page_of, tells_what_was
 from trips.documents.frozen_json import as_json
 from trips.models import ON_TRIP, Issue, Place, Rota, Trip
-from trips.selectors.my import LEADERS, PEOPLE
+from trips.selectors.my import LEADERS, PEOPLE, issued_page
 from trips.selectors.told import addressee, reach_of, told_last, told_sentences
 
 
@@ -60,15 +58,24 @@ def issue_contents(*, rota: Rota, last: Issue | None, now: datetime, values: Tri
     people, told = {}, []
     for place in (*made.values.place_rows, *left):
         key, page = str(place.uuid), made.page(place)
-        if key in before and place not in left:
-            page = with_what_is_over(page_of(before[key]), page, now)
-        people[key] = payload_of(page)
+        last_page = _last_page(place, before.get(key)) if last else None
+        if last_page is not None and key in before and place not in left:
+            page = with_what_is_over(last_page, page, now)
+        people[key] = payload_of(with_what_was(last_page, page))
         one = Affected(changes_between(known.get(key), people[key], later_min), place=place)
         told.append(_left(one, now) if place in left else one)
     led, leaders = _leaders_affected(made, last, now)
     told += leaders
     affected = tuple(one for one in told if one.summary["affected"])
     return IssueContents({PEOPLE: people, LEADERS: led}, made.drawings(), affected)
+
+
+def _last_page(place: Place, payload: dict[str, Any] | None) -> DaysPage | None:
+    """What a person was told last: the `payload` of the issue before, or else what an earlier one kept."""
+    if payload is not None and tells_what_was(payload):
+        return page_of(payload)
+    issued = issued_page(place)
+    return issued.page if issued else None
 
 
 def _left_places(trip: Trip, last: Issue | None) -> list[Place]:

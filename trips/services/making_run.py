@@ -33,7 +33,7 @@ from trips.services.busy import is_busy, patiently
 from trips.services.rota import rota_save
 from trips.services.rota_rows import InputsGone
 
-BEAT_EVERY_S = 1.0
+BEAT_EVERY_S = 1.0  # a page that looks every two seconds sees each step, and writers are not held up
 PULSE_EVERY_S = 2.0  # while the planner is silent
 MOST_STEPS = 200  # of the progress that a run keeps: more than a drawing can show; then every other one goes
 ENDED_WELL = {"optimal": MakingState.FINISHED, "feasible": MakingState.FINISHED, "stopped_early": MakingState.STOPPED}

@@ -2,37 +2,23 @@
 
 from datetime import date
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 
-from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.models import Meal, Trip
-from trips.selectors.meal import trip_days
-
-
-class MealNameTaken(CoreError):
-    """That day got another meal of that name meanwhile: `name`."""
 
 
 @transaction.atomic
 def meal_add(*, meal: Meal) -> Meal:
-    """A new meal. Raises MealNameTaken."""
-    try:
-        with transaction.atomic():
-            meal.save()
-    except IntegrityError as taken:
-        raise MealNameTaken(name=meal.name) from taken
+    """A new meal."""
+    meal.save()
     return meal
 
 
 @transaction.atomic
 def meal_update(*, meal: Meal, seen_version: int) -> Meal:
-    """Save a changed meal; `Stale` where somebody else changed it since. Raises MealNameTaken."""
-    try:
-        with transaction.atomic():
-            return row_save(row=meal, seen_version=seen_version)
-    except IntegrityError as taken:
-        raise MealNameTaken(name=meal.name) from taken
+    """Save a changed meal; `Stale` where somebody else changed it since."""
+    return row_save(row=meal, seen_version=seen_version)
 
 
 @transaction.atomic
@@ -51,7 +37,7 @@ def meals_copy(*, trip: Trip, day: date) -> int:
     taken = set(trip.meals.values_list("day", "name"))
     made = [
         Meal(trip=trip, day=other, at=meal.at, name=meal.name, place=meal.place, note=meal.note)
-        for other in trip_days(trip)
+        for other in trip.days
         for meal in pattern
         if (other, meal.name) not in taken
     ]

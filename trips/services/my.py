@@ -1,14 +1,13 @@
 """What a participant changes of their place: wishes, details, company."""
 
 from dataclasses import dataclass
-from uuid import UUID
 
 from django.db import transaction
 
 from participants.models import Participant
-from participants.services import submission_first
 from participants.versions import row_save
 from trips.models import Again, Hide, Pairing, Place, Wish
+from trips.models.place import PairingKind
 
 
 @dataclass(frozen=True)
@@ -23,10 +22,8 @@ class WishValues:
 
 
 @transaction.atomic
-def wishes_save(*, place: Place, wishes: WishValues, seen_version: int, client_uuid: UUID | None = None) -> None:
-    """Save all wishes of a place; `Stale` where they changed since. A form that waited is taken once."""
-    if not submission_first(person=place.participant, client_uuid=client_uuid, kind="wishes"):
-        return
+def wishes_save(*, place: Place, wishes: WishValues, seen_version: int) -> None:
+    """Save all wishes of a place; `Stale` where they changed since."""
     place.light_wish, place.output = wishes.light_wish, wishes.output
     row_save(row=place, seen_version=seen_version)
     place.wishes.all().delete()
@@ -45,7 +42,7 @@ def company_wish(*, place: Place, other: Place, how: str) -> None:
     known = pairs.first()
     if known is None:
         Pairing.objects.create(trip=place.trip, first=first, second=second, kind=how)
-    elif known.kind != "apart":
+    elif known.kind != PairingKind.APART:
         known.kind = how
         row_save(row=known)
 
@@ -59,9 +56,7 @@ class SeenVersions:
 
 
 @transaction.atomic
-def details_save(*, person: Participant, place: Place, seen: SeenVersions, client_uuid: UUID | None = None) -> None:
+def details_save(*, person: Participant, place: Place, seen: SeenVersions) -> None:
     """Save contact and limits together; `Stale` where either changed since, and then neither is saved."""
-    if not submission_first(person=person, client_uuid=client_uuid, kind="details"):
-        return
     row_save(row=person, seen_version=seen.person)
     row_save(row=place, seen_version=seen.place)

@@ -16,7 +16,7 @@ from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
 from trips.documents.quantities import stamp_text
 from trips.models import ON_TRIP, Issue, Place
 from trips.selectors.meal import meals_by_day
-from trips.selectors.my import issued_pages, names_of
+from trips.selectors.my import issued_page, names_of
 from trips.selectors.trip import leader_phones
 from trips.services.pdf import job_pdf
 from trips.services.print_jobs import briefing_job
@@ -24,10 +24,10 @@ from trips.services.print_jobs import briefing_job
 
 def my_briefing(*, place: Place, now: datetime, with_drawings: bool = False) -> Briefing | None:
     """The person's briefing from what the issue in force kept, in their units; None before the first issue."""
-    pages = issued_pages(place)
-    if not pages or place.state not in ON_TRIP:
+    issued = issued_page(place)
+    if issued is None or place.state not in ON_TRIP:
         return None
-    key, issued = str(place.uuid), pages[-1]
+    key = str(place.uuid)
     own: Any = KeyTransform(key, KeyTransform("people", "papers"))
     trip: Any = KeyTransform("trip", "papers")
     drawings: Any = KeyTransform("drawings", "papers")

@@ -1,54 +1,103 @@
 """Telling people of an issue: mails to those whom it changes something for, "I have read it", the leader's ticks."""
 
-import smtplib
-from datetime import datetime
+import logging
+from collections.abc import Callable, Iterable
+from datetime import datetime, timedelta
+from functools import partial
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
-from django.db.models import F, Subquery
+from django.db import DatabaseError, transaction
+from django.db.models import DateTimeField, F, Subquery, Value
+from django.db.models.functions import Coalesce
 from django.urls import reverse
 from django.utils import timezone
 
 from participants.core.errors import CoreError
-from participants.mail import language_of, leader_name, mail_send, public_address
-from participants.services import submission_first
+from participants.mail import MailNotSent, language_of, leader_name, mail_send, public_address
 from trips.documents.changes import PageChange
 from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
-from trips.models import Issue, Notice, Place
-from trips.selectors.my import MyDays, my_days, notices_untold
-from trips.selectors.told import addressee
+from trips.models import Issue, MailState, Notice, Place
+from trips.selectors.my import MyDays, my_days
+from trips.selectors.told import addressee, is_told_by_leader, notices_due
+from trips.services.busy import patiently
+
+FIRST_PAUSE, LONGEST_PAUSE = timedelta(minutes=1), timedelta(hours=1)
+MOST_TRIES = 30  # with these pauses about a day
+CLAIM = timedelta(minutes=5)  # a mail takes less: EMAIL_TIMEOUT holds for each of its few steps
+UNWRITTEN, RESTORED = "unwritten 0", "restored 0"
+
+logger = logging.getLogger("fairhide")
 
 
-class NotAllSent(Exception):
-    """Some mails were refused by the mail server: `names`. Send again to try those once more."""
+def notices_write(*, issue: Issue, told: Iterable[Any], by: Any) -> None:
+    """Note whom an issue affects (`told`: `Affected` each), and put their mails into the outbox.
 
-    def __init__(self, names: list[str]) -> None:
-        self.names = names
-        super().__init__(f"not sent to: {', '.join(names)}")
-
-
-def notices_send(*, issue_uuid: UUID | str) -> int:
-    """Mail everybody whom the issue changes something for, once each. Returns how many mails went out.
-
-    A notice is claimed before its mail is sent, so two workers never tell anybody twice; a refused mail is given back.
+    Called in the transaction of the issue, so that there is no issue without its mails.
     """
-    issue = Issue.objects.get(uuid=issue_uuid)
-    sent, refused = 0, []
-    for notice in notices_untold(issue):
-        claimed = Notice.objects.filter(pk=notice.pk, told_at__isnull=True)
-        if not claimed.update(told_at=timezone.now(), version=F("version") + 1):
+    trip, at, now = issue.rota.trip, issue.issued_at, timezone.now()
+    Notice.objects.bulk_create(
+        Notice(
+            issue=issue,
+            place=one.place,
+            leader=one.leader,
+            summary=one.summary,
+            confirmed_at=at if one.leader is not None and one.leader == by else None,  # who issues it has seen it
+            mail=MailState.NONE if is_told_by_leader(addressee(one.place, one.leader, trip)) else MailState.WAITING,
+            mail_due_at=now,
+        )
+        for one in told
+    )
+
+
+def notices_send(*, is_over: Callable[[], bool] = lambda: False) -> int:
+    """Send the mails that are due, until `is_over`; returns how many went out. Several workers may do so at once.
+
+    At least once: a notice is claimed before its mail is sent and counts as told afterwards. Only a worker killed
+    between the mail server's yes and the row has that one mail sent again, when its claim expires.
+    """
+    sent = 0
+    for notice in notices_due(timezone.now()):
+        if is_over():
+            break
+        until = timezone.now() + CLAIM
+        free = Notice.objects.filter(pk=notice.pk, mail=MailState.WAITING, mail_due_at=notice.mail_due_at)
+        if not free.update(mail_due_at=until, mail_tries=F("mail_tries") + 1):
             continue
-        try:
-            notice_mail_send(notice)
-            sent += 1
-        except (OSError, smtplib.SMTPException):
-            Notice.objects.filter(pk=notice.pk).update(told_at=None, version=F("version") + 1)
-            refused.append(addressee(notice.place, notice.leader, issue.rota.trip).name)
-    if refused:
-        raise NotAllSent(refused)
+        became = _sent(notice)
+        claimed = Notice.objects.filter(pk=notice.pk, mail=MailState.WAITING, mail_due_at=until)
+        patiently(partial(claimed.update, version=F("version") + 1, **became))
+        sent += became.get("mail") == MailState.SENT
+        if became.get("mail_fault", "").startswith("away"):
+            break  # nor would it answer the others: one of them asks again at the next round
     return sent
+
+
+def _sent(notice: Notice) -> dict[str, Any]:
+    """Send one mail; what becomes of its row."""
+    if is_told_by_leader(addressee(notice.place, notice.leader, notice.issue.rota.trip)):  # since it was issued
+        return {"mail": MailState.NONE}
+    try:
+        notice_mail_send(notice)
+    except MailNotSent as refused:
+        logger.warning("The mail of notice %s was not sent: %s", notice.pk, refused.fault)
+        if refused.for_good or notice.mail_tries + 1 >= MOST_TRIES:
+            return {"mail": MailState.GIVEN_UP, "mail_fault": refused.fault}
+        pause = min(FIRST_PAUSE * 2 ** min(notice.mail_tries, 10), LONGEST_PAUSE)
+        return {"mail_due_at": timezone.now() + pause, "mail_fault": refused.fault}
+    except DatabaseError:
+        raise  # it is tried again when its claim expires
+    except Exception:
+        logger.exception("The mail of notice %s could not be written.", notice.pk)
+        return {"mail": MailState.GIVEN_UP, "mail_fault": UNWRITTEN}
+    told_at = Coalesce(F("told_at"), Value(timezone.now()), output_field=DateTimeField())
+    return {"mail": MailState.SENT, "mail_fault": "", "told_at": told_at}
+
+
+def notices_hold() -> None:
+    """After a restore no mail goes out by itself: it may have gone out since the backup was written."""
+    Notice.objects.filter(mail=MailState.WAITING).update(mail=MailState.GIVEN_UP, mail_fault=RESTORED)
 
 
 def notice_mail_send(notice: Notice) -> bool:
@@ -100,7 +149,8 @@ def notices_read(*, place: Place, issue_uuid: UUID, at: datetime) -> None:
     told.update(read_at=at, confirmed_at=at, version=F("version") + 1)
 
 
-TICKS = ("told", "untold", "confirmed", "unconfirmed")
+SEND = "send"
+TICKS = ("told", "untold", "confirmed", "unconfirmed", SEND)
 
 
 class ReadByPerson(CoreError):
@@ -108,14 +158,18 @@ class ReadByPerson(CoreError):
 
 
 @transaction.atomic
-def notice_tick(*, notice: Notice, tick: str, at: datetime, client_uuid: UUID | None = None) -> None:
+def notice_tick(*, notice: Notice, tick: str, at: datetime) -> None:
     """Set or take back a tick; whoever confirms was told. The first moment stays, however often it is ticked.
 
+    SEND puts the mail into the outbox again; whoever was told otherwise meanwhile gets no mail that still waits.
     `ReadByPerson` where the person read it on their own page: that is not taken back.
     """
-    if not submission_first(person=None, client_uuid=client_uuid, kind="told"):
+    row = Notice.objects.filter(pk=notice.pk)
+    if tick == SEND:
+        again = {"mail": MailState.WAITING, "mail_due_at": timezone.now(), "mail_tries": 0, "mail_fault": ""}
+        row.update(version=F("version") + 1, **again)
         return
-    stored = Notice.objects.select_for_update(of=("self",)).select_related("place__participant").get(pk=notice.pk)
+    stored = row.select_for_update(of=("self",)).select_related("place__participant").get()
     if tick in ("untold", "unconfirmed") and stored.read_at is not None and stored.place is not None:
         raise ReadByPerson(name=stored.place.participant.name)
     told, confirmed = stored.told_at, stored.confirmed_at
@@ -124,4 +178,6 @@ def notice_tick(*, notice: Notice, tick: str, at: datetime, client_uuid: UUID | 
         confirmed = (confirmed or at) if tick == "confirmed" else confirmed
     else:
         told, confirmed = None if tick == "untold" else told, None
-    Notice.objects.filter(pk=notice.pk).update(told_at=told, confirmed_at=confirmed, version=F("version") + 1)
+    if told:
+        row.filter(mail=MailState.WAITING).update(mail=MailState.NONE)
+    row.update(told_at=told, confirmed_at=confirmed, version=F("version") + 1)

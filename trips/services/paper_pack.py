@@ -17,7 +17,7 @@ from trips.models.paper import ACTIVE_PACK_STATES
 from trips.services.busy import patiently
 from trips.services.papers import PaperOrder, papers_print, rota_for_papers, trip_files
 
-STALE_AFTER_S = 120
+STALE_AFTER_S = 120  # a long paper on a busy machine says nothing meanwhile
 KEPT_PACKS = 3  # of a trip; older ones go when a new one is asked for
 ZIP_DATE = (1980, 1, 1, 0, 0, 0)  # the same papers give the same bytes
 

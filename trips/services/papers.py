@@ -38,6 +38,7 @@ from trips.services import print_jobs
 from trips.services.pdf import Asset, PrintJob, job_pdf
 
 DRAWINGS = "drawings"
+PAYLOADS = ("pages", "papers", "events")  # of an issue: megabytes, read where papers are printed
 BRIEFINGS, OTHERS = "", "papers/"  # folders of the files
 
 
@@ -81,7 +82,7 @@ class PaperFile:
 
 def rota_for_papers(trip: Trip) -> Rota | None:
     """The issued rota of a trip, else its newest draft, but none that is not sound yet; None where there is none."""
-    rotas = trip.rotas.select_related("issue", "trip__leader")
+    rotas = trip.rotas.select_related("issue", "trip__leader").defer(*(f"issue__{name}" for name in PAYLOADS))
     drafts = rotas.filter(Q(result__is_sound__isnull=True) | ~Q(result__is_sound=False), state=RotaState.DRAFT)
     return rotas.filter(state=RotaState.ISSUED).first() or drafts.order_by("-number").first()
 

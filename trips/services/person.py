@@ -7,7 +7,7 @@ from django.db import transaction
 
 from participants.core.errors import CoreError
 from participants.models import Participant
-from participants.versions import Stale, row_save
+from participants.versions import Stale
 from trips.models import Absence, Pairing, Place, PlaceState, Session, Trip
 from trips.services.staleness import inputs_changed
 
@@ -30,18 +30,6 @@ def person_add(*, trip: Trip, person: Participant) -> Place:
     """A place for somebody the leader knows; asked twice, it is one place."""
     place, _ = Place.objects.get_or_create(trip=trip, participant=person)
     return place
-
-
-@transaction.atomic
-def person_update(*, person: Participant, seen_version: int) -> Participant:
-    """Save a changed person; `Stale` where somebody else changed them since."""
-    return row_save(row=person, seen_version=seen_version)
-
-
-@transaction.atomic
-def place_update(*, place: Place, seen_version: int) -> Place:
-    """Save a changed place; `Stale` where somebody else changed it since."""
-    return row_save(row=place, seen_version=seen_version)
 
 
 @transaction.atomic

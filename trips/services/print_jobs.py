@@ -1,10 +1,12 @@
 """From the values of a paper to a print job: template, pictures, codes."""
 
 import io
+import warnings
 from dataclasses import replace
 from typing import Any
 
 import segno
+from PIL import Image, ImageOps, UnidentifiedImageError
 
 from trips.documents.briefing_cards import Card
 from trips.documents.briefing_pages import Briefing
@@ -18,7 +20,7 @@ from trips.documents.scripts import PaperFailed
 from trips.services.pdf import ADDRESS, Asset, PrintJob
 
 SVG = "image/svg+xml"
-BRIEFING_PAGES = 6
+BRIEFING_PAGES = 6  # three sheets, printed on both sides
 BRIEFING_DENSITIES = ("roomy", "roomy flowing", "close flowing", "closer flowing")
 BRIEFING_ROOM = (15_500, 22_000, 23_500)  # letters of the densities above, measured on printed briefings
 MANY_TURNS = 9  # beyond these the roomy print has no room for all turns on the first page
@@ -102,3 +104,36 @@ def _pictured(card: Card, assets: dict[str, Asset]) -> Card:
 def _placed(name: str, asset: Asset, assets: dict[str, Asset]) -> str:
     assets[name] = asset
     return f"{ADDRESS}picture/{name}"
+
+
+MAX_PIXELS = 40_000_000  # more than this is refused before it is decoded
+MAX_BYTES = 30_000_000  # as much as a page of print is worth
+PRINT_PIXELS = 2000  # longest side on paper: 170 mm at 300 dots an inch
+KINDS = ("JPEG", "PNG", "WEBP", "TIFF")
+
+
+def picture_prepare(data: bytes) -> Asset:
+    """The picture as a JPEG without metadata, upright, at most 2000 pixels long.
+
+    Raises PaperFailed with reason picture_unreadable or picture_too_large (detail: its size) before decoding.
+    """
+    if len(data) > MAX_BYTES:
+        raise PaperFailed(reason="picture_too_large", detail=f"{len(data) / 1e6:.0f} MB")
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            picture = Image.open(io.BytesIO(data), formats=KINDS)
+        if picture.width * picture.height > MAX_PIXELS:
+            raise PaperFailed(reason="picture_too_large", detail=f"{picture.width} × {picture.height} pixels")
+        upright = ImageOps.exif_transpose(picture)
+        upright.thumbnail((PRINT_PIXELS, PRINT_PIXELS))
+        flat = Image.new("RGB", upright.size, "white")
+        with_alpha = upright.convert("RGBA")
+        flat.paste(with_alpha, mask=with_alpha.getchannel("A"))
+    except Image.DecompressionBombError as giant:
+        raise PaperFailed(reason="picture_too_large", detail="hundreds of megapixels") from giant
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError) as broken:
+        raise PaperFailed(reason="picture_unreadable", detail=type(broken).__name__) from broken
+    written = io.BytesIO()
+    flat.save(written, "JPEG", quality=88)  # no loss to be seen in print
+    return Asset(written.getvalue(), "image/jpeg")

@@ -11,6 +11,8 @@ from participants.core.errors import CoreError
 from participants.versions import row_save
 from trips.core.rota.problem.values import RAISED_BY
 from trips.models import Hide, HideState, Making, MakingState, Seat, SessionHide, Trip
+from trips.models.place import PairingKind
+from trips.models.site import Doors
 from trips.selectors.making import last_making
 from trips.services.making import Wanted, making_start
 from trips.services.staleness import inputs_changed
@@ -107,7 +109,7 @@ def _lower_minimum(trip: Trip, remedy: dict[str, Any]) -> None:
 
 def _part_sessions(trip: Trip, remedy: dict[str, Any]) -> None:
     hide = _hide(trip, remedy)
-    hide.doors = "session"
+    hide.doors = Doors.SESSION
     row_save(row=hide)
 
 
@@ -119,9 +121,9 @@ _CHANGES: dict[str, Callable[[Trip, dict[str, Any]], None]] = {
     **{change: _rule(limit, "most") for change, limit in RAISED_BY.items()},
     "allow_running": _rule("never_twice_running"),
     "unpin": _unpin,
-    "let_sit_apart": _end_pairing("together"),
-    "less_together": _end_pairing("half"),
-    "apart_may_meet": _end_pairing("apart"),
+    "let_sit_apart": _end_pairing(PairingKind.TOGETHER),
+    "less_together": _end_pairing(PairingKind.HALF),
+    "apart_may_meet": _end_pairing(PairingKind.APART),
     "lower_minimum": _lower_minimum,
     "part_sessions": _part_sessions,
 }

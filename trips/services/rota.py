@@ -25,13 +25,14 @@ from trips.core.rota.problem.values import LEADER, Plan, Problem
 from trips.core.session_rules import overlapping
 from trips.documents.wording.effect import unsound_sentences
 from trips.documents.wording.rota_names import names_of
-from trips.models import Issue, Notice, Rota, RotaState, Trip
+from trips.models import Issue, Rota, RotaState, Trip
 from trips.selectors.session import local_hours
+from trips.services.calendars import events_kept
 from trips.services.issue_papers import issue_papers
 from trips.services.issue_payload import issue_contents
+from trips.services.notices import notices_write
 from trips.services.rota_rows import rota_rows_write, rows_hold
 from trips.services.session import SessionsOverlap
-from trips.tasks.notices import notices_send
 
 BY_HAND = "by_hand"
 
@@ -72,7 +73,7 @@ def rota_save(
         result=result,
         seconds=made.seconds,
         solver_version=made.solver_version,
-        sheet=light_of_cells(inputs.values),
+        cell_light=light_of_cells(inputs.values),
         **digests(inputs.problem),
     )
     rota_rows_write(rota=rota, inputs=inputs, plan=plan)
@@ -84,13 +85,19 @@ def rota_follow(*, rota: Rota, by: Any, now: datetime) -> Rota:
     """A draft that begins as the issued rota stands, to be changed by hand: what has begun or left stays fixed.
 
     Whoever is no longer there has no turn; other rules that stand against the issued rota by now are to be mended.
+    Asked twice it is one draft, until that is changed or what it is made from is.
     """
+    Trip.objects.select_for_update().get(pk=rota.trip_id)
     if rota.state != RotaState.ISSUED:
         raise RotaNotIssued(rota=rota)
     values = trip_values(rota.trip)
     repair = repair_at(rota, values, now=now, kind="fewest")
     inputs = rota_inputs(values, repair=repair)
     made = Made(status=BY_HAND, seed=rota.seed, search_time=rota.search_time, solver_version=rota.solver_version)
+    same = digests(inputs.problem) | {"follows": rota, "state": RotaState.DRAFT, "version": 1, "changes": None}
+    begun = next((draft for draft in rota.trip.rotas.filter(**same) if draft.result["status"] == BY_HAND), None)
+    if begun is not None:
+        return begun
     plan = drop_absent(inputs.problem, inputs.as_sat(plan_of(rota, values)))
     return rota_save(inputs=inputs, plan=plan, made=made, by=by, now=now, repair=repair)
 
@@ -168,16 +175,7 @@ def _issue_write(rota: Rota, values: TripValues, by: Any, now: datetime) -> Issu
     told = issue_contents(rota=rota, last=last, now=now, values=values)
     kept = issue_papers(rota=rota, values=values, last=last, now=now)
     papers = kept.papers | {"drawings": told.drawings}
-    issue = Issue.objects.create(rota=rota, issued_at=now, by=by, pages=told.pages, papers=papers, events=kept.events)
-    Notice.objects.bulk_create(
-        Notice(
-            issue=issue,
-            place=one.place,
-            leader=one.leader,
-            summary=one.summary,
-            confirmed_at=now if one.leader is not None and one.leader == by else None,  # who issues it has seen it
-        )
-        for one in told.told
-    )
-    notices_send.enqueue(str(issue.uuid))  # a row as well: there is no issue without its mails
+    events = events_kept(events=kept.events, last=last, issued_at=now)
+    issue = Issue.objects.create(rota=rota, issued_at=now, by=by, pages=told.pages, papers=papers, events=events)
+    notices_write(issue=issue, told=told.told, by=by)
     return issue

@@ -1,14 +1,12 @@
-"""What writes sites and hides, also what was measured on the spot: a form that waited for a network is taken once."""
+"""What writes sites and hides, also what was measured on the spot."""
 
 from dataclasses import dataclass, field
 from typing import Any
-from uuid import UUID
 
 from django.db import transaction
 from django.db.models import F, ProtectedError
 
 from participants.core.errors import CoreError
-from participants.services import submission_first
 from participants.versions import Stale, row_save
 from trips.models import Hide, Seat, Site, SitePlanner, Trip, View
 from trips.services.names import names_free
@@ -57,12 +55,6 @@ def planner_withdraw(*, site: Site, leader: Any) -> None:
 
 
 @transaction.atomic
-def site_update(*, site: Site, seen_version: int) -> Site:
-    """Save a changed site; `Stale` where somebody else changed it since."""
-    return row_save(row=site, seen_version=seen_version)
-
-
-@transaction.atomic
 def hide_save(*, hide: Hide, parts: HideParts, seen_version: int | None = None) -> Hide:
     """Save a hide with its views and seats, all or nothing.
 
@@ -106,13 +98,11 @@ def hide_delete(*, hide: Hide) -> None:
 
 
 @transaction.atomic
-def position_take(*, hide: Hide, was: tuple[float, float] | None, client_uuid: UUID | None = None) -> None:
+def position_take(*, hide: Hide, was: tuple[float, float] | None) -> None:
     """Save where a hide stands; `Stale` where it is neither where the page showed it nor where it now is said to be.
 
     `was`: the position that the page showed, None for the site's.
     """
-    if not submission_first(person=None, client_uuid=client_uuid, kind="survey"):
-        return
     stored = Hide.objects.select_for_update().get(pk=hide.pk)
     if not _same(_position(stored), was) and not _same(_position(stored), _position(hide)):
         raise Stale(row=stored, seen_version=0)
@@ -120,10 +110,8 @@ def position_take(*, hide: Hide, was: tuple[float, float] | None, client_uuid: U
 
 
 @transaction.atomic
-def view_take(*, view: View, seen_version: int, client_uuid: UUID | None = None) -> None:
+def view_take(*, view: View, seen_version: int) -> None:
     """Save where a view looks; `Stale` where somebody else changed it since. The hide counts as changed too."""
-    if not submission_first(person=None, client_uuid=client_uuid, kind="survey"):
-        return
     if view.pk:
         row_save(row=view, seen_version=seen_version)
     else:

@@ -17,5 +17,8 @@ def inputs_changed(trips: Iterable[Trip], *, field: str = "parts_changed_at") ->
 
 
 def drives_changed(trip: Trip) -> None:
-    """Note now that a car or a run was taken out or replaced: what was told of drives is no longer true."""
+    """Note now that a car or a run was taken out or replaced: what was told of drives is no longer true.
+
+    Rotas rest on it only where somebody of the trip drives.
+    """
     inputs_changed([trip], field="drives_changed_at")

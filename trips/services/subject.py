@@ -34,12 +34,6 @@ def subject_create(*, leader: Any, subject: Subject) -> Subject:
 
 
 @transaction.atomic
-def subject_update(*, subject: Subject, seen_version: int) -> Subject:
-    """Save a changed subject; `Stale` where somebody else changed it since."""
-    return row_save(row=subject, seen_version=seen_version)
-
-
-@transaction.atomic
 def subject_delete(*, subject: Subject) -> None:
     """Delete a subject that nobody wishes for."""
     people = Wish.objects.filter(subject=subject).count()

@@ -54,18 +54,18 @@ def _co_leaders_set(trip: Trip, wanted: set[Any]) -> None:
 
 
 @transaction.atomic
-def leader_details_save(*, details: LeaderDetails, seen_version: int) -> None:
-    """Save what participants are told of a leader; `Stale` where it changed since."""
+def leader_details_save(*, details: LeaderDetails, email: str, seen_version: int) -> None:
+    """Save what participants are told of a leader, and the leader's own address.
+
+    `Stale` where it changed since; `seen_version` is 0 for what was not there yet.
+    """
+    if email != details.leader.email:
+        details.leader.email = email
+        details.leader.save(update_fields=["email"])
     if details.pk is None:
         details.save()
     else:
         row_save(row=details, seen_version=seen_version)
-
-
-@transaction.atomic
-def rules_update(*, rules: TripRules, seen_version: int) -> TripRules:
-    """Save changed rules; `Stale` where somebody else changed them since."""
-    return row_save(row=rules, seen_version=seen_version)
 
 
 @transaction.atomic

@@ -135,7 +135,7 @@ def _write(rota: Rota, inputs: RotaInputs, plan: Plan, note: _Note) -> Change:
     result = hand_result(inputs, plan, Made(status=BY_HAND))
     kept = {"repair": rota.result.get("repair", {}), "stages": rota.result.get("stages", []), "changed_by_hand": True}
     rota.result = result | kept
-    rota.sheet = light_of_cells(inputs.values)
+    rota.cell_light = light_of_cells(inputs.values)
     for column, digest in digests(inputs.problem).items():
         setattr(rota, column, digest)
     row_save(row=rota, seen_version=note.seen_version)

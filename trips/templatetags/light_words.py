@@ -7,34 +7,30 @@ from django.utils.safestring import SafeString, mark_safe
 
 from trips.core.heat import SessionHeat
 from trips.core.light import Caution, Interval, SessionLight
+from trips.documents.quantities import clock_range_text, clock_text
 from trips.documents.wording.heat import HEAT_TIER_WORDS, rest_words
-from trips.documents.wording.light import CLASS_WORDS, caution_words, clock_near, span_words
+from trips.documents.wording.light import CLASS_WORDS, caution_words
 
 register = template.Library()
+register.filter("caution_text", caution_words)
 
 
 @register.filter
 def near_clock(moment: datetime | None) -> str:
     """The clock time to the nearest minute; a dash for none."""
-    return "–" if moment is None else clock_near(moment)
+    return "–" if moment is None else clock_text(moment)
 
 
 @register.filter
 def span(interval: Interval) -> str:
     """The time of an interval."""
-    return span_words(interval.starts_at, interval.ends_at)
+    return clock_range_text(interval.starts_at, interval.ends_at)
 
 
 @register.filter
 def class_text(name: str) -> str:
     """A class of light in words."""
     return CLASS_WORDS.get(name, name)
-
-
-@register.filter
-def caution_text(caution: Caution) -> str:
-    """What to watch for."""
-    return caution_words(caution)
 
 
 @register.filter

@@ -14,6 +14,7 @@ from django.utils.formats import get_format
 
 from trips.documents.quantities import (
     TO_FOLLOW,
+    clock_text,
     length_text,
     position_text,
     temperature_text,
@@ -38,7 +39,7 @@ def as_temperature(temperature_c: float | None, units: str) -> str:
 @register.filter
 def as_clock(moment: datetime | None, zone: str) -> str:
     """Hours and minutes on the site's clock: 06:45."""
-    return TO_FOLLOW if moment is None else f"{moment.astimezone(ZoneInfo(zone)):%H:%M}"
+    return clock_text(moment and moment.astimezone(ZoneInfo(zone)))
 
 
 @register.filter

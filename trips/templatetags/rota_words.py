@@ -6,15 +6,10 @@ from zoneinfo import ZoneInfo
 from django import template
 from django.utils.formats import date_format
 
-from trips.selectors import making
+from trips.selectors.making import stage_words
 
 register = template.Library()
-
-
-@register.filter
-def stage_words(stage: str) -> str:
-    """A stage of the planner in words."""
-    return making.stage_words(stage)
+register.filter(stage_words)
 
 
 @register.filter

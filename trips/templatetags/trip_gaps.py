@@ -21,6 +21,7 @@ PAGES = {
     "people_without_wishes": ("trips:my-wishes", ""),
     "people_not_confirmed": ("trips:place-edit", ""),
     "no_leader_phone": ("trips:leader-edit", "div_id_phone"),
+    "no_leader_email": ("trips:leader-edit", "div_id_email"),
     "session_outside": ("trips:session-edit", ""),
     "site_closed": ("trips:trip-hides", "closed"),
     "site_facts": ("trips:site-edit", "div_id_meeting_point"),

@@ -33,6 +33,7 @@ for words in (
     days.gear_verdict,
     days.heat_sentences,
     days.hours_words,
+    days.in_place_words,
     days.leave_words,
     days.light_words,
     days.notice_sentence,

@@ -1,6 +1,5 @@
 """On the day: the availability, cars and their runs, and who is out and back."""
 
-from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -11,10 +10,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from participants.queued import client_uuid, filled_at, is_queued
+from participants.queued import filled_at, is_queued
 from participants.versions import Stale
 from trips.documents.overdue import AT_ONCE
-from trips.documents.wording.day import NOBODY_NAMED, refused_sentence
+from trips.documents.wording.happenings import NOBODY_NAMED, refused_sentence
 from trips.forms.cars import CarFormSet, RunsForm, StopForms
 from trips.forms.day import REASONS, REASONS_ID, DayForm, TickForm, availability_forms
 from trips.forms.stale import STALE
@@ -124,8 +123,7 @@ def out_tick(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpRespon
     if not refused and not people and hide is None:
         refused = NOBODY_NAMED
     if not refused:
-        said = Said(filled["what"], filled_at(request, now), request.user, session, hide=hide)
-        said = replace(said, until_at=filled["until"], client_uuid=client_uuid(request))
+        said = Said(filled["what"], filled_at(request, now), request.user, session, hide=hide, until_at=filled["until"])
         try:
             happenings_note(trip=trip, people=people, said=said, now=now)
         except NotNoted as told:  # where it stands as wanted already, nothing is left to do

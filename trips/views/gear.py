@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from participants.access import PersonRequest, person_page
 from participants.core.errors import PictureRefused
 from participants.core.exif import HEAD_BYTES, PIXELS_AT_MOST, read_picture
-from participants.queued import client_uuid, form_page, form_taken, is_queued, row_uuid
+from participants.queued import form_page, form_taken, is_queued, row_uuid
 from participants.versions import Stale
 from participants.wording import picture_lines, picture_questions, picture_refused_sentence
 from trips.forms.gear import FORMS, PieceForm
@@ -28,7 +28,7 @@ from trips.selectors.packing import packing_groups
 from trips.services.gear import gear_away_delete, gear_away_save, piece_delete, piece_update, pieces_add
 from trips.views.uploads import upload_page
 
-MOST_PICTURE_BYTES = 80 * 1024 * 1024
+MOST_PICTURE_BYTES = 80 * 1024 * 1024  # no JPEG of a camera is larger; from memory
 GROUPS = (
     ("body", "Bodies", "a body"),
     ("lens", "Lenses", "a lens"),
@@ -64,8 +64,8 @@ def _taken(request: PersonRequest, said: str) -> HttpResponse:
 
 
 def _add(request: PersonRequest, pieces: list[Any]) -> None:
-    """New pieces of the person, once however often the phone sends them."""
-    pieces_add(person=request.person, pieces=pieces, client_uuid=client_uuid(request), row_uuid=row_uuid(request))
+    """New pieces of the person."""
+    pieces_add(person=request.person, pieces=pieces, row_uuid=row_uuid(request))
 
 
 @require_safe
@@ -110,8 +110,7 @@ def piece_edit(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpRespo
     form = FORMS[kind](_posted(request), instance=piece, units=request.person.units)
     if request.method == "POST" and form.is_valid():
         try:
-            asked = seen_version(request.POST, piece)
-            piece_update(piece=form.save(commit=False), seen_version=asked, client_uuid=client_uuid(request))
+            piece_update(piece=form.save(commit=False), seen_version=seen_version(request.POST))
             return _taken(request, f"{piece.name} is saved.")
         except Stale:
             form.add_error(None, STALE)
@@ -133,8 +132,7 @@ def piece_remove(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpRes
     seen, form = piece.version, Form(_posted(request))
     if request.method == "POST":
         try:
-            asked = seen_version(request.POST, piece)
-            piece_delete(piece=piece, seen_version=asked, client_uuid=client_uuid(request))
+            piece_delete(piece=piece, seen_version=seen_version(request.POST))
             return _taken(request, f"{piece.name} is off the list.")
         except Stale:
             form.add_error(None, STALE_LOOK)

@@ -34,13 +34,13 @@ def gear_table(request: HttpRequest, trip: Trip) -> HttpResponse:
 @trip_page
 @require_http_methods(["GET", "POST"])
 def gear_away_edit(request: HttpRequest, trip: Trip, away_uuid: UUID | None = None) -> HttpResponse:
-    """A piece lost, lent or shared: a new row, or one that is there."""
+    """A piece lost, lent or shared: a new row, filled with a loan that was offered, or one that is there."""
     row = gear_away_for(trip, away_uuid) if away_uuid else None
     seen = row.version if row else None
-    form = GearAwayForm(request.POST or None, trip=trip, row=row)
+    form = GearAwayForm(request.POST or None, trip=trip, row=row, asked=request.GET.dict())
     if request.method == "POST" and form.is_valid():
         try:
-            gear_away_save(row=form.row, seen_version=seen_version(request.POST, row) if row else None)
+            gear_away_save(row=form.row, seen_version=seen_version(request.POST) if row else None)
             messages.success(request, f"{form.row.piece} is saved. Rotas made before now are out of date.")
             return redirect("trips:gear-table", trip_uuid=trip.uuid)
         except Stale:

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.core.errors import CoreError
-from participants.versions import Stale
+from participants.versions import Stale, row_update
 from trips.core.light import session_light
 from trips.forms.hide import HideForms
 from trips.forms.site import SiteForm
@@ -30,7 +30,7 @@ from trips.selectors.site import (
     trip_of_page,
     units_at,
 )
-from trips.services.site import HideInUse, HideParts, hide_delete, hide_save, site_create, site_update
+from trips.services.site import HideInUse, HideParts, hide_delete, hide_save, site_create
 from trips.views.estate import owned_context
 from trips.views.trip_page import trip_page
 
@@ -86,7 +86,7 @@ def site_edit(request: HttpRequest, site_uuid: UUID) -> HttpResponse:
     form = SiteForm(_filled(request), request.FILES or None, instance=site, today=today, units=units_at(trip))
     if _saving(request) and form.is_valid():
         try:
-            site_update(site=form.save(commit=False), seen_version=seen_version(request.POST, site))
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, "The site is saved.")
             return redirect("trips:site-edit", site_uuid=site_uuid)
         except Stale:
@@ -129,7 +129,7 @@ def _saved(request: HttpRequest, forms: HideForms, hide: Hide) -> bool:
         [*forms.views.save(commit=False), *forms.seats.save(commit=False)],
         [*forms.views.deleted_objects, *forms.seats.deleted_objects],
     )
-    seen = seen_version(request.POST, hide) if hide.pk else None
+    seen = seen_version(request.POST) if hide.pk else None
     try:
         hide_save(hide=forms.hide.save(commit=False), parts=parts, seen_version=seen)
     except Stale:

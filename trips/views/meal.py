@@ -13,12 +13,12 @@ from trips.documents.quantities import count_text, short_day_text
 from trips.forms.meal import NAMES, NAMES_ID, MealDayForm, MealForm
 from trips.forms.stale import STALE, seen_version
 from trips.models import Meal, Trip
-from trips.selectors.meal import meal_for, meal_zone
+from trips.selectors.meal import meal_for
 from trips.selectors.meal import meal_list as list_of_meals
-from trips.services.meal import MealNameTaken, meal_add, meal_delete, meal_update, meals_copy
+from trips.selectors.person import trip_zone
+from trips.services.meal import meal_add, meal_delete, meal_update, meals_copy
 from trips.views.trip_page import trip_page
 
-TAKEN = "Somebody added a meal of that name to this day since you opened the page. What you typed is still here."
 WORDS = {"names": NAMES, "names_id": NAMES_ID}
 
 
@@ -29,12 +29,9 @@ def meal_list(request: HttpRequest, trip: Trip) -> HttpResponse:
     page = list_of_meals(trip)
     form = MealForm(request.POST or None, trip=trip, zone=page.zone, initial=_first_day(request, page.days))
     if request.method == "POST" and form.is_valid():
-        try:
-            meal = meal_add(meal=form.save(commit=False))
-            messages.success(request, f"{meal.name} on {short_day_text(meal.day)} is saved.")
-            return redirect("trips:meal-list", trip_uuid=trip.uuid)
-        except MealNameTaken:
-            form.add_error("name", TAKEN)
+        meal = meal_add(meal=form.save(commit=False))
+        messages.success(request, f"{meal.name} on {short_day_text(meal.day)} is saved.")
+        return redirect("trips:meal-list", trip_uuid=trip.uuid)
     return render(request, "trips/meal_list.html", {"trip": trip, "page": page, "form": form} | WORDS)
 
 
@@ -51,16 +48,14 @@ def meal_edit(request: HttpRequest, trip: Trip, meal_uuid: UUID) -> HttpResponse
     """Change one meal."""
     meal: Meal = meal_for(trip, meal_uuid)
     seen = meal.version
-    form = MealForm(request.POST or None, instance=meal, trip=trip, zone=meal_zone(trip))
+    form = MealForm(request.POST or None, instance=meal, trip=trip, zone=trip_zone(trip))
     if request.method == "POST" and form.is_valid():
         try:
-            meal_update(meal=form.save(commit=False), seen_version=seen_version(request.POST, meal))
+            meal_update(meal=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, "The meal is saved.")
             return redirect("trips:meal-list", trip_uuid=trip.uuid)
         except Stale:
             form.add_error(None, STALE)
-        except MealNameTaken:
-            form.add_error("name", TAKEN)
     return render(request, "trips/meal_edit.html", {"trip": trip, "form": form, "meal": meal, "seen": seen} | WORDS)
 
 

@@ -18,7 +18,7 @@ from django.views.decorators.http import require_POST, require_safe
 from participants.access import PersonRequest, own_page, person_page
 from participants.models import Participant
 from participants.queued import filled_at, form_errors, form_taken, is_queued
-from trips.documents.days import DayPage, DaysPage, SessionPage, TurnPage
+from trips.documents.days import DayPage, DaysPage, SessionPage
 from trips.documents.meals import DayMeals
 from trips.documents.wording.changes import change_sentence
 from trips.forms.my import ReadForm
@@ -98,11 +98,11 @@ def my_days_read(request: PersonRequest) -> HttpResponse:
 def my_drawing(request: PersonRequest, session_uuid: UUID, number: int) -> HttpResponse:
     """The seat's drawing of a turn, to be put into the page or opened alone."""
     place = place_shown(request)
-    pages = my.issued_pages(place) if place and place.photographs else []
+    issued = my.issued_page(place) if place and place.photographs else None
     drawing = ""
-    if place and pages:
+    if place and issued:
         units = place.participant.units
-        drawing = my.issued_drawing(pages[-1], session_key=str(session_uuid), number=number, units=units)
+        drawing = my.issued_drawing(issued, session_key=str(session_uuid), number=number, units=units)
     if not drawing:
         raise Http404("no such drawing")
     return HttpResponse(drawing, content_type="image/svg+xml; charset=utf-8")
@@ -172,7 +172,7 @@ def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -
         "page": page,
         "next": ahead,
         "next_drawing": _next_drawing(days.issued, ahead, units) if ahead else "",
-        "by_day": _by_day(days, page, meals),
+        "by_day": _by_day(page, meals),
         "changed": {one.session for one in days.news.changes},
         "news": [change_sentence(one, "en", units) for one in days.news.changes],
     }
@@ -192,20 +192,19 @@ def _next_drawing(issued: my.IssuedPage, session: SessionPage, units: str) -> st
 
 @dataclass
 class Day:
-    """One day of a person: its sun, its meals, and its sessions by the day they begin, each with a turn withdrawn."""
+    """One day of a person: its sun, its meals, and its sessions by the day they begin."""
 
     day: date
     sun: DayPage | None
     meals: DayMeals | None
-    sessions: list[tuple[SessionPage, TurnPage | None]] = field(default_factory=list)
+    sessions: list[SessionPage] = field(default_factory=list)
 
 
-def _by_day(days: my.MyDays, page: DaysPage, meals: tuple[DayMeals, ...]) -> list[Day]:
+def _by_day(page: DaysPage, meals: tuple[DayMeals, ...]) -> list[Day]:
     """Every day that has a session or a meal."""
     suns, eaten = {sun.day: sun for sun in page.days}, {one.day: one for one in meals}
     wanted = sorted({one.starts_at.date() for one in page.sessions} | eaten.keys())
     found = {day: Day(day, suns.get(day), eaten.get(day)) for day in wanted}
     for one in page.sessions:
-        was = None if one.turn else days.withdrawn.get(one.key)
-        found[one.starts_at.date()].sessions.append((one, was))
+        found[one.starts_at.date()].sessions.append(one)
     return list(found.values())

@@ -6,7 +6,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from participants.access import PersonRequest, person_page
-from participants.queued import client_uuid, form_page, form_taken, form_without_row
+from participants.queued import form_page, form_taken, form_without_row
 from participants.versions import Stale
 from trips.forms.my import ContactForm, DetailsForm, HealthForm, WishesForm
 from trips.forms.stale import STALE, fields_mark, seen_version
@@ -33,7 +33,6 @@ def my_wishes_edit(request: PersonRequest) -> HttpResponse:
                 place=place,
                 wishes=_wish_values(form, place),
                 seen_version=place.version if request.POST.get("seen_fields") == seen else 0,
-                client_uuid=client_uuid(request),
             )
             return form_taken(request, "Your wishes are saved.", page_filled(request, place))
         except Stale:
@@ -64,7 +63,7 @@ def my_details(request: PersonRequest) -> HttpResponse:
             alike = request.POST.get("seen_fields") == seen
             asked = SeenVersions(person.version, place.version) if alike else SeenVersions(0, 0)
             contact.save(commit=False), form.save(commit=False)
-            details_save(person=person, place=place, seen=asked, client_uuid=client_uuid(request))
+            details_save(person=person, place=place, seen=asked)
             return form_taken(request, "Your details are saved.", page_filled(request, place))
         except Stale:
             form.add_error(None, STALE)
@@ -83,9 +82,7 @@ def my_health(request: PersonRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             text = form.cleaned_data["text"]
-            health_save(
-                person=request.person, text=text, seen_version=seen_version(request.POST, note) if note else None
-            )
+            health_save(person=request.person, text=text, seen_version=seen_version(request.POST))
             return form_taken(request, "The note is saved." if text else "There is no note any more.")
         except Stale:
             form.add_error(None, STALE)

@@ -83,4 +83,4 @@ def my_calendar_replace(request: PersonRequest) -> HttpResponse:
     """A new address; the old one is gone at once."""
     feed_address_replace(kind=FEED, owner_uuid=request.person.uuid)
     messages.success(request, "The old address is gone. Subscribe to the new one.")
-    return redirect("trips:my-calendar", person_uuid=request.person.uuid)
+    return redirect(reverse("trips:my-calendar", args=[request.person.uuid], query=request.GET or None))

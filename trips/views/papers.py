@@ -13,7 +13,7 @@ from trips.forms.papers import AddressForm, PrintForm
 from trips.models import Trip
 from trips.selectors.papers import last_pack, pack_ready
 from trips.selectors.person import trip_zone
-from trips.selectors.rota import drives_changed_since
+from trips.selectors.rota import changed_since_issue
 from trips.services.calendars import feed_address_replace, feed_lines
 from trips.services.paper_order import papers_order
 from trips.services.papers import rota_for_papers
@@ -25,10 +25,12 @@ from trips.views.trip_page import trip_page
 def papers(request: HttpRequest, trip: Trip) -> HttpResponse:
     """What can be printed, how far the worker is, and where the calendars are."""
     rota = rota_for_papers(trip)
+    drives_changed, rests_changed = changed_since_issue(rota) if rota else (None, None)
     context = {
         "trip": trip,
         "rota": rota,
-        "drives_changed": drives_changed_since(rota) if rota else None,
+        "drives_changed": drives_changed,
+        "rests_changed": rests_changed,
         "zone": trip_zone(trip),
         "form": PrintForm(),
         "pack": last_pack(trip, timezone.now()),

@@ -19,6 +19,7 @@ from trips.views.uploads import upload_page
 def _file(name: str, content: bytes) -> HttpResponse:
     response = HttpResponse(content, content_type="text/csv; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="{name}.csv"'
+    response["Cache-Control"] = "private, no-store"
     return response
 
 

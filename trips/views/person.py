@@ -6,9 +6,12 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from participants.versions import Stale
+from participants.versions import Stale, row_update
+from trips.documents.wording.rota import left_sentence, seats_ahead_sentence
 from trips.forms.person import AbsencesForm, PairingForm, PersonAddForm, PersonForm, PersonNewForm, PlaceForm
 from trips.forms.stale import STALE, fields_mark, seen_version
 from trips.models import ON_TRIP, Place
@@ -20,6 +23,7 @@ from trips.selectors.person import (
     pairings_of,
     person_lines,
     place_for,
+    seats_ahead,
 )
 from trips.selectors.trip import trip_for
 from trips.services.person import (
@@ -29,9 +33,7 @@ from trips.services.person import (
     pairing_remove,
     person_add,
     person_create,
-    person_update,
     place_remove,
-    place_update,
 )
 
 
@@ -60,8 +62,11 @@ def person_new(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
 
 def _where(place: Place) -> str:
     """Whether the person is on the trip, waits or is cancelled."""
-    where = "on the trip" if place.state in ON_TRIP else place.get_state_display()
-    return f"{place.participant.name} is {where}."
+    return f"{place.participant.name} is {_state(place)}."
+
+
+def _state(place: Place) -> str:
+    return "on the trip" if place.state in ON_TRIP else str(place.get_state_display())
 
 
 @login_required
@@ -88,7 +93,7 @@ def person_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Http
     form = PersonForm(request.POST or None, instance=person, asker=request.user)
     if request.method == "POST" and form.is_valid():
         try:
-            person_update(person=form.save(commit=False), seen_version=seen_version(request.POST, person))
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, "Saved.")
             return redirect("trips:person-list", trip_uuid=trip_uuid)
         except Stale:
@@ -112,16 +117,19 @@ def place_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> HttpR
     """The person's place: state, arrival and leaving, whom they help."""
     trip = trip_for(request.user, trip_uuid)
     place = place_for(trip, place_uuid)
-    seen = place.version
+    seen, name, seats = place.version, place.participant.name, seats_ahead(place, timezone.now())
     form = PlaceForm(request.POST or None, instance=place, trip=trip)
     if request.method == "POST" and form.is_valid():
         try:
-            place_update(place=form.save(commit=False), seen_version=seen_version(request.POST, place))
-            messages.success(request, "Saved.")
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST))
+            left = "state" in form.changed_data and place.state not in ON_TRIP
+            messages.success(request, left_sentence(name, _state(place), seats) if left else "Saved.")
             return redirect("trips:person-list", trip_uuid=trip_uuid)
         except Stale:
             form.add_error(None, STALE)
-    return render(request, "trips/place_edit.html", {"trip": trip, "place": place, "form": form, "seen": seen})
+    context = {"trip": trip, "place": place, "form": form, "seen": seen}
+    context["warning"] = seats_ahead_sentence(name, seats) if seats else ""
+    return render(request, "trips/place_edit.html", context)
 
 
 @login_required
@@ -159,6 +167,7 @@ def person_remove(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> Ht
 
 
 @login_required
+@cache_control(private=True, no_store=True)
 @require_http_methods(["GET", "POST"])
 def pairing_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """Who sits together or apart. Confidential."""

@@ -19,12 +19,20 @@ from trips.documents.wording.rota import issued_sentence
 from trips.documents.wording.rota_refusals import rota_refusal, stop_sentence
 from trips.forms.rota import CompareForm, MakeForm
 from trips.forms.stale import seen_version
-from trips.models import Issue, Rota, RotaState, Trip
+from trips.models import Issue, RotaState, Trip
 from trips.selectors.making import last_making, making_for, making_panel
 from trips.selectors.person import trip_zone
-from trips.selectors.rota import changed_since, changes_of, drives_changed_since, last_standing, rota_for, rotas_of
+from trips.selectors.rota import (
+    changed_since,
+    changes_of,
+    drives_changed_since,
+    last_standing,
+    rota_for,
+    rota_newest,
+    rotas_of,
+)
 from trips.selectors.rota_compare import beside, differences
-from trips.selectors.rota_page import rota_page
+from trips.selectors.rota_page import rota_page, undriven_ahead
 from trips.selectors.told import told_by_leader_count
 from trips.services.issue_payload import who_is_told
 from trips.services.making import making_cancel, making_start
@@ -37,7 +45,7 @@ from trips.views.trip_page import trip_page
 @require_safe
 def rota_show(request: HttpRequest, trip: Trip, number: int | None = None) -> HttpResponse:
     """Sessions by hides, the table of counts, what the plan guarantees."""
-    rota = rota_for(trip, number)
+    rota = rota_newest(trip) if number is None else rota_for(trip, number)
     now = timezone.now()
     context: dict[str, Any] = {"trip": trip, "rota": rota, "panel": making_panel(last_making(trip), now)}
     context["zone"] = trip_zone(trip)
@@ -111,19 +119,21 @@ def remedy_take(request: HttpRequest, trip: Trip, making_uuid: UUID, number: int
 @require_http_methods(["GET", "POST"])
 def rota_issue_confirm(request: HttpRequest, trip: Trip, number: int) -> HttpResponse:
     """Who will be told what; then revealed to everybody at one moment."""
-    rota = _rota(trip, number)
+    rota = rota_for(trip, number)
     refusal = ""
     if request.method == "POST":
         try:
-            seen = seen_version(request.POST, rota)
+            seen = seen_version(request.POST)
             issue = rota_issue(rota=rota, by=request.user, now=timezone.now(), seen_version=seen)
             messages.success(request, _issued(trip, issue))
             return redirect("trips:rota-number", trip.uuid, number)
         except CoreError as refused:
             refusal = rota_refusal(refused)
-    told = who_is_told(rota, timezone.now()) if rota.state == RotaState.DRAFT else []
+    stored, now = stored_rota(rota), timezone.now()
+    told = who_is_told(rota, now) if rota.state == RotaState.DRAFT else []
     context = {"trip": trip, "rota": rota, "told": told, "refusal": refusal, "changed": changed_since(rota)}
-    context |= {"zone": trip_zone(trip), "is_current": stored_rota(rota).is_current}
+    context |= {"zone": trip_zone(trip), "is_current": stored.is_current}
+    context |= {"undriven": undriven_ahead(rota, stored.inputs.values, now)}
     return render(request, "trips/rota_issue_confirm.html", context)
 
 
@@ -132,7 +142,7 @@ def rota_issue_confirm(request: HttpRequest, trip: Trip, number: int) -> HttpRes
 def rota_change_day(request: HttpRequest, trip: Trip, number: int) -> HttpResponse:
     """A draft that begins as the issued rota stands, to be changed by hand."""
     try:
-        draft = rota_follow(rota=_rota(trip, number), by=request.user, now=timezone.now())
+        draft = rota_follow(rota=rota_for(trip, number), by=request.user, now=timezone.now())
     except CoreError as refused:
         messages.error(request, rota_refusal(refused))
         return redirect("trips:rota-number", trip.uuid, number)
@@ -146,9 +156,9 @@ def rota_change_day(request: HttpRequest, trip: Trip, number: int) -> HttpRespon
 @require_POST
 def rota_withdraw(request: HttpRequest, trip: Trip, number: int) -> HttpResponse:
     """Take an issued rota out of force."""
-    rota = _rota(trip, number)
+    rota = rota_for(trip, number)
     try:
-        rota_retire(rota=rota, seen_version=seen_version(request.POST, rota))
+        rota_retire(rota=rota, seen_version=seen_version(request.POST))
         messages.success(request, f"Rota {number} is no longer in force.")
     except CoreError as refused:
         messages.error(request, rota_refusal(refused))
@@ -164,7 +174,7 @@ def rota_history(request: HttpRequest, trip: Trip) -> HttpResponse:
     form = CompareForm(request.GET or None, numbers=numbers)
     context: dict[str, Any] = {"trip": trip, "rotas": rotas, "form": form, "zone": trip_zone(trip)}
     if form.is_bound and form.is_valid():
-        left, right = (_rota(trip, form.cleaned_data[name]) for name in ("left", "right"))
+        left, right = (rota_for(trip, form.cleaned_data[name]) for name in ("left", "right"))
         context |= {"left": left, "right": right, "differences": differences(left, right)}
         context["lines"] = beside(left, right, zone=context["zone"])
     return render(request, "trips/rota_history.html", context)
@@ -180,9 +190,3 @@ def _issued(trip: Trip, issue: Issue) -> SafeString:
     """What the leader reads after an issue: whom they must tell, and where to tick it."""
     sentence = issued_sentence(issue.rota.number, *told_by_leader_count(issue))
     return format_html('{} <a href="{}">Who was told</a>', sentence, reverse("trips:told-list", args=[trip.uuid]))
-
-
-def _rota(trip: Trip, number: int) -> Rota:
-    rota = rota_for(trip, number)
-    assert rota is not None  # a number that does not exist is a 404
-    return rota

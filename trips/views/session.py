@@ -106,7 +106,7 @@ def session_edit(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpRe
     form = SessionForm(request.POST or None, instance=session, trip=trip)
     if request.method == "POST" and form.is_valid():
         try:
-            session_update(session=form.save(commit=False), seen_version=seen_version(request.POST, session))
+            session_update(session=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, "The session is saved. A rota made before it keeps the old hours until checked.")
             return redirect("trips:session-list", trip_uuid=trip.uuid)
         except Stale:

@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from participants.versions import Stale
+from participants.versions import Stale, row_update
 from trips.forms.seat import HideSeats, all_valid, problems_of, seat_tables
 from trips.forms.stale import STALE, seen_version
 from trips.forms.subject import ChanceForms, SubjectForm
@@ -22,7 +22,6 @@ from trips.services.subject import (
     chances_save,
     subject_create,
     subject_delete,
-    subject_update,
 )
 from trips.views.trip_page import trip_page
 
@@ -55,7 +54,7 @@ def subject_edit(request: HttpRequest, subject_uuid: UUID) -> HttpResponse:
     form = SubjectForm(request.POST or None, instance=subject, leader=subject.leader)
     if request.method == "POST" and form.is_valid():
         try:
-            subject_update(subject=form.save(commit=False), seen_version=seen_version(request.POST, subject))
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, f"{subject.name} is saved.")
             return redirect("trips:subject-list")
         except Stale:
@@ -89,7 +88,7 @@ def hide_subjects(request: HttpRequest, hide_uuid: UUID) -> HttpResponse:
     stale = ""
     if request.method == "POST" and forms.is_valid():
         try:
-            chances_save(hide=hide, parts=_parts(forms, hide), seen_version=seen_version(request.POST, hide))
+            chances_save(hide=hide, parts=_parts(forms, hide), seen_version=seen_version(request.POST))
             messages.success(request, f"The subjects of {hide.name} are saved.")
             return redirect(request.get_full_path())
         except Stale:

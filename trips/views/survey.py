@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
-from participants.queued import client_uuid, form_errors, is_queued
+from participants.queued import form_errors, is_queued
 from participants.versions import Stale
 from trips.forms.stale import STALE
 from trips.forms.survey import NEW, POSITION, PositionForm, SurveyedViewForm, position_text
@@ -64,13 +64,13 @@ def _posted(request: HttpRequest, hide: Hide, today: date, units: str) -> Any:
 
 def _position_saved(request: HttpRequest, form: PositionForm) -> dict[str, Any]:
     hide = form.instance
-    position_take(hide=hide, was=form.cleaned_data["was"], client_uuid=client_uuid(request))
+    position_take(hide=hide, was=form.cleaned_data["was"])
     return {form.add_prefix("was"): position_text(hide)}
 
 
 def _view_saved(request: HttpRequest, form: SurveyedViewForm) -> dict[str, Any]:
     seen = form.cleaned_data["seen_version"] or 0
-    view_take(view=form.save(commit=False), seen_version=seen, client_uuid=client_uuid(request))
+    view_take(view=form.save(commit=False), seen_version=seen)
     return {form.add_prefix("seen_version"): form.instance.version}
 
 

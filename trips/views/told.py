@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from participants.queued import client_uuid, filled_at, is_queued
+from participants.queued import filled_at, is_queued
 from trips.forms.rota import ToldTickForm
 from trips.models import Trip
 from trips.selectors.person import trip_zone
@@ -35,9 +35,7 @@ def told_tick(request: HttpRequest, trip: Trip, notice_uuid: UUID) -> HttpRespon
     if form.is_valid():
         try:
             tick = form.cleaned_data["tick"]
-            notice_tick(
-                notice=notice, tick=tick, at=filled_at(request, timezone.now()), client_uuid=client_uuid(request)
-            )
+            notice_tick(notice=notice, tick=tick, at=filled_at(request, timezone.now()))
         except ReadByPerson as read:
             refused = f"{read.name} read it on their own page; that stays."
     else:

@@ -7,14 +7,14 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from participants.versions import Stale
+from participants.versions import Stale, row_update
 from trips.documents.wording.glossary import CHAPTERS
 from trips.forms.stale import STALE, seen_version
 from trips.forms.trip import LeaderForm, RulesForm, TripForm
 from trips.models import Trip
 from trips.selectors.trip import leader_details, trip_gaps, trip_rows
 from trips.selectors.trip_path import trip_path
-from trips.services.trip import leader_details_save, rules_update, trip_create, trip_update
+from trips.services.trip import leader_details_save, trip_create, trip_update
 from trips.views.trip_page import trip_page
 
 
@@ -61,7 +61,7 @@ def trip_edit(request: HttpRequest, trip: Trip) -> HttpResponse:
     form = TripForm(request.POST or None, instance=trip, asker=request.user)
     if request.method == "POST" and form.is_valid():
         try:
-            came = seen_version(request.POST, trip)
+            came = seen_version(request.POST)
             trip_update(trip=form.save(commit=False), seen_version=came, by=request.user, **form.related)
             messages.success(request, "Saved.")
             return redirect("trips:trip-show", trip_uuid=trip.uuid)
@@ -75,11 +75,15 @@ def trip_edit(request: HttpRequest, trip: Trip) -> HttpResponse:
 def leader_edit(request: HttpRequest) -> HttpResponse:
     """What participants are told of the leader who asks."""
     details = leader_details(request.user)
-    seen = details.version
+    seen = details.version if details.pk else 0
     form = LeaderForm(request.POST or None, instance=details)
     if request.method == "POST" and form.is_valid():
         try:
-            leader_details_save(details=form.save(commit=False), seen_version=seen_version(request.POST, details))
+            leader_details_save(
+                details=form.save(commit=False),
+                email=form.cleaned_data["email"],
+                seen_version=seen_version(request.POST),
+            )
             messages.success(request, "Saved. Pages show it from now on; print papers anew.")
             return redirect("trips:leader-edit")
         except Stale:
@@ -96,7 +100,7 @@ def rules_edit(request: HttpRequest, trip: Trip) -> HttpResponse:
     form = RulesForm(request.POST or None, instance=rules)
     if request.method == "POST" and form.is_valid():
         try:
-            rules_update(rules=form.save(commit=False), seen_version=seen_version(request.POST, rules))
+            row_update(row=form.save(commit=False), seen_version=seen_version(request.POST))
             messages.success(request, "The rules are saved. Rotas made before keep the rules they were made with.")
             return redirect("trips:trip-show", trip_uuid=trip.uuid)
         except Stale:

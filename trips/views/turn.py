@@ -10,6 +10,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.core.errors import CoreError
+from trips.assemble import trip_values
+from trips.assemble.loans import loans_at
 from trips.assemble.why_cannot_sit import trip_names
 from trips.documents.wording.effect import broken_rules, effect_sentences, still_to_mend
 from trips.documents.wording.rota_refusals import rota_refusal
@@ -48,7 +50,6 @@ def turn_edit(request: HttpRequest, trip: Trip, number: int, session_uuid: UUID,
     rota = rota_for(trip, number)
     place: Place | None = None if who == LEADER else place_for(trip, who)
     session = session_for(trip, session_uuid)
-    assert rota is not None
     asked = request.POST or (drop_asked(rota, session, request.GET.dict()) if request.GET else None)
     form = EditForm(asked, rota=rota, session=session, place=place)
     context: dict[str, Any] = {"trip": trip, "rota": rota, "place": place, "session": session, "form": form, "who": who}
@@ -64,7 +65,7 @@ def turn_edit(request: HttpRequest, trip: Trip, number: int, session_uuid: UUID,
 def _saved(request: HttpRequest, rota: Rota, form: EditForm) -> bool:
     """Whether the change is saved; otherwise the form says why not."""
     try:
-        seen, why = seen_version(request.POST, rota), form.cleaned_data["why"]
+        seen, why = seen_version(request.POST), form.cleaned_data["why"]
         edit_save(rota=rota, edit=form.edit, by=request.user, now=timezone.now(), why=why, seen_version=seen)
     except CoreError as refused:
         form.add_error(None, rota_refusal(refused))
@@ -78,7 +79,6 @@ def _saved(request: HttpRequest, rota: Rota, form: EditForm) -> bool:
 def turn_why_show(request: HttpRequest, trip: Trip, number: int, session_uuid: UUID, who: str) -> HttpResponse:
     """Why somebody sits there: light, reach, wish, rule."""
     rota = rota_for(trip, number)
-    assert rota is not None
     place: Place | None = None if who == LEADER else place_for(trip, who)
     session = session_for(trip, session_uuid)
     why, for_leaders = turn_reasons(rota, session, place)
@@ -90,6 +90,8 @@ def turn_why_show(request: HttpRequest, trip: Trip, number: int, session_uuid: U
         "who": who,
     }
     part = "#why" if request.htmx else ""  # type: ignore[attr-defined]
+    if place is not None and context["cell"]["seated"] and not part and session.ends_at > timezone.now():
+        context["loans"] = loans_at(trip_values(trip), place, str(session.uuid), context["cell"]["hide"])
     return render(request, f"trips/turn_why.html{part}", context)
 
 
@@ -98,7 +100,6 @@ def turn_why_show(request: HttpRequest, trip: Trip, number: int, session_uuid: U
 def turn_pin_set(request: HttpRequest, trip: Trip, number: int, session_uuid: UUID, who: str) -> HttpResponse:
     """Fix a turn for all later plans, or let it go again."""
     rota = rota_for(trip, number)
-    assert rota is not None
     place = None if who == LEADER else place_for(trip, who)
     turns = rota.turns.filter(session__uuid=session_uuid, place=place)
     turn = turns.select_related("rota__trip", "session__site").first()
@@ -121,7 +122,6 @@ def turn_pin_set(request: HttpRequest, trip: Trip, number: int, session_uuid: UU
 def turn_undo(request: HttpRequest, trip: Trip, number: int, change_uuid: UUID) -> HttpResponse:
     """Put the draft back to how it was before a change."""
     rota = rota_for(trip, number)
-    assert rota is not None
     try:
         change = change_for(rota, change_uuid)
         undo = pin_undo if is_of_pin(change) else change_undo

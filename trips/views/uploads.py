@@ -1,7 +1,7 @@
 """Uploads that are looked at in memory and never stored.
 
-A request above a limit is refused by its announced length before a byte of it is read; of what is accepted only the
-head is kept.
+A request above a limit is refused by its announced length, and nothing of it is kept; of what is accepted only the
+head is.
 """
 
 from collections.abc import Callable
@@ -14,8 +14,10 @@ from django.core.files.uploadhandler import FileUploadHandler
 from django.http import HttpRequest, HttpResponseBase
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 
-View = Callable[..., HttpResponseBase]
-ROOM_FOR_FIELDS = 64 * 1024
+from participants.queued import View, taken_once
+
+ROOM_FOR_FIELDS = 64 * 1024  # what a form has beside its file
+MOST_DRAINED = 256 * 1024 * 1024  # a long film; whoever sends more meets a broken line
 
 
 class HeadHandler(FileUploadHandler):
@@ -47,18 +49,19 @@ class HeadHandler(FileUploadHandler):
 def upload_page(*, most: int, keep: int) -> Callable[[View], View]:
     """A page with a file: at most `most` bytes a request, of which `keep` of each file are looked at.
 
-    Above that the page is shown again, as when it is opened, with `request.upload_refused` set and nothing read. The
+    Above that the page is shown again, as when it is opened, with `request.upload_refused` set and nothing kept. The
     outermost decorator of a view: the form token is checked only after the length.
     """
 
     def decorate(view: View) -> View:
-        guarded = csrf_protect(view)
+        guarded = csrf_protect(taken_once(view))
 
         @csrf_exempt
         @wraps(view)
         def answer(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
             request.upload_refused = _length(request) > most + ROOM_FOR_FIELDS  # type: ignore[attr-defined]
             if request.upload_refused:  # type: ignore[attr-defined]
+                _drain(request)
                 request.method = "GET"
                 return view(request, *args, **kwargs)
             request.upload_handlers = [HeadHandler(request, keep=keep)]
@@ -67,6 +70,12 @@ def upload_page(*, most: int, keep: int) -> Callable[[View], View]:
         return answer
 
     return decorate
+
+
+def _drain(request: HttpRequest) -> None:
+    """Let what was sent run off, so that the browser hears the answer instead of a broken line."""
+    while _length(request) <= MOST_DRAINED and request.read(HeadHandler.chunk_size):
+        continue
 
 
 def _length(request: HttpRequest) -> int:

@@ -12,13 +12,11 @@ from trips.management.plain_command import PlainCommand, Refusal, reason_words
 from trips.models import Place, PlaceState, Rota, Session, Trip
 from trips.services.rota import rota_issue
 
-SEED = 1
+SEED = 1  # any draw number will do; a fixed one makes the demo repeatable
 
 
 class Command(PlainCommand):
-    """What script/demo does before it serves: tables, the invented trip, its rota, papers, calendars, a summary."""
-
-    help = "Fill an empty database with the invented trip, plan and issue it, and write its papers and calendars."
+    """Fill an empty database with the invented trip, plan and issue it, and write its papers and calendars."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("folder", type=Path, metavar="DIR", help="where papers and calendars go; it is emptied")

@@ -3,6 +3,15 @@
 /** The uuid in the address when a form was opened from what waits: sending it takes the place of that one. */
 export const openedFrom = () => location.hash.slice(1);
 
+/** The same address about the trip that this page is about: pages kept on a phone name none in their links. */
+export function sameTrip(address) {
+  if (!address) return address;
+  const found = new URL(address, location.href);
+  const trip = new URL(location.href).searchParams.get("trip");
+  if (trip && !found.searchParams.has("trip")) found.searchParams.set("trip", trip);
+  return found.pathname + found.search;
+}
+
 /** The trip that a form is about, in its hidden field: the same page is about another trip when one is over. */
 export const tripOf = (form) => form.elements.trip?.value ?? "";
 
@@ -22,11 +31,10 @@ const isText = ([name, value]) => name !== "csrfmiddlewaretoken" && typeof value
 export function filledForm(form, button) {
   const fields = [...new FormData(form)].filter(isText);
   if (button?.name) fields.push([button.name, button.value]);
-  const path = new URL(form.getAttribute("action") || location.href, location.href);
-  const { queue: kind, queuePage, queueElsewhere: elsewhere } = form.dataset;
+  const { queue: kind, queuePage, queueElsewhere } = form.dataset;
   return {
-    kind, elsewhere, fields, name: nameOf(form), trip: tripOf(form), path: path.pathname + path.search,
-    page: queuePage ?? location.pathname + location.search,
+    kind, elsewhere: sameTrip(queueElsewhere), fields, name: nameOf(form), trip: tripOf(form),
+    path: sameTrip(form.getAttribute("action") || location.href), page: sameTrip(queuePage ?? location.href),
     each: "queueEach" in form.dataset, one: "queueOne" in form.dataset, replaced: openedFrom(),
   };
 }

@@ -16,9 +16,17 @@ function checkClock(serverNow, before, after) {
   tellClock();
 }
 
+// Once closed it stays away while the tab is open, until it has something else to say.
+const closedWarning = () => { try { return sessionStorage.getItem("clock-closed"); } catch { return null; } };
+
 function tellClock() {
   const here = Intl.DateTimeFormat().resolvedOptions().timeZone;
-  say("clock", clockWarning({ offsetMs: clockOffset(), moment: servedAt, zone, here }));
+  const told = clockWarning({ offsetMs: clockOffset(), moment: servedAt, zone, here });
+  const close = button("Close", () => {
+    try { sessionStorage.setItem("clock-closed", told); } catch { /* it comes back with the next page */ }
+    say("clock", "");
+  });
+  say("clock", told === closedWarning() ? "" : told, [close]);
 }
 
 // --- The next turn, also on a page that was kept since yesterday ---------------------------------------------------

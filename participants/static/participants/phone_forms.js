@@ -1,5 +1,5 @@
 // A participant's forms: each is kept on the phone first and sent from there.
-import { fillForm, filledForm, openedFrom, tripOf } from "./filled_form.js";
+import { fillForm, filledForm, openedFrom, sameTrip, tripOf } from "./filled_form.js";
 import { button, link, made, meta } from "./parts.js";
 import { ask, page, say, says } from "./phone.js";
 import { entryFor, notSent, sentWhen } from "./waiting.js";
@@ -77,9 +77,17 @@ async function sendNow(entry) {
   return outcome;
 }
 
+// Whether this phone keeps that page; an address that asks for a trip leads to a copy of a pack about that trip alone.
+async function isKept(address) {
+  const { pathname, searchParams } = new URL(address, location.href);
+  if (!window.caches || !(await caches.match(pathname, { ignoreVary: true }))) return false;
+  const trip = searchParams.get("trip");
+  return !trip || trip === await (await caches.match("/trip-of-this-pack"))?.text();
+}
+
 async function leaveWaiting(form, entry) {
-  const next = form.dataset.queueNext;
-  if (next && window.caches && (await caches.match(next, { ignoreVary: true }))) {
+  const next = sameTrip(form.dataset.queueNext);
+  if (next && (await isKept(next))) {
     location.assign(next);
     return;
   }

@@ -18,6 +18,11 @@ def data_problem(name: str) -> Problem:
     return read_problem((DATA / f"{name}.json").read_text())
 
 
+def real_trip(name: str) -> Problem:
+    """A trip as leaders make them."""
+    return read_problem((DATA.parent / "trips" / f"{name}.json").read_text())
+
+
 def a_hide(name: str, seats: int, minimum: int = 1) -> ProblemHide:
     """A hide with so many seats, all alike."""
     return ProblemHide(name, tuple(ProblemSeat(f"{name}-{i + 1}") for i in range(seats)), minimum)

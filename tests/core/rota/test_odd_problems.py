@@ -50,6 +50,7 @@ def odd(draw: st.DrawFn) -> Problem:
         closed=draw(st.frozensets(st.tuples(when, where), max_size=2)),
         absent=draw(st.frozensets(st.tuples(who, when), max_size=3)),
         cannot=draw(st.frozensets(st.tuples(who, where), max_size=2)),
+        cannot_then=draw(st.frozensets(st.tuples(st.integers(LEADER, people - 1), when, where), max_size=2)),
         together=tuple(sorted(draw(pairs))),
         half_together=tuple(sorted(draw(pairs))),
         apart=tuple(sorted(draw(pairs))),

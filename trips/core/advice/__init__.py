@@ -8,23 +8,3 @@ from trips.core.advice.clock import compensation_stops
 from trips.core.advice.dial import iso_needed, longest_shutter_s, marked_f_number, marked_iso, marked_shutter
 from trips.core.advice.lines import SPEED_M_S
 from trips.core.advice.values import Advice, Carry, Depth, Line, Row, Setting, ShutterStep, Situation, Why
-
-__all__ = [
-    "SPEED_M_S",
-    "Advice",
-    "Carry",
-    "Depth",
-    "Line",
-    "Row",
-    "Setting",
-    "ShutterStep",
-    "Situation",
-    "Why",
-    "advise",
-    "compensation_stops",
-    "iso_needed",
-    "longest_shutter_s",
-    "marked_f_number",
-    "marked_iso",
-    "marked_shutter",
-]

@@ -11,7 +11,7 @@ from trips.core.reach import GearSet, Reach
 from trips.core.reach.sets import effective_focal_at_mm, focusable_part_m, image_scale
 from trips.core.values import AdviceSettings, Hide, View
 
-LONG_WALK_M = 200.0
+LONG_WALK_M = 200.0  # beyond it weight counts; common practice, no source
 
 
 def _depths(gear_set: GearSet, view: View, f_number: float, circle: float) -> tuple[Depth, ...]:

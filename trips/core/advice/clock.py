@@ -33,18 +33,19 @@ def steps_of(frame: Frame, still: Line, moving: Line, light: tuple[Glance, ...])
 
 
 def _spans(frame: Frame, part: int, light: tuple[Glance, ...]) -> tuple[tuple[datetime, datetime], ...]:
-    """The stretches in which the light is enough for a shutter, from the first minute to the last of each.
+    """The stretches in which the light is enough for a shutter, each until the first minute in which it is not.
 
     Those too short to be of use are left out.
     """
     least = frame.least_ev(part)
-    runs = groupby(light, key=lambda glance: _enough(glance, least))
-    stretches = [tuple(glances) for enough, glances in runs if enough]
-    return tuple((one[0].at, one[-1].at) for one in stretches if one[-1].at - one[0].at >= SHORTEST_STRETCH)
-
-
-def _enough(glance: Glance, least_ev: float) -> bool:
-    return glance.ev100 is None or glance.ev100 >= least_ev
+    judged = groupby(light, key=lambda glance: glance.ev100 is None or glance.ev100 >= least)
+    runs = [(enough, [*own]) for enough, own in judged]
+    overs = [*(own[0].at for _, own in runs[1:]), *(glance.at for glance in light[-1:])]
+    return tuple(
+        (own[0].at, over)
+        for (enough, own), over in zip(runs, overs, strict=True)
+        if enough and own[-1].at - own[0].at >= SHORTEST_STRETCH
+    )
 
 
 def rows_of(
@@ -52,16 +53,16 @@ def rows_of(
 ) -> tuple[Row, ...]:
     """Settings at the start, when the light or what it allows changes, between moments far apart, and at the end.
 
-    A row that tells no more than the one before it is left out, but for the last.
+    Where a shutter of the `steps` comes or goes there is always a row. A row that tells no more than the one before it
+    is left out, but for the last.
     """
     if not light:
         return ()
-    leasts = [frame.least_ev(step.shutter_part) for step in steps]
-    states = [(glance.light, *(_enough(glance, least) for least in leasts)) for glance in light]
-    changed = {now.at for now, (before, after) in zip(light[1:], pairwise(states), strict=True) if before != after}
-    moments = changed | {light[0].at, light[-1].at}
+    allowed = {moment for step in steps for span in step.spans for moment in span}
+    named = {now.at for before, now in pairwise(light) if before.light != now.light}
+    moments = allowed | named | {light[0].at, light[-1].at}
     for before, after in pairwise(sorted(moments)):
-        if after - before < SHORTEST_ROW and before != light[0].at:
+        if after - before < SHORTEST_ROW and before not in allowed | {light[0].at}:
             moments.discard(before)
         if after - before > LONGEST_GAP:
             moments.add(before + (after - before) / 2)

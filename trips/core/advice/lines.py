@@ -21,11 +21,11 @@ SPEED_M_S = {"still": 0.1, "feeding": 0.3, "head_turn": 0.7, "hop": 1.5, "flight
 # stops by which a support lengthens the shutter that a free hand holds, one over the focal length as on 36 x 24 mm;
 # common practice, no source
 SUPPORT_STOPS = {"tripod": 3.0, "bean_bag": 7 / 3, "clamp": 2.0, "monopod": 1.0}
-FULL_FRAME_DIAGONAL_MM = 43.267
+FULL_FRAME_DIAGONAL_MM = 43.267  # of 36 x 24 mm
 SUBJECT_SHARE = 0.4  # of the long side, in the pictures whose pixels along the subject `ReachSettings` asks for
 DARKEST_EV100 = -10.0  # about starlight; a deeper night is too dark all the same
-THIRD_STOPS = 3
-SIXTH = 2.0 ** (1 / 6)
+THIRD_STOPS = 3  # in a stop: what dials click by
+SIXTH = 2.0 ** (1 / 6)  # half a click: nearer than that two settings are the same
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,17 +15,3 @@ from trips.core.day.values import (
     Sat,
     SessionNow,
 )
-
-__all__ = [
-    "Contradiction",
-    "DaySession",
-    "DayState",
-    "Happening",
-    "PersonNow",
-    "PlannedSeat",
-    "Sat",
-    "SessionNow",
-    "fold_day",
-    "in_force",
-    "sat_in",
-]

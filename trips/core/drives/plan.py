@@ -15,14 +15,12 @@ from trips.core.drives.rounds import (
     Fetched,
     Round,
     fetch_best,
-    in_driving_order,
     latest_leave,
     minute_of,
     out_round,
 )
 from trips.core.drives.values import FETCH, OUT, Drive, Driving, Run, Stop
 
-__all__ = ["in_driving_order", "plan_drives"]
 MOST_ORDERED = 4  # drives that depend on each other: all orders are tried; of more, one
 SOON = timedelta(days=1)
 
@@ -195,5 +193,6 @@ def _out_order_holds(one: _Errand, after: _Errand) -> bool:
 
 
 def _fetch_order_holds(one: _Errand, after: _Errand) -> bool:
-    """Whoever is fetched later drives no earlier pick-up."""
-    return one.run.driver not in after.riders
+    """Whoever is fetched later drives no earlier pick-up, nor is their car there for it."""
+    waits = bool(after.starts_in) and one.run.car == after.run.car
+    return one.run.driver not in after.riders and not waits

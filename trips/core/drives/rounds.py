@@ -5,7 +5,7 @@ Where they lie another way, the leader types longer minutes for the drop. Common
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, tzinfo
 from itertools import permutations
@@ -15,7 +15,7 @@ from trips.core.drives.values import FETCH, OUT, Drive, DriveRules, Run, Stop, V
 from trips.core.drives.windows import refuse_negative
 
 ALL_ORDERS_TO = 3  # hides: all orders of a pick-up are tried; of more those that turn round once
-ORDERS_TO = 6
+ORDERS_TO = 6  # and up to so many hides all of those; of more, only all on the way out or all on the way home
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +93,19 @@ def moment_of(minute: float, zone: tzinfo | None) -> datetime:
 def in_driving_order(stops: Sequence[Stop], last: str = "") -> tuple[Stop, ...]:
     """The stops by drive time, the nearest first; equal ones by the hide's key. `last`: the hide that comes last."""
     return tuple(sorted(stops, key=lambda stop: (stop.hide == last, stop.drive_min, stop.hide)))
+
+
+def driver_hide(driver: str, stops: Iterable[Stop]) -> str:
+    """The hide to which a driver rides, "" where it is none of these."""
+    return next((stop.hide for stop in stops if driver and driver in stop.out), "")
+
+
+def with_untyped(run: Run, left: Sequence[Stop]) -> Run:
+    """The run with these drops by drive time after its own, but before the one at which its driver parks."""
+    last = max((number for number, stop in enumerate(run.stops) if stop.out), default=0)
+    cut = last if driver_hide(run.driver, run.stops[last : last + 1]) else len(run.stops)
+    untyped = in_driving_order(left, driver_hide(run.driver, left))
+    return replace(run, stops=(*run.stops[:cut], *untyped, *run.stops[cut:]))
 
 
 def out_round(run: Run, rules: DriveRules, *, stays: bool) -> Round:

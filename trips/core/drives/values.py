@@ -5,8 +5,8 @@ from datetime import datetime
 
 from trips.core.drives.windows import PickUp
 
-SET_UP_MIN = 15.0
-STOP_MIN = 5.0
+SET_UP_MIN = 15.0  # tripod, lens and net; common practice, no source
+STOP_MIN = 5.0  # two people with bags out of a car or into it; common practice, no source
 OUT, FETCH = "out", "fetch"
 
 

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from participants.core.errors import BadValue
+from trips.core.local_time import nearest_minute
 
-PICK_UP_WINDOW_MIN = 15.0
+PICK_UP_WINDOW_MIN = 15.0  # what a driver can keep on dirt roads; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +35,6 @@ def _whole_minute_down(moment: datetime) -> datetime:
     return moment.replace(second=0, microsecond=0)
 
 
-def _nearest_minute(moment: datetime) -> datetime:
-    return _whole_minute_down(moment + timedelta(seconds=30))
-
-
 def in_place_time(starts_at: datetime, rule: InPlaceRule, *, kind: str, sunrise: datetime | None) -> datetime:
     """When people are to sit in the hide.
 
@@ -48,7 +45,7 @@ def in_place_time(starts_at: datetime, rule: InPlaceRule, *, kind: str, sunrise:
     refuse_negative("before_sunrise_min", rule.before_sunrise_min or 0.0)
     refuse_negative("settle_min", rule.settle_min)
     if kind == "early" and rule.before_sunrise_min is not None and sunrise is not None:
-        printed = _nearest_minute(sunrise).astimezone(starts_at.tzinfo)
+        printed = nearest_minute(sunrise).astimezone(starts_at.tzinfo)
         return _whole_minute_down(_before(printed, rule.before_sunrise_min))
     return _whole_minute_down(_before(starts_at, rule.settle_min))
 

@@ -4,23 +4,3 @@ from trips.core.light.geometry import CLASS_NAMES, Framing, frame_offsets_deg, l
 from trips.core.light.results import Caution, Glance, Interval, Sample, SessionLight, ViewLight
 from trips.core.light.session import moment_scores, session_light, trip_light, trip_scores
 from trips.core.light.year import YearMap, year_map, year_maps
-
-__all__ = [
-    "CLASS_NAMES",
-    "Caution",
-    "Framing",
-    "Glance",
-    "Interval",
-    "Sample",
-    "SessionLight",
-    "ViewLight",
-    "YearMap",
-    "frame_offsets_deg",
-    "light_angle_deg",
-    "moment_scores",
-    "session_light",
-    "trip_light",
-    "trip_scores",
-    "year_map",
-    "year_maps",
-]

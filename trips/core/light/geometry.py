@@ -15,7 +15,7 @@ Flags = NDArray[np.bool_]
 
 NONE, FRONT, SIDE, BACK, TOP = range(5)
 CLASS_NAMES = ("none", "front", "side", "back", "top")
-SUN_HALF_DISC_DEG = 0.267
+SUN_HALF_DISC_DEG = 0.267  # mean half width of the sun; it varies by 0.005 over the year
 
 # A view's state at a moment in one number: its class, and a bit for each of these.
 PERCH_SHADED, WATER_SHADED, IN_FRAME, BEHIND_HORIZON, LIT = 8, 16, 32, 64, 128

@@ -12,13 +12,13 @@ from trips.core.angles import difference_deg
 from trips.core.light import geometry
 from trips.core.light.geometry import CLASS_NAMES
 from trips.core.light.score import ViewSun, lights_of, scored
-from trips.core.sun import SunTrack
+from trips.core.sun import SunTrack, track
 from trips.core.values import Hide, LightSettings, Session, View
 
 Numbers = NDArray[np.float64]
 Runs = tuple[tuple[float, float, int], ...]  # (start, end, state), seconds since 1970
 
-_SCENT_DEG = 45.0
+_SCENT_DEG = 45.0  # of the wind off the line from seat to subject; common practice, no source
 _CAUTION_BITS = (
     ("sun_in_frame", geometry.IN_FRAME),
     ("shadow_on_perch", geometry.PERCH_SHADED),
@@ -119,15 +119,20 @@ class ViewLight:
 
     @property
     def by_minute(self) -> tuple[Glance, ...]:
-        """The light on the perch at every minute from the session's start, and at its end."""
-        seen = ViewSun(self.fine, self.hide, self.view, geometry.unlit(self.fine, self.hide, self.view))
-        evs = scored(seen, lights_of(self.fine, self.session.sky), "any", LightSettings()).ev100
+        """The light on the perch in every minute from the session's start, and at its end.
+
+        Each minute as it is in its middle, so that what changes does so at the minute as which the change is printed.
+        """
+        last, point = self.fine.stamps[-1], self.hide.point
+        sun = track(point.latitude_deg, point.longitude_deg, np.minimum(self.fine.stamps + 30.0, last))
+        view_sun = ViewSun(sun, self.hide, self.view, geometry.unlit(sun, self.hide, self.view))
+        evs = scored(view_sun, lights_of(sun, self.session.sky), "any", LightSettings()).ev100
         parts = self.on_perch
         names = [part.name for part in parts]
         ends = [part.ends_at.timestamp() for part in parts[:-1]]
         return tuple(
-            Glance(self._local(stamp), names[bisect_right(ends, stamp)], None if np.isnan(ev) else ev)
-            for stamp, ev in zip(self.fine.stamps.tolist(), evs.tolist(), strict=True)
+            Glance(self._local(stamp), names[bisect_right(ends, seen)], None if np.isnan(ev) else ev)
+            for stamp, seen, ev in zip(self.fine.stamps.tolist(), sun.stamps.tolist(), evs.tolist(), strict=True)
         )
 
     @property

@@ -14,7 +14,7 @@ from trips.core.values import Hide, LightSettings, Point, Session, View
 
 Numbers = NDArray[np.float64]
 
-_FINE_S = 60.0
+_FINE_S = 60.0  # changes are told to the minute
 _SPLIT = 16  # a fine step is split so often, twice: changes are found to a quarter of a second
 
 

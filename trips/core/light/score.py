@@ -12,7 +12,7 @@ from trips.core.sun import SUNRISE_DEG, SunTrack
 from trips.core.values import LIGHT_WISHES, Hide, LightSettings, View
 
 Numbers = NDArray[np.float64]
-_WISH_ANGLES_DEG = (0.0, 45.0, 90.0, 180.0)
+_WISH_ANGLES_DEG = (0.0, 45.0, 90.0, 180.0)  # where the rules give a factor; in between linear
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -16,8 +16,8 @@ from trips.core.values import Hide, LightSettings, View
 
 Numbers = NDArray[np.float64]
 
-WEEKS = 52
-QUARTERS = 96
+WEEKS = 52  # the light changes little within one
+QUARTERS = 96  # of an hour, in a day
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -4,20 +4,3 @@ from trips.core.reach.help import Addition, Offer, what_would_help
 from trips.core.reach.hides import HideReach, OneSetReach, ViewReach, hide_reach, with_one_set
 from trips.core.reach.sets import GearSet
 from trips.core.reach.verdict import VERDICTS, Reach, Remark, pixels_needed, reach
-
-__all__ = [
-    "VERDICTS",
-    "Addition",
-    "GearSet",
-    "HideReach",
-    "Offer",
-    "OneSetReach",
-    "Reach",
-    "Remark",
-    "ViewReach",
-    "hide_reach",
-    "pixels_needed",
-    "reach",
-    "what_would_help",
-    "with_one_set",
-]

@@ -5,13 +5,3 @@ from trips.documents.drawings.scoring import scoring_drawing
 from trips.documents.drawings.seat import SeatOptions, seat_drawing
 from trips.documents.drawings.small import small_seat_drawing
 from trips.documents.drawings.year import YearOptions, year_drawing
-
-__all__ = [
-    "SeatOptions",
-    "YearOptions",
-    "closing_drawing",
-    "scoring_drawing",
-    "seat_drawing",
-    "small_seat_drawing",
-    "year_drawing",
-]

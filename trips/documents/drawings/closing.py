@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from trips.documents.drawings.svg import Canvas, element, number, path_of, words
+from trips.documents.drawings.svg import Canvas, element, line, number, path_of, words
 
 Step = Sequence[float]  # seconds since the run began, lowest fair share found (0-1), best possible (0-1)
 _LEFT, _TOP, _WIDTH, _HEIGHT = 44.0, 12.0, 310.0, 106.0
@@ -30,8 +30,8 @@ def closing_drawing(steps: Sequence[Step], seconds: float, key: str = "closing")
         element("rect", x=_LEFT, y=_TOP, width=_WIDTH, height=_HEIGHT, stroke="currentColor", stroke_width=0.6,
                 stroke_opacity=0.5),
         element("path", d=path_of([*found, *reversed(possible)], closed=True), fill="currentColor", fill_opacity=0.12),
-        element("path", d=path_of(possible), stroke="currentColor", stroke_width=2, stroke_dasharray="6 4"),
-        element("path", d=path_of(found), stroke="currentColor", stroke_width=2.4),
+        line(path_of(possible), 2, stroke_dasharray="6 4"),
+        line(path_of(found), 2.4),
     )  # fmt: skip
     for share in (low, high):
         canvas.add(words(_LEFT - 5.0, place(0.0, share)[1] + 4.0, f"{share:.2f}", text_anchor="end", font_size=11))

@@ -4,7 +4,7 @@ import numpy as np
 
 from trips.core.light.score import direction_factor, height_factor
 from trips.core.values import LightSettings
-from trips.documents.drawings.svg import Canvas, element, number, path_of, words
+from trips.documents.drawings.svg import Canvas, element, line, number, path_of, words
 from trips.documents.wording.light import scoring_description
 
 _SIZE = (250.0, 150.0)
@@ -25,10 +25,9 @@ def scoring_drawing(settings: LightSettings, key: str = "scoring") -> str:
     for place, (wish, dashes) in enumerate(_DASHES.items()):
         x, y = 366.0 + place * 84.0, 222.0
         canvas.add(
-            element("path", d=f"M{number(x)} {number(y - 4)}h26", stroke="currentColor", stroke_width=2,
-                    stroke_dasharray=dashes),
+            line(f"M{number(x)} {number(y - 4)}h26", 2, stroke_dasharray=dashes),
             words(x + 31.0, y, wish, text_anchor="start", font_size=12),
-        )  # fmt: skip
+        )
     return canvas.finished("How the light is scored", scoring_description(settings), "drawing-scoring")
 
 
@@ -41,16 +40,15 @@ def _axes(canvas: Canvas, left: float, label: str, ticks: list[int], bounds: tup
     for tick in ticks:
         x = left + (tick - bounds[0]) / (bounds[1] - bounds[0]) * width
         canvas.add(
-            element("path", d=f"M{number(x)} {number(16 + height)}v5", stroke="currentColor", stroke_width=1),
+            line(f"M{number(x)} {number(16 + height)}v5", 1),
             words(x, 16.0 + height + 18.0, f"{tick}°", font_size=12),
         )
     for share in (0.0, 0.5, 1.0):
         y = 16.0 + height * (1.0 - share)
         canvas.add(
-            element("path", d=f"M{number(left)} {number(y)}h{number(width)}", stroke="currentColor", stroke_width=0.6,
-                    stroke_opacity=0.35),
+            line(f"M{number(left)} {number(y)}h{number(width)}", 0.6, stroke_opacity=0.35),
             words(left - 7.0, y + 4.0, f"{share:.1f}", text_anchor="end", font_size=12),
-        )  # fmt: skip
+        )
 
 
 def _curve(
@@ -66,4 +64,4 @@ def _curve(
         (left + (float(x) - bounds[0]) / (bounds[1] - bounds[0]) * width, 16.0 + height * (1.0 - float(factor)))
         for x, factor in zip(along, factors, strict=True)
     ]
-    canvas.add(element("path", d=path_of(points), stroke="currentColor", stroke_width=2.2, stroke_dasharray=dashes))
+    canvas.add(line(path_of(points), 2.2, stroke_dasharray=dashes))

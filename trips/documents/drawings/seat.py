@@ -15,8 +15,9 @@ from trips.core.light.geometry import CLASS_NAMES
 from trips.core.sun import SUNRISE_DEG, track
 from trips.core.values import Session
 from trips.documents.drawings.spot import RIM, draw_spot
-from trips.documents.drawings.svg import Canvas, Ring, chip, element, path_of, words
-from trips.documents.wording.light import clock_near, seat_description, seat_title
+from trips.documents.drawings.svg import Canvas, Ring, chip, element, line, path_of, words
+from trips.documents.quantities import clock_text
+from trips.documents.wording.light import seat_description, seat_title
 
 _RING = Ring(0.0, 0.0)
 _SKY = 92.0
@@ -76,8 +77,8 @@ def _canvas_around(key: str, light: ViewLight, points: list[tuple[float, float, 
 
 def _patterns(key: str) -> list[str]:
     """A pattern for each class, told apart without colour: front plain, side slanted, back crossed, top dotted."""
-    slant = element("path", d="M-2 8 L8 -2 M4 14 L14 4", stroke="currentColor", stroke_width=1.3)
-    cross = element("path", d="M-1 -1 L7 7 M7 -1 L-1 7", stroke="currentColor", stroke_width=0.9, stroke_opacity=0.85)
+    slant = line("M-2 8 L8 -2 M4 14 L14 4", 1.3)
+    cross = line("M-1 -1 L7 7 M7 -1 L-1 7", 0.9, stroke_opacity=0.85)
     dots = element("circle", cx=3, cy=3, r=1.15, fill="currentColor")
     sizes = {"side": (10, slant), "back": (6, cross), "top": (6, dots)}
     return [
@@ -114,7 +115,7 @@ def _draw_compass(canvas: Canvas, light: ViewLight) -> None:
     for name, azimuth in _COMPASS:
         angle = _turned(light, azimuth)
         inner, outer = _RING.at(angle, RIM - 5.0), _RING.at(angle, RIM)
-        canvas.add(element("path", d=path_of([inner, outer]), stroke="currentColor", stroke_width=1.4))
+        canvas.add(line(path_of([inner, outer]), 1.4))
         beside_subject = name in outside
         x, y = _RING.at(angle, RIM + 12.0 if beside_subject else RIM - 15.0)
         weight = "600" if name == "N" else None
@@ -137,7 +138,7 @@ def _draw_hills(canvas: Canvas, light: ViewLight) -> None:
     canvas.add(
         element("path", d=ring, fill="#fff", fill_rule="evenodd", class_="drawing-backing"),
         element("path", d=ring, fill="currentColor", fill_opacity=0.30, fill_rule="evenodd", class_="drawing-hills"),
-        element("path", d=path_of(outer, closed=True), stroke="currentColor", stroke_width=1.2),
+        line(path_of(outer, closed=True), 1.2),
     )
 
 
@@ -241,17 +242,12 @@ def _draw_track(
         return
     whole = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in points]
     heavy = options.sessions or (light.session,)
-    canvas.add(element("path", d=path_of(whole), stroke="currentColor", stroke_width=1.2, class_="drawing-track"))
+    canvas.add(line(path_of(whole), 1.2, class_="drawing-track"))
     for session in heavy:
         own = _path_points(light, session.starts_at, session.ends_at)
-        line = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in own]
-        if len(line) > 1:
-            canvas.add(
-                element(
-                    "path", d=path_of(line), stroke="currentColor", stroke_width=3.4, stroke_linecap="round",
-                    class_="drawing-track",
-                )
-            )  # fmt: skip
+        stretch = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in own]
+        if len(stretch) > 1:
+            canvas.add(line(path_of(stretch), 3.4, stroke_linecap="round", class_="drawing-track"))
     _draw_times(canvas, light, points)
 
 
@@ -280,10 +276,10 @@ def _draw_times(canvas: Canvas, light: ViewLight, points: list[tuple[float, floa
             )
         else:
             tick = _RING.at(angle, RIM + rise(height) + 5.0)
-            canvas.add(element("path", d=path_of([on_track, tick]), stroke="currentColor", stroke_width=1.2))
+            canvas.add(line(path_of([on_track, tick]), 1.2))
         if all(abs(label[0] - x) > 46.0 or abs(label[1] - y) > 16.0 for x, y in taken):
             taken.append(label)
-            canvas.add(_time_label(angle, label, clock_near(moment), bold=change))
+            canvas.add(_time_label(angle, label, clock_text(moment), bold=change))
 
 
 def _time_label(angle: float, place: tuple[float, float], text: str, *, bold: bool) -> str:

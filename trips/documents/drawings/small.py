@@ -9,7 +9,7 @@ import numpy as np
 
 from trips.core.light import ViewLight
 from trips.core.sun import track
-from trips.documents.drawings.svg import Ring, element, number, path_of
+from trips.documents.drawings.svg import Ring, element, line, number, path_of
 
 SIZE = 64.0
 _RIM = 17.0
@@ -22,14 +22,14 @@ _STROKES: dict[str, tuple[float, str | None]] = {
     "back": (4.0, "1 3"),
     "top": (1.8, None),
 }
-_STEPS = 9
+_STEPS = 9  # points of an arc: smooth at 64 pixels
 
 
 def small_seat_drawing(light: ViewLight) -> str:
     """A view's light in one session, about 64 pixels square."""
     pieces = [
         element("circle", cx=0, cy=0, r=_RIM, stroke="currentColor", stroke_width=1, stroke_opacity=0.55),
-        element("path", d=f"M0 3 L0 {number(-_RIM)}", stroke="currentColor", stroke_width=1.2, stroke_dasharray="2 2"),
+        line(f"M0 3 L0 {number(-_RIM)}", 1.2, stroke_dasharray="2 2"),
         element("circle", cx=0, cy=-_RIM, r=2.6, fill="currentColor"),
         element("path", d="M-4 6 L4 6 L0 0 Z", fill="currentColor"),
     ]
@@ -60,4 +60,4 @@ def _strip(light: ViewLight, name: str, starts_at: datetime, ends_at: datetime) 
         for azimuth, height in zip(sun.azimuth_deg, sun.apparent_deg, strict=True)
     ]
     width, dashes = _STROKES[name]
-    return element("path", d=path_of(points), stroke="currentColor", stroke_width=width, stroke_dasharray=dashes)
+    return line(path_of(points), width, stroke_dasharray=dashes)

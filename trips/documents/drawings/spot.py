@@ -4,7 +4,7 @@ import numpy as np
 
 from trips.core.light import Framing, ViewLight
 from trips.core.sun import position
-from trips.documents.drawings.svg import Canvas, Ring, element, number, path_of, words
+from trips.documents.drawings.svg import Canvas, Ring, element, line, number, path_of, words
 from trips.documents.quantities import length_text
 
 RIM = 112.0
@@ -30,15 +30,11 @@ def _draw_axis(canvas: Canvas, light: ViewLight, framing: Framing, units: str) -
     edges = [_RING.at(-half, RIM), (_RING.x, _RING.y), _RING.at(half, RIM)]
     canvas.add(
         element("path", d=path_of(edges, closed=True), fill="currentColor", fill_opacity=0.12, class_="drawing-frame"),
-        element("path", d=path_of(edges), stroke="currentColor", stroke_width=0.8, stroke_dasharray="4 3"),
+        line(path_of(edges), 0.8, stroke_dasharray="4 3"),
     )
     near, far = _RING.y - view.near_m * scale, _RING.y - view.far_m * scale
     if view.far_m > view.near_m:
-        canvas.add(
-            element(
-                "path", d=f"M{number(_RING.x)} {number(near)} V{number(far)}", stroke="currentColor", stroke_width=5
-            )
-        )
+        canvas.add(line(f"M{number(_RING.x)} {number(near)} V{number(far)}", 5))
         crowded = near - far < 19.0  # beside the far one there is no room
         x, anchor = (_RING.x - 10.0, "end") if crowded else (_RING.x + 10.0, "start")
         canvas.add(words(x, near + 5.0, length_text(view.near_m, units), text_anchor=anchor, font_size=15))
@@ -50,7 +46,7 @@ def _draw_axis(canvas: Canvas, light: ViewLight, framing: Framing, units: str) -
         y = _RING.y - view.water_edge_m * scale
         wave = f"M{number(_RING.x - 42)} {number(y)} q7 -6 14 0 t14 0 t14 0 t14 0 t14 0 t14 0"
         canvas.add(
-            element("path", d=wave, stroke="currentColor", stroke_width=1.5, class_="drawing-water"),
+            line(wave, 1.5, class_="drawing-water"),
             words(_RING.x - 46.0, y + 5.0, length_text(view.water_edge_m, units), text_anchor="end", font_size=15),
         )
 
@@ -116,8 +112,8 @@ def bird(x: float, y: float) -> str:
     return element(
         "g",
         element("path", d=_BODY, fill="currentColor"),
-        element("path", d=_LEGS, stroke="currentColor", stroke_width=1.2),
-        element("path", d=_STUMP, stroke="currentColor", stroke_width=3, stroke_linecap="round"),
+        line(_LEGS, 1.2),
+        line(_STUMP, 3, stroke_linecap="round"),
         class_="drawing-bird",
         transform=f"translate({number(x)} {number(y)})",
     )

@@ -41,6 +41,11 @@ def element(name: str, *inside: str, **attributes: Value) -> str:
     return f"<{name}{''.join(written)}>{body}</{name}>" if body else f"<{name}{''.join(written)}/>"
 
 
+def line(d: str, width: float, **attributes: Value) -> str:
+    """A path drawn as a line of that width, in the colour of the text around it."""
+    return element("path", d=d, stroke="currentColor", stroke_width=width, **attributes)
+
+
 def words(x: float, y: float, text: str, **attributes: Value) -> str:
     """A line of text at a place; its anchor stands on the text itself."""
     attributes.setdefault("text_anchor", "middle")

@@ -9,14 +9,14 @@ from numpy.typing import NDArray
 
 from trips.core.light import YearMap
 from trips.core.light.year import QUARTERS, WEEKS
-from trips.documents.drawings.svg import Canvas, element, number, path_of, words
+from trips.documents.drawings.svg import Canvas, element, line, number, path_of, words
 from trips.documents.wording.light import MONTHS_SHORT, year_description, year_title
 
 LEFT, TOP = 52.0, 40.0
 CELL_WIDTH, CELL_HEIGHT = 11.5, 3.75
 PLOT_WIDTH, PLOT_HEIGHT = WEEKS * CELL_WIDTH, QUARTERS * CELL_HEIGHT
-STEPS = (0.2, 0.4, 0.6, 0.8)
-TONES = (0.0, 0.14, 0.32, 0.58, 0.92)
+STEPS = (0.2, 0.4, 0.6, 0.8)  # of the score
+TONES = (0.0, 0.14, 0.32, 0.58, 0.92)  # told apart on a grey printer
 _ROW = 30.0
 
 
@@ -36,10 +36,17 @@ def year_drawing(year: YearMap, name: str, options: YearOptions | None = None) -
     canvas = Canvas(options.key, LEFT + PLOT_WIDTH + 12.0, height)
     canvas.add(
         element(
-            "rect", x=LEFT, y=TOP, width=PLOT_WIDTH, height=PLOT_HEIGHT, class_="drawing-backing", fill="#fff",
-            stroke="currentColor", stroke_width=1,
+            "rect",
+            x=LEFT,
+            y=TOP,
+            width=PLOT_WIDTH,
+            height=PLOT_HEIGHT,
+            class_="drawing-backing",
+            fill="#fff",
+            stroke="currentColor",
+            stroke_width=1,
         )
-    )  # fmt: skip
+    )
     _draw_cells(canvas, year)
     _draw_axes(canvas, year)
     _draw_sun_lines(canvas, year)
@@ -88,21 +95,15 @@ def _draw_axes(canvas: Canvas, year: YearMap) -> None:
     for hour in range(0, 25, 3):
         y = TOP + hour * 4 * CELL_HEIGHT
         canvas.add(
-            element(
-                "path", d=f"M{number(LEFT)} {number(y)}h{number(PLOT_WIDTH)}", stroke="currentColor",
-                stroke_width=0.6, stroke_opacity=0.35,
-            ),
+            line(f"M{number(LEFT)} {number(y)}h{number(PLOT_WIDTH)}", 0.6, stroke_opacity=0.35),
             words(LEFT - 7.0, y + 4.0, f"{hour:02d}:00", text_anchor="end", font_size=12),
-        )  # fmt: skip
+        )
     for month in range(1, 13):
         x = LEFT + week_place(date(year.year, month, 1), year.year) * CELL_WIDTH
         canvas.add(
-            element(
-                "path", d=f"M{number(x)} {number(TOP)}v{number(PLOT_HEIGHT)}", stroke="currentColor",
-                stroke_width=0.6, stroke_opacity=0.35,
-            ),
+            line(f"M{number(x)} {number(TOP)}v{number(PLOT_HEIGHT)}", 0.6, stroke_opacity=0.35),
             words(x + 4.0, TOP - 8.0, MONTHS_SHORT[month - 1], text_anchor="start", font_size=12),
-        )  # fmt: skip
+        )
 
 
 def _draw_sun_lines(canvas: Canvas, year: YearMap) -> None:
@@ -113,13 +114,12 @@ def _draw_sun_lines(canvas: Canvas, year: YearMap) -> None:
         (year.sunset_h, None, "sunset"),
         (year.dusk_h, "5 4", "dusk"),
     ):
-        for line in _unbroken(hours):
-            d = path_of(line)
+        for points in _unbroken(hours):
+            d = path_of(points)
             canvas.add(
                 element("path", d=d, stroke="#fff", stroke_width=3.6, class_="drawing-halo"),
-                element("path", d=d, stroke="currentColor", stroke_width=1.4, stroke_dasharray=dashes,
-                        class_=f"drawing-{name}"),
-            )  # fmt: skip
+                line(d, 1.4, stroke_dasharray=dashes, class_=f"drawing-{name}"),
+            )
 
 
 def _unbroken(hours: NDArray[np.float64]) -> list[list[tuple[float, float]]]:
@@ -130,7 +130,7 @@ def _unbroken(hours: NDArray[np.float64]) -> list[list[tuple[float, float]]]:
             lines.append([])
         else:
             lines[-1].append((LEFT + (week + 0.5) * CELL_WIDTH, TOP + float(hour) * 4 * CELL_HEIGHT))
-    return [line for line in lines if len(line) > 1]
+    return [points for points in lines if len(points) > 1]
 
 
 def _draw_trip(canvas: Canvas, year: YearMap, trip: tuple[date, date]) -> None:
@@ -163,9 +163,9 @@ def _draw_steps(canvas: Canvas) -> None:
         x += 36.0 + 6.5 * len(label)
     y += 22.0
     for x, label, dashes in ((LEFT + 42.0, "sunrise, sunset", None), (LEFT + 190.0, "dawn, dusk", "5 4")):
-        line = f"M{number(x)} {number(y + 7)}h26"
+        dash = f"M{number(x)} {number(y + 7)}h26"
         canvas.add(
-            element("path", d=line, stroke="currentColor", stroke_width=1.4, stroke_dasharray=dashes),
+            line(dash, 1.4, stroke_dasharray=dashes),
             words(x + 32.0, y + 11.0, label, text_anchor="start", font_size=12),
         )
 

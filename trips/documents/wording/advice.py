@@ -1,11 +1,12 @@
 """The settings card in plain words."""
 
 import math
+from datetime import datetime
 from itertools import pairwise
 
 from participants.core.units import pounds_from_kilograms
 from trips.core.advice import Carry, Depth, Setting, ShutterStep, Why
-from trips.documents.days import SessionPage, ViewPage
+from trips.documents.days import ViewPage
 from trips.documents.quantities import clock_text, length_text
 from trips.documents.wording.reach import distance_words, width_words
 
@@ -57,25 +58,26 @@ def stops_words(stops: float) -> str:
     return f"{stops:+g}".replace("-", "−") if stops else ""
 
 
-def step_sentences(view: ViewPage, session: SessionPage) -> tuple[str, ...]:
+def step_sentences(view: ViewPage) -> tuple[str, ...]:
     """What dawn and dusk allow: "Too dark until 07:06." and "1/125 s on a rest from 07:06, 1/2000 s from 07:41."."""
     if not view.steps:
         return ()
     spans = view.steps[0].spans
     if not spans:
         return ("Too dark for a picture throughout, with all that body, lens and seat give.",)
-    dark = [f"until {clock_text(spans[0][0])}"] if spans[0][0] > session.starts_at else []
+    whole = (view.rows[0].at, view.rows[-1].at)  # a hide may have its own hours in a session
+    dark = [f"until {clock_text(spans[0][0])}"] if spans[0][0] > whole[0] else []
     dark += [f"{clock_text(one[1])} to {clock_text(after[0])}" for one, after in pairwise(spans)]
-    if spans[-1][1] < session.ends_at:
+    if spans[-1][1] < whole[1]:
         dark.append(f"from {clock_text(spans[-1][1])}")
-    told = [f"1/{step.shutter_part} s{STEPS[step.kind]} {_spans_words(step, session)}" for step in view.steps]
+    told = [f"1/{step.shutter_part} s{STEPS[step.kind]} {_spans_words(step, whole)}" for step in view.steps]
     return (*((f"Too dark {', '.join(dark)}.",) if dark else ()), f"Wide open at the top ISO: {', '.join(told)}.")
 
 
-def _spans_words(step: ShutterStep, session: SessionPage) -> str:
+def _spans_words(step: ShutterStep, whole: tuple[datetime, datetime]) -> str:
     said = []
     for begun, over in step.spans:
-        late, early = begun > session.starts_at, over < session.ends_at
+        late, early = begun > whole[0], over < whole[1]
         if late and early:
             said.append(f"{clock_text(begun)}–{clock_text(over)}")
         elif late or early:

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 from participants.core.isolation import isolated
 from participants.core.units import quarts_from_litres
 from trips.documents.changes import PageChange
-from trips.documents.quantities import temperature_text, walk_text
+from trips.documents.quantities import clock_text, temperature_text, walk_text
 
 DAYS = {
     "en": ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"),
@@ -39,7 +39,7 @@ SENTENCES = {
         "heat_start": "because of the heat: from {new}",
         "no_heat_start": "no later start because of the heat",
         "sky": "the sky is to be {new} (was: {old})",
-        "forecast": "the forecast is up to {new} (was: {old})",
+        "forecast": "the air is to reach {new} (was: {old})",
         "water": "take {new} of water (was: {old})",
         "nothing": "nothing named",
     },
@@ -63,7 +63,7 @@ SENTENCES = {
         "heat_start": "wegen der Hitze: ab {new}",
         "no_heat_start": "kein späterer Beginn wegen der Hitze",
         "sky": "der Himmel wird {new} (vorher: {old})",
-        "forecast": "vorhergesagt sind bis {new} (vorher: {old})",
+        "forecast": "die Luft wird bis {new} warm (vorher: {old})",
         "water": "nimm {new} Wasser (vorher: {old})",
         "nothing": "nichts genannt",
     },
@@ -87,7 +87,7 @@ SENTENCES = {
         "heat_start": "por el calor: desde las {new}",
         "no_heat_start": "sin comienzo más tarde por el calor",
         "sky": "el cielo estará {new} (antes: {old})",
-        "forecast": "se esperan hasta {new} (antes: {old})",
+        "forecast": "el aire llegará a {new} (antes: {old})",
         "water": "lleva {new} de agua (antes: {old})",
         "nothing": "nada indicado",
     },
@@ -96,6 +96,14 @@ SKIES = {
     "en": {"clear": "clear", "partly": "partly cloudy", "overcast": "overcast"},
     "de": {"clear": "klar", "partly": "wechselnd bewölkt", "overcast": "bedeckt"},
     "es": {"clear": "despejado", "partly": "parcialmente nublado", "overcast": "cubierto"},
+}
+MAIL_FAULTS = {
+    "address": "the mail server refuses the address; correct it, then send it again",
+    "content": "the mail server refuses the mail",
+    "sender": "the mail server does not take mails of this site; tell the person who runs the server",
+    "away": "the mail server does not answer",
+    "unwritten": "the mail could not be written; tell the person who runs the server",
+    "restored": "the backup that was restored does not know whether it went out",
 }
 MOMENTS = ("leaves_at", "hours", "pick_up", "heat_start")
 WITHOUT_NEW = {"leaves_at": "no_car", "pick_up": "no_pick_up", "heat_start": "no_heat_start"}
@@ -114,6 +122,20 @@ def change_sentence(change: PageChange, language: str = "en", units: str = "metr
     return f"{session_label(change, language)}: {SENTENCES[language][key].format(old=old, new=new)}"
 
 
+def mail_sentence(state: str, fault: str) -> str:
+    """How a mail that did not go out yet stands (`state` of MailState); empty where there is none.
+
+    "Mail not sent: the mail server refuses the address (550)."
+    """
+    begins = {"waiting": "The mail is tried again by itself", "given_up": "Mail not sent"}.get(state)
+    if begins is None or not fault:
+        return "The mail is on its way." if begins else ""
+    kind, code = fault.split(" ")
+    reason, _, advice = MAIL_FAULTS[kind].partition("; ")
+    told = f"{begins}: {reason}{f' ({code})' if code != '0' else ''}."
+    return f"{told} {advice[:1].upper()}{advice[1:]}." if advice else told
+
+
 def session_label(change: PageChange, language: str) -> str:
     """The session of a change by its local day and clock: "Sat 8 May, 06:45"."""
     local = change.starts_at.astimezone(ZoneInfo(change.time_zone))
@@ -126,7 +148,7 @@ def _said(value: str, change: PageChange, units: str, language: str) -> str:
     if not value:
         return ""
     if change.kind in MOMENTS:
-        return f"{datetime.fromisoformat(value).astimezone(ZoneInfo(change.time_zone)):%H:%M}"
+        return clock_text(datetime.fromisoformat(value).astimezone(ZoneInfo(change.time_zone)))
     if change.kind == "walk":
         return walk_text(float(value), units)
     if change.kind == "sky":

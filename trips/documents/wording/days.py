@@ -35,10 +35,10 @@ DOORS = {
     "all_day": "The door stays shut all day: take food, water and what you need.",
 }
 TIERS = {
-    "caution": "Heat: caution.",
-    "extreme_caution": "Heat: take great care.",
-    "danger": "Heat: danger.",
-    "extreme_danger": "Heat: great danger.",
+    "caution": "Heat index: caution.",
+    "extreme_caution": "Heat index: take great care.",
+    "danger": "Heat index: danger.",
+    "extreme_danger": "Heat index: great danger.",
 }
 
 
@@ -61,6 +61,13 @@ def rest_words(session: SessionPage) -> str:
 def leave_words(call: CallPage) -> str:
     """When the car leaves."""
     return clock_text(call.leaves_at) if call.leaves_at else "You are in the hide already."
+
+
+def in_place_words(session: SessionPage) -> str:
+    """When the person is to be ready, and by how much a hide's own rule or hours put that after the session's start."""
+    at = session.turn.call.in_place_at if session.turn else None
+    late_min = round((at - session.starts_at).total_seconds() / 60.0) if at else 0
+    return clock_text(at) + (f", {late_min} min after the start by this hide's own rule" if late_min > 0 else "")
 
 
 def own_hours_words(turn: TurnPage) -> str:
@@ -176,7 +183,7 @@ def heat_sentences(turn: TurnPage, units: str) -> tuple[str, ...]:
     if heat is None or heat.worst_hide_c is None or heat.worst_air_c is None:
         return ("The forecast is to follow.",)
     air, hide = temperature_text(heat.worst_air_c, units), temperature_text(heat.worst_hide_c, units)
-    found = [f"Up to {air} outside" + (f", up to {hide} in the hide." if hide != air else ".")]
+    found = [f"Air up to {air} outside" + (f", up to {hide} in the hide." if hide != air else ".")]
     if heat.assumed and hide == air:
         found.append("Nobody measured how much hotter it is inside: assumed the same.")
     if heat.tier in TIERS:

@@ -34,6 +34,11 @@ class DriveNames:
         return listed([isolated(self.hides.get(key, "a hide")) for key in keys], "and")
 
 
+def driver_phrase(car: str, sessions: str, hides: str) -> str:
+    """Why a driver cannot sit in a hide, and which `hides` they can sit in then, "" where that differs."""
+    return f"drives {car} in {sessions}" + (f", where {hides} would do" if hides else "")
+
+
 def fault_sentence(fault: DriveFault, names: DriveNames) -> str:
     """One fault: who or which car, when, and why not."""
     drive, other, run = fault.drive, fault.other, fault.drive.run

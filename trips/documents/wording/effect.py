@@ -29,7 +29,7 @@ def effect_sentences(effect: Effect, before: Plan, names: RotaNames) -> list[str
         told.append(f"The lowest fair share goes from {effect.before.worst_share:.2f} to {after.worst_share:.2f}.")
     for old_count, new_count, word in (
         (sum(effect.before.rests), sum(after.rests), "rests"),
-        (effect.before.demand_excess, after.demand_excess, "turns beyond an even spread of the sought-after hides"),
+        (effect.before.demand_excess, after.demand_excess, "unevenly shared turns in sought-after hides"),
         (effect.before.without_turn, after.without_turn, "people without a turn in a sought-after hide"),
     ):
         if old_count != new_count:

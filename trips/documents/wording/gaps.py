@@ -35,6 +35,11 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
         "Pages, briefings and door cards say “to follow” there.",
         "leader",
     ),
+    "no_leader_email": (
+        "{has} no e-mail.",
+        "No mail says that their own seat changed, and no link replaces a lost password.",
+        "leader",
+    ),
     "site_closed": (
         "{is} closed to this trip.",
         "New sessions and the hides’ pages need the yes of the leader who keeps the site.",

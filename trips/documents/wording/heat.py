@@ -3,16 +3,15 @@
 from participants.core.units import fahrenheit_from_celsius
 from participants.wording import water_text
 from trips.core.heat import SessionHeat, work_rest_min
-from trips.documents.quantities import temperature_text
-from trips.documents.wording.light import span_words
+from trips.documents.quantities import clock_range_text, temperature_text
 
 HEAT_TIER_WORDS = {
     "unknown": "no humidity forecast, so no heat index",
-    "none": "no heat tier",
-    "caution": "caution",
-    "extreme_caution": "extreme caution",
-    "danger": "danger",
-    "extreme_danger": "extreme danger",
+    "none": "heat index below caution",
+    "caution": "heat index: caution",
+    "extreme_caution": "heat index: extreme caution",
+    "danger": "heat index: danger",
+    "extreme_danger": "heat index: extreme danger",
 }
 HEAT_SOURCE = (
     "Heat index and its tiers: US National Weather Service; values are for shade, full sun may add up to 15 °F (8 °C). "
@@ -26,9 +25,9 @@ def heat_words(found: SessionHeat, units: str) -> str:
     if not found.above_limit or found.limit_c is None:
         return water
     if found.starts_at is None or found.ends_at is None:
-        return f"above {temperature_text(found.limit_c, units)} throughout: no half hour fits"
-    cooler, limit = span_words(found.starts_at, found.ends_at), temperature_text(found.limit_c, units)
-    return f"above {limit}: sit {cooler} instead, {water}; typed as the hide's own hours, its car follows"
+        return f"air above {temperature_text(found.limit_c, units)} throughout: no half hour fits"
+    cooler, limit = clock_range_text(found.starts_at, found.ends_at), temperature_text(found.limit_c, units)
+    return f"air above {limit}: sit {cooler} instead, {water}; typed as the hide's own hours, its car follows"
 
 
 def rest_words(found: SessionHeat, units: str) -> str:
@@ -40,4 +39,4 @@ def rest_words(found: SessionHeat, units: str) -> str:
         return ""
     told = "stop" if work == 0 else f"{work} min of it, then {rest} min of rest, in each hour"
     source = "NIOSH, moderate work, before its additions for sun and humidity"
-    return f"Carrying gear at {temperature_text(found.worst_hide_c, units)}: {told} ({source})."
+    return f"Carrying gear in air of {temperature_text(found.worst_hide_c, units)}: {told} ({source})."

@@ -1,12 +1,10 @@
 """The light in words: titles and descriptions of drawings, classes, cautions."""
 
-from datetime import datetime, timedelta
-
 import numpy as np
 
 from trips.core.light import Caution, Interval, SessionLight, ViewLight, YearMap
 from trips.core.values import LightSettings
-from trips.documents.quantities import distance_range
+from trips.documents.quantities import clock_range_text, clock_text, distance_range
 
 MONTHS_SHORT = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 CLASS_WORDS = {
@@ -28,19 +26,9 @@ ASSUMED_WORDS = {
 }
 
 
-def clock_near(moment: datetime) -> str:
-    """The clock time to the nearest minute: 07:18."""
-    return f"{moment + timedelta(seconds=30):%H:%M}"
-
-
-def span_words(starts_at: datetime, ends_at: datetime) -> str:
-    """A stretch of time: 07:18–11:48."""
-    return f"{clock_near(starts_at)}–{clock_near(ends_at)}"
-
-
 def interval_words(interval: Interval) -> str:
     """A class with its time: "front light 07:18–11:48"."""
-    return f"{CLASS_WORDS.get(interval.name, interval.name)} {span_words(interval.starts_at, interval.ends_at)}"
+    return f"{CLASS_WORDS.get(interval.name, interval.name)} {clock_range_text(interval.starts_at, interval.ends_at)}"
 
 
 def seat_title(light: ViewLight) -> str:
@@ -67,11 +55,11 @@ def seat_description(light: ViewLight, units: str = "metric") -> str:
 
 def caution_words(caution: Caution) -> str:
     """What to watch for, with its times."""
-    span = span_words(caution.starts_at, caution.ends_at)
-    until = f"clears {clock_near(caution.ends_at)}" if caution.clears else "does not clear in this session"
+    span = clock_range_text(caution.starts_at, caution.ends_at)
+    until = f"clears {clock_text(caution.ends_at)}" if caution.clears else "does not clear in this session"
     if caution.kind == "class_changes":
         after = CLASS_WORDS[caution.after]
-        return f"{clock_near(caution.starts_at)}: from {CLASS_WORDS[caution.before]} to {after}"
+        return f"{clock_text(caution.starts_at)}: from {CLASS_WORDS[caution.before]} to {after}"
     return {
         "sun_in_frame": f"Sun inside the frame {span}: do not look through the lens at it",
         "shadow_on_perch": f"The hide's own shadow lies on the perch {span}, {until}",

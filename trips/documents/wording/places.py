@@ -5,8 +5,9 @@ from collections.abc import Iterable
 from participants.core.errors import BadShape, BadValue, CoreError, NeverHappens, OutsideValidity
 from trips.core.magnetism import Declination
 from trips.core.positions import Correction, Doubt
+from trips.documents.quantities import clock_text
 from trips.documents.wording.clock import day_words
-from trips.documents.wording.light import ASSUMED_WORDS, clock_near
+from trips.documents.wording.light import ASSUMED_WORDS
 
 
 def doubt_words(doubt: Doubt) -> str:
@@ -18,9 +19,9 @@ def doubt_words(doubt: Doubt) -> str:
         why = f"This is about {away} from the time zone's place in the time-zone table"
     else:
         why = "The sun would be highest at an odd hour"
-    times = f"solar noon would be {clock_near(doubt.noon)}"
+    times = f"solar noon would be {clock_text(doubt.noon)}"
     if doubt.rise and doubt.set:
-        times += f", sunrise {clock_near(doubt.rise)}, sunset {clock_near(doubt.set)}"
+        times += f", sunrise {clock_text(doubt.rise)}, sunset {clock_text(doubt.set)}"
     return f"{why}; {times}. Sign lost, or swapped?"
 
 
@@ -58,6 +59,7 @@ _SHAPE_WORDS = {
     ("gpx", "too_large"): "This file is over 5 MB. Save only the waypoints and try again.",
     ("gpx", "entities"): "This file declares XML entities, which a GPX file has no use for. It was not read.",
     ("gpx", "not_gpx"): "This is not a GPX file. Save waypoints as GPX 1.0 or 1.1 and try again.",
+    ("gpx", "too_many"): "This GPX file has more than 2,000 waypoints. Save those of the estate alone.",
     ("gpx", "no_waypoints"): "This GPX file has no waypoints. Tracks and routes are not used here.",
 }
 
@@ -75,7 +77,8 @@ def light_refusal(refused: CoreError) -> str:
         if template:
             return template.format(value=refused.value)
     if isinstance(refused, NeverHappens):
-        return f"The sun is down at {refused.day:%H:%M} on {day_words(refused.day)}: it cannot have lit the perch then."
+        when = f"{clock_text(refused.day)} on {day_words(refused.day)}"
+        return f"The sun is down at {when}: it cannot have lit the perch then."
     if isinstance(refused, OutsideValidity):
         return _validity_words(refused)
     return "That is not possible here."

@@ -1,5 +1,8 @@
 """A rota in words: counts first, then the guarantee, then points; and why somebody moves."""
 
+from dataclasses import dataclass
+
+from participants.core.isolation import isolated
 from trips.core.rota.edit.repair_moves import RepairMove
 from trips.core.rota.explain.promises import DemandPromise, PersonCounts, Promises
 from trips.core.rota.search.outcome import Trade
@@ -9,7 +12,6 @@ from trips.documents.wording.rota_names import (
     GOOD_KINDS,
     WHOLE_GROUP,
     RotaNames,
-    count,
     listed,
     number,
     starting,
@@ -17,20 +19,29 @@ from trips.documents.wording.rota_names import (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class SeatsAhead:
+    """Turns ahead of one person in the issued rota (its number), in words; `by_mail`: whether mails reach them."""
+
+    rota: int
+    turns: tuple[str, ...]
+    by_mail: bool
+
+
 def counts_sentence(counts: PersonCounts, names: RotaNames) -> str:
     """What one person gets, counts alone: "Ada: Alder once; 2 good mornings, 1 good evening; no rest"."""
     parts = [f"{names.hides[hide]} {times(visits)}" for hide, visits in counts.demand]
-    good = [count(turns, *GOOD_KINDS[kind]) for kind, turns in counts.good]
+    good = [count_text(turns, *GOOD_KINDS[kind]) for kind, turns in counts.good]
     parts += [", ".join(good)] if good else []
-    parts.append(count(counts.rests, "rest") if counts.rests else "no rest")
+    parts.append(count_text(counts.rests, "rest") if counts.rests else "no rest")
     if counts.burdens:
-        parts.append(count(counts.burdens, "long walk or hot session", "long walks or hot sessions"))
+        parts.append(count_text(counts.burdens, "long walk or hot session", "long walks or hot sessions"))
     return f"{names.person(counts.person)}: {'; '.join(parts)}."
 
 
 def guarantee_sentences(promises: Promises, names: RotaNames) -> list[str]:
     """What holds for everybody: sought-after hides, good turns, rests, shares; every statement is true as it stands."""
-    told = [_demand_sentence(demand, names, turns_short=promises.turns_short) for demand in promises.demand]
+    told = [_demand_sentence(demand, names, promises) for demand in promises.demand]
     good = [_good_phrase(*good) for good in promises.good if good[1]]
     if good:
         told.append(f"{_everybody(promises)} has {listed(good)}.")
@@ -38,21 +49,23 @@ def guarantee_sentences(promises: Promises, names: RotaNames) -> list[str]:
     told += _share_sentences(promises, names)
     if promises.leader_seats:
         told.append(
-            f"The leader sits in {count(promises.leader_seats, 'session')}; good seats among them that somebody else "
-            f"could have used: {promises.leader_good_seats}."
+            f"The leader sits in {count_text(promises.leader_seats, 'session')}; good seats among them that somebody "
+            f"else could have used: {promises.leader_good_seats}."
         )
     return told
 
 
-def _demand_sentence(demand: DemandPromise, names: RotaNames, *, turns_short: bool) -> str:
+def _demand_sentence(demand: DemandPromise, names: RotaNames, promises: Promises) -> str:
     hide = names.hides[demand.hide]
     if not demand.most:
-        return f"Nobody sits in {hide}."
-    who = "Everybody who can sit there" if demand.barred else "Everybody"
+        return f"{'Nobody who photographs' if promises.guests else 'Nobody'} sits in {hide}."
+    who = _everybody(promises)
+    if len(demand.unable) > promises.guests:  # guests have spare seats only, and as many as there are
+        who += " and can sit there" if promises.guests else " who can sit there"
     if demand.without:
         lacking, is_one = names.persons(demand.without), len(demand.without) == 1
         first = "comes first next time" if is_one else "come first next time"
-        if not turns_short:
+        if not promises.turns_short:
             return f"{lacking} {'has' if is_one else 'have'} no turn in {hide} in this rota and {first}."
         without = f"{lacking} {'goes' if is_one else 'go'} without this time and {first}"
         return f"In {hide} there are not enough turns for everybody: {without}."
@@ -91,12 +104,10 @@ def _share_sentences(promises: Promises, names: RotaNames) -> list[str]:
     least = f"{starting(who)} gets at least {promises.least_share:.2f} of their own best"
     if promises.bound is None:
         return [f"{least}."]
-    alike = ["as few changes"] if promises.is_repair else []
-    alike += ["the same counts"] if promises.counts_first else []
-    counted = f" with {listed(alike)}" if alike else ""
-    if promises.is_best:
-        return [f"{least}, and no rota{counted} can give everybody more."]
-    return [f"{least}, and no rota{counted} gives everybody more than {promises.bound:.2f}."]
+    alike = " with as few changes" if promises.is_repair else ""
+    alike += " that shares out sought-after hides and rests as evenly" if promises.counts_first else ""
+    more = "can give everybody more" if promises.is_best else f"gives everybody more than {promises.bound:.2f}"
+    return [f"{least}. No rota{alike} {more}."]
 
 
 def trade_sentence(trade: Trade) -> str:
@@ -111,13 +122,13 @@ _GAVE = {
     "worst_share": ("lowest fair share", 3),
     "total_of_shares": ("sum of fair shares", 2),
     "next_worst": ("next lowest fair share", 3),
-    "demand_excess": ("number of turns beyond an even spread of the sought-after hides", 0),
+    "demand_excess": ("number of unevenly shared turns in sought-after hides", 0),
 }
 _GOT = {
     "total_of_shares": "makes the sum of all fair shares {gained:.2f} instead of {without:.2f}",
     "next_worst": "makes the next lowest {gained:.3f} instead of {without:.3f}",
     "guests_without": "leaves {gained:.0f} instead of {without:.0f} turns of guests without a seat",
-    "burden_excess": "spreads hardships more evenly ({gained:.0f} beyond an even spread instead of {without:.0f})",
+    "burden_excess": "spreads hardships more evenly ({gained:.0f} unevenly shared instead of {without:.0f})",
     "pairs_met": "lets {gained:.0f} pairs meet instead of {without:.0f}",
     "leader_company": "spreads the leader's company more evenly ({gained:.0f} apart instead of {without:.0f})",
 }
@@ -144,6 +155,27 @@ def move_reason(move: RepairMove, names: RotaNames, *, for_leader: bool = True) 
 
 def _starts_with_name(sentence: str, names: RotaNames) -> bool:
     return any(sentence.startswith(name) for name in (*names.people, *names.hides, *names.sessions))
+
+
+def seats_ahead_sentence(name: str, seats: SeatsAhead) -> str:
+    """What happens once somebody who sits in the issued rota is set to waiting or cancelled: told before it is done."""
+    return (
+        f"{isolated(name)} sits in rota {seats.rota}: {'; '.join(seats.turns)}. If you set this place to waiting or "
+        "cancelled, their own page says at once that they are off the trip. Mails go out when you issue a repair"
+        f"{'.' if seats.by_mail else f'; none reaches {isolated(name)}, so tell them yourself.'}"
+    )
+
+
+def left_sentence(name: str, state: str, seats: SeatsAhead | None) -> str:
+    """That somebody is off the trip: who sits where they did, whether a mail went out, what to do."""
+    begins = f"{isolated(name)} is {state}."
+    if seats is None:
+        return f"{begins} They have no turn ahead in an issued rota, so no mail goes out."
+    told = "They and everyone affected" if seats.by_mail else "Everyone else affected"
+    return (
+        f"{begins} Rota {seats.rota} still seats them: {'; '.join(seats.turns)}. No mail went out yet. Repair the rota "
+        f"and issue it. {told} then get a mail{'.' if seats.by_mail else f'; {isolated(name)} you tell yourself.'}"
+    )
 
 
 def issued_sentence(number: int, concerned: int, by_leader: int) -> str:

@@ -2,7 +2,8 @@
 
 from trips.core.rota.check.seating import Fault
 from trips.core.rota.explain.conflicts import Help, Reason
-from trips.documents.wording.rota_names import RotaNames, count, listed
+from trips.documents.quantities import count_text
+from trips.documents.wording.rota_names import RotaNames, listed
 
 
 class RuleFacts:
@@ -30,7 +31,7 @@ class RuleFacts:
 
     def count(self, name: str, one: str, many: str | None = None) -> str:
         """A number with what it counts: "7 seats"."""
-        return count(self.figures[name], one, many)
+        return count_text(self.number(name), one, many)
 
     def allowed(self, name: str, one: str, many: str | None = None) -> str:
         """ "2 visits are allowed"."""
@@ -75,11 +76,11 @@ class RuleFacts:
         return f"{self.hide} {'is' if len(self.item.hides) == 1 else 'are'} not available in {self.when}"
 
     @property
-    def barred(self) -> str:
+    def cannot_sit(self) -> str:
         """Hide by hide, what stands against the person."""
         told = []
         for person in self.item.people:
             for hide in self.item.hides:
-                words = self.names.barred.get((person, hide), ())
+                words = self.names.why_cannot_sit.get((person, hide), ())
                 told.append(f"{self.names.hides[hide]} ({', '.join(words)})" if words else self.names.hides[hide])
         return listed(told)

@@ -36,7 +36,7 @@ _SENTENCES: dict[str, Callable[[RuleFacts], str]] = {
     "rests_not_allowed": lambda f: (
         f"{f.who} {f.verb('rests', 'rest')} in {f.when}; {f.allowed('allowed', 'rest')} then."
     ),
-    "cannot": lambda f: f"{f.who} cannot sit in {f.barred} ({f.when}).",
+    "cannot": lambda f: f"{f.who} cannot sit in {f.cannot_sit} ({f.when}).",
     "together": lambda f: f"{f.together}, but not in {f.when}.",
     "helper": lambda f: f"{f.first} helps {f.second}, but they are not together in {f.when}.",
     "half_together": lambda f: (

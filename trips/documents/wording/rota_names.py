@@ -21,8 +21,8 @@ WHOLE_GROUP = "to fit the whole group"
 class RotaNames:
     """Who and what the indices stand for.
 
-    `barred`: why a person cannot sit in a hide, as short phrases; `least`: by person the hide among those that asks
-    for the smallest change of a limit.
+    `why_cannot_sit`: why a person cannot sit in a hide, as short phrases; `least`: by person the hide among those
+    that asks for the smallest change of a limit; `driving`: (person, hide) that only their driving stands against.
     """
 
     people: tuple[str, ...]
@@ -30,8 +30,9 @@ class RotaNames:
     hides: tuple[str, ...]
     seats: tuple[tuple[str, ...], ...] = ()
     leader: str = "the leader"
-    barred: Mapping[tuple[int, int], tuple[str, ...]] = field(default_factory=dict)
+    why_cannot_sit: Mapping[tuple[int, int], tuple[str, ...]] = field(default_factory=dict)
     least: Mapping[int, int] = field(default_factory=dict)
+    driving: frozenset[tuple[int, int]] = frozenset()
 
     def person(self, index: int) -> str:
         """A person's name, or the leader's."""
@@ -53,14 +54,14 @@ class RotaNames:
         return listed(self.sessions[index] for index in chosen)
 
 
-def names_of(problem: Problem, barred: Mapping[tuple[int, int], tuple[str, ...]] | None = None) -> RotaNames:
+def names_of(problem: Problem, why_cannot_sit: Mapping[tuple[int, int], tuple[str, ...]] | None = None) -> RotaNames:
     """The names that a problem carries itself."""
     return RotaNames(
         tuple(map(isolated, problem.people)),
         tuple(map(isolated, problem.sessions)),
         tuple(isolated(hide.name) for hide in problem.hides),
         tuple(tuple(isolated(seat.name) for seat in hide.seats) for hide in problem.hides),
-        barred=barred or {},
+        why_cannot_sit=why_cannot_sit or {},
     )
 
 
@@ -76,11 +77,6 @@ def number(value: float) -> str:
     """Small whole numbers as words."""
     whole = int(value)
     return NUMBERS[whole] if 0 <= whole < len(NUMBERS) else str(whole)
-
-
-def count(value: float, one: str, many: str | None = None) -> str:
-    """ "1 seat", "7 seats"."""
-    return f"{int(value)} {one if int(value) == 1 else many or one + 's'}"
 
 
 def times(value: int) -> str:

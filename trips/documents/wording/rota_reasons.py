@@ -68,10 +68,12 @@ def _open(f: RuleFacts) -> str:
 
 
 def _least_change(f: RuleFacts) -> str:
-    """The hide that asks for the smallest change, with its numbers, where that is known."""
+    """The hide that asks for the smallest change, with its numbers, where that is known; or what sets a driver free."""
     (person,) = f.item.people
+    if any((person, hide) in f.names.driving for hide in f.item.hides):
+        return " if another person drives, the drops come in another order or the car goes twice"
     hide = f.names.least.get(person)
-    words = f.names.barred.get((person, hide), ()) if hide is not None and hide in f.item.hides else ()
+    words = f.names.why_cannot_sit.get((person, hide), ()) if hide is not None and hide in f.item.hides else ()
     return f" (the smallest change is {f.names.hides[hide]}: {', '.join(words)})" if hide is not None and words else ""
 
 
@@ -80,11 +82,11 @@ _REASONS: dict[str, Callable[[RuleFacts], str]] = {
     "seats": _seats,
     "seats_open_at_once": _open,
     "few_hides": _few_hides,
-    "no_hide": lambda f: f"no hide fits {f.who} ({f.when}): {f.barred}.",
+    "no_hide": lambda f: f"no hide fits {f.who} ({f.when}): {f.cannot_sit}.",
     "together_and_apart": lambda f: f"{f.who} are to sit together always and to be kept apart.",
     "pin_closed": lambda f: f"{f.pinned}, but {f.hide} is not available then.",
     "pin_absent": lambda f: f"{f.pinned}, but not there then.",
-    "pin_cannot": lambda f: f"{f.pinned}, but cannot sit there: {f.barred}.",
+    "pin_cannot": lambda f: f"{f.pinned}, but cannot sit there: {f.cannot_sit}.",
     "pin_seat_out": lambda f: (
         f"{f.who} {f.are} pinned to a seat of {f.hide} in {f.when}, but that seat is out of use then."
     ),
@@ -118,7 +120,7 @@ _REASONS: dict[str, Callable[[RuleFacts], str]] = {
     "rests": lambda f: f"{f.count('rests', 'person', 'people')} may rest in {f.when}.",
     "guests_last": lambda f: f"{f.who} is a guest and sits only where nobody who rests could sit.",
     "closed": lambda f: f"{f.not_available}.",
-    "cannot": lambda f: f"{f.who} cannot sit in {f.barred}{f.inside}.",
+    "cannot": lambda f: f"{f.who} cannot sit in {f.cannot_sit}{f.inside}.",
     "capacity": lambda f: (
         f"{f.hide} has {f.seats}{f.inside}{', one of them pinned to the leader' if f.number('leader') else ''}."
     ),

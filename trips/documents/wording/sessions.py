@@ -1,4 +1,4 @@
-"""Refusals about sessions, in words."""
+"""Refusals about sessions in words."""
 
 from datetime import datetime
 

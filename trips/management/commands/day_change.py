@@ -8,7 +8,7 @@ from django.core.management.base import CommandParser
 from django.utils import timezone
 
 from trips.core.day.values import KINDS_OF_HIDES, KINDS_OF_PEOPLE
-from trips.documents.wording.day import refused_sentence
+from trips.documents.wording.happenings import refused_sentence
 from trips.management.day_commands import hide_named, moment_said, one_named, person_named, session_at, zone_of_trip
 from trips.management.plain_command import PlainCommand, Refusal
 from trips.management.rota_commands import session_named

@@ -10,9 +10,7 @@ from trips.selectors.trip_named import trip_named
 
 
 class Command(RotaCommand):
-    """Say whether a rota can keep all rules, and if not, why and what would help."""
-
-    help = "Say whether a rota of a trip can keep all rules; if none can, which rules conflict and what would help."
+    """Say whether a rota of a trip can keep all rules; if none can, which rules conflict and what would help."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

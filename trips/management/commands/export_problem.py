@@ -14,9 +14,7 @@ from trips.services.snapshot import snapshot
 
 
 class Command(RotaCommand):
-    """Write the problem of a trip's rota, as the planner would get it now, as a problem file."""
-
-    help = "Write a trip's rota problem as the planner would get it now; solve_problem plans it without a database."
+    """Write a trip's rota problem as the planner would get it now; solve_problem plans it without a database."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

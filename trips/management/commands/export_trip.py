@@ -8,9 +8,7 @@ from trips.services.trip_file import trip_file_bytes
 
 
 class Command(PlainCommand):
-    """Write one trip as one JSON file."""
-
-    help = "Write one trip, with all its rows, as one JSON file (- for standard output)."
+    """Write one trip, with all its rows, as one JSON file (- for standard output)."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

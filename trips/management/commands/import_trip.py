@@ -8,9 +8,7 @@ from trips.services.trip_file.reading import LARGEST_BYTES
 
 
 class Command(PlainCommand):
-    """Make a trip from a trip file, whole or not at all."""
-
-    help = "Make the trip that a JSON trip file holds (- for standard input); a wrong file is refused whole."
+    """Make the trip that a JSON trip file holds (- for standard input); a wrong file is refused whole."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", metavar="FILE", help="a file of export_trip; - reads standard input")

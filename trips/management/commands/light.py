@@ -7,7 +7,8 @@ from django.core.management.base import CommandParser
 from participants.core.errors import CoreError
 from trips.core.light import SessionLight
 from trips.core.values import LIGHT_WISHES
-from trips.documents.wording.light import best_words, caution_words, span_words
+from trips.documents.quantities import clock_range_text
+from trips.documents.wording.light import best_words, caution_words
 from trips.documents.wording.places import light_refusal
 from trips.management.plain_command import PlainCommand, Refusal
 from trips.selectors.light import SessionLights, light_of_trip
@@ -15,9 +16,7 @@ from trips.selectors.trip_named import trip_named
 
 
 class Command(PlainCommand):
-    """Print what the sun does at every hide in every session of a trip."""
-
-    help = "Print the light of every hide in every session of a trip."
+    """Print the light of every hide in every session of a trip."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
@@ -36,7 +35,7 @@ class Command(PlainCommand):
             self.stdout.write(json.dumps(answer, indent=1, ensure_ascii=False))
             return
         for line in found.lines:
-            self.stdout.write(f"{line.session.name}, {span_words(line.session.starts_at, line.session.ends_at)}")
+            self.stdout.write(f"{line.session.name}, {clock_range_text(line.session.starts_at, line.session.ends_at)}")
             for cell in line.cells:
                 if cell.light:
                     self.stdout.write(f"  {cell.hide.name}: {best_words(cell.light)}")

@@ -9,9 +9,7 @@ from trips.services.trip_file import TripFileRefused
 
 
 class Command(PlainCommand):
-    """Load the invented demo trip, once."""
-
-    help = "Load the invented demo trip and its leader; a second run changes nothing."
+    """Load the invented demo trip and its leader; a second run changes nothing."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--password", metavar="WORD", default="", help="the demo leader's; otherwise a random one")

@@ -10,8 +10,6 @@ from trips.services.making import Wanted
 class Command(RotaCommand):
     """Plan a rota for a trip and save it as a draft."""
 
-    help = "Plan a rota for a trip and save it as a draft."
-
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         self.add_planner_arguments(parser)

@@ -10,9 +10,7 @@ from trips.selectors.trip_named import trip_named
 
 
 class Command(PlainCommand):
-    """What everybody's gear does in every view of a trip."""
-
-    help = "Show what everybody's gear does in every view of a trip, and what would help."
+    """Show what everybody's gear does in every view of a trip, and what would help."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

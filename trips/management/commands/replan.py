@@ -9,9 +9,7 @@ from trips.services.making import Wanted
 
 
 class Command(RotaCommand):
-    """Repair a trip's issued rota into a new draft."""
-
-    help = "Repair the issued rota of a trip into a new draft, with as few changes as its rules allow."
+    """Repair the issued rota of a trip into a new draft, with as few changes as its rules allow."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

@@ -9,13 +9,11 @@ from django.core.management.base import CommandParser
 from trips.management.plain_command import STANDARD_STREAM, PlainCommand, Refusal, reason_words
 from trips.services.backup import BackupRefused, DatabaseInUse, backup_restore
 
-IN_MEMORY_BYTES = 16 * 1024 * 1024
+IN_MEMORY_BYTES = 16 * 1024 * 1024  # a larger backup from standard input goes to a temporary file
 
 
 class Command(PlainCommand):
-    """Make the database what a backup says, whole or not at all."""
-
-    help = "Make the database what it was when the backup was written, whole or not at all."
+    """Make the database what it was when the backup was written, whole or not at all."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", metavar="FILE", help="a file of the backup command; - reads standard input")

@@ -22,13 +22,12 @@ from trips.management.plain_command import NOTHING_FOUND, Refusal, read_bytes
 from trips.management.quiet_solver import greet_unheard
 from trips.management.rota_commands import RotaCommand, no_rota_sentence
 
-MOST_BYTES = 50_000_000
+MOST_BYTES = 50_000_000  # far beyond the largest trip: refused before it fills the memory
 
 
 class Command(RotaCommand):
-    """Plan a rota for a problem file, without a database."""
+    """Plan a rota for a problem file and print it; no database is needed."""
 
-    help = "Plan a rota for a problem file and print it; no database is needed."
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:

@@ -10,9 +10,7 @@ from trips.services.calendars import CalendarOf, calendar_for_file
 
 
 class Command(PlainCommand):
-    """Write a trip's calendar, or one person's, as a file."""
-
-    help = "Write the calendar of a trip, or of one person on it, as an iCalendar file (- for standard output)."
+    """Write the calendar of a trip, or of one person on it, as an iCalendar file (- for standard output)."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

@@ -11,15 +11,13 @@ from trips.models import Rota, RotaState
 from trips.selectors.trip_named import trip_named
 from trips.services.papers import PaperOrder, papers_print, rota_for_papers, trip_files
 from trips.services.pdf import PAGE_SIZES
-from trips.services.pictures import MAX_BYTES, picture_prepare
+from trips.services.print_jobs import MAX_BYTES, picture_prepare
 
 LEFT_OUT = " The trip has no rota yet: briefings, day sheets and owner's sheets are left out."
 
 
 class Command(PlainCommand):
-    """Print a trip's papers into a folder."""
-
-    help = "Print all papers of a trip: the briefings into DIR, sheets, cards, tables and forms into DIR/papers."
+    """Print all papers of a trip: the briefings into DIR, sheets, cards, tables and forms into DIR/papers."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

@@ -5,9 +5,8 @@ from trips.services.trip_file.schema import SCHEMA_PATH, schema_text
 
 
 class Command(PlainCommand):
-    """Write the schema of trip files anew after the rows changed."""
+    """For developers: write trips/trip_file.schema.json as the rows now are."""
 
-    help = "For developers: write trips/trip_file.schema.json as the rows now are."
     requires_system_checks: list[str] = []
 
     def handle(self, *args: Any, **options: Any) -> None:

@@ -6,5 +6,3 @@ Doors: `trip_file_bytes` (a trip as a file), `trip_file_import` (a file as a tri
 from trips.services.trip_file.exporting import trip_file_bytes
 from trips.services.trip_file.importing import ImportedTrip, trip_file_import
 from trips.services.trip_file.problems import FileFault, TripFileRefused
-
-__all__ = ["FileFault", "ImportedTrip", "TripFileRefused", "trip_file_bytes", "trip_file_import"]

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from django.db.models import UniqueConstraint
 
 from trips.models.gear_away import PIECES
+from trips.models.place import VOTES_IN_ALL
 from trips.services.trip_file.problems import FileFault
 from trips.services.trip_file.records import Record, Records
 
-VOTES_TO_SPEND = 6
 HIDE_IN_SESSION = ("session_hides", "pins", "turns", "session_logs", "happenings")
 
 
@@ -82,8 +82,8 @@ def votes_spent(records: Records) -> Iterator[FileFault]:
     spent: dict[str, int] = defaultdict(int)
     for record in records.of("wishes"):
         spent[record.given["place"]] += record.given["votes"]
-        if spent[record.given["place"]] > VOTES_TO_SPEND >= spent[record.given["place"]] - record.given["votes"]:
-            yield record.problem("votes", f"brings this person above the {VOTES_TO_SPEND} votes there are to spend")
+        if spent[record.given["place"]] > VOTES_IN_ALL >= spent[record.given["place"]] - record.given["votes"]:
+            yield record.problem("votes", f"brings this person above the {VOTES_IN_ALL} votes there are to spend")
 
 
 def pairs_said_once(records: Records) -> Iterator[FileFault]:

@@ -10,8 +10,8 @@ from django.db import IntegrityError, models
 
 from participants.core.errors import CoreError
 
-SHOWN_AT_MOST = 20
-VALUE_LENGTH = 60
+SHOWN_AT_MOST = 20  # more of a kind say nothing new
+VALUE_LENGTH = 60  # a line on the screen keeps its sentence
 NO_VALUE = object()
 
 

@@ -6,11 +6,13 @@ from typing import Any, NoReturn
 from uuid import UUID, uuid5
 
 from trips.core.rota.search.outcome import SearchTime
+from trips.models.site import NAMELESS_VIEW
 from trips.services.trip_file.problems import FileFault, TripFileRefused, path_words
 from trips.services.trip_file.tables import GONE_COLUMNS, OLD_COLUMNS, OLD_TABLES
 
-LARGEST_BYTES = 32 * 1024 * 1024
-DEEPEST = 40
+OLD_NAMELESS_VIEW = "window"
+LARGEST_BYTES = 32 * 1024 * 1024  # far beyond the largest trip; it is read into memory whole
+DEEPEST = 40  # far deeper than our own files go
 
 
 def parse_trip_file(content: bytes) -> dict[str, Any]:
@@ -31,6 +33,7 @@ def parse_trip_file(content: bytes) -> dict[str, Any]:
         raise TripFileRefused(problems)
     _name_efforts(data)
     _note_outs(data)
+    _name_views(data)
     for table, columns in GONE_COLUMNS.items():
         if isinstance(data.get(table), dict):
             data[table] = {name: value for name, value in data[table].items() if name not in columns}
@@ -83,6 +86,15 @@ def _is_uuid(text: Any) -> bool:
         return isinstance(text, str) and bool(UUID(text))
     except ValueError:
         return False
+
+
+def _name_views(data: dict[str, Any]) -> None:
+    """A file from before called a view without a name "window"; a hide that has a "view" too keeps both names."""
+    views = [row for row in rows if isinstance(row, dict)] if isinstance(rows := data.get("views"), list) else []
+    taken = {str(row.get("hide")) for row in views if row.get("name") == NAMELESS_VIEW}
+    for row in views:
+        if row.get("name") == OLD_NAMELESS_VIEW and str(row.get("hide")) not in taken:
+            row["name"] = NAMELESS_VIEW
 
 
 def _parsed(text: str) -> Any:

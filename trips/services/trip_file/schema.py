@@ -141,7 +141,9 @@ def _shape(table: FileTable, column: Any) -> dict[str, Any]:
         whole: dict[str, Any] = {"type": "integer", "minimum": low, "maximum": high}
         return whole | ({"enum": [value for value, _ in column.choices]} if column.choices else {})
     if isinstance(column, fields.JSONField):
-        return SHAPES.get(f"{table.name}.{column.name}") or {"type": _json_type(column.get_default())}
+        return SHAPES.get(f"{table.name}.{column.name}") or {
+            "type": "array" if column.get_default() == [] else "object"
+        }
     return _PLAIN[kind] if kind in _PLAIN else _text_schema(column)
 
 
@@ -162,10 +164,6 @@ def _text_schema(column: Any) -> dict[str, Any]:
     if column.max_length:
         text["maxLength"] = column.max_length
     return text if column.blank else text | {"minLength": 1}
-
-
-def _json_type(default: Any) -> str:
-    return "array" if isinstance(default, list) else "object"
 
 
 TYPE_WORDS = {

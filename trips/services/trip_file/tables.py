@@ -33,7 +33,7 @@ class FileTable:
     @cached_property
     def columns(self) -> tuple[fields.Field, ...]:
         """The fields that the file carries, by name: not the number in the database, not the trip itself."""
-        own = self.model._meta.concrete_fields
+        own = (field for field in self.model._meta.concrete_fields if field.name not in SERVERS_OWN)
         return tuple(field for field in own if not field.primary_key and field.related_model is not models.Trip)
 
     @cached_property
@@ -107,6 +107,8 @@ TABLES = (
     FileTable("arrivals", models.Arrival, ("log", "subject")),
     FileTable("happenings", models.Happening, ("at",)),
 )
+# Columns bound to one server: a file that is imported mails nobody.
+SERVERS_OWN = ("mail", "mail_due_at", "mail_tries", "mail_fault")
 # Columns of files written before that say nothing any more: they are read over.
 GONE_COLUMNS = {"trip": ("stage",)}
 # What a file written before calls tables; and columns, by the table's name now.
@@ -119,6 +121,7 @@ OLD_COLUMNS = {
         "wish_marks": "wish_scoring",
     },
     "hides": {"in_demand": "sought_after"},
+    "rotas": {"sheet": "cell_light"},
     "session_logs": {"yield_mark": "yield_rating"},
 }
 BY_NAME = {table.name: table for table in TABLES}

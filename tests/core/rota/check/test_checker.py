@@ -66,6 +66,7 @@ PLANTED: list[tuple[str, dict[str, object], Callable[[Plan], Plan]]] = [
     ("closed", {"closed": frozenset({(0, 0)})}, lambda plan: plan),
     ("cannot", {"cannot": frozenset({(2, 1)})}, lambda plan: plan),
     ("cannot", {"cannot_then": frozenset({(2, 0, 1)})}, lambda plan: plan),
+    ("cannot", {"cannot_then": frozenset({(LEADER, 0, 1)})}, lambda plan: plan_of(["AABCB", *SOUND[1:]])),
     ("too_many", {}, lambda plan: swap(plan, 2, hide=0, seat=-1)),
     ("too_many", {}, lambda plan: replace(plan, turns=(*plan.turns, Turn(LEADER, 0, 0)))),
     ("too_few", {"hides": (hide("Alder", 2), hide("Birch", 2), hide("Cedar", 1, 2))}, lambda plan: plan),

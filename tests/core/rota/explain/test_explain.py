@@ -30,14 +30,14 @@ def test_eight_people_and_seven_seats_are_counted_before_any_search() -> None:
     assert reason.rule == "seats"
     assert dict(reason.figures) == {"people": 8, "rests": 0, "seats": 7, "short": 1}
     assert set(helps(conflict)) == {"rest", "share_seat", "add_seat"}
-    assert helps(conflict)["rest"].figure("people") == 1
+    assert dict(helps(conflict)["rest"].figures)["people"] == 1
     assert helps(conflict)["add_seat"].hides == (0, 1, 2, 3)
 
 
 def test_nine_people_are_two_seats_short_and_one_rest_is_not_offered() -> None:
     conflict = only_conflict(camp(people=people(9), sessions=("Sat early",), hides=FOUR_HIDES))
-    assert conflict.reasons[0].figure("short") == 2
-    assert helps(conflict)["rest"].figure("people") == 2
+    assert dict(conflict.reasons[0].figures)["short"] == 2
+    assert dict(helps(conflict)["rest"].figures)["people"] == 2
     assert "add_seat" not in helps(conflict)
 
 
@@ -109,9 +109,9 @@ def test_too_many_sessions_in_a_row_are_counted_where_rests_are_too_few() -> Non
     conflict = only_conflict(problem)
     (reason,) = conflict.reasons
     assert (reason.rule, reason.sessions) == ("rests_in_a_row", (0, 1, 2, 3))
-    assert (reason.figure("people"), reason.figure("rests"), reason.figure("short")) == (4, 2, 2)
-    assert helps(conflict)["rest"].figure("people") == 1
-    assert helps(conflict)["more_in_a_row"].figure("most") == 4
+    assert (dict(reason.figures)["people"], dict(reason.figures)["rests"], dict(reason.figures)["short"]) == (4, 2, 2)
+    assert dict(helps(conflict)["rest"].figures)["people"] == 1
+    assert dict(helps(conflict)["more_in_a_row"].figures)["most"] == 4
 
 
 def test_too_many_sessions_in_a_row_are_a_conflict_of_the_trip() -> None:
@@ -128,14 +128,14 @@ def test_people_who_share_a_piece_and_fit_no_one_hide_are_told_to_do_without_it_
     conflict = only_conflict(camp(sharers=frozenset({(0, 1, 2)}), cannot=cannot))
     assert {reason.rule for reason in conflict.reasons} >= {"one_piece", "cannot"}
     assert helps(conflict)["end_sharing"] == Help("end_sharing", (0, 1), (2,))
-    assert helps(conflict)["rest"].figure("people") == 1
+    assert dict(helps(conflict)["rest"].figures)["people"] == 1
 
 
 def test_too_few_visits_are_counted_for_each_person() -> None:
     problem = camp(people=people(1), hides=(hide("A", 2), hide("B", 1)), visits_at_most=1)
     (reason,) = only_conflict(problem).reasons
-    assert (reason.rule, reason.figure("sessions"), reason.figure("visits")) == ("visits", 3, 2)
-    assert helps(only_conflict(problem))["more_visits"].figure("most") == 2
+    assert (reason.rule, dict(reason.figures)["sessions"], dict(reason.figures)["visits"]) == ("visits", 3, 2)
+    assert dict(helps(only_conflict(problem))["more_visits"].figures)["most"] == 2
 
 
 @pytest.mark.parametrize(
@@ -145,6 +145,7 @@ def test_too_few_visits_are_counted_for_each_person() -> None:
         ("pin_closed", {"pins": (Pin(0, 0, 0),), "closed": frozenset({(0, 0)}), "rests_allowed": (4, 4, 4, 4)}),
         ("pin_absent", {"pins": (Pin(0, 0, 0),), "absent": frozenset({(0, 0)})}),
         ("pin_cannot", {"pins": (Pin(0, 0, 0),), "cannot": frozenset({(0, 0)})}),
+        ("pin_cannot", {"pins": (Pin(LEADER, 0, 0),), "cannot_then": frozenset({(LEADER, 0, 0)})}),
         ("pin_seat_out", {"pins": (Pin(0, 1, 0, 1),), "hides": A_SEAT_OUT}),
         ("pin_seat_out", {"pins": (Pin(LEADER, 1, 0, 1),), "hides": A_SEAT_OUT}),
         ("pins_one_seat", {"pins": (Pin(0, 0, 0, 1), Pin(1, 0, 0, 1))}),
@@ -194,7 +195,9 @@ def test_every_offer_resolves_the_conflict_by_itself() -> None:
     assert conflict.is_minimal
     assert helps(conflict)["lower_minimum"].hides == (0, 1)
     for where in (0, 1):
-        lowered = replace(problem.hides[where], minimum_people=int(helps(conflict)["lower_minimum"].figure("minimum")))
+        lowered = replace(
+            problem.hides[where], minimum_people=int(dict(helps(conflict)["lower_minimum"].figures)["minimum"])
+        )
         hides = tuple(lowered if index == where else problem.hides[index] for index in range(2))
         assert explain(replace(problem, hides=hides)).verdict == "possible"
 

@@ -11,9 +11,8 @@ from tests.core.rota.explain.conflicts import helps, people
 from tests.core.rota.rota_cases import camp, hide
 from tests.core.rota.solver_cases import DATA
 from trips.core.rota.check.checker import check
-from trips.core.rota.explain.conflict_search import Core, Effort, find_core, solve
+from trips.core.rota.explain.conflict_search import Core, Effort, build, find_core, solve
 from trips.core.rota.explain.explain import explain
-from trips.core.rota.explain.rule_model import build
 from trips.core.rota.files.problem_file import read_problem
 from trips.core.rota.problem.values import Pin, Plan, Problem, Turn
 from trips.core.rota.search.outcome import SearchTime
@@ -119,4 +118,4 @@ def test_problems_of_the_collection_are_possible_and_become_impossible_with_fewe
     tight = explain(replace(problem, open_hides_at_once=2))
     assert {conflict.reasons[0].rule for conflict in tight.conflicts} == {"seats_open_at_once"}
     for conflict in tight.conflicts:
-        assert helps(conflict)["rest"].figure("people") == conflict.reasons[0].figure("short")
+        assert dict(helps(conflict)["rest"].figures)["people"] == dict(conflict.reasons[0].figures)["short"]

@@ -74,7 +74,7 @@ def test_the_hides_that_have_left_count_among_those_open_at_once() -> None:
     problem = camp(**(BIRCH_LEFT | {"open_hides_at_once": 2, "hides": (hide("A", 1), hide("B", 2), hide("C", 1))}))
     (reason, *_) = count_conflicts(problem)
     assert (reason.rule, reason.sessions) == ("seats_open_at_once", (1,))
-    assert (reason.figure("most"), reason.figure("people"), reason.figure("short")) == (1, 2, 1)
+    assert (dict(reason.figures)["most"], dict(reason.figures)["people"], dict(reason.figures)["short"]) == (1, 2, 1)
 
 
 def test_a_pin_of_somebody_whose_car_has_left_is_told_and_taken_off() -> None:

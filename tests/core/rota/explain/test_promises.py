@@ -48,7 +48,7 @@ def test_every_number_is_that_of_a_count_by_hand(drawn: tuple[Problem, Plan]) ->
         numbers = [visits[p, demand.hide] for p in able]
         assert (demand.fewest, demand.most) == (min(numbers), max(numbers))
         assert demand.without == tuple(p for p in able if not visits[p, demand.hide])
-        assert demand.barred == tuple(p for p in range(4) if p not in able)
+        assert demand.unable == tuple(p for p in range(4) if p not in able)
     good = Counter((t.person, KINDS[t.session]) for t in plan.turns if (t.person, t.session, t.hide) in GOOD)
     assert told.good == tuple(
         (kind, min(good[p, kind] for p in range(4)), max(good[p, kind] for p in range(4))) for kind in ("early", "late")
@@ -85,7 +85,7 @@ def same_counts(problem: Problem, plan: Plan) -> tuple[object, ...]:
 
 @pytest.mark.parametrize("changes", SMALL)
 def test_no_plan_passes_the_bound_that_is_told_with_its_condition(changes: dict) -> None:
-    """The planner's bound and sentence against all plans: none passes it; with the same counts, where that is told."""
+    """The planner's bound and sentence against all plans: none passes it; as evenly shared out, where that is told."""
     passed = 0
     for seed in range(12):
         problem = small_problem(seed, **changes)
@@ -99,8 +99,8 @@ def test_no_plan_passes_the_bound_that_is_told_with_its_condition(changes: dict)
         assert max(alike) <= outcome.bound + 1e-6
         better = [plan for plan in others if worst_share(problem, plan) > outcome.bound + 1e-6]
         passed += bool(better)
-        assert ("with the same counts" in sentence) or not better, (seed, sentence)
-        assert ("no rota can give" in sentence) is not bool(changes)
+        assert ("as evenly" in sentence) or not better, (seed, sentence)
+        assert ("No rota can give" in sentence) is not bool(changes)
     assert bool(passed) is bool(changes)
 
 
@@ -117,7 +117,7 @@ def test_without_a_bound_nothing_is_claimed_about_other_rotas() -> None:
 
 def test_guests_are_in_no_promise() -> None:
     told: Promises = promises(camp(guests=frozenset({3}), in_demand=(0,)), plan_of(["AAB-"] * 4))
-    assert told.demand[0].barred == (3,)
+    assert told.demand[0].unable == (3,)
     assert told.guests == 1
     assert told.compared == (0, 1, 2)
 

@@ -33,7 +33,7 @@ def repaired() -> Problem:
         best_alone=(88.1, 0.1 + 0.2),
         stays=frozenset({(0, 0, 0)}),
         good=frozenset({(1, 2, 1)}),
-        cannot_then=frozenset({(1, 1, 0)}),
+        cannot_then=frozenset({(1, 1, 0), (LEADER, 2, 0)}),
         possible=frozenset({(2, 1)}),
         owed=frozenset({(1, 1)}),
         rests_allowed=(0, 1, 0),

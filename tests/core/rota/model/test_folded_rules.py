@@ -5,8 +5,7 @@ from random import Random
 import pytest
 
 from tests.core.rota.solver_cases import random_problem
-from trips.core.rota.explain.conflict_search import Effort, solve
-from trips.core.rota.explain.rule_model import build
+from trips.core.rota.explain.conflict_search import Effort, build, solve
 from trips.core.rota.model.cp_sat import StopSignal, Task, solve_tasks
 from trips.core.rota.model.folded_rules import FOLDED_RULES
 from trips.core.rota.model.rules import rota_model

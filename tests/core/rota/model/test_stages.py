@@ -92,6 +92,14 @@ def test_spare_seats_seat_the_leader_only_where_nobody_would_rather_be() -> None
         assert turn.person != LEADER or turn.hide == 1
 
 
+@pytest.mark.parametrize("leader", ["coaching", "spare_seats"])
+def test_a_leader_who_drives_sits_only_where_the_car_can_wait(leader: str) -> None:
+    barred = frozenset({(LEADER, 0, 0), (LEADER, 0, 1), (LEADER, 1, 0)})
+    outcome, counted = planned(a_problem(2, 2, (3, 3), leader=leader, cannot_then=barred))
+    assert {(turn.session, turn.hide) for turn in outcome.plan.turns if turn.person == LEADER} <= {(1, 1)}
+    assert counted.leader_seats == 1
+
+
 def test_a_coaching_leader_sits_in_every_session_with_everybody_in_turn() -> None:
     problem = a_problem(4, 4, (3, 2), leader="coaching")
     _, counted = planned(problem)

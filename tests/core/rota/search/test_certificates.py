@@ -5,8 +5,7 @@ from typing import Any
 
 import pytest
 
-from tests.core.rota.solver_cases import DATA, data_problem
-from trips.core.rota.files.problem_file import read_problem
+from tests.core.rota.solver_cases import data_problem, real_trip
 from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.search import lp_solve
 from trips.core.rota.search.bound import ACCURACY, BranchAndBound
@@ -14,8 +13,6 @@ from trips.core.rota.search.lp_relaxation import LinearProgram, LpRelaxation
 from trips.core.rota.search.outcome import SearchTime
 from trips.core.rota.search.preprocess import preprocess
 from trips.core.rota.search.solve import solve
-
-TRIPS = DATA.parent / "trips"
 
 
 def exact_bound(program: LinearProgram, duals: Any) -> Fraction:
@@ -54,7 +51,7 @@ def test_the_linear_bound_holds_in_exact_fractions(name: str, monkeypatch: pytes
 
 @pytest.mark.parametrize("name", ["four", "five", "joined_day"])
 def test_a_real_trip_is_proved_at_once_and_another_solver_finds_nothing_better(name: str) -> None:
-    problem = read_problem((TRIPS / f"{name}.json").read_text())
+    problem = real_trip(name)
     outcome = solve(problem, search_time=SearchTime.QUICK)
     stage = next(stage for stage in outcome.stages if stage.name == "worst_share")
     assert stage.proved

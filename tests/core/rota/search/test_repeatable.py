@@ -6,9 +6,10 @@ from time import monotonic
 
 import pytest
 
-from tests.core.rota.solver_cases import a_problem, data_problem
+from tests.core.rota.solver_cases import a_problem, data_problem, real_trip
 from trips.core.rota.check.checker import check
 from trips.core.rota.model.cp_sat import StopSignal
+from trips.core.rota.problem.values import Problem
 from trips.core.rota.search.outcome import Outcome, Progress, SearchTime
 from trips.core.rota.search.solve import solve
 
@@ -22,9 +23,15 @@ def busy(stop: threading.Event) -> None:
         sum(range(1000))
 
 
-@pytest.mark.parametrize("name", ["6x4x8-1", "8x5x10-1", "10x6x12-1"])
-def test_two_runs_are_alike_also_with_other_work_beside_them(name: str) -> None:
-    problem = data_problem(name)
+@pytest.mark.parametrize(
+    "problem",
+    [
+        pytest.param(real_trip("six"), id="tiny"),
+        pytest.param(real_trip("learnt_chances"), id="small"),
+        pytest.param(data_problem("10x6x12-1"), id="with neighbourhoods and branch and bound"),
+    ],
+)
+def test_two_runs_are_alike_also_with_other_work_beside_them(problem: Problem) -> None:
     first = solve(problem, search_time=SearchTime.QUICK, seed=3)
     stop = threading.Event()
     rivals = [threading.Thread(target=busy, args=(stop,)) for _ in range(2)]

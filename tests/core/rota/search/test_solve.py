@@ -2,13 +2,17 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from tests.core.rota.solver_cases import a_problem
+from tests.core.rota.solver_cases import a_problem, real_trip
 from trips.core.rota.check.checker import check
 from trips.core.rota.files.problem_file import read_problem
+from trips.core.rota.model.cp_sat import StopSignal
 from trips.core.rota.problem.values import Pin
+from trips.core.rota.search.lp_solve import PendingLp
+from trips.core.rota.search.neighbourhood_search import NeighbourhoodSearch
 from trips.core.rota.search.solve import solve
 
 DATA = Path(__file__).parents[1] / "data"
@@ -36,3 +40,30 @@ def test_a_proved_worst_share_below_nothing_is_its_own_bound() -> None:
     assert outcome.status == "optimal"
     assert outcome.worst_share < 0
     assert outcome.bound == pytest.approx(outcome.worst_share)
+
+
+@pytest.mark.parametrize(("name", "lps"), [("four", 0), ("five", 0), ("six", 0), ("joined_day", 1)])
+def test_a_small_trip_goes_straight_to_the_model_of_the_whole(
+    name: str, lps: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Until the worst share is proved: no neighbourhoods, and no LP relaxation where the trip is tiny."""
+    begun: list[str] = []
+    stages: list[str] = []
+
+    def watched(room: Any, method: str) -> None:
+        unwatched = getattr(room, method)
+
+        def begins(self: Any, *args: Any, **options: Any) -> Any:
+            if "total_of_shares" not in stages:
+                begun.append(room.__name__)
+            return unwatched(self, *args, **options)
+
+        monkeypatch.setattr(room, method, begins)
+
+    watched(PendingLp, "__init__")
+    watched(NeighbourhoodSearch, "search_neighbourhoods")
+    stop = StopSignal(lambda: stages[-1:] == ["total_of_shares"])
+    outcome = solve(real_trip(name), progress=lambda told: stages.append(told.stage), stop=stop)
+    assert begun == ["PendingLp"] * lps
+    assert outcome.stages[0].proved
+    assert outcome.bound == pytest.approx(outcome.stages[0].best)

@@ -57,12 +57,12 @@ def rests_allowed(seating: Seating) -> Iterator[Fault]:
 
 
 def reach_and_limits(seating: Seating) -> Iterator[Fault]:
-    """Nobody sits where reach or a limit forbids it."""
+    """Nobody sits where reach, a limit or a car that they drive forbids it; the leader's pins are no exception."""
     problem = seating.problem
     for (person, session), turns in seating.turns.items():
         for turn in turns:
-            barred = (person, turn.hide) in problem.cannot or (person, session, turn.hide) in problem.cannot_then
-            if barred and not seating.is_fixed(session, turn.hide):
+            cannot = (person, turn.hide) in problem.cannot or (person, session, turn.hide) in problem.cannot_then
+            if cannot and not seating.is_fixed(session, turn.hide):
                 yield Fault("cannot", (person,), (session,), (turn.hide,))
 
 

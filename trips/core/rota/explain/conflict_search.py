@@ -1,4 +1,4 @@
-"""Runs a model of rules: can they hold together, and which few cannot."""
+"""The planner's own rules with a switch for each: can they hold together, and which few cannot."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,9 +6,31 @@ from typing import Any, Literal
 
 from trips.core.rota.explain.conflicts import Reason
 from trips.core.rota.explain.helps import FIRST_OUT
-from trips.core.rota.explain.rule_model import RuleModel
+from trips.core.rota.model.open_space import fixed_draft, open_space
+from trips.core.rota.model.rules import switched_model
+from trips.core.rota.problem.values import Problem
 
-SEED = 1
+SEED = 1  # fixed, so that the same problem gets the same explanation
+
+
+@dataclass(frozen=True, slots=True)
+class RuleModel:
+    """A model of some sessions. `switches`: the literal of each rule that may be left out, with its reason.
+
+    `size`: how many choices of people in sessions it has.
+    """
+
+    model: Any
+    switches: tuple[tuple[Any, Reason], ...]
+    size: int
+
+
+def build(problem: Problem, sessions: tuple[int, ...], *, all_states: bool) -> RuleModel:
+    """Model these sessions. With `all_states` closed hides and who cannot sit there are rules too, else facts."""
+    space = open_space(problem, all_states=all_states)
+    model = switched_model(space, fixed_draft(space), sessions)
+    switches = tuple((literal, Reason(*rule)) for rule, literal in model.switches.items())
+    return RuleModel(model.cp, switches, len(model.terms))
 
 
 @dataclass(slots=True)
@@ -76,7 +98,7 @@ def solve(work: RuleModel, switched_on: Sequence[int], effort: Effort) -> list[i
     solver.parameters.random_seed = SEED
     solver.parameters.max_deterministic_time = effort.left
     status = solver.solve(work.model)
-    effort.left -= max(1e-4, float(solver.response_proto.deterministic_time))
+    effort.left -= max(1e-4, float(solver.response_proto.deterministic_time))  # never free, or the search may not end
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return True
     if status != cp_model.INFEASIBLE:

@@ -17,10 +17,6 @@ class Reason:
     hides: tuple[int, ...] = ()
     figures: tuple[tuple[str, float], ...] = ()
 
-    def figure(self, name: str) -> float:
-        """One of the numbers."""
-        return dict(self.figures)[name]
-
 
 @dataclass(frozen=True, slots=True)
 class Help:
@@ -31,10 +27,6 @@ class Help:
     sessions: tuple[int, ...] = ()
     hides: tuple[int, ...] = ()
     figures: tuple[tuple[str, float], ...] = ()
-
-    def figure(self, name: str) -> float:
-        """One of the numbers."""
-        return dict(self.figures)[name]
 
 
 @dataclass(frozen=True, slots=True)

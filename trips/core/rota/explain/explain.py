@@ -6,16 +6,15 @@ Counting comes first because people against seats is the pigeonhole problem, whi
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from trips.core.rota.explain.conflict_search import Core, Effort, find_core, solve
+from trips.core.rota.explain.conflict_search import Core, Effort, build, find_core, solve
 from trips.core.rota.explain.conflicts import Conflict, Explanation, Reason
 from trips.core.rota.explain.counting import count_conflicts
 from trips.core.rota.explain.helps import helps_for
-from trips.core.rota.explain.rule_model import build
 from trips.core.rota.problem.presence import open_sessions
 from trips.core.rota.problem.values import Problem
 
 DEFAULT_EFFORT = 2.0  # units of deterministic time for the trip; a session has a quarter
-MOST_CONFLICTS = 5
+MOST_CONFLICTS = 5  # mending those usually mends the rest, and nobody reads more at once
 BUILDING_EFFORT = 2e-5  # what building a model costs for each seat of a person in a session
 
 
@@ -47,7 +46,8 @@ def _session_conflicts(problem: Problem, effort: float, is_cancelled: Callable[[
     for session in open_sessions(problem):
         if is_cancelled() or len(found) >= MOST_CONFLICTS:
             break
-        work, left = build(problem, (session,), all_states=True), Effort(effort / 4)
+        work = build(problem, (session,), all_states=True)
+        left = Effort(effort / 4)  # a session alone is small beside the trip
         for index, (rules, conflict) in enumerate(found):
             again = [place for place, (_, reason) in enumerate(work.switches) if replace(reason, sessions=()) in rules]
             if len(again) == len(rules) and isinstance(solve(work, again, left), list):

@@ -8,7 +8,7 @@ from trips.core.rota.explain.conflicts import Conflict, Help, Reason
 from trips.core.rota.problem.presence import open_sessions
 from trips.core.rota.problem.values import RAISED_BY, Problem, ProblemHide, ProblemSeat
 
-MOST_RESTS = 3
+MOST_RESTS = 3  # in a session: with more the leader plans another trip
 MOST_RAISED = 3  # further visits or sessions that are tried: a limit raised by more is another trip
 MOST_ALIKE = 3  # offers of one kind about different people
 # What is left out first when a smaller conflict is looked for: what only leaders may read, then what is easily changed.
@@ -211,8 +211,8 @@ def _lift_limit(problem: Problem, reason: Reason, sessions: tuple[int, ...]) -> 
     for person in reason.people:
         for hide in range(len(problem.hides)):
             then = {(who, s, h) for who, s, h in problem.cannot_then if (who, h) == (person, hide)}
-            barred = (person, hide) in problem.cannot or then
-            if barred and (reason.rule != "cannot" or hide in reason.hides):
+            cannot = (person, hide) in problem.cannot or then
+            if cannot and (reason.rule != "cannot" or hide in reason.hides):
                 lifted = replace(
                     problem,
                     cannot=problem.cannot - {(person, hide)},

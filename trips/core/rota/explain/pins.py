@@ -32,9 +32,9 @@ def _pins_against_states(problem: Problem) -> Iterator[Reason]:
         names = ((pin.person,), (pin.session,), (pin.hide,))
         if (pin.session, pin.hide) in problem.closed:
             yield Reason("pin_closed", *names)
-        elif pin.person != LEADER and (pin.person, pin.session) in problem.absent:
+        elif (pin.person, pin.session) in problem.absent:
             yield Reason("pin_absent", *names)
-        elif pin.person != LEADER and not problem.may_sit(pin.person, pin.session, pin.hide):
+        elif not problem.may_sit(pin.person, pin.session, pin.hide):
             yield Reason("pin_cannot", *names)
         elif pin.seat != NO_SEAT and not _in_use(problem, pin):
             yield Reason("pin_seat_out", *names)

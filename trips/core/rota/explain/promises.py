@@ -30,14 +30,14 @@ class PersonCounts:
 class DemandPromise:
     """A sought-after hide: every able person sits there from `fewest` to `most` times.
 
-    `barred`: people who cannot, guests among them; `without`: able people who go without.
+    `unable`: people who cannot, guests among them; `without`: able people who go without.
     """
 
     hide: int
     fewest: int
     most: int
     without: tuple[int, ...]
-    barred: tuple[int, ...]
+    unable: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,8 +130,8 @@ def _counts_of(problem: Problem, counted: Tallies, person: int, turns: tuple[Tur
 
 def _demand(problem: Problem, hide: DemandTally) -> DemandPromise:
     visits = [hide.visits[person] for person in hide.able]
-    barred = tuple(person for person in range(len(problem.people)) if person not in hide.able)
-    return DemandPromise(hide.hide, min(visits, default=0), max(visits, default=0), hide.without, barred)
+    unable = tuple(person for person in range(len(problem.people)) if person not in hide.able)
+    return DemandPromise(hide.hide, min(visits, default=0), max(visits, default=0), hide.without, unable)
 
 
 def _good(people: list[PersonCounts]) -> tuple[tuple[str, int, int], ...]:

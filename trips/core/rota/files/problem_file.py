@@ -200,9 +200,9 @@ def _index(name: str, path: str, known: Indices) -> int:
     return known[name]
 
 
-def _rows(rows: list[list[str]], path: str, known: list[Indices]) -> list[tuple[int, ...]]:
+def _rows(rows: list[list[str | None]], path: str, known: list[Indices]) -> list[tuple[int, ...]]:
     return [
-        tuple(_index(name, f"{path}[{row}][{i}]", known[i]) for i, name in enumerate(names))
+        tuple(LEADER if name is None else _index(name, f"{path}[{row}][{i}]", known[i]) for i, name in enumerate(names))
         for row, names in enumerate(rows)
     ]
 

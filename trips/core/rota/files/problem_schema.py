@@ -9,7 +9,7 @@ from typing import Any
 from trips.core.rota.problem.values import LIMITS
 
 MOST_NUMBER = 1000  # seats, visits, open hides, rests: more is a slip of the pen, and would only exhaust memory
-MOST_POINTS = 100
+MOST_POINTS = 100  # points are a percentage
 # Control characters, halves of a character, breaks of line and paragraph: a name is one line of print.
 NOT_PRINTED = "[\u0000-\u001f\u007f-\u009f\ud800-\udfff\u2028\u2029]"
 
@@ -43,7 +43,7 @@ RELATIONS = {
     "together": ("people", "people"),
     "apart": ("people", "people"),
     "sharers": ("people", "people", "sessions"),
-    "cannot_then": ("people", "sessions", "hides"),
+    "cannot_then": ("people", "sessions", "hides"),  # null of a leader who drives
     "half_together": ("people", "people"),
     "helpers": ("people", "people"),
     "shared": ("sessions", "hides"),
@@ -54,12 +54,14 @@ RELATIONS = {
     "good": ("people", "sessions", "hides"),
 }
 ALWAYS_ROWS = ("closed", "absent", "cannot", "together", "apart")  # these stand in every file, even empty
+OF_LEADER_TOO = ("cannot_then",)
 PAIRS = ("together", "apart", "half_together")  # of two different people, in either order
 KINDS = ("early", "midday", "late", "night")
 
 
 def _rows_of(key: str) -> Schema:
-    return _list_of(_entry(*[REFERENCE] * len(RELATIONS[key])))
+    first = OR_LEADER if key in OF_LEADER_TOO else REFERENCE
+    return _list_of(_entry(first, *[REFERENCE] * (len(RELATIONS[key]) - 1)))
 
 
 def _pin() -> Schema:

@@ -67,7 +67,8 @@ def problem_data(problem: Problem) -> dict[str, Any]:
     }
     rows = {
         key: [
-            [names[of][index] for of, index in zip(RELATIONS[key], row, strict=True)] for row in _sorted(problem, key)
+            [None if index == LEADER else names[of][index] for of, index in zip(RELATIONS[key], row, strict=True)]
+            for row in _sorted(problem, key)
         ]
         for key in RELATIONS
     }

@@ -1,7 +1,7 @@
 """Run constraint models: by deterministic work, one worker each, and end early when asked to."""
 
 from collections.abc import Callable, Iterable
-from concurrent.futures import Future, ThreadPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -101,7 +101,8 @@ def solve_tasks(
         return [_solve(tasks[0], solvers[0])]
     with ThreadPoolExecutor(2) as pool:
         running = [pool.submit(_solve, task, solver) for task, solver in zip(tasks, solvers, strict=True)]
-        while wait(running, _POLL_SECONDS).not_done:
+        waiting: set[Future[TaskResult]] = set(running)
+        while waiting := wait(waiting, _POLL_SECONDS, return_when=FIRST_COMPLETED).not_done:
             if stop.now() or (alike and _is_answered(running)) or (until is not None and until()):
                 _stop_all(solvers)
         results = [future.result() for future in running]

@@ -19,7 +19,7 @@ def open_hides_only(model: RotaModel) -> None:
 
 
 def reach_and_limits(model: RotaModel) -> None:
-    """Nobody sits where reach or a limit forbids it."""
+    """Nobody sits where reach, a limit or a car that they drive forbids it."""
     problem = model.space.problem
     for (person, session, hide), term in model.terms.items():
         if (person, hide) in problem.cannot:

@@ -10,6 +10,7 @@ from itertools import permutations
 from trips.core.rota.model.folded_rules import FOLDED_RULES
 from trips.core.rota.model.rota_model import RotaModel, Rule, Term, both_there
 from trips.core.rota.model.space import NONE, Cell, Draft, Space, seats_in_use
+from trips.core.rota.problem.values import LEADER
 
 
 def rota_model(
@@ -66,13 +67,14 @@ def one_turn_or_rest(model: RotaModel) -> None:
 
 
 def leader_sits_once(model: RotaModel) -> None:
-    """The leader sits in one hide at most, and only with participants."""
+    """The leader sits in one hide at most, where a car that they drive allows it, and only with participants."""
     space = model.space
     for session in model.free_sessions:
         if session in space.leader_held:
             continue
         for hide in range(space.hides):
-            if space.room[session][hide] > space.least[session][hide] and not space.is_fixed(session, hide):
+            room = space.room[session][hide] > space.least[session][hide] and not space.is_fixed(session, hide)
+            if room and space.problem.may_sit(LEADER, session, hide):
                 model.leader[session, hide] = model.cp.new_bool_var("")
         model.cp.add_at_most_one([model.leader[session, h] for h in range(space.hides) if (session, h) in model.leader])
 

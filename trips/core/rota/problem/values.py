@@ -110,7 +110,8 @@ RAISED_BY: dict[str, str] = {limit.metadata["raised_by"]: limit.name for limit i
 class Problem(Limits):
     """Everything a rota has to keep to. Lists of pairs and triples hold indices.
 
-    `cannot`: (person, hide) by reach or limits, in every session; `cannot_then`: (person, session, hide).
+    `cannot`: (person, hide) by reach or limits, in every session; `cannot_then`: (person, session, hide), as well as
+    what a driver, LEADER among them, cannot drive from there.
     `points[person][session][hide]`: 0-100. `joined`: (hide, (sessions ...)) with the same people throughout.
     `sharers`: (person, person, session) with one piece of gear between them, the lower person first.
     `rests_allowed[session]`: how many may rest. `shared`: (session, hide) in which one seat is handed over, so that

@@ -129,4 +129,4 @@ def _need(space: Space, draft: Draft, person: int) -> float:
     """How much a person's points weigh: twice, down to half for those whose turns so far were the best."""
     turns = sum(1 for cell in draft.cells[person] if cell >= 0)
     mean = space.share(draft, person) * space.sessions / SCALE / turns if turns else 1.0
-    return 2.0 - min(max(mean, 0.0), 1.5)
+    return 2.0 - min(max(mean, 0.0), 1.5)  # never nothing: the lucky are seated too

@@ -6,6 +6,7 @@ from trips.core.rota.model.cp_sat import StopSignal, Task, solve_tasks
 from trips.core.rota.model.rules import rota_model
 from trips.core.rota.model.space import NONE, Draft, Space
 from trips.core.rota.model.wishes import RotaWish
+from trips.core.rota.problem.values import LEADER
 
 _WORK = 1.0  # deterministic seconds, ample for one variable a session and hide
 
@@ -73,6 +74,7 @@ def _allowed(space: Space, draft: Draft) -> dict[int, list[int]]:
             handed = any((p, session) in draft.parts and people[p] == hide for p in range(space.people))
             seats = space.room[session][hide] - ((session, hide) in problem.shared)
             free = seats - there + handed > 0 and there and not space.is_fixed(session, hide)
+            free = free and problem.may_sit(LEADER, session, hide)
             if free and (problem.leader == "coaching" or _nobody_wants(space, draft, session, hide)):
                 hides.append(hide)
         if hides:

@@ -16,6 +16,7 @@ from trips.core.rota.search.bound import BranchAndBound
 from trips.core.rota.search.lp_relaxation import LpRelaxation
 from trips.core.rota.search.lp_solve import LpSolution
 
+SMALL = 70  # open cells up to which one model of the whole is done before a second one or neighbourhoods help it
 _OVERHEAD = 0.02  # deterministic seconds that building a model stands for, so that small neighbourhoods cost something
 _WORK_EACH = 0.4  # deterministic seconds; a neighbourhood that needs more is too large, and the chooser shrinks it
 _LEAST_WORK = 0.05  # for the last neighbourhood, which gets what is left: enough to find something
@@ -68,13 +69,13 @@ class NeighbourhoodSearch:
         """All cells free, and only what reaches `least` is asked for: whether that is settled, else the bound.
 
         Settled: the draft is the best that there is, or nothing reaches `least`. Two solvers have that work each, with
-        seeds of their own, or one beside a branch and bound with that floor. To rule out anything better takes a
-        fraction of what it takes to find the best and prove it.
+        seeds of their own, or one beside a branch and bound with that floor, or one alone in a small rota. To rule out
+        anything better takes a fraction of what it takes to find the best and prove it.
         """
         everything = Neighbourhood("everything", self.space, frozenset(self.space.open_cells()))
         tasks = [
             Task(self._model(everything, wish, least), work, seed + i, linear=2 - i)
-            for i in range(1 if branching else 2)
+            for i in range(1 if branching or len(everything.free) <= SMALL else 2)
         ]
         ruled_out = (lambda: branching.rules_out) if branching is not None else None
         results = solve_tasks(tasks, self.stop, alike=True, until=ruled_out)

@@ -152,7 +152,7 @@ def _seat_leader(work: _Work, leader: dict[int, int]) -> list[Cell]:
     for pin in problem.pins:
         if pin.person == LEADER and not work.fixed(pin.session, pin.hide):
             wanted.setdefault(pin.session, set()).add(pin.hide)
-            if (pin.session, pin.hide) in problem.closed:
+            if not problem.may_sit(LEADER, pin.session, pin.hide):
                 wanted[pin.session].add(NONE)
     for session, hide in leader.items():
         if not work.fixed(session, hide):

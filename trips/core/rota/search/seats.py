@@ -169,7 +169,7 @@ def best_seats_and_evenly(model: SeatModel) -> None:
             luck.setdefault(person, []).append((term, _FINE * quality - _FINE * sum(qualities) // len(qualities)))
     if len(luck) < 2:
         return
-    most, least = (model.cp.new_int_var(-(10**6), 10**6, "") for _ in range(2))
+    most, least = (model.cp.new_int_var(-(10**6), 10**6, "") for _ in range(2))  # beyond any sum of luck
     for parts in luck.values():
         own = sum(term * factor for term, factor in parts)
         model.cp.add(most >= own)

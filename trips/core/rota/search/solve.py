@@ -35,6 +35,7 @@ from trips.core.rota.search.seats import seat_everybody
 from trips.core.rota.search.strategies import (
     StageEnd,
     can_be_settled,
+    is_tiny,
     meet_pairs,
     raise_total,
     raise_worst_share,
@@ -114,7 +115,7 @@ def solve(
     space = preprocess(problem)
     run = _Run(problem, space, seed, _EFFORT[search_time], stop, progress, bound=_ceiling(space))
     no_wish_before = not problem.in_demand and problem.repair not in ("fewest", "few")
-    if no_wish_before and not space.impossible_cells:  # the other core would idle while the first plan is searched for
+    if no_wish_before and not space.impossible_cells and not is_tiny(space):  # beside the first plan, on the other core
         run.pending_lp = PendingLp(lambda: LpRelaxation(space))
     first = first_draft(space, seed, _FIRST_WORK * run.effort, stop)
     if first.draft is None:
@@ -275,7 +276,7 @@ def _result(run: _Run, draft: Draft, ended: _Ended) -> StageResult:
     """What is told of a stage; a bound that is no better than what is known without any search is none."""
     wish, bound = ended.wish, float(ended.best + ended.end.within) if ended.end.proved else ended.end.bound
     value, ideal = wish.value(run.space, draft), wish.ideal(run.space)
-    rounding = 4 * run.space.sessions if wish.scale == SCALE else 0
+    rounding = 4 * run.space.sessions if wish.scale == SCALE else 0  # each session rounds its points
     if bound is not None and not ended.end.proved and abs(bound - ideal) <= rounding:
         bound = None
     if bound is not None:  # a tie-break gains by what is spent later

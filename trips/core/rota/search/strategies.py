@@ -14,9 +14,11 @@ from trips.core.rota.search.local.local_search import LocalSearch, Penalty
 from trips.core.rota.search.local.pair_meetings import Floors, PairTabuSearch
 from trips.core.rota.search.lp_relaxation import LpRelaxation
 from trips.core.rota.search.lp_solve import LpSolution, PendingLp, solve_lp
-from trips.core.rota.search.neighbourhood_search import NeighbourhoodSearch, SearchSettings
+from trips.core.rota.search.neighbourhood_search import SMALL, NeighbourhoodSearch, SearchSettings
 
 _WHOLE = 130  # open cells up to which one model of the whole proves the best, or bounds it better than the LP
+_TINY = 50  # open cells up to which it does so before an LP is solved
+_TINY_WORK = 0.3  # deterministic seconds for that: twice as much as any real trip of that size needs
 _FIRST_TURN = 1.0  # deterministic seconds of the whole model in the first turn
 _MORE = 3.0  # times as much in each turn as in the one before
 _AT_FIRST, _LATER = 0.2, 0.1  # of that work, for neighbourhoods before it: a good draft makes the proof short
@@ -49,6 +51,11 @@ class StageEnd:
     within: int = 0
 
 
+def is_tiny(space: Space) -> bool:
+    """Whether one model of the whole proves the worst share before an LP relaxation is solved."""
+    return len(space.open_cells()) <= _TINY
+
+
 def raise_worst_share(
     search: NeighbourhoodSearch, pending: PendingLp | None, work: float
 ) -> tuple[WorstShare, StageEnd]:
@@ -57,6 +64,12 @@ def raise_worst_share(
     `pending`: its LP relaxation, if one is under way that holds no wish; else one that holds all earlier ones is made.
     """
     space = search.space
+    if is_tiny(space):
+        wish = WorstShare()
+        search.accept(_polished(search, Penalty(1.0, np.ones(space.people)), search.draft), wish)
+        end = _settle(search, wish, min(work, _TINY_WORK), SearchSettings(LpSolution("unknown")), search.seed)
+        if end.proved:
+            return wish, end
     relaxation = LpRelaxation(space, limits=search.limits) if len(space.open_cells()) <= _WHOLE else None
     lp = (pending or PendingLp(lambda: relaxation or LpRelaxation(space, limits=search.limits))).wait(search.stop)
     ideal = float(WorstShare().ideal(space))
@@ -154,7 +167,8 @@ def _search_and_prove(search: NeighbourhoodSearch, wish: RotaWish, work: float, 
     each, spent, turn = min(work, _FIRST_TURN), 0.0, 0
     while not search.stop.now() and not settings.bound_reached(wish, search):
         seed = search.seed + _SEED_STEP * turn
-        search.search_neighbourhoods(wish, each * (_LATER if turn else _AT_FIRST), settings, seed)
+        if turn or len(search.space.open_cells()) > SMALL:
+            search.search_neighbourhoods(wish, each * (_LATER if turn else _AT_FIRST), settings, seed)
         if search.stop.now() or settings.bound_reached(wish, search):
             break
         branched = settings.relaxation if turn else None  # at first two constraint models find better drafts

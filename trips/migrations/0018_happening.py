@@ -39,7 +39,7 @@ def row_ticks(apps: Any, _: Any) -> None:
 
 class Migration(migrations.Migration):
     dependencies = [
-        ('trips', '0014_one_word_per_idea'),
+        ('trips', '0017_pairing_once_either_way'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -1,0 +1,19 @@
+from typing import Any
+
+from django.utils import timezone
+
+from trips.management.plain_command import PlainCommand
+from trips.services.nightly import nightly
+
+
+class Command(PlainCommand):
+    """Let go of what is no longer needed; to be run every night."""
+
+    help = (
+        "Delete what is no longer needed: health notes that are due, sessions that ended, results of tasks, old packs "
+        "of papers, and what issues kept that nobody sees any more. Run it every night."
+    )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        gone = [f"{count} {what}" for what, count in nightly(now=timezone.now()).items() if count]
+        self.stdout.write(f"Deleted: {', '.join(gone)}." if gone else "Nothing was due.")
