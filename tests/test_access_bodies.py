@@ -242,7 +242,7 @@ def state_of(trip: models.Trip) -> dict[str, Any]:
     site, places = trip.sites.get(), trip.places.all()
     of_hide = [models.Seat, models.View, models.HideSubject, models.Again, models.SessionHide, models.Turn]
     found = {model.__name__: model.objects.filter(hide__site=site) for model in (*of_hide, models.RunStop)}
-    found |= {model.__name__: model.objects.filter(place__in=places) for model in (models.OutBack, models.Absence)}
+    found |= {model.__name__: model.objects.filter(place__in=places) for model in (models.Happening, models.Absence)}
     found |= {"Wish": models.Wish.objects.filter(subject__leader=trip.leader), "Car": trip.cars, "Site": site.trips}
     found |= {
         "helped": models.Place.objects.filter(helps__in=places),

@@ -1,7 +1,6 @@
-"""Admin of trips. Pairings are not here (confidential), rotas cannot be deleted, issues cannot be changed."""
+"""Admin of trips. Pairings are not here (confidential); rotas, issues and the day's happenings cannot be changed."""
 
 from django.contrib import admin
-from django.http import HttpRequest
 
 from participants.admin import ReadOnlyAdmin, inlines
 from trips import models
@@ -12,13 +11,6 @@ class RowAdmin(admin.ModelAdmin):
 
     readonly_fields = ("uuid", "version", "changed_at")
     show_full_result_count = False
-
-
-class UndeletedAdmin(RowAdmin):
-    """Rows that may be changed and never deleted."""
-
-    def has_delete_permission(self, request: HttpRequest, obj: object = None) -> bool:
-        return False
 
 
 register = admin.site.register
@@ -81,11 +73,11 @@ register(
 for model, shown, related, base, hidden in (
     (models.Pin, "session place hide seat", "session place__participant hide seat", RowAdmin, ""),
     (
-        models.OutBack,
-        "session place leader hide out_at back_at",
-        "session place__participant leader hide",
-        UndeletedAdmin,
-        "",
+        models.Happening,
+        "kind at session place leader hide seat car by undoes",
+        "session place__participant leader hide seat car by undoes",
+        ReadOnlyAdmin,
+        "note",
     ),
     (
         models.GearAway,

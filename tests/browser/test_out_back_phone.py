@@ -12,7 +12,7 @@ from participants.models import Submission
 from tests.browser.conftest import PHONE, assert_accessible, assert_fits, assert_thumb_sized
 from tests.browser.page_waiting import page_until
 from tests.trips.issued_trips import issued_trip
-from trips.models import OutBack
+from trips.models import Happening
 
 pytestmark = pytest.mark.django_db(transaction=True)
 WAITS = re.compile(r"^At \d\d:\d\d, waits for a network\.")
@@ -55,11 +55,11 @@ def test_a_tick_with_a_network_stands_at_once_and_the_page_stays(open_page, trip
     expect(page.locator("#queue-state")).to_be_hidden()
     assert page.evaluate("window.stays")
     assert page.evaluate("document.activeElement.closest('li')?.dataset.person") == f"place-{places[0].uuid}"
-    row = OutBack.objects.get()
-    assert (row.place, row.ticked_by) == (places[0], trip.leader)
+    row = Happening.objects.get()
+    assert (row.kind, row.place, row.by) == ("out", places[0], trip.leader)
     tap(page, places[0], "Undo")
     expect(line(page, places[0])).to_contain_text("Not out yet")
-    assert not OutBack.objects.exists()
+    assert Happening.objects.exclude(undoes=None).get().undoes == row
     assert_accessible(page), assert_fits(page), assert_thumb_sized(page)
 
 
@@ -86,17 +86,18 @@ def test_without_a_network_ticks_wait_and_are_sent_once_with_the_moment_of_the_t
     for words in (f"{first.participant.name} out at", f"{first.participant.name} back at", second.participant.name):
         expect(bar).to_contain_text(words)
     assert_accessible(page), assert_fits(page), assert_thumb_sized(page)
-    assert not OutBack.objects.exists()
+    assert not Happening.objects.exists()
     page.clock.run_for("02:00")
     context.set_offline(False)
     page.clock.run_for("00:20")
     expect(bar).to_be_hidden(timeout=20000)
     expect(line(page, first)).to_contain_text("Back")
     ended = timezone.now()
-    row, other = OutBack.objects.get(place=first), OutBack.objects.get(place=second)
-    assert row.back_at - row.out_at == pytest.approx(timedelta(minutes=15), abs=timedelta(seconds=20))
-    assert other.out_at - row.out_at == pytest.approx(timedelta(minutes=5), abs=timedelta(seconds=20))
-    assert ended - row.back_at >= timedelta(minutes=1, seconds=50)
+    out, back = (Happening.objects.get(place=first, kind=kind).at for kind in ("out", "back"))
+    other = Happening.objects.get(place=second).at
+    assert back - out == pytest.approx(timedelta(minutes=15), abs=timedelta(seconds=20))
+    assert other - out == pytest.approx(timedelta(minutes=5), abs=timedelta(seconds=20))
+    assert ended - back >= timedelta(minutes=1, seconds=50)
     assert Submission.objects.filter(participant=None, kind="out-tick").count() == 3
     page.reload()
     expect(line(page, second)).to_contain_text("Out since")
@@ -121,8 +122,8 @@ def test_a_tick_that_waits_can_be_taken_back_and_one_that_waits_is_kept_when_the
     context.set_offline(False)
     again = context.new_page()
     again.goto(reverse("trips:day-show", args=[trip.uuid]))  # the day's page sends what waits, too
-    page_until(again, OutBack.objects.exists, what="the tick arrives")
-    assert OutBack.objects.get().place == second
+    page_until(again, Happening.objects.exists, what="the tick arrives")
+    assert Happening.objects.get().place == second
 
 
 def test_an_open_page_says_that_somebody_is_late_without_asking_the_server(open_context, trip, session, places):

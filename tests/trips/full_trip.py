@@ -102,5 +102,7 @@ def _logged(trip: models.Trip, places: list[models.Place]) -> None:
         session=session, hide=hide, place=places[0], by=trip.leader, written_at=session.ends_at, yield_rating=4
     )
     models.Arrival.objects.create(log=log, subject=trip.subjects.first(), count=3)
-    models.OutBack.objects.create(session=session, place=places[0], hide=hide, out_at=session.starts_at)
-    models.OutBack.objects.create(session=session, leader=trip.leader, hide=hide, ticked_by=trip.leader)
+    noted = {"trip": trip, "session": session, "hide": hide, "at": session.starts_at}
+    out = models.Happening.objects.create(kind="out", place=places[0], **noted)
+    models.Happening.objects.create(kind="out", place=places[0], undoes=out, by=trip.leader, **noted)
+    models.Happening.objects.create(kind="out", leader=trip.leader, by=trip.leader, **noted)

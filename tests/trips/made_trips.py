@@ -99,7 +99,6 @@ UNIQUE: dict[str, list[tuple[str, ...]]] = {
     "issues": [("rota",)],
     "notices": [("issue", "place", "leader")],
     "arrivals": [("log", "subject")],
-    "outs": [("session", "place", "leader")],
 }
 NAMED_FIRST = {"session": 0, "run": 0, "hide": 1, "seat": 2}
 NAMED_ONCE = ("hides", "views", "seats", "subjects", "cars")
@@ -238,8 +237,10 @@ def fitted(table: FileTable, row: dict[str, Any], index: int) -> dict[str, Any]:
         row |= {"state": "issued" if index == 1 else "draft", "follows": None if index == 0 else row["follows"]}
     if table.name == "hides" and (row["latitude_deg"] is None or row["longitude_deg"] is None):
         row |= {"latitude_deg": None, "longitude_deg": None}
-    if table.name in ("turns", "outs", "notices"):
+    if table.name in ("turns", "notices"):
         row["leader"] = None if row["place"] else LEADERS[0]
+    if table.name == "happenings":
+        row |= {"leader": None if row["place"] else LEADERS[0], "undoes": row["undoes"] if index else None}
     if table.name == "gear_away":
         named = next((kind for kind in PIECES if row[kind]), None)
         row |= dict.fromkeys({*PIECES} - {named}) | {"shared": row["shared"] and bool(row["borrower"])}

@@ -205,13 +205,13 @@ def test_a_backup_whose_rows_do_not_fit_changes_nothing(tmp_path, monkeypatch):
     trip = full_trip()
     run("backup", tmp_path / "all")
     lines = (tmp_path / "all").read_bytes().splitlines(keepends=True)
-    lines[-2] = b'{"model": "trips.outback","pk": 999,"fields": {"colour": 1}}\n'
+    lines[-2] = b'{"model": "trips.happening","pk": 999,"fields": {"colour": 1}}\n'
     (tmp_path / "all").write_bytes(resealed(lines[:-1]))
     ran = run("restore", tmp_path / "all", "--replace")
     assert ran.code == 2
     assert "does not fit" in ran.err
     assert models.Trip.objects.get().uuid == trip.uuid
-    assert models.OutBack.objects.count() == 2
+    assert models.Happening.objects.count() == 3
 
 
 def resealed(lines: list[bytes]) -> bytes:

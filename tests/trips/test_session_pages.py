@@ -146,11 +146,11 @@ def test_session_list_shows_local_times_and_a_session_across_midnight(as_leader,
 def test_session_list_costs_the_same_queries_with_many_sessions(as_leader, trip, django_assert_num_queries):
     factories.session(trip=trip)
     as_leader.get(url("session-list", trip))
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         as_leader.get(url("session-list", trip))
     for _ in range(12):
         factories.session(trip=trip)
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         as_leader.get(url("session-list", trip))
 
 

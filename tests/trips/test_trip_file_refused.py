@@ -204,7 +204,7 @@ def test_many_faults_are_told_one_by_one_up_to_a_limit():
         ("turns", "hide", "another_sites_hide", "is not at the site of sessions["),
         ("run_stops", "hide", "another_sites_hide", "is not at the site of sessions["),
         ("session_logs", "hide", "another_sites_hide", "is not at the site of sessions["),
-        ("outs", "hide", "another_sites_hide", "is not at the site of sessions["),
+        ("happenings", "hide", "another_sites_hide", "is not at the site of sessions["),
         ("session_hides", "hide", "another_sites_hide", "is not at the site of sessions["),
         ("sessions", "site", "another_site", "is not one of the trip's sites."),
         ("places", "helps", "itself", "is this place itself."),

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from trips.core.drives import Sit
-from trips.models import Hide, OutBack, Session, Trip, Turn
+from trips.models import Happening, Hide, Session, Trip, Turn
 from trips.models.site import Doors
 
 
@@ -61,13 +61,13 @@ def _goes_on(rows: DriveRows, turn: Turn, after: Turn, numbers: dict[int, int]) 
     return turn.stays or (doors == Doors.ALL_DAY and _day(rows.sessions[now]) == _day(rows.sessions[then]))
 
 
-def person_key(turn: Turn | OutBack) -> str:
-    """What stands for the person of a turn: place-UUID or leader-NUMBER."""
+def person_key(turn: Turn | Happening) -> str:
+    """What stands for the person of a turn or happening: place-UUID or leader-NUMBER."""
     return f"place-{turn.place.uuid}" if turn.place else f"leader-{turn.leader_id}"
 
 
-def person_name(turn: Turn) -> str:
-    """Who sits there."""
+def person_name(turn: Turn | Happening) -> str:
+    """Who sits there, or whom it is about."""
     if turn.place is not None:
         return str(turn.place.participant.name)
     return turn.leader.get_full_name() or turn.leader.get_username() if turn.leader else ""

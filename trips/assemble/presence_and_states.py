@@ -1,15 +1,18 @@
-"""What rows say of sessions and hides: who is there, what is ready, shared, joined, out of reach or a hardship."""
+"""What rows say of people, sessions and hides: who is there and paired, what is ready, shared, joined or a hardship."""
 
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from participants.core.gear import Gear, gear_together
 from trips.assemble.people import place_key
 from trips.assemble.trip import TripValues
 from trips.core.access import access
+from trips.core.rota.problem.values import LEADER, NO_SEAT, Pin
 from trips.core.values import Hide, Session
 from trips.models import HideState
 from trips.models import Place as PlaceRow
 from trips.models import Session as SessionRow
+from trips.models.place import PairingKind
 from trips.models.site import Doors
 
 
@@ -128,3 +131,42 @@ def joined(values: TripValues) -> tuple[tuple[int, tuple[int, ...]], ...]:
                 days.setdefault(values.sessions[s].starts_at.date(), []).append(s)
         found += [(h, tuple(sessions)) for sessions in days.values() if len(sessions) > 1]
     return tuple(found)
+
+
+def people_facts(values: TripValues) -> dict[str, Any]:
+    """Guests, helpers, pairings, and who shares a piece of gear."""
+    keys = {place_key(row): index for index, row in enumerate(values.place_rows)}
+    when = {session.key: index for index, session in enumerate(values.sessions)}
+    numbers = {row.pk: index for index, row in enumerate(values.place_rows)}
+    pairs: dict[str, list[tuple[int, int]]] = {kind: [] for kind in PairingKind}
+    for pairing in values.trip.pairings.order_by("uuid"):
+        if pairing.first_id in numbers and pairing.second_id in numbers:
+            first, second = sorted((numbers[pairing.first_id], numbers[pairing.second_id]))
+            pairs[pairing.kind].append((first, second))
+    return {
+        "guests": frozenset(p for p, row in enumerate(values.place_rows) if not row.photographs),
+        "helpers": tuple(
+            (p, numbers[row.helps_id]) for p, row in enumerate(values.place_rows) if row.helps_id in numbers
+        ),
+        "sharers": frozenset(
+            (*sorted((keys[one], keys[other])), when[session]) for one, other, session in values.gear_by_session.sharers
+        ),
+        "together": tuple(sorted(pairs[PairingKind.TOGETHER])),
+        "half_together": tuple(sorted(pairs[PairingKind.HALF])),
+        "apart": tuple(sorted(pairs[PairingKind.APART])),
+    }
+
+
+def pins(values: TripValues) -> tuple[Pin, ...]:
+    """Who is pinned to which hide and, where it is named, seat."""
+    people = {row.pk: index for index, row in enumerate(values.place_rows)}
+    sessions = {row.pk: index for index, row in enumerate(values.session_rows)}
+    hides = {row.pk: index for index, row in enumerate(values.hide_rows)}
+    seats = {seat.pk: index for row in values.hide_rows for index, seat in enumerate(row.seats.all())}
+    found = []
+    for pin in values.trip.pins.all():
+        person = LEADER if pin.place_id is None else people.get(pin.place_id)
+        if person is not None and pin.session_id in sessions and pin.hide_id in hides:
+            seat = seats.get(pin.seat_id, NO_SEAT) if pin.seat_id else NO_SEAT
+            found.append(Pin(person, sessions[pin.session_id], hides[pin.hide_id], seat))
+    return tuple(sorted(found, key=lambda pin: (pin.session, pin.person)))

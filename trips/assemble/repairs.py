@@ -17,7 +17,7 @@ def repair_at(rota: Rota, values: TripValues, *, now: datetime, kind: str = "few
     """
     begun = [index for index, session in enumerate(values.sessions) if session.starts_at <= now]
     past = max([first, *(index + 1 for index in begun)])
-    return RepairFrom(rota, kind, past, departed(rota, values, past=past, now=now))
+    return RepairFrom(rota, kind, past, departed(rota, values, past=past, now=now), now)
 
 
 def departed(rota: Rota, values: TripValues, *, past: int, now: datetime) -> frozenset[tuple[int, int]]:

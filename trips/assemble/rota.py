@@ -5,8 +5,8 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
+from trips.assemble.day import DayFacts, happening_rows, happening_values, past_exchanged
 from trips.assemble.driver_seats import driver_seats
-from trips.assemble.people import place_key
 from trips.assemble.points import PointsTable, points_table
 from trips.assemble.presence_and_states import (
     absent,
@@ -15,6 +15,8 @@ from trips.assemble.presence_and_states import (
     hardships,
     joined,
     openable,
+    people_facts,
+    pins,
     shared,
 )
 from trips.assemble.trip import TripValues
@@ -22,8 +24,6 @@ from trips.core.rota.problem.shares import best_alone
 from trips.core.rota.problem.values import (
     LEADER,
     LIMITS,
-    NO_SEAT,
-    Pin,
     Plan,
     Problem,
     ProblemHide,
@@ -35,7 +35,6 @@ from trips.core.values import Hide, Session
 from trips.models import Issue, RotaState, SessionLog
 from trips.models import Place as PlaceRow
 from trips.models import Rota as RotaRow
-from trips.models.place import PairingKind
 
 OTHER_HIDES_SEAT = 10_000  # stands for a seat that is not in the turn's hide, so that the checker sees it
 
@@ -44,13 +43,29 @@ OTHER_HIDES_SEAT = 10_000  # stands for a seat that is not in the turn's hide, s
 class RotaInputs:
     """A problem with the values its indices stand for; people, sessions and hides are in the problem's order.
 
-    `driven`: the car that keeps a driver out of a hide, by (person, session, hide).
+    `driven`: the car that keeps a driver out of a hide, by (person, session, hide). `issued`: in a repair, the issued
+    rota as its rows have it; the problem has its past as it was sat.
     """
 
     problem: Problem
     values: TripValues
     table: PointsTable
     driven: Mapping[Triple, str] = field(default_factory=dict)
+    issued: Plan | None = None
+
+    def as_sat(self, rows: Plan) -> Plan:
+        """A plan as its rows have it, with the past as it was sat wherever the rows keep to the issued rota."""
+        problem = self.problem
+        if self.issued is None or problem.issued is None:
+            return rows
+        return past_exchanged(rows, problem.past, self.issued, problem.issued)
+
+    def as_issued(self, plan: Plan) -> Plan:
+        """The reverse: a plan of this problem as its rows are written. What was told of the past is never altered."""
+        problem = self.problem
+        if self.issued is None or problem.issued is None:
+            return plan
+        return past_exchanged(plan, problem.past, problem.issued, self.issued)
 
     @property
     def people(self) -> tuple[PlaceRow, ...]:
@@ -64,12 +79,16 @@ class RotaInputs:
 
 @dataclass(frozen=True, slots=True)
 class RepairFrom:
-    """What a repair starts from: the issued rota, from which session on, the moment it is asked, and how free."""
+    """What a repair starts from: the issued rota, from which session on, the moment it is asked, and how free.
+
+    `known_at`: who does not come and which hides are closed counts as noted until then; None: not at all.
+    """
 
     rota: RotaRow
     kind: str = "fewest"
     from_session: int = 0
     departed: frozenset[tuple[int, int]] = frozenset()
+    known_at: datetime | None = None
 
 
 def rota_inputs(
@@ -84,7 +103,7 @@ def rota_inputs(
     `now`: hides that can still be made ready from then on are named as possible; they stay closed. `stored`: the rota
     whose problem it is; once it was issued, only earlier issues say who is owed a turn.
     """
-    table = points_table(values)
+    table, day = points_table(values), DayFacts(values, happening_values(happening_rows(values.trip)))
     cannot_then, cannot = access_limits(values)
     never = {
         (p, h)
@@ -106,17 +125,19 @@ def rota_inputs(
         rests_allowed=tuple(row.rests_allowed for row in values.session_rows),
         shared=shared(values),
         burdens=hardships(values),
-        no_loss=_no_loss(values),
+        no_loss=frozenset(),
         good=table.good,
         kinds=tuple(session.kind for session in values.sessions),
         possible=openable(values, now) if now is not None else frozenset(),
         **_rules(values),
     )
-    problem = replace(problem, **_people(values), pins=_pins(values), owed=_owed(values, problem, stored))
+    problem = replace(problem, **people_facts(values), pins=pins(values))
     driven = driver_seats(values, problem)
     problem = replace(problem, cannot_then=problem.cannot_then.union(driven))
-    problem = problem if repair is None else _repaired(problem, values, repair)
-    return RotaInputs(problem, values, table, driven)
+    problem = replace(problem, owed=_owed(day, problem, stored), no_loss=_no_loss(day, problem))
+    if repair is None:
+        return RotaInputs(problem, values, table, driven)
+    return RotaInputs(_repaired(problem, day, repair), values, table, driven, plan_of(repair.rota, values))
 
 
 def plan_of(rota: RotaRow, values: TripValues) -> Plan:
@@ -172,46 +193,9 @@ def _rules(values: TripValues) -> dict[str, Any]:
     }
 
 
-def _people(values: TripValues) -> dict[str, Any]:
-    """Guests, helpers, pairings, and who shares a piece of gear."""
-    keys = {place_key(row): index for index, row in enumerate(values.place_rows)}
-    when = {session.key: index for index, session in enumerate(values.sessions)}
-    numbers = {row.pk: index for index, row in enumerate(values.place_rows)}
-    pairs: dict[str, list[tuple[int, int]]] = {kind: [] for kind in PairingKind}
-    for pairing in values.trip.pairings.order_by("uuid"):
-        if pairing.first_id in numbers and pairing.second_id in numbers:
-            first, second = sorted((numbers[pairing.first_id], numbers[pairing.second_id]))
-            pairs[pairing.kind].append((first, second))
-    return {
-        "guests": frozenset(p for p, row in enumerate(values.place_rows) if not row.photographs),
-        "helpers": tuple(
-            (p, numbers[row.helps_id]) for p, row in enumerate(values.place_rows) if row.helps_id in numbers
-        ),
-        "sharers": frozenset(
-            (*sorted((keys[one], keys[other])), when[session]) for one, other, session in values.gear_by_session.sharers
-        ),
-        "together": tuple(sorted(pairs[PairingKind.TOGETHER])),
-        "half_together": tuple(sorted(pairs[PairingKind.HALF])),
-        "apart": tuple(sorted(pairs[PairingKind.APART])),
-    }
-
-
-def _pins(values: TripValues) -> tuple[Pin, ...]:
-    people = {row.pk: index for index, row in enumerate(values.place_rows)}
-    sessions = {row.pk: index for index, row in enumerate(values.session_rows)}
-    hides = {row.pk: index for index, row in enumerate(values.hide_rows)}
-    seats = {seat.pk: index for row in values.hide_rows for index, seat in enumerate(row.seats.all())}
-    found = []
-    for pin in values.trip.pins.all():
-        person = LEADER if pin.place_id is None else people.get(pin.place_id)
-        if person is not None and pin.session_id in sessions and pin.hide_id in hides:
-            seat = seats.get(pin.seat_id, NO_SEAT) if pin.seat_id else NO_SEAT
-            found.append(Pin(person, sessions[pin.session_id], hides[pin.hide_id], seat))
-    return tuple(sorted(found, key=lambda pin: (pin.session, pin.person)))
-
-
-def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
+def _no_loss(day: DayFacts, problem: Problem) -> frozenset[tuple[int, int]]:
     """Where a further visit costs nothing: marked "again", or the earlier visit was logged empty."""
+    values = day.values
     hides = {hide.key: index for index, hide in enumerate(values.hides)}
     found = {
         (p, hides[key])
@@ -222,7 +206,7 @@ def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
     issued = values.trip.rotas.filter(state=RotaState.ISSUED).first()
     empty = set(SessionLog.objects.filter(session__trip=values.trip, empty=True).values_list("session_id", "hide_id"))
     if issued is not None and empty:
-        plan = plan_of(issued, values)
+        _, plan = day.as_sat(problem, plan_of(issued, values), len(values.sessions))
         for turn in plan.turns:
             key = (values.session_rows[turn.session].pk, values.hide_rows[turn.hide].pk)
             if turn.person != LEADER and key in empty:
@@ -230,21 +214,26 @@ def _no_loss(values: TripValues) -> frozenset[tuple[int, int]]:
     return frozenset(found)
 
 
-def _owed(values: TripValues, problem: Problem, stored: RotaRow | None) -> frozenset[tuple[int, int]]:
-    """(person, hide in demand) of people who had no turn there in the trip's last issued rota."""
+def _owed(day: DayFacts, problem: Problem, stored: RotaRow | None) -> frozenset[tuple[int, int]]:
+    """(person, hide in demand) of people who had no turn there in the trip's last issued rota, as far as it was sat."""
+    values = day.values
     told = values.trip.rotas.filter(state__in=[RotaState.ISSUED, RotaState.RETIRED], issue__isnull=False)
     if stored is not None and stored.state != RotaState.DRAFT:
         told = told.filter(issue__issued_at__lt=Issue.objects.filter(rota=stored).values("issued_at"))
     last = told.order_by("-issue__issued_at", "-number").first()
     if last is None:
         return frozenset()
-    had = {(turn.person, turn.hide) for turn in plan_of(last, values).turns}
+    _, plan = day.as_sat(problem, plan_of(last, values), len(values.sessions))
+    had = {(turn.person, turn.hide) for turn in plan.turns}
     return frozenset((p, h) for h in problem.in_demand for p in range(len(problem.people)) if (p, h) not in had)
 
 
-def _repaired(problem: Problem, values: TripValues, repair: RepairFrom) -> Problem:
+def _repaired(problem: Problem, day: DayFacts, repair: RepairFrom) -> Problem:
+    values, rows = day.values, plan_of(repair.rota, day.values)
     alone, own = repair.rota.result.get("best_alone") or None, _best_from(problem, repair.from_session)
-    issued = plan_of(repair.rota, values)
+    if repair.known_at is not None:
+        problem = day.ahead(problem, rows, repair.from_session, repair.known_at)
+    problem, issued = day.as_sat(problem, rows, repair.from_session)
     return replace(
         problem,
         issued=issued,

@@ -101,7 +101,7 @@ def stored_rota(rota: Rota, values: TripValues | None = None) -> StoredRota:
     """Read a rota with its problem: of the whole trip, or of the repair that it was."""
     values = values or trip_values(rota.trip)
     inputs = rota_inputs(values, repair=_repair_of(rota, values), stored=rota)
-    plan = plan_of(rota, values)
+    plan = inputs.as_sat(plan_of(rota, values))
     is_current = digests(inputs.problem) == {
         "rules_digest": rota.rules_digest,
         "inputs_digest": rota.inputs_digest,
@@ -133,7 +133,7 @@ def _repair_of(rota: Rota, values: TripValues) -> RepairFrom | None:
         for session, hide in stored["departed"]
         if session in sessions and hide in hides
     )
-    return RepairFrom(rota.follows, stored["kind"], past, departed)
+    return RepairFrom(rota.follows, stored["kind"], past, departed, rota.made_at)
 
 
 def _stated(rota: Rota, inputs: RotaInputs) -> Stated | None:

@@ -3,11 +3,14 @@
 from collections.abc import Iterable
 from datetime import timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django import forms
 
 from participants.form_fields import keep_stored, number_field
+from trips.core.local_time import ClockTimeMissing, ClockTimeTwice, moment_from_local
 from trips.core.session_rules import LONGEST_H
+from trips.documents.wording.happenings import NOBODY_NAMED
 from trips.documents.wording.sessions import session_hours
 from trips.form_fields import LocalMomentField
 from trips.models import Hide, HideState, Session, SessionHide
@@ -88,17 +91,52 @@ def availability_forms(session: Session, hides: Iterable[Hide], data: Any = None
 
 
 PERSON = "(place-[0-9a-f-]{36}|leader-[0-9]{1,18})"
+HIDE = "hide-[0-9a-f-]{36}"
+TICKS = ("out", "back", "undo", "not_coming", "late", "left_early", "hide_closed", "hide_open")
 
 
 class TickForm(forms.Form):
-    """Who is ticked, and what. `who`: one person, or several with spaces between them."""
+    """What is noted. `who`: one person, or several with spaces between them, or a hide; `until`: of somebody late."""
 
-    who = forms.RegexField(rf"^{PERSON}( {PERSON})*$", max_length=4000)
-    what = forms.ChoiceField(choices=[(what, what) for what in ("out", "back", "undo")])
+    who = forms.RegexField(
+        rf"^({PERSON}( {PERSON})*|{HIDE})$",
+        max_length=4000,
+        error_messages={"required": NOBODY_NAMED, "invalid": NOBODY_NAMED},
+    )
+    what = forms.ChoiceField(choices=[(what, what) for what in TICKS])
+    until = forms.TimeField(required=False, label="Late until")
+
+    def __init__(self, *args: Any, session: Session, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._session = session
+
+    @property
+    def refusal(self) -> str:
+        """What is wrong, in sentences; empty where nothing is."""
+        return " ".join(str(text) for texts in self.errors.values() for text in texts)
 
     def clean_who(self) -> list[str]:
-        """The keys of the people."""
+        """The keys of the people, or of the hide."""
         return str(self.cleaned_data["who"]).split()
+
+    def clean(self) -> dict[str, Any]:
+        """A hide is closed and opened, a person everything else; the clock time as a moment of the session's day."""
+        cleaned = super().clean() or {}
+        if cleaned.get("who") and (
+            cleaned.get("what", "").startswith("hide_") != cleaned["who"][0].startswith("hide-")
+        ):
+            self.add_error("who", NOBODY_NAMED)
+        clock, session = cleaned.get("until"), self._session
+        if clock is not None:
+            starts_at = session.starts_at.astimezone(ZoneInfo(session.site.time_zone))
+            try:
+                cleaned["until"] = moment_from_local(starts_at.date(), clock, session.site.time_zone)
+            except (ClockTimeMissing, ClockTimeTwice):
+                self.add_error("until", "Clocks change then: give another time.")
+            else:
+                if cleaned["until"] < starts_at - timedelta(hours=LONGEST_H / 2):  # of a night: on the next day
+                    cleaned["until"] += timedelta(days=1)
+        return cleaned
 
 
 class DayForm(forms.Form):

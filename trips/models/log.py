@@ -1,15 +1,17 @@
-"""What happened: logs of sessions, arrivals, and who is out and back."""
+"""What happened: logs of sessions, arrivals, and what was noted on the day."""
 
 from django.conf import settings
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Q
 
 from participants.models import Row
 from participants.models.row import holds, once
+from trips.core.day.values import KINDS_OF_HIDES, KINDS_OF_PEOPLE
 from trips.models.place import Place
-from trips.models.session import Session
-from trips.models.site import Hide
+from trips.models.session import Car, Session
+from trips.models.site import Hide, Seat
 from trips.models.subject import Subject
+from trips.models.trip import Trip
 
 LIGHT_MET = [("", "not noted"), ("as_predicted", "as predicted"), ("better", "better"), ("worse", "worse")]
 
@@ -56,49 +58,68 @@ class Arrival(Row):
         return f"arrival {self.count}"
 
 
-class OutBack(Row):
-    """Who is out in a hide and back again."""
+class HappeningKind(models.TextChoices):
+    """What may be noted on the day."""
 
-    session = models.ForeignKey(Session, on_delete=models.CASCADE, related_name="outs")
-    place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.CASCADE, related_name="outs")
+    OUT = "out", "out"
+    BACK = "back", "back"
+    NOT_COMING = "not_coming", "not coming"
+    LATE = "late", "late"
+    MOVED = "moved", "moved"
+    LEFT_EARLY = "left_early", "left early"
+    HIDE_CLOSED = "hide_closed", "hide closed"
+    HIDE_OPEN = "hide_open", "hide open again"
+    CAR_DOWN = "car_down", "car down"
+    LIGHT_CHANGED = "light_changed", "light changed"
+    OVERDUE_NOTED = "overdue_noted", "overdue noted"
+    REACHED = "reached", "reached"
+
+
+class Happening(Row):
+    """Something noted on the day, never altered: `trips/core/day` folds all of them to how the day stands.
+
+    `at`: when it happened; `until_at`: when somebody late sits, a hide opens again, or somebody reached wants to be
+    back. One that `undoes` another has its kind and takes it back.
+    """
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="happenings")
+    kind = models.CharField(max_length=14, choices=HappeningKind)
+    session = models.ForeignKey(Session, null=True, blank=True, on_delete=models.CASCADE, related_name="happenings")
+    place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.CASCADE, related_name="happenings")
     leader = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.CASCADE, related_name="outs"
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.CASCADE, related_name="happenings"
     )
-    hide = models.ForeignKey(Hide, on_delete=models.CASCADE, related_name="outs")
-    out_at = models.DateTimeField(null=True, blank=True)
-    back_at = models.DateTimeField(null=True, blank=True)
-    ticked_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="ticks"
+    hide = models.ForeignKey(Hide, null=True, blank=True, on_delete=models.CASCADE, related_name="happenings")
+    seat = models.ForeignKey(Seat, null=True, blank=True, on_delete=models.SET_NULL, related_name="happenings")
+    car = models.ForeignKey(Car, null=True, blank=True, on_delete=models.SET_NULL, related_name="happenings")
+    at = models.DateTimeField()
+    until_at = models.DateTimeField(null=True, blank=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="noted_happenings"
     )
+    note = models.CharField(max_length=300, blank=True)
+    undoes = models.ForeignKey("self", null=True, blank=True, on_delete=models.CASCADE, related_name="undone_by")
 
     class Meta:
-        ordering = ["session", "hide", "uuid"]
+        ordering = ["trip", "at", "uuid"]
         constraints = [
             holds(
-                "out_back_person_or_leader",
-                "A tick belongs to one participant or to a leader.",
-                Q(place__isnull=True, leader__isnull=False) | Q(place__isnull=False, leader__isnull=True),
-            ),
-            once(
-                "out_back_person_once",
-                "This person is already listed for this session.",
-                "session",
-                "place",
-                when=Q(place__isnull=False),
-            ),
-            once(
-                "out_back_leader_once",
-                "This leader is already listed for this session.",
-                "session",
-                "leader",
-                when=Q(leader__isnull=False),
+                "happening_person_or_leader",
+                "A happening is about one participant or one leader.",
+                Q(place__isnull=True) | Q(leader__isnull=True),
             ),
             holds(
-                "out_back_order",
-                "Nobody is back before going out.",
-                Q(back_at__isnull=True) | Q(out_at__isnull=True) | Q(back_at__gte=F("out_at")),
+                "happening_of_a_person",
+                "This kind of happening needs a person and a session.",
+                ~Q(kind__in=KINDS_OF_PEOPLE)
+                | (Q(session__isnull=False) & (Q(place__isnull=False) | Q(leader__isnull=False))),
+            ),
+            holds(
+                "happening_at_a_hide",
+                "This kind of happening needs a hide and a session.",
+                ~Q(kind__in=KINDS_OF_HIDES) | Q(session__isnull=False, hide__isnull=False),
             ),
         ]
 
     def __str__(self) -> str:
-        return "out and back"
+        return f"{self.get_kind_display()} {self.at:%Y-%m-%d %H:%M}"

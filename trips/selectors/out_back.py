@@ -1,42 +1,43 @@
-"""Who is out in the hides, who is back, and who is overdue."""
+"""Who is out in the hides, who is back, and who is overdue, as the leaders' page shows it."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 from zoneinfo import ZoneInfo
 
-from trips.assemble import point_value, trip_values
-from trips.assemble.drive_rows import person_key, person_name, rows_of
-from trips.assemble.drives import TripDrives
+from trips.assemble import point_value
+from trips.core.day import Contradiction, PersonNow, SessionNow
 from trips.documents.overdue import RescueFacts, escalation
-from trips.models import Hide, OutBack, Place, Rota, Session, Site, Trip, Turn
-from trips.selectors.day import rota_in_force
+from trips.documents.wording.happenings import contradiction_sentence
+from trips.models import Hide, Session, Site, Trip
+from trips.selectors.day_state import DayPerson, TripDay, trip_day
 
 
 @dataclass(frozen=True)
 class Outing:
-    """One person of a session. `key` names them in forms; moments as the site's clocks show them."""
+    """One person of a session; moments as the site's clocks show them.
 
-    key: str
-    name: str
-    phone: str
+    `standing`: overdue, out, back, not_coming, late or not_out.
+    """
+
+    who: DayPerson
     seat: str
+    standing: str
     out_at: datetime | None
     back_at: datetime | None
-    due_at: datetime | None
-    is_overdue: bool
-    place: Place | None
-    leader: Any
+    late_until: datetime | None
+    left_at: datetime | None
+    can_undo: bool
 
     @property
-    def state(self) -> str:
-        """not_out, out, back or overdue."""
-        if self.is_overdue:
-            return "overdue"
-        if self.back_at:
-            return "back"
-        return "out" if self.out_at else "not_out"
+    def is_overdue(self) -> bool:
+        """Whether they should be back."""
+        return self.standing == "overdue"
+
+    @property
+    def is_open(self) -> bool:
+        """Whether they may still be ticked out, noted as late or not coming."""
+        return self.standing in ("not_out", "late") or (self.is_overdue and not self.out_at)
 
 
 @dataclass(frozen=True)
@@ -46,17 +47,25 @@ class HideOutings:
     hide: Hide
     people: tuple[Outing, ...]
     due_at: datetime | None
+    closed_at: datetime | None
     steps: tuple[str, ...]
+
+    @property
+    def key(self) -> str:
+        """What forms name the hide by, after "hide-"."""
+        return str(self.hide.uuid)
 
     @property
     def not_out(self) -> str:
         """The keys of those who have not been ticked out or back yet."""
-        return " ".join(person.key for person in self.people if not person.out_at and not person.back_at)
+        return " ".join(person.who.key for person in self.people if person.is_open)
 
     @property
     def still_out(self) -> str:
         """The keys of those who are still out."""
-        return " ".join(person.key for person in self.people if person.out_at and not person.back_at)
+        return " ".join(
+            person.who.key for person in self.people if person.out_at and person.standing in ("out", "overdue")
+        )
 
     @property
     def overdue(self) -> int:
@@ -64,102 +73,71 @@ class HideOutings:
         return sum(person.is_overdue for person in self.people)
 
 
-def outings(trip: Trip, session: Session, *, now: datetime) -> tuple[HideOutings, ...]:
-    """Everybody who is to sit somewhere in the session, or was ticked out, by hide.
-
-    Overdue: the pick-up window is over and the person is not back, though they or anybody else were ticked.
-    """
-    rota = rota_in_force(trip)
-    turns = _turns(rota, session)
-    ticks = {person_key(row): row for row in session.outs.select_related("place__participant", "leader", "hide__site")}
-    when = now, bool(ticks)
-    due = _due(trip, rota, session)
-    by_hide: dict[Hide, list[Outing]] = {}
-    for turn in turns:
-        tick = ticks.pop(person_key(turn), None)
-        hide = tick.hide if tick else turn.hide
-        by_hide.setdefault(hide, []).append(_outing(turn, tick, due.get(hide.pk), when))
-    for tick in ticks.values():
-        by_hide.setdefault(tick.hide, []).append(_outing(tick, tick, due.get(tick.hide_id), when))
-    return tuple(
-        _hide(hide, people, due.get(hide.pk)) for hide, people in sorted(by_hide.items(), key=lambda one: one[0].name)
-    )
-
-
 @dataclass(frozen=True)
-class Ticked:
-    """Who is ticked in which hide: a place, or (place None) a leader."""
+class SessionOutings:
+    """A session of the page: its hides, and what was said that does not agree, in sentences."""
 
-    hide: Hide
-    place: Place | None
-    leader: Any
-    name: str
+    hides: tuple[HideOutings, ...]
+    contradictions: tuple[str, ...]
 
 
-def ticked_people(hides: Iterable[HideOutings], who: Iterable[str]) -> list[Ticked]:
-    """The people whom a form names by their keys."""
-    keys = set(who)
-    return [
-        Ticked(one.hide, person.place, person.leader, person.name)
-        for one in hides
-        for person in one.people
-        if person.key in keys
-    ]
+def outings(trip: Trip, session: Session, *, now: datetime) -> SessionOutings:
+    """Everybody who is to sit somewhere in the session, or was noted there, by hide."""
+    day, zone = trip_day(trip, now=now, session=session), ZoneInfo(session.site.time_zone)
+    state = day.state.session(str(session.uuid))
+    by_hide: dict[Hide, list[PersonNow]] = {}
+    for person in state.people:
+        if person.hide in day.hides:
+            by_hide.setdefault(day.hides[person.hide], []).append(person)
+    hides = tuple(
+        _hide(day, state, hide, people) for hide, people in sorted(by_hide.items(), key=lambda one: one[0].name)
+    )
+    return SessionOutings(hides, tuple(told(day, one, zone) for one in state.contradictions))
 
 
-def _turns(rota: Rota | None, session: Session) -> list[Turn]:
-    if rota is None:
-        return []
-    rows = rota.turns.filter(session=session).select_related("place__participant", "leader", "hide__site", "seat")
-    return list(rows.order_by("hide__name", "seat__name", "part"))
+def told(day: TripDay, found: Contradiction, zone: ZoneInfo) -> str:
+    """What does not agree, in a sentence."""
+    people = [day.people[key].name for key in found.people]
+    hides = {key: hide.name for key, hide in day.hides.items()}
+    return contradiction_sentence(found, people, hides, zone)
 
 
-def _due(trip: Trip, rota: Rota | None, session: Session) -> dict[int, datetime]:
-    """When each hide's pick-up window closes, by hide row id, whoever sits there; in the site's zone."""
-    values = trip_values(trip)
-    drives = TripDrives(rows_of(trip, values.session_rows, values.hide_rows), rota)
-    row = next(one for one in values.session_rows if one.pk == session.pk)
-    found = {}
-    for hide in (hide for hide in values.hide_rows if hide.site_id == session.site_id):
-        ride = drives.rides.get((row.pk, str(hide.uuid)))
-        window = (ride and ride.pick_up) or drives.window(row, hide)
-        found[hide.pk] = window.closes_at
-    return found
+def noted_about(hides: Iterable[HideOutings], who: Iterable[str]) -> tuple[list[DayPerson], Hide | None]:
+    """The people, or the hide, whom a form names by their keys."""
+    keys, hides = set(who), tuple(hides)
+    people = [person.who for one in hides for person in one.people if person.who.key in keys]
+    return people, next((one.hide for one in hides if f"hide-{one.hide.uuid}" in keys), None)
 
 
-def _outing(turn: Turn | OutBack, tick: OutBack | None, due_at: datetime | None, when: tuple[datetime, bool]) -> Outing:
-    now, anybody_ticked = when
-    person = turn.place.participant if turn.place else None
-    zone = ZoneInfo(turn.hide.site.time_zone)
-    out_at, back_at = (tick.out_at, tick.back_at) if tick else (None, None)
-    late = due_at is not None and now > due_at
-    return Outing(
-        key=person_key(turn),
-        name=person.name if person else _leader_name(turn),
-        phone=person.phone if person else "",
-        seat=turn.seat.name if isinstance(turn, Turn) else "",
-        out_at=out_at and out_at.astimezone(zone),
-        back_at=back_at and back_at.astimezone(zone),
-        due_at=due_at,
-        is_overdue=late and back_at is None and (out_at is not None or anybody_ticked),
-        place=turn.place,
-        leader=None if turn.place else turn.leader,
+def _hide(day: TripDay, state: SessionNow, hide: Hide, people: list[PersonNow]) -> HideOutings:
+    zone, closed = ZoneInfo(hide.site.time_zone), state.closed.get(str(hide.uuid))
+    outings = sorted((_outing(day, one, zone) for one in people), key=lambda one: (one.seat, one.who.name))
+    due_at = state.session.due.get(str(hide.uuid))
+    return HideOutings(
+        hide, tuple(outings), due_at, closed.at.astimezone(zone) if closed else None, escalation(_rescue(hide, outings))
     )
 
 
-def _leader_name(turn: Turn | OutBack) -> str:
-    if isinstance(turn, Turn):
-        return person_name(turn)
-    return turn.leader.get_full_name() or turn.leader.get_username() if turn.leader else ""
+def _outing(day: TripDay, one: PersonNow, zone: ZoneInfo) -> Outing:
+    return Outing(
+        who=day.people[one.person],
+        seat=day.seat_names.get(one.seat, ""),
+        standing=one.standing,
+        out_at=one.out_at and one.out_at.astimezone(zone),
+        back_at=one.back_at and one.back_at.astimezone(zone),
+        late_until=one.late.until_at.astimezone(zone) if one.late and one.late.until_at else None,
+        left_at=one.left_at and one.left_at.astimezone(zone),
+        can_undo=bool(one.last),
+    )
 
 
-def _hide(hide: Hide, people: list[Outing], due_at: datetime | None) -> HideOutings:
+def _rescue(hide: Hide, people: list[Outing]) -> RescueFacts:
     site: Site = hide.site
     point = point_value(site, hide)
-    facts = RescueFacts(
+    return RescueFacts(
         hide=hide.name,
         drive_min=hide.drive_min,
-        phones=tuple((person.name, person.phone) for person in people),
+        phones=tuple((person.who.name, person.who.phone) for person in people),
         radio=site.radio,
         owner=site.owner,
         owner_contact=site.owner_contact,
@@ -168,4 +146,3 @@ def _hide(hide: Hide, people: list[Outing], due_at: datetime | None) -> HideOuti
         nearest_road=hide.nearest_road,
         position=f"{point.latitude_deg:.5f}, {point.longitude_deg:.5f}",
     )
-    return HideOutings(hide, tuple(people), due_at, escalation(facts))

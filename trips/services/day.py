@@ -1,16 +1,14 @@
-"""What leaders write on the day: cars, their runs, the availability, and who is out and back."""
+"""What leaders write on the day: cars, their runs and the availability."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
-from trips.models import Car, Hide, OutBack, Run, RunStop, Session, SessionHide, Trip
-from trips.selectors.out_back import Ticked
+from trips.models import Car, Hide, Run, RunStop, Session, SessionHide, Trip
 from trips.services.names import names_free
 from trips.services.staleness import drives_changed
 
@@ -23,18 +21,6 @@ class CarNameTaken(CoreError):
 
 class RunsChanged(CoreError):
     """The session's runs are no longer those the form was filled from."""
-
-
-class AlreadyTicked(CoreError):
-    """Somebody else ticked first: `name`, `at`, `by`."""
-
-
-class BackBeforeOut(CoreError):
-    """A tick that somebody was back before they went out: `name`, `out_at`."""
-
-
-class NotOut(CoreError):
-    """A tick that there is nothing to take back of: `name`."""
 
 
 @dataclass(frozen=True)
@@ -150,78 +136,3 @@ def _runs_stored(session: Session) -> Runs:
         )
         for run in session.runs.prefetch_related("stops")
     }
-
-
-@dataclass(frozen=True)
-class Tick:
-    """What is ticked ("out", "back", or "undo": the last tick is taken back), by whom and when."""
-
-    what: str
-    by: Any
-    at: datetime
-
-
-@transaction.atomic
-def ticks_set(*, session: Session, people: list[Ticked], tick: Tick) -> None:
-    """Tick people.
-
-    Of one person, AlreadyTicked, BackBeforeOut and NotOut are raised; of several, those it does not go for are left
-    as they are.
-    """
-    set_one = {"out": out_tick, "back": back_tick, "undo": tick_undo}[tick.what]
-    for who in people:
-        try:
-            set_one(session=session, who=who, tick=tick)
-        except (AlreadyTicked, BackBeforeOut, NotOut):
-            if len(people) == 1:
-                raise
-
-
-@transaction.atomic
-def out_tick(*, session: Session, who: Ticked, tick: Tick) -> OutBack:
-    """The person went out. Raises AlreadyTicked where that is noted already; the earlier moment stays."""
-    row = _tick_row(session, who, tick.by)
-    noted = row.out_at or row.back_at
-    if noted is not None and tick.at >= noted:
-        raise AlreadyTicked(name=who.name, at=noted, by=row.ticked_by)
-    row.out_at, row.ticked_by, row.hide = tick.at, tick.by, who.hide
-    return row_save(row=row)
-
-
-@transaction.atomic
-def back_tick(*, session: Session, who: Ticked, tick: Tick) -> OutBack:
-    """The person is back, also where nobody ticked them out.
-
-    Raises AlreadyTicked where that is noted already (the earlier moment stays), BackBeforeOut.
-    """
-    row = _tick_row(session, who, tick.by)
-    if row.back_at is not None and tick.at >= row.back_at:
-        raise AlreadyTicked(name=who.name, at=row.back_at, by=row.ticked_by)
-    if row.out_at is not None and tick.at < row.out_at:
-        raise BackBeforeOut(name=who.name, out_at=row.out_at)
-    row.back_at, row.ticked_by = tick.at, tick.by
-    return row_save(row=row)
-
-
-@transaction.atomic
-def tick_undo(*, session: Session, who: Ticked, tick: Tick) -> OutBack | None:
-    """Take back the last tick of a person: first that they are back, then that they are out."""
-    row = _tick_row(session, who, tick.by)
-    if row.back_at is not None:
-        row.back_at, row.ticked_by = None, tick.by
-        if row.out_at is not None:
-            return row_save(row=row)
-    elif row.out_at is None:
-        row.delete()
-        raise NotOut(name=who.name)
-    row.delete()
-    return None
-
-
-def _tick_row(session: Session, who: Ticked, by: Any) -> OutBack:
-    """The person's line of the session, made where there is none; two at once get the same one."""
-    person = {"place": who.place, "leader": None if who.place else who.leader}
-    row, _ = OutBack.objects.select_for_update().get_or_create(
-        session=session, **person, defaults={"hide": who.hide, "ticked_by": by}
-    )
-    return row

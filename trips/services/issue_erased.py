@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from participants.core.isolation import typed_text
-from trips.models import Change, Issue, Making, Notice, PaperPack, Place, Rest, Rota, Turn
+from trips.models import Change, Happening, Issue, Making, Notice, PaperPack, Place, Rest, Rota, Turn
 from trips.models.paper import ACTIVE_PACK_STATES
 from trips.selectors.my import PEOPLE
 
@@ -36,6 +36,8 @@ def place_unnamed(place: Place, name: str) -> set[str]:
         change.old, change.new, change.why = (unnamed(kept, names) for kept in (change.old, change.new, change.why))
         change.save(update_fields=["old", "new", "why"])
     _rotas_unnamed(place, names)
+    for noted in Happening.objects.filter(trip=place.trip_id).exclude(note=""):
+        Happening.objects.filter(pk=noted.pk).update(note=unnamed(noted.note, names)[:300])
     for notice in Notice.objects.filter(place=place):
         told = [change for change in notice.summary.get("changes", []) if change["kind"] != "pieces"]
         Notice.objects.filter(pk=notice.pk).update(summary=notice.summary | {"changes": told})

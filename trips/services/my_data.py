@@ -73,6 +73,9 @@ def _place(place: Place) -> dict[str, Any]:
         "turns": list(turns.values(*moments)),
         "rests": list(place.rests.filter(rota__issue__isnull=False).values("rota__number", "session__starts_at")),
         "told": list(place.notices.values("issue__rota__number", "told_at", "read_at")),
+        "happenings": list(
+            place.happenings.order_by("at").values("kind", "at", "until_at", "session__starts_at", "hide__name", "note")
+        ),
         "logs": list(place.logs.values("session__starts_at", "hide__name", "yield_rating", "notes", "problems")),
     }
 
@@ -111,6 +114,7 @@ def _place_emptied(place: Place) -> None:
     place.wishes.all().delete()
     place.agains.all().delete()
     place.absences.update(reason="")
+    place.happenings.update(note="")
     Pairing.objects.filter(first=place).delete()
     Pairing.objects.filter(second=place).delete()
     place.borrowed.all().delete()

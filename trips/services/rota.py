@@ -98,7 +98,7 @@ def rota_follow(*, rota: Rota, by: Any, now: datetime) -> Rota:
     begun = next((draft for draft in rota.trip.rotas.filter(**same) if draft.result["status"] == BY_HAND), None)
     if begun is not None:
         return begun
-    plan = drop_absent(inputs.problem, plan_of(rota, values))
+    plan = drop_absent(inputs.problem, inputs.as_sat(plan_of(rota, values)))
     return rota_save(inputs=inputs, plan=plan, made=made, by=by, now=now, repair=repair)
 
 
@@ -117,7 +117,8 @@ def rota_issue(*, rota: Rota, by: Any, now: datetime, seen_version: int | None =
     issued = rota.trip.rotas.filter(state=RotaState.ISSUED).first()
     repair = repair_at(issued, values, now=now, kind=rota.repair or "free") if issued else None
     plan = plan_of(rota, values)
-    sound_tallies(rota_inputs(values, repair=repair).problem, plan)
+    inputs = rota_inputs(values, repair=repair)
+    sound_tallies(inputs.problem, inputs.as_sat(plan))
     _nobody_in_two_at_once(values, plan, now)
     if issued is not None:
         issued.state = RotaState.RETIRED

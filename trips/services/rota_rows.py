@@ -65,10 +65,10 @@ def _seat(inputs: RotaInputs, turn: Turn) -> Seat:
 
 
 def rota_rows_write(*, rota: Rota, inputs: RotaInputs, plan: Plan) -> None:
-    """Write the turns and rests of a plan in place of whatever the draft had."""
+    """Write the turns and rests of a plan in place of whatever the draft had; what is past stays as it was issued."""
     rota.turns.all().delete()
     rota.rests.all().delete()
-    reasons = _Reasons(inputs, plan)
+    reasons, plan = _Reasons(inputs, plan), inputs.as_issued(plan)
     TurnRow.objects.bulk_create([_turn_row(rota, inputs, turn, reasons) for turn in plan.turns])
     values = inputs.values
     RestRow.objects.bulk_create(

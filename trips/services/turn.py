@@ -80,7 +80,7 @@ def change_undo(*, change: Change, by: Any, now: datetime) -> Change:
     stored = stored_rota(rota)
     if change.undone_at is not None or plan_data(stored.inputs, plan_of(rota, stored.inputs.values)) != change.new:
         raise ChangeOverwritten(change=change)
-    plan, problem = _plan_from(stored.inputs, change.old), stored.inputs.problem
+    plan, problem = stored.inputs.as_sat(_plan_from(stored.inputs, change.old)), stored.inputs.problem
     begun = check(problem, edits.drop_absent(problem, problem.issued)).faults if problem.issued else ()
     faults = edits.new_faults((*check(problem, stored.plan).faults, *begun), check(problem, plan).faults)
     if faults:
@@ -141,7 +141,7 @@ def _write(rota: Rota, inputs: RotaInputs, plan: Plan, note: _Note) -> Change:
     row_save(row=rota, seen_version=note.seen_version)
     rota_rows_write(rota=rota, inputs=inputs, plan=plan)
     return Change.objects.create(
-        rota=rota, who=note.by, when=note.now, why=note.why, old=old, new=plan_data(inputs, plan)
+        rota=rota, who=note.by, when=note.now, why=note.why, old=old, new=plan_data(inputs, inputs.as_issued(plan))
     )
 
 

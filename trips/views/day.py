@@ -13,27 +13,16 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from participants.queued import filled_at, is_queued
 from participants.versions import Stale
 from trips.documents.overdue import AT_ONCE
-from trips.documents.wording.sessions import NOBODY_NAMED, tick_refused
+from trips.documents.wording.happenings import NOBODY_NAMED, refused_sentence
 from trips.forms.cars import CarFormSet, RunsForm, StopForms
 from trips.forms.day import REASONS, REASONS_ID, DayForm, TickForm, availability_forms
 from trips.forms.stale import STALE
 from trips.models import Session, Trip
 from trips.selectors.day import hides_of, local_day, run_day, sessions_after
-from trips.selectors.out_back import outings, ticked_people
+from trips.selectors.out_back import noted_about, outings
 from trips.selectors.session import session_for
-from trips.services.day import (
-    AlreadyTicked,
-    BackBeforeOut,
-    CarNameTaken,
-    NotOut,
-    RunsChanged,
-    Tick,
-    availability_save,
-    cars_save,
-    runs_save,
-    runs_seen,
-    ticks_set,
-)
+from trips.services.day import CarNameTaken, RunsChanged, availability_save, cars_save, runs_save, runs_seen
+from trips.services.happenings import NotNoted, Said, happenings_note
 from trips.views.trip_page import trip_page
 
 
@@ -116,8 +105,8 @@ def runs_edit(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpRespo
 def out_show(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpResponse:
     """Who is out in the hides and who is back, with the order of help when somebody is overdue."""
     session = session_for(trip, session_uuid)
-    hides = outings(trip, session, now=timezone.now())
-    context = {"trip": trip, "session": session, "hides": hides, "at_once": AT_ONCE, "now": timezone.now()}
+    page = outings(trip, session, now=timezone.now())
+    context = {"trip": trip, "session": session, "page": page, "at_once": AT_ONCE, "now": timezone.now()}
     template = "trips/out_show.html#who" if request.headers.get("HX-Request") else "trips/out_show.html"
     return render(request, template, context)
 
@@ -125,23 +114,28 @@ def out_show(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpRespon
 @trip_page
 @require_POST
 def out_tick(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpResponse:
-    """Tick people out or back, or take the last tick back, at the moment of the tap; later, once, without a network."""
+    """Note what happened to people or a hide at the moment of the tap; later, once, without a network."""
     now = timezone.now()
-    session, form, refused = session_for(trip, session_uuid), TickForm(request.POST), ""
-    hides = outings(trip, session, now=now)
-    people = ticked_people(hides, form.cleaned_data["who"]) if form.is_valid() else []
-    if not people:
+    session = session_for(trip, session_uuid)
+    form = TickForm(request.POST, session=session)
+    refused, filled = form.refusal, form.cleaned_data
+    people, hide = noted_about(outings(trip, session, now=now).hides, filled.get("who", ()))
+    if not refused and not people and hide is None:
         refused = NOBODY_NAMED
-    else:
-        tick = Tick(form.cleaned_data["what"], request.user, filled_at(request, now))
+    if not refused:
+        said = Said(filled["what"], filled_at(request, now), request.user, session, hide=hide, until_at=filled["until"])
         try:
-            ticks_set(session=session, people=people, tick=tick)
-        except (AlreadyTicked, NotOut) as told:  # it stands as wanted already: nothing is left to do
-            refused = "" if is_queued(request) else tick_refused(told, session.site.time_zone)
-        except BackBeforeOut as told:
-            refused = tick_refused(told, session.site.time_zone)
+            happenings_note(trip=trip, people=people, said=said, now=now)
+        except NotNoted as told:  # where it stands as wanted already, nothing is left to do
+            is_fine = is_queued(request) and told.stands_already
+            refused = "" if is_fine else refused_sentence(told, session.site.time_zone)
+    return _ticked(request, session, refused)
+
+
+def _ticked(request: HttpRequest, session: Session, refused: str) -> HttpResponse:
+    """The answer to a tick: in JSON for the queue, else the page again."""
     if is_queued(request):
         return JsonResponse({"taken": not refused, "errors": [refused] if refused else []})
     if refused:
         messages.warning(request, refused)
-    return redirect("trips:out-show", trip_uuid=trip.uuid, session_uuid=session_uuid)
+    return redirect("trips:out-show", trip_uuid=session.trip.uuid, session_uuid=session.uuid)

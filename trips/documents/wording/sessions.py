@@ -1,7 +1,6 @@
-"""Refusals about sessions, and about ticks of who is out and back, in words."""
+"""Refusals about sessions in words."""
 
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from participants.core.errors import BadValue, CoreError, NeverHappens, OutsideValidity
 from trips.core.local_time import ClockTimeMissing, ClockTimeTwice
@@ -45,21 +44,3 @@ def session_hours(name: str, starts_at: datetime, ends_at: datetime) -> str:
     """A session by its hours on the site's clock: "early on 8 May, 06:45 to 10:45"."""
     next_day = f" on {ends_at:%-d %B}" if ends_at.date() != starts_at.date() else ""
     return f"{name} on {starts_at:%-d %B}, {starts_at:%H:%M} to {ends_at:%H:%M}{next_day}"
-
-
-NOBODY_NAMED = "Nobody of this session was named: whoever was meant has no seat in it any more."
-
-
-def tick_refused(refused: CoreError, time_zone: str) -> str:
-    """Why a tick changed nothing."""
-    at, out_at = refused.data.get("at"), refused.data.get("out_at")
-    if out_at is not None:
-        went = out_at.astimezone(ZoneInfo(time_zone))
-        return (
-            f"{refused.name} was ticked out at {went:%H:%M}, which is later than this tick: take that one back first."
-        )
-    if at is None:
-        return f"{refused.name} was not ticked, so there is nothing to take back."
-    by = refused.data.get("by")
-    who = f" by {by.get_full_name() or by.get_username()}" if by else ""
-    return f"{refused.name} was ticked already at {at.astimezone(ZoneInfo(time_zone)):%H:%M}{who}."

@@ -10,7 +10,7 @@ from trips.models.place import VOTES_IN_ALL
 from trips.services.trip_file.problems import FileFault
 from trips.services.trip_file.records import Record, Records
 
-HIDE_IN_SESSION = ("session_hides", "pins", "turns", "session_logs", "outs")
+HIDE_IN_SESSION = ("session_hides", "pins", "turns", "session_logs", "happenings")
 
 
 def cross_problems(records: Records) -> Iterator[FileFault]:
@@ -71,7 +71,7 @@ def _hide_of(records: Records, record: Record, session: Record | None) -> Iterat
 
 
 def seats_of_the_hide(records: Records) -> Iterator[FileFault]:
-    for name in ("pins", "turns"):
+    for name in ("pins", "turns", "happenings"):
         for record in records.of(name):
             seat = records.target(record, "seat")
             if seat and seat.given["hide"] != record.given["hide"]:

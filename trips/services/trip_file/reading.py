@@ -3,6 +3,7 @@
 import json
 import math
 from typing import Any, NoReturn
+from uuid import UUID, uuid5
 
 from trips.core.rota.search.outcome import SearchTime
 from trips.models.site import NAMELESS_VIEW
@@ -31,6 +32,7 @@ def parse_trip_file(content: bytes) -> dict[str, Any]:
     if problems:
         raise TripFileRefused(problems)
     _name_efforts(data)
+    _note_outs(data)
     _name_views(data)
     for table, columns in GONE_COLUMNS.items():
         if isinstance(data.get(table), dict):
@@ -62,6 +64,28 @@ def _name_efforts(data: dict[str, Any]) -> None:
                 effort = row.pop("effort")
                 if effort > 0:
                     row["search_time"] = SearchTime.of_effort(effort).value
+
+
+def _note_outs(data: dict[str, Any]) -> None:
+    """A file from before the day was noted holds a row for each person out: now a happening for each of its ticks."""
+    outs = data.get("outs")
+    if not isinstance(outs, list) or not all(isinstance(row, dict) and _is_uuid(row.get("uuid")) for row in outs):
+        return
+    of_now = data.setdefault("happenings", [])
+    for row in data.pop("outs"):
+        who = {name: row[name] for name in ("session", "place", "leader", "hide") if name in row}
+        of_now += [
+            who | {"uuid": str(uuid5(UUID(row["uuid"]), kind)), "kind": kind, "at": at, "by": row.get("ticked_by")}
+            for kind in ("out", "back")
+            if (at := row.get(f"{kind}_at")) is not None
+        ]
+
+
+def _is_uuid(text: Any) -> bool:
+    try:
+        return isinstance(text, str) and bool(UUID(text))
+    except ValueError:
+        return False
 
 
 def _name_views(data: dict[str, Any]) -> None:

@@ -105,7 +105,7 @@ TABLES = (
     FileTable("makings", models.Making, ("started_at",)),
     FileTable("session_logs", models.SessionLog, ("session", "hide", "written_at")),
     FileTable("arrivals", models.Arrival, ("log", "subject")),
-    FileTable("outs", models.OutBack, ("session", "hide")),
+    FileTable("happenings", models.Happening, ("at",)),
 )
 # Columns bound to one server: a file that is imported mails nobody.
 SERVERS_OWN = ("mail", "mail_due_at", "mail_tries", "mail_fault")

@@ -17,6 +17,7 @@ The solver and the checker both read this module and nothing of each other. What
 - Spare seats: the leader takes none in (session, hide) while somebody who may sit there rests, or sits elsewhere in
   that session with fewer points than the seat would give. A pin of the leader overrides the policy.
 - In sessions before `past` and in `frozen` (session, hide) turns and rests are those of `issued`; no other rule counts.
+  What was sat otherwise than issued stands in `issued` and `points` as it was sat (`assemble/day`).
 - Seats are in use and taken once. A hand-over: two people with parts 1 and 2 of one seat, in a `shared` hide only,
   one such seat a hide and session, half the points each; the leader takes no part.
 
