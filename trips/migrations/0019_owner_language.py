@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('trips', '0017_pairing_once_either_way'),
+        ('trips', '0018_happening'),
     ]
 
     operations = [
