@@ -3,8 +3,8 @@
 Rivals: the fixed rotation that people work out by hand; greedy with local search; one plain CP-SAT model of the whole
 with two workers, begun from the first plan; one HiGHS model of the whole. With --against, our planner of another
 checkout stands beside them as "before". A row per problem and rival: medians over the seeds, the rivals' too.
-`proof_s`: until the worst share is proved or given up; `best_of_its_stage`: before later wishes spend of it. "trips"
-are trips as leaders make them, "random" are files with random points, named by people x hides x sessions.
+`proof_s`, `proof_cpu_s`: until the worst share is proved or given up; `best_of_its_stage`: before later wishes spend of
+it. "trips" are trips as leaders make them, "random" are files with random points, named by people x hides x sessions.
 """
 
 import argparse
