@@ -81,8 +81,13 @@ def django_db_setup(
 
 @pytest.fixture(scope="session", autouse=True)
 def _house_for_tests() -> None:
-    """Quick hashes of passwords, links to the test client, pages as people see them, translations up to date."""
+    """Quick hashes of passwords, links to the test client, pages as people see them, translations up to date.
+
+    Static files are looked for when one is asked for: every new test client would list them all anew, which takes
+    longer than most pages.
+    """
     read_plainly()
     compile_all()
+    settings.WHITENOISE_AUTOREFRESH = True
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.PUBLIC_URL = "http://testserver"

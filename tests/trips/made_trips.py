@@ -178,7 +178,7 @@ class _Drawing:
     def pool(self, name: str, target: str, row: dict[str, Any]) -> list[str]:
         """The rows that a column may name, given what the row names already."""
         found = self.rows.get(target, [])
-        if name == "hide" and "session" in row:
+        if name == "hide" and row.get("session"):
             site = self.of("sessions", row["session"])["site"]
             found = [hide for hide in found if hide["site"] == site]
         elif name == "hide" and "run" in row:
@@ -241,6 +241,7 @@ def fitted(table: FileTable, row: dict[str, Any], index: int) -> dict[str, Any]:
         row["leader"] = None if row["place"] else LEADERS[0]
     if table.name == "happenings":
         row |= {"leader": None if row["place"] else LEADERS[0], "undoes": row["undoes"] if index else None}
+        row["kind"] = row["kind"] if row["session"] and row["hide"] else "out" if row["session"] else "car_down"
     if table.name == "gear_away":
         named = next((kind for kind in PIECES if row[kind]), None)
         row |= dict.fromkeys({*PIECES} - {named}) | {"shared": row["shared"] and bool(row["borrower"])}

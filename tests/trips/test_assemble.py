@@ -29,13 +29,13 @@ def index(names, name):
 
 
 def test_a_trip_is_read_in_a_fixed_number_of_queries(trip, django_assert_max_num_queries):
-    with django_assert_max_num_queries(28):
+    with django_assert_max_num_queries(29):
         inputs(trip)
     for _ in range(10):
         factories.place(trip=trip)
         factories.hide(site=trip.sites.get())
         factories.session(trip=trip)
-    with django_assert_max_num_queries(28):
+    with django_assert_max_num_queries(29):
         inputs(trip)
 
 

@@ -29,7 +29,7 @@ def test_a_site_is_made_and_doubted_against_its_zone(as_leader):
 def test_trip_hides_lists_what_is_assumed(as_leader, trip, site, django_assert_max_num_queries):
     for _ in range(8):
         factories.hide(site=site)
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(10):
         text = as_leader.get(reverse("trips:trip-hides", kwargs={"trip_uuid": trip.uuid})).content.decode()
     assert text.count("open horizon, assumed") == 8
 

@@ -105,11 +105,8 @@ def rota_inputs(
     """
     table, day = points_table(values), DayFacts(values, happening_values(happening_rows(values.trip)))
     cannot_then, cannot = access_limits(values)
-    never = {
-        (p, h)
-        for p, h in {(p, h) for p, _, h in table.faults}
-        if all((p, s, h) in table.faults for s in range(len(values.sessions)))
-    }
+    every = range(len(values.sessions))
+    never = {(p, h) for p, _, h in table.faults if all((p, s, h) in table.faults for s in every)}
     problem = Problem(
         name=values.trip.name,
         people=tuple(row.participant.name for row in values.place_rows),
