@@ -68,17 +68,14 @@ WHOLE: dict[str, tuple[int, int]] = {
     "pixels_wide": (1, 20000),
     "pixels_high": (1, 20000),
     "count": (1, 99),
-    "minimum_people": (1, 9),
-    "seats": (1, 9),
-    "open_hides_at_once": (1, 9),
-    "visits_at_most": (1, 9),
-    "consecutive_turns_at_most": (1, 9),
+    **dict.fromkeys(("minimum_people", "seats", "open_hides_at_once"), (1, 9)),
+    **dict.fromkeys(("visits_at_most", "consecutive_turns_at_most"), (1, 9)),
     "part": (0, 2),
 }
 # Pairs (low, high) of one row whose order a constraint fixes.
 RISING = (
     ("focal_min_mm", "focal_max_mm"), ("near_m", "far_m"), ("length_min_cm", "length_max_cm"), ("from_at", "until_at"),
-    ("starts_at", "ends_at"), ("arrives_at", "leaves_at"), ("starts_on", "ends_on"), ("out_at", "back_at"),
+    ("starts_at", "ends_at"), ("arrives_at", "leaves_at"), ("starts_on", "ends_on"),
     ("front_deg", "side_deg"), ("crop_below", "tight_above"), ("tight_above", "portrait_above"),
 )  # fmt: skip
 UNIQUE: dict[str, list[tuple[str, ...]]] = {
