@@ -21,7 +21,7 @@ from weasyprint.text.fonts import FontConfiguration
 from tests.trips import paper_values as values
 from trips.documents.briefing_pages import Briefing
 from trips.documents.ical import CalendarHead, EventPayload, IssuedPayloads, calendar_file, events_from_issues
-from trips.services.pdf import PackagedAssets, job_html, job_pdf, tries
+from trips.services.pdf import job_html, job_pdf, packaged_assets, tries
 from trips.services.print_jobs import briefing_job, day_sheet, gear_table
 
 ROUNDS = 5
@@ -44,7 +44,7 @@ def briefing_row(name: str, paper: Briefing) -> dict[str, Any]:
     """From the values of a briefing to its PDF, against the library alone on the finished HTML and stylesheet."""
     sheet = briefing_job(paper)
     fonts = FontConfiguration()
-    fetcher = PackagedAssets(sheet.assets)
+    fetcher = packaged_assets(sheet.assets)
     style = weasyprint.CSS(string=STYLESHEET.read_text(), font_config=fonts, url_fetcher=fetcher)
 
     def bare() -> bytes:

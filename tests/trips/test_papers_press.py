@@ -12,7 +12,7 @@ from trips.core.reach import Reach, Remark
 from trips.documents.quantities import fact
 from trips.documents.scripts import NoFont, PaperFailed
 from trips.services import print_jobs
-from trips.services.pdf import Asset, PackagedAssets, PrintJob, html_pdf, job_pdf
+from trips.services.pdf import Asset, PrintJob, html_pdf, job_pdf, packaged_assets
 
 
 @pytest.fixture(scope="module")
@@ -89,7 +89,7 @@ def test_markup_and_addresses_are_printed_as_typed_and_nothing_is_fetched(listen
 )
 def test_the_press_answers_its_own_addresses_alone(url):
     with pytest.raises(FatalURLFetchingError):
-        PackagedAssets({"code": Asset(b"", "image/svg+xml")}).fetch(url)
+        packaged_assets({"code": Asset(b"", "image/svg+xml")}).fetch(url)
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,9 @@
-"""Finished HTML in, tagged PDF out. It reads nothing but what the project's own packages hold."""
+"""Finished HTML in, tagged PDF out. It reads nothing but what the project's own packages hold.
 
+WeasyPrint takes over a second to load, so only the functions that print import it.
+"""
+
+import atexit
 import logging
 import re
 import subprocess
@@ -12,12 +16,9 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-import weasyprint
 from django.conf import settings
 from django.template import Context, Engine
 from fontTools.ttLib import TTFont
-from weasyprint.text.fonts import FontConfiguration
-from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 from participants.core.isolation import all_isolated
 from participants.speaking import ENGLISH, speaking
@@ -25,7 +26,6 @@ from trips.documents.scripts import HOUSE_FONT, NoFont, PaperFailed, printable_t
 
 PAGE_SIZES = ("A4", "Letter")
 ADDRESS = "fairhide:"
-PRINT_OPTIONS = {**weasyprint.DEFAULT_OPTIONS, "pdf_variant": "pdf/ua-1"}
 _ONE_AT_A_TIME = threading.Lock()  # the library's fonts and log are shared, and threads would spoil each other's
 _FONT_FILES = {"regular": "SourceSansPro-Regular.ttf", "bold": "SourceSansPro-Bold.ttf"}
 _TAG = re.compile(r"<[^>]*>")
@@ -61,22 +61,20 @@ class PrintJob:
     language: str = ENGLISH
 
 
-class PackagedAssets(URLFetcher):
-    """Answers our own addresses from memory and from installed packages, and stops the printing at any other."""
+def packaged_assets(assets: Mapping[str, Asset]) -> Any:
+    """What answers our own addresses from memory and from installed packages, and stops the printing at any other."""
+    from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
-    def __init__(self, assets: Mapping[str, Asset]) -> None:
-        super().__init__(allowed_protocols=[], allow_redirects=False)
-        self._assets = assets
+    class PackagedAssets(URLFetcher):
+        def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
+            kind, _, name = url.removeprefix(ADDRESS).partition("/")
+            if url.startswith(ADDRESS) and kind == "font" and name in _FONT_FILES:
+                return URLFetcherResponse(url, _font_body(name), {"Content-Type": "font/ttf"})
+            if url.startswith(ADDRESS) and kind == "picture" and name in assets:
+                return URLFetcherResponse(url, assets[name].body, {"Content-Type": assets[name].content_type})
+            raise FatalURLFetchingError(url)
 
-    def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
-        """The asset behind one of our addresses."""
-        kind, _, name = url.removeprefix(ADDRESS).partition("/")
-        if url.startswith(ADDRESS) and kind == "font" and name in _FONT_FILES:
-            return URLFetcherResponse(url, _font_body(name), {"Content-Type": "font/ttf"})
-        if url.startswith(ADDRESS) and kind == "picture" and name in self._assets:
-            asset = self._assets[name]
-            return URLFetcherResponse(url, asset.body, {"Content-Type": asset.content_type})
-        raise FatalURLFetchingError(url)
+    return PackagedAssets(allowed_protocols=[], allow_redirects=False)
 
 
 def job_html(job: PrintJob) -> str:
@@ -128,14 +126,17 @@ def html_pdf(html: str, assets: Mapping[str, Asset], most_pages: int | None = No
 
     Whatever the library would only have logged is an error here: raises PaperFailed.
     """
+    import weasyprint
+
+    options = {**weasyprint.DEFAULT_OPTIONS, "pdf_variant": "pdf/ua-1"}
     with _ONE_AT_A_TIME, _complaints() as complaints:
         fonts, stylesheet = _stylesheet()
         try:
-            page = weasyprint.HTML(string=html, base_url=None, url_fetcher=PackagedAssets(assets))
-            document = page.render(font_config=fonts, **{**PRINT_OPTIONS, "stylesheets": [stylesheet]})
+            page = weasyprint.HTML(string=html, base_url=None, url_fetcher=packaged_assets(assets))
+            document = page.render(font_config=fonts, **{**options, "stylesheets": [stylesheet]})
             fits = most_pages is None or len(document.pages) <= most_pages
-            pdf = document.write_pdf(**PRINT_OPTIONS) if fits else None
-        except FatalURLFetchingError as refused:
+            pdf = document.write_pdf(**options) if fits else None
+        except weasyprint.urls.FatalURLFetchingError as refused:
             raise PaperFailed(reason="address", detail=str(refused)) from refused
     if complaints:
         raise PaperFailed(reason="drawing", detail=complaints[0])
@@ -182,10 +183,14 @@ def installed_noto_fonts() -> Mapping[str, tuple[str, int]]:
 
 
 @cache
-def _stylesheet() -> tuple[FontConfiguration, weasyprint.CSS]:
+def _stylesheet() -> tuple[Any, Any]:
+    import weasyprint
+    from weasyprint.text.fonts import FontConfiguration
+
+    atexit.register(_stylesheet.cache_clear)  # while the library that frees the fonts is still there
     fonts = FontConfiguration()
     text = (_templates() / "papers" / "paper.css").read_text()
-    return fonts, weasyprint.CSS(string=text, font_config=fonts, url_fetcher=PackagedAssets({}))
+    return fonts, weasyprint.CSS(string=text, font_config=fonts, url_fetcher=packaged_assets({}))
 
 
 @cache
