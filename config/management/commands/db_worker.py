@@ -101,6 +101,8 @@ class PatientWorker(db_worker.Worker):
 class Command(db_worker.Command):
     """The package's command with the patient worker."""
 
+    help = "Plan, print and mail what the pages ask for, until stopped. Example: manage.py db_worker --queue-name plans"
+
     def add_arguments(self, parser: ArgumentParser) -> None:
         """The package's options; without a queue named all of them are worked through."""
         super().add_arguments(parser)
