@@ -253,6 +253,6 @@ def test_leaders_take_turns_with_the_planner(monkeypatch: pytest.MonkeyPatch) ->
     for _ in range(2):
         asked(lena, 5, state="running", heartbeat_at=LONG_BEFORE)
     assert run_in_turn(LONG_BEFORE) is None
-    monkeypatch.setattr(room, "making_run_in_turn", lambda: "")
+    monkeypatch.setattr(room, "making_run_in_turn", lambda brought_by: "")
     assert making_task.call("") == ""
     assert DBTaskResult.objects.get().run_after > timezone.now()

@@ -32,8 +32,8 @@ def last_making(trip: Trip) -> Making | None:
 def run_in_turn(now: datetime) -> UUID | None:
     """The waiting run that a free planner begins now (`next_run`); None where none may begin.
 
-    Nobody's runs are left alone: a command begins its own. Two planners that look at once may both begin runs of a
-    leader with one place left: then one more is under way for a while.
+    Nobody's runs have no turn: a command begins its own, and a task that of a starter who is gone. Two planners that
+    look at once may both begin runs of a leader with one place left: then one more is under way for a while.
     """
     runs = [WaitingRun(*row) for row in _waiting().values_list("uuid", "started_by", "started_at")]
     lately = Making.objects.filter(heartbeat_at__gte=now - SERVED_LATELY).order_by()

@@ -50,8 +50,13 @@ def making_run(*, making_uuid: UUID | str, at_most_seconds: float | None = None)
     return _run(making_uuid, at_most_seconds)
 
 
-def making_run_in_turn() -> str:
-    """Run the planner for the run whose turn it is; the state in which it ended, "" where none may begin now."""
+def making_run_in_turn(brought_by: UUID | str) -> str:
+    """Run the planner for the run whose turn it is; the state in which it ended, "" where none may begin now.
+
+    `brought_by`: the run whose task this is; it goes first where it is nobody's, since nobody's have no turn.
+    """
+    if Making.objects.filter(uuid=brought_by, started_by__isnull=True).exists() and _is_claimed(brought_by):
+        return _run(brought_by, None).state
     while (chosen := run_in_turn(timezone.now())) is not None:
         if _is_claimed(chosen):
             return _run(chosen, None).state
