@@ -38,7 +38,7 @@ def run_in_turn(now: datetime) -> UUID | None:
     runs = [WaitingRun(*row) for row in _waiting().values_list("uuid", "started_by", "started_at")]
     lately = Making.objects.filter(heartbeat_at__gte=now - SERVED_LATELY).order_by()
     alive = Q(state=MakingState.RUNNING, heartbeat_at__gte=now - timedelta(seconds=STALE_AFTER_S))
-    begun = list(lately.values_list("started_by").annotate(Max("heartbeat_at"), Count("pk", filter=alive)))
+    begun = list(lately.values_list("started_by").annotate(at=Max("heartbeat_at"), count=Count("pk", filter=alive)))
     chosen = next_run(runs, {who: count for who, _, count in begun}, {who: at for who, at, _ in begun})
     return chosen.key if chosen else None
 
