@@ -159,7 +159,7 @@ def _migrations() -> dict[str, str]:
 
 def _row_lines() -> Iterator[str]:
     due = health_due(today=timezone.now().date())
-    left_out = {
+    left_out: dict[type[models.Model], dict[str, Any]] = {
         HealthNote: {"pk__in": [note.pk for note in due]},
         HealthReading: {"participant__in": [note.participant_id for note in due]},
     }

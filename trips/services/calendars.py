@@ -219,7 +219,8 @@ def feed_mark(*, kind: str, owner_uuid: UUID) -> str:
     It is worked out before anything is read that an issue kept, from one look at the database (an owner's takes two):
     names, languages, and how many issues each trip has, the newest moment and their versions.
     """
-    whose: list[tuple[Any, ...]] = []
+    whose: list[Any] = []
+    found: list[Any]
     if kind == "feed_person":
         places = Place.objects.filter(participant__uuid=owner_uuid, participant__erased_at__isnull=True)
         person = ("uuid", "participant__name", "participant__language")
