@@ -13,7 +13,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django.apps import AppConfig, apps
 from django.conf import settings
-from django.core.checks import CheckMessage, Error, Tags, Warning, register
+from django.core.checks import CheckMessage, Error, Tags, Warning, register, run_checks
+from django.core.exceptions import ImproperlyConfigured
 from django.db import DatabaseError, connections
 from django.utils import timezone
 
@@ -32,6 +33,9 @@ LIBRARIES = {
 SCRIPTS = {"Hebr": "א", "Arab": "ا", "Thai": "ก", "Hani": "鳥", "Hang": "새"}
 BOOTSTRAP = "Run script/bootstrap"
 WORKER_PATIENCE = timedelta(minutes=5)
+OWN_MACHINE = ("localhost", "127.0.0.1", "::1")
+# Never right for a site that others reach: a key that can be guessed, DEBUG, no name of the site.
+NEVER_RIGHT = ("security.W009", "security.W018", "security.W020")
 
 
 def time_zones(app_configs: Apps, **kwargs: Any) -> list[CheckMessage]:
@@ -148,6 +152,15 @@ def register_all() -> None:
         register(check, Tags.database)
     for check in (public_url, mail_goes_out):
         register(check, "fairhide", deploy=True)
+
+
+def require_safe_start() -> None:
+    """The gate of whatever serves: what `check --deploy` calls an error, or is never right, stops it in sentences."""
+    for_others = urlsplit(settings.PUBLIC_URL).hostname not in OWN_MACHINE
+    found = run_checks(include_deployment_checks=True)
+    stops = [one for one in found if one.is_serious() or (for_others and one.id in NEVER_RIGHT)]
+    if stops:
+        raise ImproperlyConfigured(" ".join(f"{one.msg} {one.hint or ''}".strip() for one in stops))
 
 
 def _loads(library: str) -> bool:

@@ -14,6 +14,8 @@ from django.conf import settings
 from django.core.mail import mail_admins
 from django_guid import get_guid
 
+from trips.services.busy import is_busy, is_unwritable
+
 _MAIL_ADDRESS = re.compile(r"[\w.+%-]+@[\w-]+(?:\.[\w-]+)*")
 _SECRET_ADDRESS = re.compile(r"(/(?:in|calendar|password/new)/)(?!open/)[^\s\"']+")
 LINE = "%(asctime)s %(levelname)s %(name)s %(request_number)s %(message)s"
@@ -30,6 +32,19 @@ class RequestNumber(logging.Filter):
 
     def filter(self, record: logging.LogRecord) -> bool:
         record.request_number = get_guid() or "-"
+        return True
+
+
+class TroubleInWords(logging.Filter):
+    """A full disk or a busy database is no fault of the code: its sentence leads nowhere better with a traceback."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        error = record.exc_info[1] if record.exc_info else None
+        if is_unwritable(error) or is_busy(error):
+            full = "nothing can be saved, the disk is full or only reads"
+            trouble = "the database is busy" if is_busy(error) else full
+            record.msg, record.args = f"{record.getMessage()} ({trouble})", ()
+            record.exc_info = record.exc_text = None
         return True
 
 
@@ -86,11 +101,14 @@ def logging_settings(level: str, shape: str) -> dict[str, object]:
     """Django's LOGGING. `level`: from which level on; `shape`: "line" or "json"."""
     maker = {"line": "LineFormatter", "json": "ObjectFormatter"}[shape]
     formatter = {"()": f"config.logs.{maker}", "format": LINE, "datefmt": "%Y-%m-%dT%H:%M:%SZ"}
-    either: dict[str, object] = {"formatter": shape, "filters": ["request_number"]}
+    either: dict[str, object] = {"formatter": shape, "filters": ["request_number", "trouble_in_words"]}
     return {
         "version": 1,
         "disable_existing_loggers": False,
-        "filters": {"request_number": {"()": "config.logs.RequestNumber"}},
+        "filters": {
+            "request_number": {"()": "config.logs.RequestNumber"},
+            "trouble_in_words": {"()": "config.logs.TroubleInWords"},
+        },
         "formatters": {shape: formatter},
         "handlers": {
             "console": {"class": "logging.StreamHandler", "stream": "ext://sys.stderr"} | either,

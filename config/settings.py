@@ -220,6 +220,9 @@ EMAIL_TIMEOUT = 20  # seconds for each step of a mail: a silent mail server hold
 DEFAULT_FROM_EMAIL: str = env.str("DEFAULT_FROM_EMAIL", default="Fairhide <rota@localhost>")
 SERVER_EMAIL = DEFAULT_FROM_EMAIL
 
+# Backups are encrypted for the holder of the secret key that belongs to it.
+BACKUP_PUBLIC_KEY: str = env.str("BACKUP_PUBLIC_KEY", default="")
+
 # How long after the pick-up at the latest somebody who is not back counts as overdue.
 OVERDUE_AFTER_MIN: float = env.float("OVERDUE_AFTER_MIN", default=15)
 

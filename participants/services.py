@@ -20,6 +20,7 @@ from participants.session_store import session_digest
 LINK_DAYS = 14  # people read the mail of a trip late, and a lost mail must not open for ever
 PRESSES_AN_HOUR = 5  # enough for slips of the thumb; with six digits guessing stays hopeless
 WRONG_CODES_IN_ALL = 15  # over a link's life: a chance of 15 in a million
+HANDED_DEVICES = 3  # a phone, a tablet, a computer: whoever gets hold of the link later is not let in
 MAILS_AN_HOUR = 3  # so that nobody's mailbox can be filled by a form
 ASKS_AN_HOUR = 20  # from one network: all guests of a lodge may come from one address
 HOUR = timedelta(hours=1)
@@ -28,7 +29,9 @@ COUNTERS_LOST = 10_000  # more links than anybody is given between a backup and 
 
 
 class LinkRefused(CoreError):
-    """A link that does not open: `reason` (unknown, replaced, revoked, expired, wrong_code, too_many), `until`."""
+    """A link that does not open: `until`, and `reason` (unknown, replaced, revoked, expired, used_up, wrong_code,
+    too_many).
+    """
 
 
 @dataclass(frozen=True)
@@ -86,7 +89,10 @@ def link_check(token: str, *, kinds: tuple[str, ...]) -> AccessLink:
 
 
 def link_press(*, token: str, code: str = "") -> Participant:
-    """One try to come in. Every try counts, five an hour; after many wrong codes the link is dead for good."""
+    """One try to come in. Every try counts, five an hour; after many wrong codes the link is dead for good.
+
+    A link handed over opens HANDED_DEVICES times.
+    """
     refused, person = _pressed(token, code.strip())
     if person is None:
         raise refused or LinkRefused(reason="unknown")
@@ -103,6 +109,9 @@ def _pressed(token: str, code: str) -> tuple[LinkRefused | None, Participant | N
     link = AccessLink.objects.select_for_update().get(pk=found.pk)
     LinkPress.objects.filter(pressed_at__lt=timezone.now() - timedelta(days=2 * LINK_DAYS)).delete()
     now, key = timezone.now(), f"{link.kind}:{link.owner_uuid}"
+    came_in = f"in:{key}:{link.counter}"
+    if link.kind == "handed" and LinkPress.objects.filter(key=came_in).count() >= HANDED_DEVICES:
+        return LinkRefused(reason="used_up"), None
     until = free_again_at(key, now=now, window=HOUR, most=PRESSES_AN_HOUR)
     if until is not None:
         return LinkRefused(reason="too_many", until=until), None
@@ -112,6 +121,8 @@ def _pressed(token: str, code: str) -> tuple[LinkRefused | None, Participant | N
     LinkPress.objects.create(key=key, pressed_at=now, worked=right and person is not None)
     if person is None:
         return LinkRefused(reason="revoked"), None
+    if right:
+        LinkPress.objects.create(key=came_in, pressed_at=now, worked=True)
     return (None, person) if right else (_refuse_wrong(link, now), None)
 
 

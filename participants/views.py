@@ -25,6 +25,7 @@ DEAD_STATUS = {"unknown": 404, "too_many": 429}  # the others were once right: 4
 def _dead_link_page(request: HttpRequest, refused: services.LinkRefused) -> HttpResponse:
     """What happened to a link, and how to get a new one. Says nothing of whose it was."""
     context = {"reason": refused.reason, "until": refused.data.get("until"), "form": LinkAskForm()}
+    context["most_devices"] = services.HANDED_DEVICES
     status = DEAD_STATUS.get(refused.reason, 410)
     return render(request, "participants/link_dead.html", context, status=status)
 
@@ -159,6 +160,7 @@ def sign_in_link_show(request: HttpRequest, person_uuid: uuid.UUID) -> HttpRespo
     fresh = selectors.devices_new(devices, here=None, now=now)
     zone = selectors.zone_of(person.places.all(), today=now.date()) or "UTC"
     context = {"person": person, "links": links, "devices": devices, "fresh": fresh, "zone": zone}
+    context["most_devices"] = services.HANDED_DEVICES
     handed = links.get("handed")
     if handed is not None and selectors.link_is_live(handed):
         token = tokens.address_token(kind="handed", owner_uuid=person.uuid, counter=handed.counter)

@@ -129,6 +129,8 @@ ACCESS: dict[str, Answers] = {
     "participants:sign-in-link-revoke": posts(leaders_own),
     # --- trips and their rules
     "trips:glossary": open_to_all(),
+    "trips:handbook": open_to_all(),
+    "trips:methods": open_to_all(),
     "trips:trip-list": any_leader(),
     "trips:trip-new": any_leader(),
     "trips:leader-edit": any_leader(),

@@ -30,7 +30,14 @@ OTHER_SENSE = re.compile(
 )
 # What specialists read of the planner: the field's own terms stay.
 FIELD_TERMS = {"seed", "bound", "bounds", "worst share", "seeds"}
-FOR_SPECIALISTS = ("docs/rota.md", "docs/architecture.md", "docs/decisions/", "trips/core/rota/", "DEVELOPERS.md")
+FOR_SPECIALISTS = (
+    "docs/rota.md",
+    "docs/methods.md",
+    "docs/architecture.md",
+    "docs/decisions/",
+    "trips/core/rota/",
+    "DEVELOPERS.md",
+)
 READ_ATTRIBUTES = r"(?:aria-label|alt|title|placeholder|data-label|data-queue-name|summary|content)"
 
 

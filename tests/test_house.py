@@ -107,6 +107,14 @@ def test_a_page_with_a_form_says_in_a_summary_what_is_wrong(path: Path) -> None:
         assert "_error_summary.html" in text, "what is wrong beside no field would be lost"
 
 
+def test_every_dependency_tells_its_licence() -> None:
+    lines = run(sys.executable, "script/licences.py").stdout.splitlines()
+    assert any(line.startswith("site  django ") and line.endswith("BSD-3-Clause") for line in lines)
+    pinned = {line.partition("==")[0].partition("[")[0].lower() for line in (ROOT / "requirements.txt").open()}
+    assert pinned <= {line.split()[1].replace("_", "-") for line in lines}
+    assert [line for line in lines if line.endswith("not told")] == []
+
+
 # --- Names ----------------------------------------------------------------------------------------------------------
 
 

@@ -161,6 +161,20 @@ def test_a_break_is_mailed_once_with_its_number_and_without_what_was_typed(
     assert "typed" not in told.body
 
 
+@pytest.mark.parametrize("log", ["line"], indirect=True)
+@pytest.mark.django_db
+def test_a_full_disk_is_a_sentence_on_the_page_and_in_the_log(log: StringIO, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full() -> None:
+        raise OperationalError("database or disk is full")
+
+    monkeypatch.setattr("config.views.signs", full)
+    page = Client(raise_request_exception=False).get("/health")
+    assert page.status_code == 507
+    assert "Nothing can be saved now" in page.content.decode()
+    (line,) = log.getvalue().splitlines()
+    assert line.endswith("Insufficient Storage: /health (nothing can be saved, the disk is full or only reads)")
+
+
 # --- Workers --------------------------------------------------------------------------------------------------------
 
 

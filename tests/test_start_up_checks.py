@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.core.exceptions import ImproperlyConfigured
 from django.utils import timezone
 
 from config import checks
@@ -81,3 +82,28 @@ def test_work_that_nobody_takes_up_is_noticed() -> None:
     (message,) = checks.worker_runs(None, databases=["default"])
     assert message.id == "fairhide.W001"
     assert checks.worker_runs(None, databases=None) == []
+
+
+@pytest.mark.parametrize(
+    ("changed", "reason"),
+    [({"DEBUG": True}, "DEBUG"), ({"SECRET_KEY": "short"}, "SECRET_KEY"), ({"ALLOWED_HOSTS": []}, "ALLOWED_HOSTS")],
+    ids=["debug", "a key that can be guessed", "no name of the site"],
+)
+def test_what_is_never_right_for_a_site_that_others_reach_stops_its_start(
+    settings: Any, changed: dict[str, Any], reason: str
+) -> None:
+    settings.PUBLIC_URL, settings.ALLOWED_HOSTS = "https://rota.example.org", ["rota.example.org"]
+    checks.require_safe_start()
+    for name, value in changed.items():
+        setattr(settings, name, value)
+    with pytest.raises(ImproperlyConfigured, match=reason):
+        checks.require_safe_start()
+    settings.PUBLIC_URL = "http://127.0.0.1:8000"
+    checks.require_safe_start()
+
+
+def test_an_error_stops_the_start_on_ones_own_machine_too(monkeypatch: pytest.MonkeyPatch, settings: Any) -> None:
+    settings.PUBLIC_URL = "http://127.0.0.1:8000"
+    break_fonts(monkeypatch, settings)
+    with pytest.raises(ImproperlyConfigured, match="apt-get install"):
+        checks.require_safe_start()

@@ -8,6 +8,7 @@ from trips.views import (
     feeds,
     gear,
     gear_table,
+    help,
     hide,
     light,
     meal,
@@ -45,6 +46,8 @@ PIECE = f"{MY}kit/<slug:kind>/<uuid:piece_uuid>/"
 app_name = "trips"
 urlpatterns = [
     path("words/", trip.glossary, name="glossary"),
+    path("help/", help.handbook, name="handbook"),
+    path("help/methods/", help.methods, name="methods"),
     path("leader/", trip.leader_edit, name="leader-edit"),
     # Trips and their rules
     path("trips/", trip.trip_list, name="trip-list"),

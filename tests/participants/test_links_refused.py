@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
@@ -60,6 +61,16 @@ def test_after_many_wrong_codes_the_link_is_dead_for_good(client, mailroom, pers
         press(client, path, wrong)
     LinkPress.objects.filter(key__startswith="mail:").delete()
     assert press(client, path, code).status_code == 410
+
+
+def test_a_link_handed_over_opens_three_devices_and_says_so(person):
+    path = handed_path(person)
+    for _ in range(services.HANDED_DEVICES):
+        assert press(Client(), path).status_code == 302
+    answer = press(Client(), path)
+    assert answer.status_code == 410
+    assert "It has opened 3 devices, as many as it may" in answer.content.decode()
+    assert press(Client(), handed_path(person)).status_code == 302
 
 
 def test_a_mangled_link_says_so_and_names_nobody(client, person):

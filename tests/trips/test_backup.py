@@ -1,6 +1,9 @@
 """What a backup leaves out, and who is still in after a restore."""
 
+import hashlib
 import json
+import stat
+from datetime import timedelta
 from io import BytesIO
 
 import pytest
@@ -8,15 +11,16 @@ from django.conf import settings as django_settings
 from django.contrib.sessions.models import Session
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from participants import services, tokens
-from participants.models import AccessLink, Device, Submission
+from participants.models import AccessLink, Device, HealthNote, HealthReading, Submission
 from participants.session_store import session_digest
 from tests import factories
 from tests.trips.command_line import run
 from tests.trips.issued_trips import phone_of
 from tests.trips.test_commands_trip_file import resealed
-from trips.services.backup import BackupRefused, backup_restore, backup_write
+from trips.services.backup import BackupRefused, backup_restore, backup_write, rows_in_use
 from trips.services.calendars import feed_address
 from trips.services.trip_file import trip_file_bytes
 
@@ -128,3 +132,60 @@ def test_a_file_that_brings_a_sign_in_with_it_is_refused(person, model):
     with pytest.raises(BackupRefused, match="no backup holds"):
         restore(resealed(lines))
     assert not Session.objects.exists()
+
+
+def test_a_health_note_that_is_due_is_in_no_backup(person):
+    other = factories.participant()
+    for one, text in ((other, "note that is due"), (person, "note in force")):
+        HealthNote.objects.create(participant=one, text=text)
+        HealthReading.objects.create(participant=one, read_at=timezone.now())
+    HealthNote.objects.update(changed_at=timezone.now() - timedelta(days=31))
+    content = backup()
+    assert b"note that is due" not in content
+    assert b"note in force" in content
+    assert content.count(b"participants.healthreading") == 1
+
+
+def test_a_check_tells_what_a_restore_would_do_and_changes_nothing(tmp_path, place, person):
+    phone = phone_of(person)
+    run("backup", tmp_path / "all")
+    before, rows = backup(), rows_in_use()
+    ran = run("restore", tmp_path / "all", "--check", "--replace")
+    assert ran.code == 0
+    lines = ran.out.splitlines()
+    assert hashlib.sha256(b"".join((tmp_path / "all").read_bytes().splitlines(True)[:-1])).hexdigest() in lines[0]
+    assert "  trips.trip 1" in lines
+    assert lines[-3:] == [
+        "Everybody would be signed out, 1 sessions.",
+        "1 sign-in links of the backup would end; 0 mails would be held.",
+        f"{rows} rows that the database holds now would be lost.",
+    ]
+    refused = run("restore", tmp_path / "all", "--check")
+    assert (refused.code, refused.out) == (2, ran.out)
+    assert "say --replace to lose them" in refused.err
+    assert is_in(phone, person)
+    assert rows_of(backup()) == rows_of(before)
+
+
+def rows_of(content):
+    return content.splitlines()[1:-1]
+
+
+def test_an_encrypted_backup_opens_with_its_secret_key_alone(tmp_path, place, settings):
+    secret, other, file = tmp_path / "secret", tmp_path / "other", tmp_path / "all"
+    public = run("backup_key", secret).out.strip()
+    run("backup_key", other)
+    assert stat.S_IMODE(secret.stat().st_mode) == 0o600
+    settings.BACKUP_PUBLIC_KEY = public
+    assert run("backup", file).err.endswith("rows; encrypted.\n")
+    assert place.participant.name.encode() not in file.read_bytes()
+    for options, reason in (((), "name the file of its secret key"), (("--key", other), "does not open with this key")):
+        ran = run("restore", file, "--replace", *options)
+        assert ran.code == 2
+        assert reason in ran.err
+    file.write_bytes(file.read_bytes()[:-20])
+    assert "or it is damaged" in run("restore", file, "--replace", "--key", secret).err
+    assert run("backup", file, "--public-key", "age1x").err.startswith("That is no public key")
+    run("backup", file)
+    assert run("restore", file, "--replace", "--key", secret).code == 0
+    assert type(place).objects.get().participant.name == place.participant.name

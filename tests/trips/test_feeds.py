@@ -4,7 +4,9 @@ from datetime import timedelta
 
 import icalendar
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
@@ -71,6 +73,15 @@ def test_an_unchanged_feed_is_answered_with_nothing_new(trip, telephone):
     assert again["ETag"] == first["ETag"]
     assert telephone.get(path, headers={"If-None-Match": f"W/{first['ETag']}"}).status_code == 304
     assert telephone.get(path, headers={"If-None-Match": '"another"'}).status_code == 200
+    names = [(trip, "name", "Otters"), (trip.sites.get(), "owner_language", "de"), (trip.sites.get(), "name", "Mill")]
+    person = trip.places.first().participant
+    names += [(person, "name", "Ida"), (person, "language", "es")]
+    for row, field, text in names:
+        kind = {"Trip": "feed_trip", "Site": "feed_owner"}.get(type(row).__name__, "feed_person")
+        before = telephone.get(feed(kind, row))["ETag"]
+        type(row).objects.filter(pk=row.pk).update(**{field: text})
+        assert telephone.get(feed(kind, row))["ETag"] != before
+    path, first = feed("feed_trip", trip), telephone.get(path)
     issue(seated_rota(trip, moves={(0, 0): None}))
     changed = telephone.get(path, headers={"If-None-Match": first["ETag"]})
     assert changed.status_code == 200
@@ -181,6 +192,17 @@ def test_reading_a_feed_asks_a_fixed_number_of_times(trip, telephone, django_ass
         issue(seated_rota(trip))
     with django_assert_num_queries(6):
         telephone.get(path)
+
+
+@pytest.mark.parametrize(("kind", "asks"), [("feed_person", 2), ("feed_trip", 2), ("feed_owner", 3)])
+def test_that_nothing_changed_is_known_without_what_issues_kept(trip, telephone, kind, asks):
+    owner = {"feed_person": trip.places.first().participant, "feed_trip": trip, "feed_owner": trip.sites.get()}[kind]
+    path = feed(kind, owner)
+    mark = telephone.get(path)["ETag"]
+    with CaptureQueriesContext(connection) as asked:
+        assert telephone.get(path, headers={"If-None-Match": mark}).status_code == 304
+    assert len(asked) == asks
+    assert not any('"events"' in one["sql"] or '"pages"' in one["sql"] for one in asked)
 
 
 def test_a_feed_goes_on_with_a_new_key_while_the_one_before_is_named(trip, telephone, settings):

@@ -5,22 +5,26 @@ from contextlib import suppress
 from datetime import datetime, timedelta
 from functools import partial
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from django.db import OperationalError
 from django.db.models import F
 from django.http import Http404
+from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
+from tests import factories
 from tests.trips.making_runs import active_making
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned
 from tests.waiting import until
 from trips.core.rota.search.outcome import NOTHING_FOUND, Outcome, SearchTime
 from trips.models import Making, Pairing, Rota
-from trips.selectors.making import NO_SIGN_AFTER_S, STALE_AFTER_S, last_making, making_for, making_state
+from trips.selectors.making import NO_SIGN_AFTER_S, STALE_AFTER_S, last_making, making_for, making_state, run_in_turn
 from trips.services import making_run as room
 from trips.services.making import NothingIssued, Wanted, making_cancel, making_open, making_start, makings_give_up
 from trips.services.making_run import PULSE_EVERY_S, Pulse, making_run
+from trips.tasks.making import making_run as making_task
 
 LITTLE = Wanted(search_time=A_LITTLE)
 
@@ -228,3 +232,27 @@ def test_the_progress_of_a_long_run_stays_short_and_keeps_its_first_and_last_ste
 
 def test_a_sign_of_life_comes_well_before_it_is_missed() -> None:
     assert PULSE_EVERY_S * 3 <= NO_SIGN_AFTER_S
+
+
+@pytest.mark.django_db
+def test_leaders_take_turns_with_the_planner(monkeypatch: pytest.MonkeyPatch) -> None:
+    lena, marta = factories.leader(), factories.leader()
+
+    def asked(leader: Any, minute: int, **more: Any) -> Making:
+        at = {"started_at": LONG_BEFORE + timedelta(minutes=minute)}
+        return Making.objects.create(trip=factories.trip(), started_by=leader, **(at | more))
+
+    waiting = [asked(lena, 0), asked(lena, 1), asked(marta, 2)]
+    asked(None, 0)
+    assert run_in_turn(LONG_BEFORE) == waiting[0].uuid
+    asked(lena, 3, state="finished", heartbeat_at=LONG_BEFORE)
+    assert run_in_turn(LONG_BEFORE) == waiting[2].uuid
+    for _ in range(2):
+        asked(marta, 4, state="running", heartbeat_at=LONG_BEFORE - timedelta(seconds=1))
+    assert run_in_turn(LONG_BEFORE) == waiting[0].uuid
+    for _ in range(2):
+        asked(lena, 5, state="running", heartbeat_at=LONG_BEFORE)
+    assert run_in_turn(LONG_BEFORE) is None
+    monkeypatch.setattr(room, "making_run_in_turn", lambda brought_by: "")
+    assert making_task.call("") == ""
+    assert DBTaskResult.objects.get().run_after > timezone.now()

@@ -71,7 +71,7 @@ def distance_km(
 
 
 def place_from_text(text: str) -> TypedPosition:
-    """A position from "39.5, -6.2", "39 30 0 N 6 12 0 W" (any usual marks), "39.5 N, 6.2 W" or "geo:39.5,-6.2".
+    """A position from "39.5, -6.2", "39 30 0 N 6 12 0 W" (any usual signs), "39.5 N, 6.2 W" or "geo:39.5,-6.2".
 
     Raises BadShape (path "position", reason "not_a_position" or "reference_system") or BadValue (latitude, longitude).
     """

@@ -6,10 +6,11 @@ import os
 import sys
 import tempfile
 import time
+from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser, SystemCheckError
+from django.core.management.base import BaseCommand, CommandError, CommandParser, DjangoHelpFormatter, SystemCheckError
 from django.db import OperationalError, ProgrammingError
 
 from trips.selectors.trip_named import NoSuchTrip, SeveralTrips, trip_named_sentence
@@ -27,18 +28,26 @@ class Refusal(CommandError):
         super().__init__("\n".join(sentences), returncode=returncode)
 
 
+class _AsWritten(DjangoHelpFormatter, RawDescriptionHelpFormatter):
+    """Django's order of options, and lines of examples as they are written."""
+
+
 class PlainCommand(BaseCommand):
     """A command that answers every refusal with its sentences alone, never with a trace, a class name or its usage.
 
-    Its help is its docstring, unless it has a `help` of its own.
+    Its help is its docstring, unless it has a `help` of its own. `examples`: what follows the command's name.
     """
+
+    examples: tuple[str, ...] = ()
 
     def __init_subclass__(cls, **kwargs: Any) -> None:
         super().__init_subclass__(**kwargs)
         cls.help = cls.help or inspect.getdoc(cls) or ""
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
-        """A parser that raises what it cannot read, on the command line too."""
+        """A parser that raises what it cannot read, on the command line too; its help ends with the examples."""
+        lines = "\n".join(f"  manage.py {subcommand} {example}".rstrip() for example in self.examples)
+        kwargs |= {"epilog": f"examples:\n{lines}" if lines else None, "formatter_class": _AsWritten}
         parser = super().create_parser(prog_name, subcommand, **kwargs)
         parser.called_from_command_line = False
         return parser

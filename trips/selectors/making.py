@@ -5,14 +5,17 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Count, Max, Q, QuerySet
 from django.shortcuts import get_object_or_404
 
+from trips.core.planning_turns import WaitingRun, next_run
 from trips.documents.drawings import closing_drawing
 from trips.documents.wording.rota_reasons import HELP_BEGINS
 from trips.models import Making, MakingState, Trip
 from trips.models.rota import ACTIVE_MAKING_STATES
 
 NO_SIGN_AFTER_S = 7  # a page that looks every two seconds then tells of a missing worker within ten
+SERVED_LATELY = timedelta(days=1)  # who was served before that counts as never served
 STALE_AFTER_S = 60  # a worker that says nothing for so long is taken to be gone
 
 
@@ -24,6 +27,29 @@ def making_for(trip: Trip, uuid: UUID | str) -> Making:
 def last_making(trip: Trip) -> Making | None:
     """The latest run of a trip."""
     return trip.makings.select_related("rota").order_by("-started_at", "-pk").first()
+
+
+def run_in_turn(now: datetime) -> UUID | None:
+    """The waiting run that a free planner begins now (`next_run`); None where none may begin.
+
+    Nobody's runs have no turn: a command begins its own, and a task that of a starter who is gone. Two planners that
+    look at once may both begin runs of a leader with one place left: then one more is under way for a while.
+    """
+    runs = [WaitingRun(*row) for row in _waiting().values_list("uuid", "started_by", "started_at")]
+    lately = Making.objects.filter(heartbeat_at__gte=now - SERVED_LATELY).order_by()
+    alive = Q(state=MakingState.RUNNING, heartbeat_at__gte=now - timedelta(seconds=STALE_AFTER_S))
+    begun = list(lately.values_list("started_by").annotate(at=Max("heartbeat_at"), count=Count("pk", filter=alive)))
+    chosen = next_run(runs, {who: count for who, _, count in begun}, {who: at for who, at, _ in begun})
+    return chosen.key if chosen else None
+
+
+def run_waits() -> bool:
+    """Whether any run waits for a planner."""
+    return _waiting().exists()
+
+
+def _waiting() -> QuerySet[Making]:
+    return Making.objects.filter(state=MakingState.WAITING, started_by__isnull=False)
 
 
 def silence(making: Making, now: datetime) -> timedelta:

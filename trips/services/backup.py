@@ -1,19 +1,23 @@
 """The whole database as one file, and back: every row with its number, as it stood at one moment.
 
 A file is lines of JSON: a head, one line a row, and an end that proves that the file is whole. Left out is what is
-bound to one running server: who is signed in and on which devices, and the queue of the worker. A restore signs
-everybody out, ends the links that sign in, and holds mails that waited; feeds go on.
+bound to one running server: who is signed in and on which devices, and the queue of the worker; and health notes that
+are due to go, with the record of their readings. A restore signs everybody out, ends the links that sign in, and holds
+mails that waited; feeds go on.
 """
 
 import hashlib
 import json
+from collections import Counter
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from datetime import date, datetime, time
 from io import StringIO
 from typing import IO, Any, NoReturn
 
 from django.apps import apps
 from django.contrib.contenttypes.models import ContentType
+from django.contrib.sessions.models import Session
 from django.core import serializers
 from django.core.exceptions import ValidationError
 from django.core.management.color import no_style
@@ -24,8 +28,10 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
 from participants.core.errors import CoreError
-from participants.models import Device
-from participants.services import links_end_all
+from participants.models import AccessLink, Device, HealthNote, HealthReading
+from participants.services import SIGN_IN_KINDS, links_end_all
+from trips.models import MailState, Notice
+from trips.services.health import health_due
 from trips.services.notices import notices_hold
 from trips.services.snapshot import snapshot
 
@@ -45,6 +51,23 @@ class BackupRefused(CoreError):
 
 class DatabaseInUse(CoreError):
     """The database to restore into holds rows already: `rows`."""
+
+
+@dataclass(frozen=True)
+class BackupSeen:
+    """What is in a backup and what its restore would do. `rows`: by kind of row, in the order of the file.
+
+    `lost`: rows that the database holds now; `sessions`: of leaders and participants now; `links`: that sign in and
+    would end; `mails`: that waited and would be held; `sha256`: the digest that the file was found to have.
+    """
+
+    made_at: str
+    rows: dict[str, int]
+    sha256: str
+    lost: int
+    sessions: int
+    links: int
+    mails: int
 
 
 class _WholeEncoder(DjangoJSONEncoder):
@@ -82,8 +105,6 @@ def backup_restore(stream: IO[bytes], *, replace: bool = False) -> int:
     DatabaseInUse, and then nothing has changed.
     """
     _check_file(stream)
-    stream.seek(0)
-    stream.readline()
     with transaction.atomic():
         in_use = rows_in_use()
         if in_use and not replace:
@@ -99,6 +120,22 @@ def backup_restore(stream: IO[bytes], *, replace: bool = False) -> int:
         _reset_numbers()
     ContentType.objects.clear_cache()
     return count
+
+
+def backup_look(stream: IO[bytes]) -> BackupSeen:
+    """What a restore of this file would do, read row by row; changes nothing. Raises BackupRefused as a restore does,
+    but for what only storing a row can show.
+    """
+    made_at = str(_parsed(stream.readline()).get("made_at"))
+    stream.seek(0)
+    end = _check_file(stream)
+    rows, links, mails = Counter[str](), 0, 0
+    for row in _rows(stream):
+        rows[row.object._meta.label_lower] += 1
+        links += isinstance(row.object, AccessLink) and row.object.kind in SIGN_IN_KINDS
+        mails += isinstance(row.object, Notice) and row.object.mail == MailState.WAITING
+    sessions = Session.objects.filter(expire_date__gt=timezone.now()).count()
+    return BackupSeen(made_at, dict(rows), str(end["sha256"]), rows_in_use(), sessions, links, mails)
 
 
 def rows_in_use() -> int:
@@ -121,15 +158,24 @@ def _migrations() -> dict[str, str]:
 
 
 def _row_lines() -> Iterator[str]:
+    due = health_due(today=timezone.now().date())
+    left_out: dict[type[models.Model], dict[str, Any]] = {
+        HealthNote: {"pk__in": [note.pk for note in due]},
+        HealthReading: {"participant__in": [note.participant_id for note in due]},
+    }
     for model in backed_up_models():
-        rows = model._base_manager.order_by("pk").iterator(chunk_size=BATCH_ROWS)
+        rows = model._base_manager.exclude(**left_out[model]) if model in left_out else model._base_manager.all()
         text = StringIO()
-        serializers.serialize("jsonl", rows, stream=text, cls=_WholeEncoder, ensure_ascii=False)
+        found = rows.order_by("pk").iterator(chunk_size=BATCH_ROWS)
+        serializers.serialize("jsonl", found, stream=text, cls=_WholeEncoder, ensure_ascii=False)
         yield from text.getvalue().split("\n")[:-1]
 
 
-def _check_file(stream: IO[bytes]) -> None:
-    """Read the file once from end to end: it must be a whole backup of a database with these tables."""
+def _check_file(stream: IO[bytes]) -> dict[str, Any]:
+    """Read the file once from end to end: it must be a whole backup of a database with these tables.
+
+    The stream then stands at the first row; the file's last line comes back.
+    """
     digest, count, last = hashlib.sha256(), -1, b""
     for line in stream:
         if count < 0:
@@ -142,6 +188,9 @@ def _check_file(stream: IO[bytes]) -> None:
         _refuse("it breaks off before its end")
     if end["rows"] != count - 1 or end["sha256"] != digest.hexdigest():
         _refuse("it was changed or damaged after it was made")
+    stream.seek(0)
+    stream.readline()
+    return end
 
 
 def _check_head(line: bytes) -> None:
@@ -181,20 +230,30 @@ def _empty_tables() -> None:
             cursor.execute(f"DELETE FROM {connection.ops.quote_name(table)}")
 
 
-def _load_rows(stream: Iterable[bytes]) -> int:
-    count, kinds = 0, set(backed_up_models())
+def _rows(stream: Iterable[bytes]) -> Iterator[Any]:
+    """The rows of a file whose head was read, not stored; a refusal where one is of no kind that a backup holds."""
+    kinds, number = set(backed_up_models()), 0
     try:
-        for line in stream:
+        for number, line in enumerate(stream, 1):
             text = line.decode("utf-8")
             if text.startswith('{"rows":'):
                 break
-            for row in serializers.deserialize("jsonl", text):
-                if type(row.object) not in kinds:
-                    _refuse(f"row {count + 1} is of a kind that no backup holds")
-                row.save()
-                count += 1
+            (row,) = serializers.deserialize("jsonl", text)
+            if type(row.object) not in kinds:
+                _refuse(f"row {number} is of a kind that no backup holds")
+            yield row
     except (DeserializationError, DatabaseError, ValidationError, ValueError) as wrong:
-        _refuse(f"row {count + 1} does not fit ({_first_line(wrong)})")
+        _refuse(f"row {number} does not fit ({_first_line(wrong)})")
+
+
+def _load_rows(stream: Iterable[bytes]) -> int:
+    count = 0
+    for row in _rows(stream):
+        try:
+            row.save()
+        except (DatabaseError, ValidationError, ValueError) as wrong:
+            _refuse(f"row {count + 1} does not fit ({_first_line(wrong)})")
+        count += 1
     return count
 
 

@@ -173,14 +173,10 @@ def _payloads(kept: list[dict[str, Any]] | None) -> tuple[EventPayload, ...]:
     return tuple(EventPayload.from_json(one) for one in kept or ())
 
 
-def feed_of(address: Address) -> list[CalendarOf] | None:
-    """What an address shows: None when it was replaced or its owner is gone, else one calendar for each trip."""
-    if address.kind not in FEED_NAMES:
-        return None
-    link = AccessLink.objects.filter(kind=address.kind, owner_uuid=address.owner_uuid).first()
-    if link is None or link.counter != address.counter or link.revoked_at is not None:
-        return None
-    return calendars_of(address.kind, address.owner_uuid)
+def feed_is_open(address: Address) -> bool:
+    """Whether an address is the one of its calendar that is in force."""
+    links = AccessLink.objects.filter(kind=address.kind, owner_uuid=address.owner_uuid, revoked_at__isnull=True)
+    return address.kind in FEED_NAMES and links.filter(counter=address.counter).exists()
 
 
 def calendars_of(kind: str, owner_uuid: UUID) -> list[CalendarOf] | None:
@@ -198,13 +194,14 @@ def calendars_of(kind: str, owner_uuid: UUID) -> list[CalendarOf] | None:
         ordered = places.order_by("trip__starts_on", "pk")
         return [CalendarOf(place.trip, place=place) for place in ordered] if person else None
     site = Site.objects.filter(uuid=owner_uuid).first()
-    return [CalendarOf(trip, site=site) for trip in _trips_of(site)] if site else None
+    return [CalendarOf(trip, site=site) for trip in _trips_of(owner_uuid)] if site else None
 
 
-def _trips_of(site: Site) -> QuerySet[Trip]:
+def _trips_of(site_uuid: UUID) -> QuerySet[Trip]:
     """The trips that go to a site, and those with an issued rota in which people sit there."""
-    issued = Rota.objects.filter(issue__isnull=False, turns__hide__site=site)
-    return Trip.objects.filter(Q(sites=site) | Q(pk__in=issued.values("trip"))).distinct().order_by("starts_on", "pk")
+    going = Trip.sites.through.objects.filter(site__uuid=site_uuid).values("trip")
+    issued = Rota.objects.filter(issue__isnull=False, turns__hide__site__uuid=site_uuid).values("trip")
+    return Trip.objects.filter(Q(pk__in=going) | Q(pk__in=issued)).order_by("starts_on", "pk")
 
 
 def feed_bytes(calendars: list[CalendarOf], *, kind: str, owner_uuid: UUID) -> bytes:
@@ -216,14 +213,32 @@ def feed_bytes(calendars: list[CalendarOf], *, kind: str, owner_uuid: UUID) -> b
         return calendar_file(head, events)
 
 
-def feed_mark(calendars: list[CalendarOf], *, kind: str, owner_uuid: UUID) -> str:
-    """What tells one content of a feed from another, without reading it: names, languages, and the issues with their
-    versions."""
-    issues = Issue.objects.filter(rota__trip__in=[one.trip.pk for one in calendars]).order_by()
-    versions = issues.values_list("rota__trip").annotate(Count("pk"), Max("issued_at"), Sum("version"))
-    names = [(one.head.uid, one.head.name, one.language) for one in calendars]
-    said = repr((FEED_EDITION, LAG, kind, owner_uuid, names, sorted(versions)))
-    return hashlib.sha256(said.encode()).hexdigest()[:32]
+def feed_mark(*, kind: str, owner_uuid: UUID) -> str:
+    """What tells one content of a feed from another; empty where the feed has no trip.
+
+    It is worked out before anything is read that an issue kept, from one look at the database (an owner's takes two):
+    names, languages, and how many issues each trip has, the newest moment and their versions.
+    """
+    whose: list[Any] = []
+    found: list[Any]
+    if kind == "feed_person":
+        places = Place.objects.filter(participant__uuid=owner_uuid, participant__erased_at__isnull=True)
+        person = ("uuid", "participant__name", "participant__language")
+        rows = places.order_by("trip__starts_on", "pk").values_list("trip__uuid", "trip__name", *person)
+        found = list(rows.annotate(*_issues_of("trip__")))
+    elif kind == "feed_trip":
+        found = list(Trip.objects.filter(uuid=owner_uuid).values_list("uuid", "name").annotate(*_issues_of("")))
+    else:
+        whose = list(Site.objects.filter(uuid=owner_uuid).values_list("name", "owner_language"))
+        found = list(_trips_of(owner_uuid).values_list("uuid", "name").annotate(*_issues_of("")))
+    said = repr((FEED_EDITION, LAG, kind, owner_uuid, whose, found))
+    return hashlib.sha256(said.encode()).hexdigest()[:32] if found else ""
+
+
+def _issues_of(trip: str) -> tuple[Any, ...]:
+    """How many issues a trip has, the newest moment, and their versions. `trip`: the way to it, "" from itself."""
+    issues = f"{trip}rotas__issue"
+    return Count(issues), Max(f"{issues}__issued_at"), Sum(f"{issues}__version")
 
 
 def feed_address(*, kind: str, owner_uuid: UUID) -> str:

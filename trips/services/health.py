@@ -37,9 +37,8 @@ def health_save(*, person: Participant, text: str, seen_version: int | None = No
         note.delete()
 
 
-@transaction.atomic
-def health_erase_due(*, today: date) -> int:
-    """Erase the notes that are due, with the record of their readings.
+def health_due(*, today: date) -> list[HealthNote]:
+    """The notes that are due to go: no backup holds them either.
 
     A note is due 30 days after the last trip that its person is confirmed on or invited to, or after it was last
     written, whichever is later.
@@ -51,5 +50,12 @@ def health_erase_due(*, today: date) -> int:
         written = note.changed_at.date()
         if max(written, note.last_day or written) + timedelta(days=KEPT_DAYS) <= today:
             due.append(note)
+    return due
+
+
+@transaction.atomic
+def health_erase_due(*, today: date) -> int:
+    """Erase the notes that are due, with the record of their readings."""
+    due = health_due(today=today)
     HealthReading.objects.filter(participant__in=[note.participant_id for note in due]).delete()
     return sum(note.delete()[0] for note in due)

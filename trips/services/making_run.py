@@ -29,6 +29,7 @@ from trips.documents.wording.rota_names import RotaNames
 from trips.documents.wording.rota_reasons import refusal_sentences
 from trips.documents.wording.rota_refusals import inputs_gone_sentence
 from trips.models import Making, MakingState, RotaState
+from trips.selectors.making import run_in_turn
 from trips.services.busy import is_busy, patiently
 from trips.services.rota import rota_save
 from trips.services.rota_rows import InputsGone
@@ -44,12 +45,33 @@ def making_run(*, making_uuid: UUID | str, at_most_seconds: float | None = None)
 
     One that was given up meanwhile, its worker silent for too long, ends without writing anything.
     """
-    now = timezone.now()
-    claimed = Making.objects.filter(uuid=making_uuid, state=MakingState.WAITING)
-    is_ours = claimed.update(state=MakingState.RUNNING, heartbeat_at=now, version=F("version") + 1)
+    if not _is_claimed(making_uuid):
+        return Making.objects.get(uuid=making_uuid)
+    return _run(making_uuid, at_most_seconds)
+
+
+def making_run_in_turn(brought_by: UUID | str) -> str:
+    """Run the planner for the run whose turn it is; the state in which it ended, "" where none may begin now.
+
+    `brought_by`: the run whose task this is; it goes first where it is nobody's, since nobody's have no turn.
+    """
+    if Making.objects.filter(uuid=brought_by, started_by__isnull=True).exists() and _is_claimed(brought_by):
+        return _run(brought_by, None).state
+    while (chosen := run_in_turn(timezone.now())) is not None:
+        if _is_claimed(chosen):
+            return _run(chosen, None).state
+    return ""
+
+
+def _is_claimed(making_uuid: UUID | str) -> bool:
+    """Whether the run waited, and is under way for this process from now on."""
+    waiting = Making.objects.filter(uuid=making_uuid, state=MakingState.WAITING)
+    begun = {"state": MakingState.RUNNING, "heartbeat_at": timezone.now()}
+    return bool(waiting.update(version=F("version") + 1, **begun))
+
+
+def _run(making_uuid: UUID | str, at_most_seconds: float | None) -> Making:
     making = Making.objects.select_related("trip__leader", "trip__rules", "started_by").get(uuid=making_uuid)
-    if not is_ours:
-        return making
     try:
         with Pulse(making):
             _plan(making, at_most_seconds)

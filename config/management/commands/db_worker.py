@@ -20,6 +20,7 @@ from django.utils.autoreload import DJANGO_AUTORELOAD_ENV, run_with_reloader
 from django_tasks_db.management.commands import db_worker
 from django_tasks_db.models import DBTaskResult
 
+from config.checks import require_safe_start
 from config.workers import MAIL_PAUSE_S, MOST_TURNS, Outbox, SignsOfLife, put_back
 from participants.mail import MailNotSent
 from trips.services.busy import FIRST_PAUSE_S, is_busy, is_unwritable, patiently
@@ -101,6 +102,8 @@ class PatientWorker(db_worker.Worker):
 class Command(db_worker.Command):
     """The package's command with the patient worker."""
 
+    help = "Plan, print and mail what the pages ask for, until stopped. Example: manage.py db_worker --queue-name plans"
+
     def add_arguments(self, parser: ArgumentParser) -> None:
         """The package's options; without a queue named all of them are worked through."""
         super().add_arguments(parser)
@@ -108,6 +111,7 @@ class Command(db_worker.Command):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Start the worker; the options are the package's."""
+        require_safe_start()
         self.configure_logging(options["verbosity"])
         queues = options["queue_name"].split(",")
         excluded = options["exclude_queues"].split(",") if options["exclude_queues"] else []

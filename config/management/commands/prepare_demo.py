@@ -18,6 +18,8 @@ SEED = 1  # any draw number will do; a fixed one makes the demo repeatable
 class Command(PlainCommand):
     """Fill an empty database with the invented trip, plan and issue it, and write its papers and calendars."""
 
+    examples = ("demo-out",)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("folder", type=Path, metavar="DIR", help="where papers and calendars go; it is emptied")
 

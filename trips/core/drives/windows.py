@@ -1,4 +1,4 @@
-"""When people are to sit in a hide, and the window in which they are fetched.
+"""When people are to sit in a hide, and the pick-up window in which they are fetched.
 
 Common practice, no source: people settle before the light comes, and nobody walks in front of an open hide while the
 light is on the perch.
@@ -57,11 +57,11 @@ def pick_up_window(
     window_min: float = PICK_UP_WINDOW_MIN,
     closed_until_end: bool = False,
 ) -> PickUp:
-    """The window in which people are fetched after giving a signal.
+    """The pick-up window in which people are fetched after giving a signal.
 
-    `ends_at`: the session's end (or the hide's own). `light_classes`: the hide's classes during the window; where one
-    of them is front the leader is asked before a car is planned. `closed_until_end`: the doors stay shut until the
-    end, so the window follows the end instead of leading to it. Raises BadValue for a negative window.
+    `ends_at`: the session's end (or the hide's own). `light_classes`: the hide's classes during it; where one of them
+    is front the leader is asked before a car is planned. `closed_until_end`: the doors stay shut until the end, so it
+    follows the end instead of leading to it. Raises BadValue for a negative length.
     """
     refuse_negative("window_min", window_min)
     ask = "front" in set(light_classes)

@@ -11,6 +11,8 @@ from trips.selectors.trip_named import trip_named
 class Command(RotaCommand):
     """Let the checker, which knows no solver, judge a stored rota: the issued one, or the one of that number."""
 
+    examples = ('"May at the estate" --number 2',)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         which = "number of the rota; without it the issued or latest one"

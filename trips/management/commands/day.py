@@ -1,5 +1,4 @@
 import json
-from argparse import RawDescriptionHelpFormatter
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -19,13 +18,8 @@ STATES = {"not_out": "not out yet", "not_coming": "not coming"}
 class Command(PlainCommand):
     """Print how a trip's day stands: who is out, back and overdue, and who sat where."""
 
+    examples = ('"May at the estate" --at 2027-05-08T08:00 --json',)
     help = "Print who is out, back, expected and overdue at a moment, and who sat where in sessions that are over."
-
-    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
-        """A parser that prints its example as it is written."""
-        example = 'example: manage.py day "May at the estate" --at 2027-05-08T08:00 --json'
-        kwargs |= {"epilog": example, "formatter_class": RawDescriptionHelpFormatter}
-        return super().create_parser(prog_name, subcommand, **kwargs)
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

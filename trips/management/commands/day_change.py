@@ -1,4 +1,3 @@
-from argparse import RawDescriptionHelpFormatter
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
@@ -17,22 +16,17 @@ from trips.selectors.day_state import leaders_of_trip
 from trips.selectors.trip_named import trip_named
 from trips.services.happenings import NotNoted, Said, happening_note, happening_undo
 
-EXAMPLES = """examples:
-  manage.py day_change "May at the estate" not_coming --person "Ana Ruiz" --at 05:50
-  manage.py day_change "May at the estate" moved --person "Ana Ruiz" --hide Alder
-  manage.py day_change "May at the estate" hide_closed --hide Alder --at 2027-05-08T08:00 --note "track flooded"
-  manage.py day_change "May at the estate" undo --of 7d0c7b6e-0f52-4a63-9a0b-0a6f0a3f4b11"""
-
 
 class Command(PlainCommand):
     """Note what happened on the day, or take a note back."""
 
+    examples = (
+        '"May at the estate" not_coming --person "Ana Ruiz" --at 05:50',
+        '"May at the estate" moved --person "Ana Ruiz" --hide Alder',
+        '"May at the estate" hide_closed --hide Alder --at 2027-05-08T08:00 --note "track flooded"',
+        '"May at the estate" undo --of 7d0c7b6e-0f52-4a63-9a0b-0a6f0a3f4b11',
+    )
     help = "Note what happened on the day, or take it back. Nothing noted is altered; the issued rota stays as it is."
-
-    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
-        """A parser that prints its examples as they are written."""
-        kwargs |= {"epilog": EXAMPLES, "formatter_class": RawDescriptionHelpFormatter}
-        return super().create_parser(prog_name, subcommand, **kwargs)
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

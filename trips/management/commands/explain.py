@@ -12,6 +12,8 @@ from trips.selectors.trip_named import trip_named
 class Command(RotaCommand):
     """Say whether a rota of a trip can keep all rules; if none can, which rules conflict and what would help."""
 
+    examples = ('"May at the estate"',)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         self.add_search_time_argument(parser)

@@ -16,6 +16,8 @@ from trips.services.snapshot import snapshot
 class Command(RotaCommand):
     """Write a trip's rota problem as the planner would get it now; solve_problem plans it without a database."""
 
+    examples = ('"May at the estate" problem.json --anonymous',)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         parser.add_argument("file", metavar="FILE", help="where to write it; - writes to standard output")

@@ -10,6 +10,8 @@ from trips.services.trip_file import trip_file_bytes
 class Command(PlainCommand):
     """Write one trip, with all its rows, as one JSON file (- for standard output)."""
 
+    examples = ('"May at the estate" may.json',)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         parser.add_argument("file", metavar="FILE", help="where to write it; - writes to standard output")

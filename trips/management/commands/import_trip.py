@@ -10,6 +10,8 @@ from trips.services.trip_file.reading import LARGEST_BYTES
 class Command(PlainCommand):
     """Make the trip that a JSON trip file holds (- for standard input); a wrong file is refused whole."""
 
+    examples = ("may.json",)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", metavar="FILE", help="a file of export_trip; - reads standard input")
         parser.add_argument("--leader", metavar="NAME", default="", help="who leads the trip here (a user name)")

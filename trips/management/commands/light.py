@@ -18,6 +18,8 @@ from trips.selectors.trip_named import trip_named
 class Command(PlainCommand):
     """Print the light of every hide in every session of a trip."""
 
+    examples = ('"May at the estate" --wish side',)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         parser.add_argument("--wish", choices=LIGHT_WISHES, default="front", help="the wanted light")

@@ -11,6 +11,8 @@ from trips.services.trip_file import TripFileRefused
 class Command(PlainCommand):
     """Load the invented demo trip and its leader; a second run changes nothing."""
 
+    examples = ("",)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--password", metavar="WORD", default="", help="the demo leader's; otherwise a random one")
         parser.add_argument("--beside", action="store_true", help="load it beside the data that are here, unasked")

@@ -9,6 +9,7 @@ from trips.services.nightly import nightly
 class Command(PlainCommand):
     """Let go of what is no longer needed; to be run every night."""
 
+    examples = ("",)
     help = (
         "Delete what is no longer needed: health notes that are due, sessions that ended, results of tasks, old packs "
         "of papers, and what issues kept that nobody sees any more. Run it every night."

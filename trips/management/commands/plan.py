@@ -10,6 +10,8 @@ from trips.services.making import Wanted
 class Command(RotaCommand):
     """Plan a rota for a trip and save it as a draft."""
 
+    examples = ('"May at the estate" --search-time quick',)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         self.add_planner_arguments(parser)

@@ -12,6 +12,8 @@ from trips.selectors.trip_named import trip_named
 class Command(PlainCommand):
     """Show what everybody's gear does in every view of a trip, and what would help."""
 
+    examples = ('"May at the estate"',)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         parser.add_argument("--json", action="store_true", help="write one JSON object instead of text")

@@ -11,6 +11,8 @@ from trips.services.making import Wanted
 class Command(RotaCommand):
     """Repair the issued rota of a trip into a new draft, with as few changes as its rules allow."""
 
+    examples = ('"May at the estate" --changes few',)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         parser.add_argument("--from", dest="first", metavar="SESSION", help="leave everything before it as it is")

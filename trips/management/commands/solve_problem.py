@@ -28,6 +28,8 @@ MOST_BYTES = 50_000_000  # far beyond the largest trip: refused before it fills 
 class Command(RotaCommand):
     """Plan a rota for a problem file and print it; no database is needed."""
 
+    examples = ("problem.json",)
+
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:

@@ -1,8 +1,6 @@
-from argparse import RawDescriptionHelpFormatter
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.core.management.base import CommandParser
 from django.utils import timezone
 
 from trips.management.plain_command import IMPOSSIBLE, PlainCommand, Refusal
@@ -12,13 +10,8 @@ from trips.selectors.day_state import OverdueLine, overdue_everywhere
 class Command(PlainCommand):
     """Name everybody who is overdue on any trip."""
 
+    examples = ("",)
     help = "Name everybody who is overdue on any trip, and end with 1; without anybody it prints nothing."
-
-    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
-        """A parser that prints its example as it is written."""
-        example = "example, in a crontab whose output is mailed:\n  */5 * * * * manage.py watch_overdue"
-        kwargs |= {"epilog": example, "formatter_class": RawDescriptionHelpFormatter}
-        return super().create_parser(prog_name, subcommand, **kwargs)
 
     def handle(self, *args: Any, **options: Any) -> None:
         lines = overdue_everywhere(now=timezone.now())

@@ -12,6 +12,8 @@ from trips.services.calendars import CalendarOf, calendar_for_file
 class Command(PlainCommand):
     """Write the calendar of a trip, or of one person on it, as an iCalendar file (- for standard output)."""
 
+    examples = ('"May at the estate" may.ics',)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         parser.add_argument("file", metavar="FILE", help="where to write it; - writes to standard output")

@@ -19,6 +19,8 @@ LEFT_OUT = " The trip has no rota yet: briefings, day sheets and owner's sheets 
 class Command(PlainCommand):
     """Print all papers of a trip: the briefings into DIR, sheets, cards, tables and forms into DIR/papers."""
 
+    examples = ('"May at the estate" papers-out --page-size Letter',)
+
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
         parser.add_argument("folder", metavar="DIR", help="where to write; made if missing")

@@ -7,6 +7,8 @@ from trips.services.trip_file.schema import SCHEMA_PATH, schema_text
 class Command(PlainCommand):
     """For developers: write trips/trip_file.schema.json as the rows now are."""
 
+    examples = ("",)
+
     requires_system_checks: list[str] = []
 
     def handle(self, *args: Any, **options: Any) -> None:
