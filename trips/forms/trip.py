@@ -180,7 +180,7 @@ class LeaderForm(PhonesChecked, forms.ModelForm):
         cleaned = super().clean() or self.cleaned_data
         changes = "email" in self.changed_data and "email" in cleaned
         if changes and not self.instance.leader.check_password(cleaned.get("password", "")):
-            self.add_error("password", "Type your password: whoever has the e-mail address can get a new one.")
+            self.add_error("password", "Type your password. Anyone with this e-mail address can reset it.")
         return cleaned
 
 

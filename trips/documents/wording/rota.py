@@ -184,7 +184,7 @@ def issued_sentence(number: int, concerned: int, by_leader: int) -> str:
     if not concerned:
         return f"{begins}. It changes nothing for anybody."
     if not by_leader:
-        return f"{begins}; everybody whom it changes something for is told by e-mail."
+        return f"{begins}; everyone affected gets an e-mail."
     whom = count_text(by_leader, "person is", "people are")
     others = "the others are told by e-mail" if by_leader < concerned else "nobody is told by e-mail"
     return f"{begins}; {whom} to be told by you, {others}."
