@@ -41,10 +41,10 @@ HELP = {
     "sunken": "Without a fan it keeps the heat. Fairhide then proposes a later start.",
     "entry": "Compared with what each person can do.",
     "steps": "One way. Compared with each person's limit.",
-    "standing_room": "A note for you; nothing is worked out from it.",
+    "standing_room": "A note for you only.",
     "toilet": "Told to people with their turn.",
     "support": "Goes into what people are told to carry.",
-    "drop_off_at_door": "A note for you; the walk below is what counts.",
+    "drop_off_at_door": "A note for you only. The walk counts.",
     "doors": "Closed all day: the same people sit there in all sessions of a day.",
     "minimum_people": "With fewer people it stays closed.",
     "sought_after": "Its turns are shared out first.",
@@ -69,9 +69,7 @@ class HideForm(OwnedForm, PlacedForm):
     )
     width_m = LengthField(required=False, label="Width", help_text="Empty: 3 m, assumed.")
     seat_height_m = LengthField(required=False, label="Height of the seats", help_text="A note for you.")
-    walk_m = LengthField(
-        required=False, label="Walk, one way", help_text="A long walk is a hardship, and hardships are spread."
-    )
+    walk_m = LengthField(required=False, label="Walk, one way", help_text="A long walk is a hardship.")
     walk_min = NumberField(required=False, label="Walk (min)", help_text="Taken off when the car must leave.")
     drive_min = NumberField(
         required=False,
@@ -136,7 +134,7 @@ class SeatForm(forms.ModelForm):
         fields = ["name", "quality", "defects", "out_of_use_from"]
         help_texts = {
             "name": "As people see it on plan and briefing: left, by the door.",
-            "quality": "Good and poor seats of a hide are spread over the people who sit there.",
+            "quality": "The planner shares out good and poor seats.",
             "defects": "What is wrong with it: a post in the way, a low stool.",
         }
 

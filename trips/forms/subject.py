@@ -96,7 +96,7 @@ class SubjectForm(OwnedForm):
     standing_height_cm = NumberField(
         required=False,
         label="Standing height (cm)",
-        help_text="For animals that stand taller than long; it is then held against the frame's short side.",
+        help_text="Only for animals taller than long. It is compared with the frame's short side.",
     )
 
     class Meta:
@@ -109,7 +109,7 @@ class SubjectForm(OwnedForm):
             "name": "In English, typed or from the list.",
             "speed": "Sets the shutter for a moving one: “in flight” for kingfisher, swallow or bee-eater.",
             "tone": "Sets the exposure compensation: white takes more, black less.",
-            "sensitive": "A reminder for you and the briefing; it hides nothing by itself.",
+            "sensitive": "A reminder for you and the briefing. It does not hide anything.",
         }
 
     def __init__(self, *args: Any, leader: Any, **kwargs: Any) -> None:

@@ -142,7 +142,7 @@ def points_sentence(counts: PersonCounts, names: RotaNames) -> str:
 def move_reason(move: RepairMove, names: RotaNames, *, for_leader: bool = True) -> str:
     """The reason alone, as part of a sentence; what rests on "apart" is told to leaders only."""
     if not move.faults:
-        return "nothing forces it, but it makes the rota fairer"
+        return "no rule needs it, but the rota is fairer"
     if move.rests_on_apart and not for_leader:
         return WHOLE_GROUP
     fault = move.faults[0]

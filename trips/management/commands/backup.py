@@ -8,7 +8,7 @@ from trips.services.backup import backup_write
 
 
 class Command(PlainCommand):
-    """Write the whole database, as it stands at one moment, as one file (- for standard output)."""
+    """Write the whole database of this moment to one file (- for standard output)."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", metavar="FILE", help="where to write it; - writes to standard output")

@@ -9,7 +9,7 @@ from trips.selectors.trip_named import trip_named
 
 
 class Command(RotaCommand):
-    """Let the checker, which knows no solver, judge a stored rota: the issued one, or the one of that number."""
+    """Check a stored rota: the issued one, or the one of that number."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

@@ -14,7 +14,7 @@ from trips.services.snapshot import snapshot
 
 
 class Command(RotaCommand):
-    """Write a trip's rota problem as the planner would get it now; solve_problem plans it without a database."""
+    """Write a trip's rota problem to a file. solve_problem plans it without a database."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")

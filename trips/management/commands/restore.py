@@ -13,11 +13,11 @@ IN_MEMORY_BYTES = 16 * 1024 * 1024  # a larger backup from standard input goes t
 
 
 class Command(PlainCommand):
-    """Make the database what it was when the backup was written, whole or not at all."""
+    """Restore the whole database from a backup, or change nothing."""
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", metavar="FILE", help="a file of the backup command; - reads standard input")
-        parser.add_argument("--replace", action="store_true", help="throw away what the database holds now")
+        parser.add_argument("--replace", action="store_true", help="delete what the database holds now")
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
