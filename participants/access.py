@@ -45,6 +45,7 @@ CLEAR_ALL = '"cache", "cookies", "storage"'
 CLEAR_BUT_COOKIES = '"cache", "storage"'  # at log-in: the new session is a cookie
 SIGNED_OUT = "signed-out"  # in the address of the sign-in page: this device was signed out from elsewhere
 LAST_PERSON_COOKIE = "device-of"
+AS_THE_PERSON = "person"  # asked by a leader who wants to read a page in the person's language
 LAST_PERSON_AGE_S = 60 * 60 * 24 * 365  # longer than a session: forms that wait stay for whoever comes in again
 RENEWED_ON = "renewed_on"
 DEVICE_NAMES = (
@@ -164,7 +165,8 @@ def _answer(
     seen = places_seen(person, typed_by)
     request.time_zone = zone_of(seen, today=today, trip_uuid=request.GET.get("trip"))  # type: ignore[attr-defined]
     request.brings_gear = brings_gear(person)  # type: ignore[attr-defined]
-    with speaking(ENGLISH if typed_by else language_of(person)):
+    as_they_do = typed_by is None or request.GET.get("as") == AS_THE_PERSON
+    with speaking(language_of(person) if as_they_do else ENGLISH):
         response = view(request, *args, **kwargs)
     if typed_by is None:
         _session_renew(request, response, person)

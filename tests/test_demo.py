@@ -1,21 +1,28 @@
 """The demo as a person runs it: once, and served until it is stopped."""
 
+import json
 import os
 import re
 import signal
 import socket
 import subprocess
+import urllib.parse
 import urllib.request
 from collections.abc import Iterator
+from http.cookiejar import CookieJar, DefaultCookiePolicy
 from pathlib import Path
 
 import pytest
+from django.urls import reverse
 from pypdf import PdfReader
 
+from tests.page_words import words_of
 from tests.waiting import until
 
 ROOT = Path(__file__).resolve().parent.parent
 PATIENCE_S = 240
+DEMO = json.loads((ROOT / "trips" / "demo" / "trip.json").read_text(encoding="utf-8"))
+MOST_WORDS = {"rota-show": 500, "trip-light": 150, "hide-edit": 350, "gear-show": 200, "my-days": 250}
 
 
 def clean_environment() -> dict[str, str]:
@@ -78,6 +85,35 @@ def members_of(group: int) -> list[int]:
 def workers_of(group: int) -> list[int]:
     """Those of them that are workers."""
     return [pid for pid in members_of(group) if b"db_worker" in Path(f"/proc/{pid}/cmdline").read_bytes()]
+
+
+def signed_in(port: int, printed: str) -> urllib.request.OpenerDirector:
+    """A browser in which the demo's leader is signed in."""
+    policy = DefaultCookiePolicy(secure_protocols=("http", "https"))
+    browser = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar(policy)))
+    found = re.search(r"^Sign in as (\w+) with the password (\S+)$", printed, re.MULTILINE)
+    assert found, printed
+    address = f"http://127.0.0.1:{port}/sign-in/"
+    token = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', browser.open(address, timeout=60).read().decode())
+    assert token
+    form = {"username": found[1], "password": found[2], "csrfmiddlewaretoken": token[1]}
+    browser.open(address, urllib.parse.urlencode(form).encode(), timeout=60)
+    return browser
+
+
+@pytest.mark.timeout(PATIENCE_S)
+def test_the_pages_of_the_demo_have_few_words(served: tuple[subprocess.Popen[str], int, str]) -> None:
+    _process, port, printed = served
+    browser, trip = signed_in(port, printed), DEMO["trip"]["uuid"]
+    person = min(DEMO["participants"], key=lambda row: row["name"])["uuid"]
+    parts = {"hide-edit": [DEMO["hides"][0]["uuid"]], "gear-show": [person], "my-days": [person]}
+    seen = {}
+    for name in MOST_WORDS:
+        path = reverse(f"trips:{name}", args=parts.get(name, [trip]))
+        page = browser.open(f"http://127.0.0.1:{port}{path}", timeout=60).read().decode()
+        seen[name] = words_of(page[page.index("<main") : page.index("</main>")]).seen
+        assert seen[name] > 50, f"{path} is not the page"
+    assert {name: words for name, words in seen.items() if words > MOST_WORDS[name]} == {}
 
 
 @pytest.mark.timeout(PATIENCE_S)

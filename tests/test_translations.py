@@ -121,6 +121,49 @@ def test_the_lint_finds_sentences_built_from_parts(bad: str) -> None:
     assert any(is_from_parts(node) for node in ast.walk(ast.parse(bad)))
 
 
+def glued(function: ast.AST) -> list[int]:
+    """The lines where a translated text of a variable is added to, or stands among words in an f-string."""
+    nodes = list(ast.walk(function))
+    told = {
+        target.id
+        for node in nodes
+        if isinstance(node, ast.Assign) and any(says(one) for one in _values_of(node.value))
+        for target in node.targets
+        if isinstance(target, ast.Name)
+    }
+
+    def is_told(node: ast.AST) -> bool:
+        return isinstance(node, ast.Name) and node.id in told
+
+    sums = [one for one in nodes if isinstance(one, ast.BinOp) and isinstance(one.op, ast.Add)]
+    found = [one.lineno for one in sums if is_told(one.left) or is_told(one.right)]
+    for node in (one for one in nodes if isinstance(one, ast.JoinedStr)):
+        words = "".join(str(part.value) for part in node.values if isinstance(part, ast.Constant))
+        if re.search(r"[A-Za-z]{3}", words) and any(is_told(one) for one in ast.walk(node)):
+            found.append(node.lineno)
+    return found
+
+
+def _values_of(node: ast.AST) -> list[ast.AST]:
+    """What an expression may be: both sides of a choice, itself otherwise."""
+    if isinstance(node, ast.IfExp):
+        return [*_values_of(node.body), *_values_of(node.orelse)]
+    return node.values if isinstance(node, ast.BoolOp) else [node]  # type: ignore[return-value]
+
+
+def test_no_translated_half_is_glued_to_words() -> None:
+    functions = [
+        (where, node) for where, tree in modules() for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)
+    ]
+    assert [f"{where}:{line}" for where, function in functions for line in glued(function)] == []
+
+
+@pytest.mark.parametrize("bad", ['x = _("a")\ny = f"{x} and more"', 'x = _("a") if b else c\ny = x + c'])
+def test_the_lint_finds_halves_that_are_glued(bad: str) -> None:
+    assert glued(ast.parse(bad)) == [2]
+    assert glued(ast.parse('x = _("a")\ny = f"{x} {b} cm"')) == []
+
+
 def unmarked(source: str) -> list[str]:
     """The words of a template that stand outside what is translated."""
     source = re.sub(r"\{% blocktranslate.*?endblocktranslate %\}|\{#.*?#\}", " ", source, flags=re.DOTALL)
@@ -137,7 +180,9 @@ def unmarked(source: str) -> list[str]:
 @pytest.mark.parametrize("path", catalogues.templates_spoken(), ids=lambda path: path.name)
 def test_a_template_says_nothing_that_is_not_translated(path: Path) -> None:
     if path.suffix != ".js":
-        assert unmarked(path.read_text(encoding="utf-8")) == []
+        source = path.read_text(encoding="utf-8")
+        assert unmarked(source) == []
+        assert "pluralize" not in source  # other languages have other forms: {% blocktranslate count %}
 
 
 def test_the_lint_finds_words_in_a_template() -> None:

@@ -91,6 +91,11 @@ def _filled(sentence: str, values: dict[str, Any]) -> str:
     return _filler.vformat(sentence, (), values) if values else sentence
 
 
+def named(name: str, names: Iterable[tuple[str, str]]) -> str:
+    """What something is called in the language in use: of (language, name) pairs, or `name` where none fits."""
+    return dict(names).get(language()) or name
+
+
 def decimal_text(text: str) -> str:
     """A number written with a point, with the decimal sign of the language in use."""
     return text if language() == "en" else text.replace(".", get_decimal_symbol(Locale(language())))

@@ -6,7 +6,7 @@ import pytest
 
 from participants.selectors import PLACE_CANCELLED, ROTA_ISSUED
 from trips.core.rota.model.stages import Draw
-from trips.documents.rota_page import DRAW, StageLine, stage_lines
+from trips.documents.rota_page import DRAW, StageLine, short_names, stage_lines
 from trips.models import PlaceState, RotaState
 
 
@@ -32,3 +32,8 @@ def test_the_page_knows_the_draw_by_the_planners_name() -> None:
 
 def test_states_told_where_no_row_is_known_are_those_of_the_rows() -> None:
     assert (ROTA_ISSUED, PLACE_CANCELLED) == (RotaState.ISSUED, PlaceState.CANCELLED)
+
+
+def test_a_cell_shows_the_first_word_of_a_name_unless_another_begins_so() -> None:
+    names = ("Ada Brun", "Ben Cole", "Ben Dahl", "Dr. Elm", "Yūko")
+    assert short_names(names) == {name: name for name in names} | {"Ada Brun": "Ada"}

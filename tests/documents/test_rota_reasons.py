@@ -89,7 +89,7 @@ def test_possible_and_unsettled_are_not_told_as_impossible() -> None:
 
 
 def test_a_proof_of_the_planner_is_not_taken_back_where_its_reasons_were_not_found() -> None:
-    told = ["Which rules stand against each other was not settled in the time given."]
+    told = ["There was not enough time to find out which rules conflict."]
     assert refusal_sentences(Explanation("unknown"), names_of(camp())) == told
     problem = camp(hides=(hide("A", 3),))
     explanation, names = explain(problem), names_of(problem)

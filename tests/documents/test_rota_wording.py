@@ -153,7 +153,7 @@ def test_a_move_because_of_apart_reads_to_fit_the_whole_group() -> None:
 
 def test_a_move_that_nothing_forces_makes_the_rota_fairer() -> None:
     told = move_reason(RepairMove(0, 0, 0, None, ()), names_of(camp()))
-    assert told == "nothing forces it, but it makes the rota fairer"
+    assert told == "no rule needs it, but the rota is fairer"
 
 
 def test_lists_and_numbers_read_well() -> None:

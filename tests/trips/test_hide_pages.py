@@ -154,4 +154,4 @@ def test_every_number_and_rule_of_a_hide_and_its_site_says_what_it_is_for(as_lea
     silent = {name for form in whole for name, field in form.fields.items() if not field.help_text}
     assert silent <= plain
     page = as_leader.get(edit_url(hide)).content.decode()
-    assert "With fewer the hide stays shut in that session." in page
+    assert "With fewer people it stays closed." in page

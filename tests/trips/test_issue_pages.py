@@ -57,7 +57,7 @@ def test_an_issue_that_mails_everybody_leaves_nobody_to_be_told(as_leader, trip,
         place.participant.email = f"p{place.pk}@example.org"
         place.participant.save()
     answer = as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version}, follow=True)
-    assert "Rota 1 is issued; everybody whom it changes something for is told by e-mail." in text(answer)
+    assert "Rota 1 is issued; everyone affected gets an e-mail." in text(answer)
 
 
 def test_an_issue_that_the_checker_rejects_leaves_the_draft(as_leader, trip, rota):

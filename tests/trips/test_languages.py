@@ -99,6 +99,13 @@ def test_a_leader_who_types_for_somebody_reads_english(trip, place, as_leader):
     assert '<html lang="en-gb"' in page
 
 
+def test_a_leader_may_read_a_page_as_its_person_does(place, as_leader):
+    person = speaks(place, "de")
+    address = reverse("trips:my-days", args=[person.uuid])
+    assert f'href="{address}?as=person"' in as_leader.get(address).content.decode()
+    assert WORDS["de"][1] in as_leader.get(address, {"as": "person"}).content.decode()
+
+
 def test_the_page_brings_the_scripts_their_words(trip, place):
     person = speaks(place, "es")
     page = phone_of(person).get(reverse("trips:my-days", args=[person.uuid])).content.decode()

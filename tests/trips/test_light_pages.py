@@ -136,6 +136,7 @@ def test_only_leaders_of_the_site_see_its_pages(client, trip, name):
 def test_trip_light_shows_every_hide_in_every_session(as_leader, trip):
     text = as_leader.get(reverse("trips:trip-light", kwargs={"trip_uuid": trip.uuid})).content.decode()
     assert text.count('class="light-cell"') == 8
+    assert text.count('class="light-bar"') == 8 + 6  # the cells, and the legend
     assert "front light 07:48–10:45" in text
     assert "good" in text
     back = as_leader.get(reverse("trips:trip-light", kwargs={"trip_uuid": trip.uuid}), {"wish": "back"})

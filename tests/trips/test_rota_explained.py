@@ -172,7 +172,7 @@ def test_an_explanation_that_is_not_settled_is_settled_with_a_longer_search(monk
     trip = estate(people=2, seats=(2, 1), sessions=2)
     quick = trip_explained(trip, now=LONG_BEFORE, search_time=SearchTime.QUICK)
     assert quick.verdict == "unknown"
-    assert "try with a longer search time" in quick.sentences[0]
+    assert "Choose a longer search time" in quick.sentences[0]
     assert trip_explained(trip, now=LONG_BEFORE).verdict == "possible"
 
 
@@ -181,4 +181,4 @@ def test_a_run_that_proved_there_is_no_rota_never_says_that_it_was_not_settled()
     with patch("trips.services.making_run.explain", return_value=Explanation("unknown")):
         ended = making_run(making_uuid=made.uuid)
     assert ended.state == "impossible"
-    assert ended.explanation["leader"] == ["Which rules stand against each other was not settled in the time given."]
+    assert ended.explanation["leader"] == ["There was not enough time to find out which rules conflict."]

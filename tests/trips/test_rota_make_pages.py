@@ -144,7 +144,7 @@ def test_stop_asks_the_run_to_stop(as_leader, trip):
     ("state", "said"),
     [
         ("waiting", "The run is stopped; it had not begun, so there is no plan."),
-        ("running", "told to stop; its best plan so far, if it has one, is kept as a draft."),
+        ("running", "Its best plan so far becomes a draft."),
         ("finished", "The run had ended already."),
     ],
 )

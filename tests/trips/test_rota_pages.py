@@ -41,7 +41,7 @@ def test_rota_show_has_people_in_named_seats_light_counts_and_the_guarantee(as_l
     assert "front light" in page
     assert "drawing-small" in page
     assert "of their own best" in page
-    assert "How it is shared out" in page
+    assert "Fair shares" in page
 
 
 def test_every_hide_that_is_not_closed_has_its_light_also_where_nobody_sits(client):

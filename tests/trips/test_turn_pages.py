@@ -93,14 +93,14 @@ def test_a_draft_of_a_rota_whose_hide_was_closed_says_what_is_still_to_mend(clie
     SessionHide.objects.create(session=first.session, hide=first.hide, state="unavailable", reason="hunting")
     change = reverse("trips:rota-change", args=[trip.uuid, rota.number])
     page = text(client.post(change, follow=True))
-    assert '<span class="sign sign-fault">not sound yet</span>' in page
-    assert "Not sound yet" in page
+    assert '<span class="sign sign-fault">breaks rules</span>' in page
+    assert "This draft breaks rules" in page
     assert f"{first.hide.name} is not available" in page
     draft = Rota.objects.get(state="draft")
     free = trip.sites.get().hides.exclude(pk=first.hide.pk).get().seats.first()
     data = {"kind": "move", "seat": free.pk, "step": "show"}
     page = text(client.post(turn_url(draft, str(first.place.uuid)), data))
-    assert "Still to mend before the rota can be issued" in page
+    assert "Fix this before you issue the rota" in page
     assert "Do it" in page
     page = text(client.get(reverse("trips:rota-number", args=[trip.uuid, rota.number])))
-    assert "not sound yet" not in page
+    assert "breaks rules" not in page

@@ -195,7 +195,7 @@ def test_people_leave_a_hide_that_was_closed_after_the_issue_step_by_step(rota: 
     closed, (one, other) = close_on_people(rota)
     draft = rota_follow(rota=Rota.objects.get(pk=rota.pk), by=None, now=LATER)
     told = draft.result["told"]["guarantee"]
-    assert told[0].startswith("Not sound yet")
+    assert told[0].startswith("This draft breaks rules")
     assert any(f"{closed.hide.name} is not available" in sentence for sentence in told)
     third = draft.turns.filter(session=closed.session).exclude(hide=closed.hide).first().place
     with pytest.raises(RotaRejected):
@@ -208,7 +208,7 @@ def test_people_leave_a_hide_that_was_closed_after_the_issue_step_by_step(rota: 
     for place in (one, other):
         edit_save(rota=draft, edit=somewhere_free(draft, closed, place), by=None, now=LATER)
     draft.refresh_from_db()
-    assert not draft.result["told"]["guarantee"][0].startswith("Not sound yet")
+    assert not draft.result["told"]["guarantee"][0].startswith("This draft breaks rules")
     rota_issue(rota=draft, by=None, now=LATER)
 
 

@@ -45,7 +45,7 @@ def gear_table(values: TripValues, head: PaperHead) -> GearTable:
 def registration_forms(values: TripValues, head: PaperHead) -> tuple[RegistrationForm, ...]:
     """In the language in use: a blank form, and one for each person of that language who reads on paper, with what the
     leader knows already."""
-    asked = (tuple(subject.name for subject in values.subjects), tuple(hide.name for hide in values.hides))
+    asked = (tuple(subject.said for subject in values.subjects), tuple(hide.name for hide in values.hides))
     leader = values.trip.leader.get_full_name() or values.trip.leader.get_username()
     blank = RegistrationForm(head, form_parts(*asked), send_to=leader)
     return (

@@ -11,6 +11,7 @@ from trips.models import HideSubject as HideSubjectRow
 from trips.models import Site as SiteRow
 from trips.models import Subject as SubjectRow
 from trips.models import View as ViewRow
+from trips.selectors.species import names_of
 
 ASSUMED_WIDTH_M = 3.0  # two seats side by side
 ASSUMED_PERCH_HEIGHT_M = 0.0  # on the ground: the hide's shadow reaches it soonest
@@ -80,7 +81,7 @@ def hide_value(row: HideRow, month: int | None = None) -> Hide:
 
 def subject_value(row: SubjectRow) -> Subject:
     """A subject."""
-    return from_row(Subject, row, speed=row.speed or "feeding")
+    return from_row(Subject, row, speed=row.speed or "feeding", names=names_of(row))
 
 
 def sun_day(site: SiteRow, day: date) -> DayPage:

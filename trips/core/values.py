@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from participants.core.language import named
 from trips.core.rota.problem.values import Limits
 
 SESSION_KINDS = ("early", "midday", "late", "night")
@@ -106,7 +107,7 @@ class Hide:
 class Subject:
     """A species wanted on the trip: length in centimetres, from smallest to largest adult.
 
-    `speed`: what it does when it moves; `tone`: light, middle or dark, as a meter sees it.
+    `speed`: what it does when it moves; `tone`: light, middle or dark, as a meter sees it; `names`: (language, name).
     """
 
     key: str
@@ -116,6 +117,12 @@ class Subject:
     standing_height_cm: float | None = None
     speed: str = "feeding"
     tone: str = "middle"
+    names: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def said(self) -> str:
+        """Its name in the language in use."""
+        return named(self.name, self.names)
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,7 +101,7 @@ class Card:
             return ""
         if not self.view.subject:
             return set_words(gear)
-        return _("{set} for {subject}", set=set_words(gear), subject=isolated(self.view.subject))
+        return _("{set} for {subject}", set=set_words(gear), subject=isolated(self.view.said))
 
     @property
     def drawing_text(self) -> str:
@@ -139,7 +139,7 @@ class Card:
         view, turn, found = self.view, self.turn, []
         if view and view.reach:
             if view.reach.verdict == "fault":
-                found.append(reach_sentence(view.reach, view.subject, self.units))
+                found.append(reach_sentence(view.reach, view.said, self.units))
             found += [warning_sentence(one, self.units) for one in view.reach.warnings]
         found += [notice_sentence(notice) for one in turn.views for notice in one.notices]
         if turn.heat and turn.heat.above_limit:
@@ -152,7 +152,7 @@ class Card:
         """Reach, depth of field, heat that is no warning, and what is assumed."""
         view, heat, notes = self.view, self.turn.heat, []
         if view and view.reach and view.reach.best and not view.fills:
-            notes.append(reach_sentence(view.reach, view.subject, self.units))
+            notes.append(reach_sentence(view.reach, view.said, self.units))
         if view and view.reach and view.reach.best and view.depths and view.circle_mm:
             depths = "; ".join(depth_words(_depth(one), self.units) for one in view.depths)
             told = {"set": focal_words(view.reach.best), "depths": depths, "circle": view.circle_mm}

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from typing import Any
 
 from participants.core.isolation import isolated
+from participants.core.language import named
 from trips.core.advice import Carry, Line, Row, ShutterStep
 from trips.core.light import Interval
 from trips.core.reach import GearSet, Reach
@@ -43,6 +44,7 @@ class FillFact:
     """A subject in a view with the card's set: lengths in centimetres, part of the frame's long side, verdict.
 
     `fill` None: the set does not focus there. `other`, `other_fill`: another set of the person's that serves it better.
+    `names`: (language, name) of the subject.
     """
 
     subject: str
@@ -52,6 +54,12 @@ class FillFact:
     verdict: str
     other: GearSet | None = None
     other_fill: float | None = None
+    names: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def said(self) -> str:
+        """The subject's name in the language in use."""
+        return named(self.subject, self.names)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +80,7 @@ class ViewPage:
     the settings card, None where there is no set to advise on; `rows` and `steps`: its settings by clock time; `fills`,
     `depths` (with the circle of confusion behind them) are of the same set, `reach.best`. `number`: the view's place
     among the hide's, from 0. `water`: whether the perch stands at water: "low" from a sunken seat, "below" from
-    another, empty without. `bearing_deg`: the way the view looks, true.
+    another, empty without. `bearing_deg`: the way the view looks, true. `names`: (language, name) of the subject.
     """
 
     name: str
@@ -95,6 +103,12 @@ class ViewPage:
     steps: tuple[ShutterStep, ...] = ()
     water: str = ""
     bearing_deg: float | None = None
+    names: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def said(self) -> str:
+        """The subject's name in the language in use; empty without one."""
+        return named(self.subject, self.names)
 
     @property
     def lines(self) -> tuple[Line, ...]:

@@ -168,7 +168,7 @@ def _subject_line(row: OneSetReach, names: dict[str, str], units: str) -> Subjec
 def _view_line(view: View, rows: list[ViewReach], person: GearOwner, scene: Scene) -> ViewLine:
     """All subjects of a view with the set that serves the first of them."""
     units, best = person.units, rows[0].reach.best
-    names = {subject.key: subject.name for subject in scene.subjects}
+    names = {subject.key: subject.said for subject in scene.subjects}
     judged = tuple(OneSetReach(row.subject, row.reach) for row in rows)
     if best is not None:
         judged = with_one_set(best, view, tuple(rows), scene.subjects, (person.wishes.output, scene.settings))

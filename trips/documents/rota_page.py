@@ -1,6 +1,7 @@
 """What a rota's page says of how it was made, and whom each has sat with."""
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -28,6 +29,13 @@ def stage_lines(stages: Sequence[Mapping[str, Any]]) -> tuple[StageLine, ...]:
         else:
             lines[name] = StageLine(name, stage["value"], stage["bound"], stage["proved"])
     return tuple(lines.values())
+
+
+def short_names(names: Iterable[str]) -> dict[str, str]:
+    """By full name: the first word of it, where no other name begins with that word and it is no abbreviation."""
+    firsts = {name: (name.split() or [""])[0] for name in names}
+    used = Counter(firsts.values())
+    return {name: name if used[first] > 1 or first.endswith(".") else first for name, first in firsts.items()}
 
 
 def company_of(turns: list[tuple[int, int, int]]) -> dict[int, tuple[int, ...]]:

@@ -132,7 +132,9 @@ def _with_gear(
     """The card: everything on it is of one set, that of the subject which matters most (the first row)."""
     row = rows[0]
     subject = next((one for one in stand.subjects if one.key == row.subject), None)
-    page = replace(page, subject=subject.name if subject else "", reach=replace(row.reach, focus_m=None))
+    page = replace(page, reach=replace(row.reach, focus_m=None))
+    if subject is not None:
+        page = replace(page, subject=subject.name, names=subject.names)
     if row.reach.best is None or row.reach.judged_at_m is None:
         return replace(page, assumed=row.reach.assumed)
     pixels = pixels_needed(person.wishes.output, stand.rules.reach)
@@ -165,6 +167,7 @@ def _fills(person: TurnPerson, stand: HideSession, rows: list[ViewReach], view: 
     return tuple(
         FillFact(
             subject=subjects[one.subject].name,
+            names=subjects[one.subject].names,
             length_min_cm=subjects[one.subject].length_min_cm,
             length_max_cm=subjects[one.subject].length_max_cm,
             fill=one.reach.fill,

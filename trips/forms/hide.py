@@ -34,25 +34,25 @@ LABELS = {
     "scent_matters": "The animals wind people",
     "lamp_lit": "Lit by lamps at night",
     "minimum_people": "Opens for at least (people)",
-    "standing_room": "One can stand up",
+    "standing_room": "You can stand up",
     "support": "What the camera rests on",
 }
 HELP = {
-    "sunken": "A sunken hide without a fan keeps the heat: the start moves when it is too hot.",
-    "entry": "Held against what people can or would rather not do.",
-    "steps": "Counted one way; held against people's limits.",
-    "standing_room": "A note for you; nothing is worked out from it.",
+    "sunken": "Without a fan it keeps the heat. Fairhide then proposes a later start.",
+    "entry": "Compared with what each person can do.",
+    "steps": "One way. Compared with each person's limit.",
+    "standing_room": "A note for you only.",
     "toilet": "Told to people with their turn.",
     "support": "Goes into what people are told to carry.",
-    "drop_off_at_door": "A note for you; the walk below is what counts.",
+    "drop_off_at_door": "A note for you only. The walk counts.",
     "doors": "Closed all day: the same people sit there in all sessions of a day.",
-    "minimum_people": "With fewer the hide stays shut in that session.",
-    "sought_after": "Its turns are counted first and spread over everybody.",
+    "minimum_people": "With fewer people it stays closed.",
+    "sought_after": "Its turns are shared out first.",
     "scent_matters": "Warns when the wind blows from behind the seat to the subject.",
     "lamp_lit": "At night the light counts with the factor for lamps.",
     "fan": "Then the hide does not keep the heat.",
     "rescue_point": "On the door card and in the safety facts; empty: the site's.",
-    "nearest_road": "On the door card, for whoever comes to help.",
+    "nearest_road": "On the door card, for those who come to help.",
     "owner_tasks": "Baiting, water, perches: on the owner's sheet each day.",
     "etiquette": "Added to the usual manners in the briefing.",
     "cautions": "Snakes, ticks, a low beam: in the briefing and on the door card.",
@@ -69,9 +69,7 @@ class HideForm(OwnedForm, PlacedForm):
     )
     width_m = LengthField(required=False, label="Width", help_text="Empty: 3 m, assumed.")
     seat_height_m = LengthField(required=False, label="Height of the seats", help_text="A note for you.")
-    walk_m = LengthField(
-        required=False, label="Walk, one way", help_text="A long walk is a hardship, and hardships are spread."
-    )
+    walk_m = LengthField(required=False, label="Walk, one way", help_text="A long walk is a hardship.")
     walk_min = NumberField(required=False, label="Walk (min)", help_text="Taken off when the car must leave.")
     drive_min = NumberField(
         required=False,
@@ -128,7 +126,7 @@ class SeatForm(forms.ModelForm):
     """A seat: its name, how good it is, what is wrong with it."""
 
     out_of_use_from = LocalMomentField(
-        required=False, label="Out of use from", help_text="From then on nobody is put there."
+        required=False, label="Out of use from", help_text="Nobody gets it from then on."
     )
 
     class Meta:
@@ -136,7 +134,7 @@ class SeatForm(forms.ModelForm):
         fields = ["name", "quality", "defects", "out_of_use_from"]
         help_texts = {
             "name": "As people see it on plan and briefing: left, by the door.",
-            "quality": "Good and poor seats of a hide are spread over the people who sit there.",
+            "quality": "The planner shares out good and poor seats.",
             "defects": "What is wrong with it: a post in the way, a low stool.",
         }
 
@@ -168,6 +166,10 @@ class HideForms:
         self.seats = SeatFormSet(data, instance=hide, prefix="seat", form_kwargs={"time_zone": site.time_zone})
         if hide.pk and data is None:
             self.views.extra = 1
+        for lines in (self.views, self.seats):
+            for form in lines.forms[1:]:  # helped once, where the first line is
+                for field in form.fields.values():
+                    field.help_text = ""
 
     def is_valid(self) -> bool:
         """Whether all three are; each is looked at, so that all errors show at once."""

@@ -7,13 +7,14 @@ from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from participants.core.language import gettext
+from participants.core.language import gettext, named
 from participants.form_fields import UNIT_M, LengthField, NumberField, PhonesChecked, keep_stored
 from participants.models import HealthNote, Participant
 from trips.form_fields import RowsField
 from trips.forms.person import PlaceChoiceField
 from trips.models import ON_TRIP, Hide, Place, Subject
 from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, VOTES_IN_ALL, PairingKind
+from trips.selectors.species import names_of
 
 VOTES = [(number, str(number) if number else _("none")) for number in range(VOTES_IN_ALL + 1)]
 LONGEST_HOURS, LONGEST_WALK_M = 24, 100_000
@@ -47,7 +48,12 @@ class WishesForm(forms.Form):
         super().__init__(*args, **kwargs)
         for subject in subjects:
             field = forms.TypedChoiceField(
-                label=subject.name, choices=VOTES, coerce=int, empty_value=None, required=False, initial=0
+                label=named(subject.name, names_of(subject)),
+                choices=VOTES,
+                coerce=int,
+                empty_value=None,
+                required=False,
+                initial=0,
             )
             self.fields[self.votes_name(subject)] = field
         if not place.photographs:  # a guest has no light to wish for

@@ -23,7 +23,7 @@ REPAIRS = [
     ("fewest", "the fewest changes"),
     ("few", "up to two more changes, if that makes it fairer"),
     ("free", "plan the rest freely"),
-    ("", "plan the whole trip anew"),
+    ("", "plan the whole trip again"),
 ]
 KINDS = [
     ("move", "Move to another seat"),
@@ -63,7 +63,7 @@ class MakeForm(forms.Form):
         required=False,
         empty_label="the next session",
         label="Beginning with",
-        help_text="Everything earlier stays as it was issued. Only for repairs.",
+        help_text="Only for repairs. Earlier sessions do not change.",
     )
 
     def __init__(self, *args: Any, trip: Trip, issued: bool, **kwargs: Any) -> None:
@@ -80,7 +80,7 @@ class MakeForm(forms.Form):
         """A session to begin with needs an issued rota that is repaired from there."""
         cleaned = super().clean() or {}
         if cleaned.get("from_session") and cleaned.get("repair") == "":
-            text = "This goes with a repair: planned anew, nothing stays as it was issued. Choose one of the two."
+            text = "Only for repairs: a new plan keeps nothing of the issued rota. Choose one of the two."
             self.add_error("from_session", text)
         return cleaned
 
@@ -148,7 +148,7 @@ class EditForm(forms.Form):
         if cleaned.get("kind") == "move" and not cleaned.get("seat"):
             self.add_error("seat", "Choose the seat to move to.")
         if cleaned.get("kind") == "swap" and not cleaned.get("other"):
-            self.add_error("other", "Choose whom to change places with.")
+            self.add_error("other", "Choose the person to change places with.")
         return cleaned
 
     def clean_why(self) -> str:

@@ -18,18 +18,18 @@ FACTS = ["lodge", "meeting_point", "cars_leave_from", "arrival", "owner", "owner
 FACTS += ["owner_language", "last_changes_time"]
 SAFETY = ["emergency_number", "hospital", "rescue_point", "radio", "phone_coverage", "hazards"]
 HELP = {
-    "time_zone": "Such as Europe/Madrid. Every time on pages and papers is told in it.",
+    "time_zone": "Such as Europe/Madrid. All times are in this zone.",
     "lodge": "Where people sleep; drive times count from here.",
     "cars_leave_from": "Where people get in; their calendars name this place.",
-    "meeting_point": "What participants are told; they never see where a hide stands.",
-    "arrival": "Steps that the briefing tells: the last junction, the gate, whom to call.",
+    "meeting_point": "Participants see this place, and never where a hide is.",
+    "arrival": "For the briefing: the last junction, the gate, who to call.",
     "owner": "Who gets the owner's sheet.",
     "owner_contact": "Printed on the safety facts.",
     "owner_language": "For the owner's sheet and calendar.",
-    "last_changes_time": "Until when the owner takes changes for the next day; printed on the owner's sheet.",
+    "last_changes_time": "The owner's deadline for changes to the next day. Printed on the owner's sheet.",
     "emergency_number": "First line of the safety facts and of every door card.",
     "hospital": "The nearest with an emergency room.",
-    "rescue_point": "Where helpers are met; a hide may have its own.",
+    "rescue_point": "Where you meet rescuers. A hide may have its own.",
     "radio": "Channel or call sign, where one is carried.",
     "phone_coverage": "Where a phone works, and where it does not.",
     "hazards": "Heat, water, cattle, hunting days: in the briefing beside the usual cautions.",

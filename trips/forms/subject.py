@@ -1,21 +1,46 @@
 """Forms of a subject, and of how subjects come to a hide."""
 
+import json
 import re
 from typing import Any
 
 from django import forms
 from django.forms import BaseModelFormSet, modelformset_factory
+from django.utils.html import format_html, format_html_join
 
 from participants.form_fields import NumberField, keep_stored
+from participants.models import LANGUAGES
 from trips.documents.wording.light import MONTHS_SHORT
 from trips.form_fields import OwnedForm, RowsField, fill_cells, form_problems
 from trips.models import Hide, HideSubject, Subject
 from trips.models.subject import CHANCES
+from trips.selectors.species import Species, species_called, starter_list
 from trips.selectors.subject import chances_at, subjects_not_at
 
 MONTH_NUMBERS = {name.lower(): number for number, name in enumerate(MONTHS_SHORT, start=1)}
 SPAN = re.compile(r"(\w+)\s*(?:[-–—]|to)\s*(\w+)")
 KINDS = ["early", "midday", "late", "night"]
+NAMED_IN = {language: f"name_{language}" for language, _name in LANGUAGES if language != "en"}
+AS_LISTED = "Empty: as the list has it."
+LISTED = ["scientific_name", "length_min_cm", "length_max_cm", "standing_height_cm"]
+
+
+def _fills(species: Species) -> str:
+    """What a chosen species puts into the fields of its form, as JSON by the name of the field."""
+    names = {NAMED_IN[language]: name for language, name in species.names}
+    listed = {name: getattr(species, name) for name in (*LISTED, "speed", "tone")}
+    return json.dumps({name: value for name, value in (listed | names).items() if value is not None})
+
+
+class SpeciesInput(forms.TextInput):
+    """A name to type, or to choose from the starter list, which is found by its names in all languages."""
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> Any:
+        attrs = (attrs or {}) | {"list": "species", "data-species": "", "autocomplete": "off"}
+        lines = ((one.name, _fills(one), ", ".join(name for _language, name in one.names)) for one in starter_list())
+        options = format_html_join("", '<option value="{}" data-fills="{}">{}</option>', lines)
+        box = super().render(name, value, attrs, renderer)
+        return format_html('{}<datalist id="species">{}</datalist>', box, options)
 
 
 class MonthsField(forms.CharField):
@@ -59,38 +84,64 @@ class SubjectForm(OwnedForm):
     """A species: its name and how long grown animals are."""
 
     owner = "leader"
-    length_min_cm = NumberField(label="Length from (cm)", help_text="Bill to tail, or nose to root of the tail.")
+    field_order = ("name", "scientific_name", "name_de", "name_es")
+    length_min_cm = NumberField(
+        required=False,
+        label="Length from (cm)",
+        help_text="Bill to tail, or nose to root of the tail. Empty: as the list has it.",
+    )
+    name_de = forms.CharField(required=False, max_length=120, label="German name", help_text=AS_LISTED)
+    name_es = forms.CharField(required=False, max_length=120, label="Spanish name", help_text=AS_LISTED)
     length_max_cm = NumberField(required=False, label="Length to (cm)", help_text="Empty: the same.")
     standing_height_cm = NumberField(
         required=False,
         label="Standing height (cm)",
-        help_text="For animals that stand taller than long; it is then held against the frame's short side.",
+        help_text="Only for animals taller than long. It is compared with the frame's short side.",
     )
 
     class Meta:
         model = Subject
         fields = ["name", "scientific_name", "length_min_cm", "length_max_cm", "standing_height_cm", "speed"]
         fields += ["tone", "sensitive"]
+        widgets = {"name": SpeciesInput}
         labels = {"speed": "How it moves", "tone": "Its tone", "sensitive": "Sensitive: its place is not named"}
         help_texts = {
+            "name": "In English, typed or from the list.",
             "speed": "Sets the shutter for a moving one: “in flight” for kingfisher, swallow or bee-eater.",
             "tone": "Sets the exposure compensation: white takes more, black less.",
-            "sensitive": "A reminder for you and the briefing; it hides nothing by itself.",
+            "sensitive": "A reminder for you and the briefing. It does not hide anything.",
         }
 
     def __init__(self, *args: Any, leader: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.instance.leader = leader
         self.fields["tone"].required = False
+        for language, field in NAMED_IN.items():
+            self.initial.setdefault(field, self.instance.other_names.get(language, ""))
         keep_stored(self)
 
     def clean(self) -> dict[str, Any]:
-        """One length given: both. A form from before tones were asked for leaves the tone as it is."""
+        """No length: the list's. One length given: both. Without a tone it stays as it is."""
         cleaned = super().clean() or self.cleaned_data
         cleaned["tone"] = cleaned.get("tone") or self.instance.tone
-        if "length_max_cm" in cleaned:
-            cleaned["length_max_cm"] = cleaned["length_max_cm"] or cleaned.get("length_min_cm")
+        if not {"length_min_cm", "length_max_cm"} <= cleaned.keys():
+            return cleaned
+        listed = species_called(cleaned.get("scientific_name") or "", cleaned.get("name") or "")
+        if cleaned["length_min_cm"] is None and cleaned["length_max_cm"] is None and listed:
+            cleaned |= {name: cleaned.get(name) or getattr(listed, name) for name in LISTED}
+        if cleaned["length_min_cm"] is None:
+            self.add_error("length_min_cm", "The list does not know this subject. Type its length.")
+        cleaned["length_max_cm"] = cleaned["length_max_cm"] or cleaned.get("length_min_cm")
         return cleaned
+
+    def _post_clean(self) -> None:
+        """The names in other languages stand in one column; what was not asked stays as it is."""
+        names = dict(self.instance.other_names)
+        for language, field in NAMED_IN.items():
+            if self.add_prefix(field) in self.data:
+                names[language] = self.cleaned_data.get(field, "")
+        self.instance.other_names = {language: name for language, name in names.items() if name}
+        super()._post_clean()
 
 
 class ChanceForm(forms.ModelForm):

@@ -20,28 +20,26 @@ from trips.selectors.trip import Asker, leaders_named, sites_to_plan
 HELP = {
     **rota_limits.HELP,
     "never_twice_running": "Nobody sits in the same hide in two sessions in a row.",
-    "leader_policy": "No seat: everybody else has all of them. Spare seats only: the leader sits where nobody rests "
-    "for it and nobody would get more from the seat. Beside people in turn: the leader sits wherever a seat is left, "
-    "with somebody else each time, so that all get about as much of that company.",
+    "leader_policy": "No seat: the leader never sits. Spare seats only: the leader takes a seat that nobody else needs "
+    "or would gain more from. Beside people in turn: the leader takes any free seat, with somebody else each time.",
     "want_mixing": "Everybody should share a hide with everybody else at least once.",
-    "tolerance": "The planner has wishes in order; a high lowest fair share comes before even hardships and company. "
-    "With 0.01 a later wish may cost an earlier one up to one per cent; a larger number evens out more.",
+    "tolerance": "The planner keeps wishes in order: the lowest fair share first, hardships and company later. "
+    "With 0.01, all later wishes may cost one per cent of the first. A larger number spreads hardships more evenly.",
     "light_dial": "0: the animals alone decide; 1: the light alone decides; 0.5 weighs both.",
     "set_up_min": "Minutes between reaching the seat and being ready.",
     "settle_min": "Minutes that people are ready before the session starts, where the hide has no rule of its own.",
     "stop_min": "Minutes that each drop of a car takes.",
     "pick_up_window_min": "How long the car's pick-up window is.",
-    "later_untold_min": "Nobody gets a mail for a car that leaves up to so many minutes later than told: pages show it "
-    "at once, calendars when they are fetched next. 0: every minute is told.",
+    "later_untold_min": "If a car leaves later by no more than this, nobody gets a mail. Pages show the new time "
+    "at once. 0: every change is mailed.",
     "hand_over_min": "After how many minutes two people who share a seat change over.",
-    "hardship_walk_m": "A walk above this length counts as a hardship, and hardships are spread.",
-    "heat_limit_c": "Above this air temperature a later start is proposed, and the session counts as a hardship. "
-    "Empty: no limit.",
+    "hardship_walk_m": "A longer walk counts as a hardship. The planner spreads hardships.",
+    "heat_limit_c": "In warmer air Fairhide proposes a later start. The session is a hardship. Empty: no limit.",
 }
 RULE_FIELDS = list(HELP)
 RULE_LABELS = {
     **rota_limits.LABELS,
-    "never_twice_running": "Never the same hide twice running",
+    "never_twice_running": "Never the same hide twice in a row",
     "leader_policy": "The leader's seat",
     "want_mixing": "Everybody meets everybody",
     "tolerance": "How much a later wish may cost an earlier one",
@@ -180,7 +178,7 @@ class LeaderForm(PhonesChecked, forms.ModelForm):
         cleaned = super().clean() or self.cleaned_data
         changes = "email" in self.changed_data and "email" in cleaned
         if changes and not self.instance.leader.check_password(cleaned.get("password", "")):
-            self.add_error("password", "Type your password: whoever has the e-mail address can get a new one.")
+            self.add_error("password", "Type your password. Anyone with this e-mail address can reset it.")
         return cleaned
 
 

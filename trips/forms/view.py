@@ -17,6 +17,8 @@ from trips.documents.wording.places import bearing_words, horizon_text, light_re
 from trips.models import View
 from trips.models.site import NAMELESS_VIEW
 
+FURTHER = ["measured_on", "water_edge_m", "perch_height_m", "glass", "glass_loss_stops", "light_offset_stops"]
+FURTHER += ["horizon_typed", "sun_day", "sun_reached", "sun_left"]
 NORTHS = [("true", "true north"), ("magnetic", "magnetic north (a compass)")]
 
 
@@ -25,7 +27,7 @@ class ViewForm(forms.ModelForm):
 
     bearing_deg = NumberField(label="Bearing (°)", help_text="From the seat to the subject, clockwise.")
     bearing_is = forms.ChoiceField(
-        choices=NORTHS, initial="true", label="Counted from", help_text="A compass bearing is put right for you."
+        choices=NORTHS, initial="true", label="Counted from", help_text="A compass bearing is converted for you."
     )
     measured_on = forms.DateField(
         required=False,
@@ -81,6 +83,16 @@ class ViewForm(forms.ModelForm):
         self.bearing_told = ""
         if self.instance.pk:
             self._tell_bearing(self.instance.bearing_deg, today)
+
+    @property
+    def first_fields(self) -> list[forms.BoundField]:
+        """What every view needs."""
+        return [field for field in self.visible_fields() if field.name not in FURTHER]
+
+    @property
+    def further_fields(self) -> list[forms.BoundField]:
+        """What some views need; the page folds it."""
+        return [field for field in self.visible_fields() if field.name in FURTHER]
 
     @property
     def has_changed_or_stored(self) -> bool:

@@ -13,7 +13,7 @@ from trips.assemble.drives import TripDrives
 from trips.assemble.drives_told import DriveTold, drives_told
 from trips.assemble.sessions import session_label
 from trips.assemble.trip import TripValues
-from trips.documents.rota_page import StageLine, company_of, stage_lines
+from trips.documents.rota_page import StageLine, company_of, short_names, stage_lines
 from trips.models import Hide, HideState, Place, Rota, Seat, Session, SessionHide, Turn
 
 GOOD_HEADS = {"early": "Good mornings", "midday": "Good middays", "late": "Good evenings", "night": "Good nights"}
@@ -66,7 +66,10 @@ class CountsLine:
 
 @dataclass(frozen=True, slots=True)
 class RotaPage:
-    """Everything the page of one rota shows beside its row; `days`: sessions by the local day they start on."""
+    """Everything the page of one rota shows beside its row; `days`: sessions by the local day they start on.
+
+    `short`: the name that a cell shows, by the full one.
+    """
 
     hides: tuple[str, ...]
     days: tuple[tuple[date, tuple[SessionLine, ...]], ...]
@@ -75,6 +78,7 @@ class RotaPage:
     lines: tuple[CountsLine, ...]
     guarantee: tuple[str, ...]
     stages: tuple[StageLine, ...] = ()
+    short: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -112,6 +116,7 @@ def rota_page(rota: Rota) -> RotaPage:
         lines=_counts(rows, demand, good),
         guarantee=tuple(rota.result.get("told", {}).get("guarantee", ())),
         stages=stage_lines(rota.result.get("stages", ())),
+        short=short_names(name for _uuid, name in rows.names.values()),
     )
 
 

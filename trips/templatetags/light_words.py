@@ -6,10 +6,12 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from trips.core.heat import SessionHeat
-from trips.core.light import Caution, Interval, SessionLight
+from trips.core.light import Caution, Interval, SessionLight, counted_stretch
+from trips.core.values import LightSettings
+from trips.documents.drawings import light_bar, light_sample
 from trips.documents.quantities import clock_range_text, clock_text
 from trips.documents.wording.heat import HEAT_TIER_WORDS, rest_words
-from trips.documents.wording.light import CLASS_WORDS, caution_words
+from trips.documents.wording.light import CLASS_WORDS, DRAWN_WORDS, caution_words, interval_words
 
 register = template.Library()
 register.filter("caution_text", caution_words)
@@ -34,11 +36,28 @@ def class_text(name: str) -> str:
 
 
 @register.filter
-def main_interval(light: SessionLight) -> Interval:
-    """The longest stretch of light of the best view."""
-    parts = light.best_view.on_perch
-    lit = [interval for interval in parts if interval.name not in ("none", "shade")]
-    return max(lit or parts, key=lambda interval: interval.ends_at - interval.starts_at)
+def counted(light: SessionLight, settings: LightSettings) -> Interval:
+    """The stretch that the score counts, with the light that earned it."""
+    return counted_stretch(light, settings)
+
+
+@register.filter
+def bar(light: SessionLight, best: Interval) -> SafeString:
+    """The session as a bar of time."""
+    return mark_safe(light_bar(light, best))
+
+
+@register.filter
+def stretches(light: SessionLight) -> list[str]:
+    """The light of the best view in words, stretch by stretch."""
+    return [interval_words(interval) for interval in light.best_view.on_perch]
+
+
+@register.simple_tag
+def light_legend() -> list[tuple[SafeString, str]]:
+    """What the bars mean: a sample and its word."""
+    samples = [*DRAWN_WORDS.items(), ("soft", "soft"), ("best", "best 1.5 hours")]
+    return [(mark_safe(light_sample(name)), words) for name, words in samples]
 
 
 @register.filter

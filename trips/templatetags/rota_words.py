@@ -1,5 +1,6 @@
 """Small words of the rota's pages."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -16,6 +17,12 @@ register.filter(stage_words)
 def stamp(moment: datetime, zone: str) -> str:
     """When something was done, on the site's clock: 8 May 2027, 06:45."""
     return date_format(moment.astimezone(ZoneInfo(zone)), "j M Y, H:i")
+
+
+@register.filter
+def called(name: str, short: Mapping[str, str]) -> str:
+    """The short name where there is one."""
+    return short.get(name, name)
 
 
 @register.filter

@@ -147,7 +147,7 @@ def rota_change_day(request: HttpRequest, trip: Trip, number: int) -> HttpRespon
         messages.error(request, rota_refusal(refused))
         return redirect("trips:rota-number", trip.uuid, number)
     messages.success(
-        request, f"Rota {draft.number} begins as rota {number} stands. Nobody is told before it is issued."
+        request, f"Rota {draft.number} begins as a copy of rota {number}. Nobody is told until you issue it."
     )
     return redirect("trips:rota-number", trip.uuid, draft.number)
 

@@ -40,7 +40,7 @@ def subject_new(request: HttpRequest) -> HttpResponse:
     form = SubjectForm(request.POST or None, leader=request.user)
     if request.method == "POST" and form.is_valid():
         subject = subject_create(leader=request.user, subject=form.save(commit=False))
-        messages.success(request, f"{subject.name} is saved. Say in which hides it comes on the page of each hide.")
+        messages.success(request, f"{subject.name} is saved. Now add it to its hides, on the page of each hide.")
         return redirect("trips:subject-new" if request.POST.get("step") == "more" else "trips:subject-list")
     return render(request, "trips/subject_edit.html", {"form": form})
 

@@ -84,7 +84,7 @@ def leader_edit(request: HttpRequest) -> HttpResponse:
                 email=form.cleaned_data["email"],
                 seen_version=seen_version(request.POST),
             )
-            messages.success(request, "Saved. Pages show it from now on; print papers anew.")
+            messages.success(request, "Saved. Pages show it now. Print the papers again.")
             return redirect("trips:leader-edit")
         except Stale:
             form.add_error(None, STALE)

@@ -6,7 +6,7 @@ from config import catalogues
 
 
 class Command(BaseCommand):
-    """Keep the catalogues of translations: `update` after a sentence changed, `compile` so that pages speak them."""
+    """Keep the translations: `update` after you change a sentence, `compile` before pages can show them."""
 
     help = "Update the catalogues in locale/ from the sources, or compile them. Example: manage.py messages update"
     requires_system_checks: list[str] = []

@@ -53,6 +53,11 @@ function showPresentRows() {
       if (index === present) row.setAttribute("aria-current", "time");
       else row.removeAttribute("aria-current");
     });
+    const fold = table.closest("details.turn-settings");
+    if (fold && present >= 0 && !("opened" in fold.dataset)) { // once: whoever closes it means it
+      fold.open = true;
+      fold.dataset.opened = "";
+    }
   }
 }
 

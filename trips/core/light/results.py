@@ -226,6 +226,26 @@ def _neighbours_joined(parts: list[tuple[float, float, str]]) -> list[tuple[floa
     return joined
 
 
+def counted_stretch(light: SessionLight, settings: LightSettings) -> Interval:
+    """The best hour and a half of a hide's session, which its score is the mean of: the first of equals.
+
+    It bears the name of the light that is longest on the perch in it, in the view that is best for longest.
+    """
+    length = min(settings.best_samples, light.scores.size)
+    means = np.convolve(light.scores, np.full(length, 1.0 / length), "valid")
+    first = int(np.argmax(means.round(9)))
+    counted = np.bincount(light.best[first : first + length])
+    view = light.views[int(np.argmax(counted))]
+    stamps = view.sun.stamps
+    starts_at = view._local(float(stamps[first]))
+    ends_at = min(view._local(float(stamps[first + length - 1]) + settings.step_min * 60.0), light.session.ends_at)
+
+    def seconds_within(one: Interval) -> float:
+        return (min(one.ends_at, ends_at) - max(one.starts_at, starts_at)).total_seconds()
+
+    return Interval(max(view.on_perch, key=seconds_within).name, starts_at, ends_at)
+
+
 def _cautions(light: ViewLight) -> tuple[Caution, ...]:
     """Under an overcast sky the sun throws no shadow and stands in no frame: only the scent is left."""
     found: list[Caution] = []

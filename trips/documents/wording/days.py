@@ -108,7 +108,7 @@ def gear_verdict(view: ViewPage) -> str:
 
 def gear_sentence(view: ViewPage, units: str) -> str:
     """What the gear does in the view, with its numbers."""
-    return reach_sentence(view.reach, view.subject, units) if view.reach else ""
+    return reach_sentence(view.reach, view.said, units) if view.reach else ""
 
 
 def _is_judged(reach: Reach) -> bool:

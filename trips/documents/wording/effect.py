@@ -80,7 +80,7 @@ def unsound_sentences(faults: tuple[Fault, ...], names: RotaNames) -> list[str]:
         else fault_sentence(fault, names)
         for fault in faults
     ]
-    return ["Not sound yet: it promises nobody anything, and cannot be issued before this is mended.", *told]
+    return ["This draft breaks rules. Fix these before you issue it.", *told]
 
 
 def pin_words(who: str, where: str, hours: tuple[str, datetime, datetime], *, is_pinned: bool) -> str:

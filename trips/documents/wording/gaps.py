@@ -20,7 +20,7 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
     "no_car": ("No car is named.", "One car with room for all is then assumed.", "car"),
     "hide_without_seats": ("{has} no seats.", "Nobody can be put there.", "hide"),
     "hide_without_views": ("{has} no view.", "Without a bearing and a distance there is no light.", "hide"),
-    "hide_without_horizon": ("{has} no horizon.", "An open horizon is assumed, and said so.", "hide"),
+    "hide_without_horizon": ("{has} no horizon.", "An open horizon is assumed.", "hide"),
     "hide_without_subjects": ("{has} no subjects.", "Reach is then judged by the distance alone.", "hide"),
     "people_without_gear": ("{has} no gear.", "Their reach is not known, and counts as good.", "person"),
     "people_gear_unusable": (
@@ -29,7 +29,7 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
         "person",
     ),
     "people_without_wishes": ("{has} spent no votes.", "All subjects then count alike.", "person"),
-    "people_not_confirmed": ("{has} not confirmed.", "They are planned for all the same.", "person"),
+    "people_not_confirmed": ("{has} not confirmed.", "The planner counts them in.", "person"),
     "no_leader_phone": (
         "{has} no telephone.",
         "Pages, briefings and door cards say “to follow” there.",
@@ -37,12 +37,12 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
     ),
     "no_leader_email": (
         "{has} no e-mail.",
-        "No mail says that their own seat changed, and no link replaces a lost password.",
+        "They get no mail when their seat changes, and cannot reset a lost password.",
         "leader",
     ),
     "site_closed": (
         "{is} closed to this trip.",
-        "New sessions and the hides’ pages need the yes of the leader who keeps the site.",
+        "Ask the site's leader before you add sessions or open its hides.",
         "site",
     ),
     "site_facts": (

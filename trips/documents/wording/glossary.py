@@ -43,8 +43,7 @@ PLACES = Chapter(
         "otherwise enter the hide as two.",
         "perch": "Where you expect the subject: the nearest and farthest distance from the sensor.",
         "horizon": "How high hills and trees stand around a view, by direction. Below it the sun gives no light there.",
-        "sought-after": "A sought-after hide is one that everybody wants. Turns there are counted and spread before "
-        "all else.",
+        "sought-after": "A hide that everyone wants. Its turns are shared out before anything else.",
         "availability": "Whether the owner lets you use a hide in a session: ready, with notice, or unavailable.",
         "assumed": "Nobody measured this, so a default is used. An assumed value never makes a fault by itself.",
     },
@@ -71,7 +70,7 @@ PEOPLE = Chapter(
     "people",
     "People and turns",
     {
-        "participant": "A person whom you know, on this trip or another.",
+        "participant": "A person you know, on this trip or another.",
         "place": "That person's place on one trip: when they come and go, limits and wishes.",
         "sign-in link": "The address, mailed or handed over, that signs a participant in.",
         "limit": "What somebody cannot do (steps, a walk, an entrance, hours): they get no such hide. Or would rather "

@@ -8,7 +8,7 @@ from participants.core.errors import CoreError
 from participants.core.isolation import isolated
 from trips.core.day import Contradiction, Happening
 
-NOBODY_NAMED = "Nobody of this session was named: whoever was meant has no seat in it any more."
+NOBODY_NAMED = "Choose who it is about. The person you chose no longer has a seat in this session."
 _REFUSED = {
     "ticked": "{name} was ticked already at {at}{by}.",
     "twice": "That was noted of {name} already at {at}{by}.",

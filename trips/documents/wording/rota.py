@@ -142,7 +142,7 @@ def points_sentence(counts: PersonCounts, names: RotaNames) -> str:
 def move_reason(move: RepairMove, names: RotaNames, *, for_leader: bool = True) -> str:
     """The reason alone, as part of a sentence; what rests on "apart" is told to leaders only."""
     if not move.faults:
-        return "nothing forces it, but it makes the rota fairer"
+        return "no rule needs it, but the rota is fairer"
     if move.rests_on_apart and not for_leader:
         return WHOLE_GROUP
     fault = move.faults[0]
@@ -184,7 +184,7 @@ def issued_sentence(number: int, concerned: int, by_leader: int) -> str:
     if not concerned:
         return f"{begins}. It changes nothing for anybody."
     if not by_leader:
-        return f"{begins}; everybody whom it changes something for is told by e-mail."
+        return f"{begins}; everyone affected gets an e-mail."
     whom = count_text(by_leader, "person is", "people are")
     others = "the others are told by e-mail" if by_leader < concerned else "nobody is told by e-mail"
     return f"{begins}; {whom} to be told by you, {others}."

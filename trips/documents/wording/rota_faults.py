@@ -60,7 +60,7 @@ _SENTENCES: dict[str, Callable[[RuleFacts], str]] = {
     "seat_unknown": lambda f: f"{f.who} has a seat that {f.hide} does not have ({f.when}).",
     "seat_out": lambda f: f"the seat of {f.who} in {f.hide} is out of use in {f.when}.",
     "seat_twice": lambda f: f"{f.who} have the same seat of {f.hide} in {f.when}.",
-    "part_not_allowed": lambda f: f"no seat is handed over in {f.hide} in {f.when}, but {f.who} would share one.",
+    "part_not_allowed": lambda f: f"no seat is shared in {f.hide} in {f.when}, but {f.who} would share one.",
     "parts": lambda f: f"a hand-over in {f.hide} in {f.when} needs two people in one seat, in turns: {f.who}.",
     "leader_part": lambda f: f"the leader takes no part in a hand-over: {f.who} in {f.hide} in {f.when}.",
     "hand_over_missing": lambda f: f"one seat of {f.hide} is handed over in {f.when}: say between whom ({f.who}).",

@@ -15,7 +15,7 @@ def explanation_sentences(explanation: Explanation, names: RotaNames, *, for_lea
     if explanation.verdict == "possible":
         return ["A rota that keeps all rules exists."]
     if explanation.verdict == "unknown":
-        return ["Whether a rota can keep all rules was not settled in the time given; try with a longer search time."]
+        return ["There was not enough time to find out if a rota can keep all rules. Choose a longer search time."]
     sentences: list[str] = []
     for conflict in explanation.conflicts:
         sentences += conflict_sentences(conflict, names, for_leader=for_leader)
@@ -26,18 +26,18 @@ def refusal_sentences(explanation: Explanation, names: RotaNames, *, for_leader:
     """The same where the planner has proved already that no rota keeps all rules."""
     if explanation.verdict == "impossible":
         return explanation_sentences(explanation, names, for_leader=for_leader)
-    return ["Which rules stand against each other was not settled in the time given."]
+    return ["There was not enough time to find out which rules conflict."]
 
 
 def conflict_sentences(conflict: Conflict, names: RotaNames, *, for_leader: bool = True) -> list[str]:
     """A conflict's rules and its offers. Where it rests on "apart", others than leaders read no more than that."""
     if conflict.rests_on_apart and not for_leader:
-        return [f"No rota is possible as things are: more room is needed {WHOLE_GROUP}."]
+        return [f"No rota is possible: more room is needed {WHOLE_GROUP}."]
     told = [starting(_REASONS[reason.rule](RuleFacts(reason, names))) for reason in conflict.reasons]
     if len(told) > 1:
         told = ["These cannot hold together:", *told]
     if not conflict.is_minimal:
-        told.append("Some of these may not be needed for the conflict; the time did not allow to tell.")
+        told.append("Some of these may not be part of the conflict. There was not enough time to check.")
     offers = [help_phrase(offer, names) for offer in conflict.helps]
     if offers:
         told.append(f"{HELP_BEGINS} {listed(offers, 'or')}.")

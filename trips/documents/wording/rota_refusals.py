@@ -11,7 +11,7 @@ REFUSALS = {
     "Stale": "The rota changed since you opened it. Look at it again before you go on.",
     "RotaNotDraft": "Only a draft can be changed or issued; this rota is kept as it is. Begin a draft from it instead.",
     "RotaNotIssued": "This rota is not in force, so there is nothing to begin from.",
-    "NothingIssued": "A repair begins from an issued rota, and none is in force: plan the whole trip anew.",
+    "NothingIssued": "You can only repair an issued rota, and there is none. Plan the whole trip instead.",
     "NothingToPlan": "There is nobody to seat yet, or no session: the trip's page says what is needed, in order.",
     "NothingToChange": "That is how it stands already.",
     "ChangeOverwritten": "The rota was changed again since; undo the later changes first.",
@@ -74,7 +74,7 @@ def inputs_gone_sentence(gone: Sequence[str]) -> str:
 def stop_sentence(state: str, *, has_begun: bool) -> str:
     """What pressing stop did to a run that is in that state now."""
     if state == "running":
-        return "The run is told to stop; its best plan so far, if it has one, is kept as a draft."
+        return "The run will stop. Its best plan so far becomes a draft."
     if state == "stopped" and not has_begun:
         return "The run is stopped; it had not begun, so there is no plan."
     return "The run had ended already."

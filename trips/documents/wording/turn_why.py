@@ -40,7 +40,7 @@ def turn_why(facts: TurnFacts, units: str = "metric") -> list[str]:
     if facts.only_hide:
         told.append(f"{isolated(facts.hide)} is the only hide open to you in this session.")
     if facts.sought_after:
-        told.append(f"{isolated(facts.hide)} is sought after: turns there are counted and spread before anything else.")
+        told.append(f"{isolated(facts.hide)} is sought after: its turns are shared out first.")
     if not facts.photographs:
         return [*told, "A guest takes a spare seat."]
     told += [_light(facts), *_reach(facts, units), _wish(facts), _points(facts)]

@@ -10,7 +10,7 @@ from trips.services.backup import backup_write
 
 
 class Command(PlainCommand):
-    """Write the whole database, as it stands at one moment, as one file."""
+    """Write the whole database of this moment to one file (- for standard output)."""
 
     examples = ("/var/backups/fairhide/latest.jsonl",)
 

@@ -9,7 +9,7 @@ from trips.selectors.trip_named import trip_named
 
 
 class Command(RotaCommand):
-    """Let the checker, which knows no solver, judge a stored rota: the issued one, or the one of that number."""
+    """Check a stored rota: the issued one, or the one of that number."""
 
     examples = ('"May at the estate" --number 2',)
 

@@ -7,7 +7,7 @@ from trips.services.health import KEPT_DAYS, health_erase_due
 
 
 class Command(PlainCommand):
-    """Erase health notes that are no longer needed; to be run every day."""
+    """Erase health notes that are no longer needed. Run it every day."""
 
     examples = ("",)
     help = (

@@ -14,7 +14,7 @@ from trips.services.snapshot import snapshot
 
 
 class Command(RotaCommand):
-    """Write a trip's rota problem as the planner would get it now; solve_problem plans it without a database."""
+    """Write a trip's rota problem to a file. solve_problem plans it without a database."""
 
     examples = ('"May at the estate" problem.json --anonymous',)
 

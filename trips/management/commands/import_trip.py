@@ -8,14 +8,14 @@ from trips.services.trip_file.reading import LARGEST_BYTES
 
 
 class Command(PlainCommand):
-    """Make the trip that a JSON trip file holds (- for standard input); a wrong file is refused whole."""
+    """Import a trip from its JSON file (- for standard input). A wrong file changes nothing."""
 
     examples = ("may.json",)
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", metavar="FILE", help="a file of export_trip; - reads standard input")
         parser.add_argument("--leader", metavar="NAME", default="", help="who leads the trip here (a user name)")
-        parser.add_argument("--copy", action="store_true", help="give new uuids, beside a trip that is here already")
+        parser.add_argument("--copy", action="store_true", help="import it as a copy with new uuids")
 
     def handle(self, *args: Any, **options: Any) -> None:
         content = read_bytes(options["file"], at_most=LARGEST_BYTES)

@@ -15,7 +15,7 @@ class Command(PlainCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--password", metavar="WORD", default="", help="the demo leader's; otherwise a random one")
-        parser.add_argument("--beside", action="store_true", help="load it beside the data that are here, unasked")
+        parser.add_argument("--beside", action="store_true", help="load it beside your own data, without asking")
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:

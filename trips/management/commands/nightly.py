@@ -7,7 +7,7 @@ from trips.services.nightly import nightly
 
 
 class Command(PlainCommand):
-    """Let go of what is no longer needed; to be run every night."""
+    """Delete what is no longer needed. Run it every night."""
 
     examples = ("",)
     help = (

@@ -15,7 +15,7 @@ class Command(RotaCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("trip", metavar="TRIP", help="uuid or name of the trip")
-        parser.add_argument("--from", dest="first", metavar="SESSION", help="leave everything before it as it is")
+        parser.add_argument("--from", dest="first", metavar="SESSION", help="do not change earlier sessions")
         parser.add_argument("--changes", choices=["fewest", "few", "free"], default="fewest", help="how freely")
         self.add_planner_arguments(parser, "quick")
 

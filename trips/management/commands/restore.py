@@ -14,13 +14,13 @@ IN_MEMORY_BYTES = 16 * 1024 * 1024  # a larger backup from standard input goes t
 
 
 class Command(PlainCommand):
-    """Make the database what it was when the backup was written, whole or not at all."""
+    """Restore the whole database from a backup, or change nothing."""
 
     examples = ("latest.jsonl --check", "latest.jsonl --replace")
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", metavar="FILE", help="a file of the backup command; - reads standard input")
-        parser.add_argument("--replace", action="store_true", help="throw away what the database holds now")
+        parser.add_argument("--replace", action="store_true", help="delete what the database holds now")
         parser.add_argument("--check", action="store_true", help="say what would happen, and change nothing")
         parser.add_argument("--key", metavar="FILE", default="", help="the secret key of an encrypted backup")
 

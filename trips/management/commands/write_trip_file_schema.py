@@ -5,7 +5,7 @@ from trips.services.trip_file.schema import SCHEMA_PATH, schema_text
 
 
 class Command(PlainCommand):
-    """For developers: write trips/trip_file.schema.json as the rows now are."""
+    """For developers: write trips/trip_file.schema.json from the models."""
 
     examples = ("",)
 
