@@ -220,9 +220,6 @@ EMAIL_TIMEOUT = 20  # seconds for each step of a mail: a silent mail server hold
 DEFAULT_FROM_EMAIL: str = env.str("DEFAULT_FROM_EMAIL", default="Fairhide <rota@localhost>")
 SERVER_EMAIL = DEFAULT_FROM_EMAIL
 
-# How long after the pick-up at the latest somebody who is not back counts as overdue.
-OVERDUE_AFTER_MIN: float = env.float("OVERDUE_AFTER_MIN", default=15)
-
 MESSAGE_TAGS = {10: "secondary", 20: "info", 25: "success", 30: "warning", 40: "danger"}
 
 # A short number for each request: error pages show it, and the log has it.

@@ -34,6 +34,9 @@ HELP = {
     "later_untold_min": "Nobody gets a mail for a car that leaves up to so many minutes later than told: pages show it "
     "at once, calendars when they are fetched next. 0: every minute is told.",
     "hand_over_min": "After how many minutes two people who share a seat change over.",
+    "overdue_min": "Minutes after the latest pick-up until somebody who is not back is overdue: every page of a leader "
+    "says so in red.",
+    "overdue_mail_min": "Minutes after the latest pick-up until the co-leaders get a mail, once a hide and session.",
     "hardship_walk_m": "A walk above this length counts as a hardship, and hardships are spread.",
     "heat_limit_c": "Above this air temperature a later start is proposed, and the session counts as a hardship. "
     "Empty: no limit.",
@@ -52,6 +55,8 @@ RULE_LABELS = {
     "pick_up_window_min": "Pick-up window (min)",
     "later_untold_min": "Leaving later without a mail, up to (min)",
     "hand_over_min": "Hand-over of a shared seat after (min)",
+    "overdue_min": "Overdue after (min)",
+    "overdue_mail_min": "Mail to the co-leaders after (min)",
     "hardship_walk_m": "A walk is a hardship above (m)",
     "heat_limit_c": "Heat limit (°C)",
 }
@@ -65,6 +70,8 @@ RULE_BOUNDS: dict[str, tuple[float, float]] = {
     "pick_up_window_min": (0, 240),
     "later_untold_min": (0, 60),
     "hand_over_min": (1, 720),
+    "overdue_min": (0, 240),
+    "overdue_mail_min": (0, 480),
     "hardship_walk_m": (0, 20_000),
     "heat_limit_c": (-20, 60),
 }

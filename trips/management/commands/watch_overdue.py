@@ -7,12 +7,16 @@ from django.utils import timezone
 
 from trips.management.plain_command import IMPOSSIBLE, PlainCommand, Refusal
 from trips.selectors.day_state import OverdueLine, overdue_everywhere
+from trips.services.overdue import overdue_tell
 
 
 class Command(PlainCommand):
     """Name everybody who is overdue on any trip."""
 
-    help = "Name everybody who is overdue on any trip, and end with 1; without anybody it prints nothing."
+    help = (
+        "Name everybody who is overdue on any trip, and end with 1; without anybody it prints nothing. Co-leaders get "
+        "their mail, which a worker sends."
+    )
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
         """A parser that prints its example as it is written."""
@@ -21,7 +25,10 @@ class Command(PlainCommand):
         return super().create_parser(prog_name, subcommand, **kwargs)
 
     def handle(self, *args: Any, **options: Any) -> None:
-        lines = overdue_everywhere(now=timezone.now())
+        now = timezone.now()
+        lines = overdue_everywhere(now=now)
+        for session in {line.session for line in lines}:
+            overdue_tell(session=session, now=now)
         if lines:
             raise Refusal(*(_sentence(line) for line in lines), returncode=IMPOSSIBLE)
 
