@@ -32,11 +32,11 @@ SPOKEN = (
     *("base.html", "40*.html", "partials/*.html", "papers/*.html", "participants/*.*", "participants/mail/*.*"),
     *("trips/mail/*.*", "trips/my_*.html", "trips/_my_*.html", "trips/piece_*.html", "trips/_day_meals.html"),
     *("trips/gear_picture.html", "trips/gear_show.html", "trips/_gear_show_actions.html", "trips/_verdicts.html"),
-    *("trips/packing_show.html", "trips/picture_save.html"),
+    *("trips/packing_show.html", "trips/picture_save.html", "trips/driver_list_*.html"),
 )
 LEADERS_OWN = (
-    *("participants/sign_in_link_show.html", "papers/day_sheet.html", "papers/gear_table.html"),
-    "partials/_overdue.html",
+    *("participants/sign_in_link_show.html", "papers/day_sheet.html", "papers/gear_table.html", "papers/incident.html"),
+    *("partials/_overdue.html", "trips/mail/overdue.html", "trips/mail/overdue.txt", "trips/mail/overdue.subject.txt"),
 )
 SCRIPTS = "participants/static/participants"
 _WRITTEN_AT = datetime(2027, 1, 1, tzinfo=UTC)  # the history of the repository says when a catalogue changed

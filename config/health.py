@@ -9,7 +9,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
-from django.db.models import Min
+from django.db.models import Case, Min, When
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
@@ -59,7 +59,8 @@ def _worker(now: datetime) -> Sign:
 
 def _queue(now: datetime) -> Sign:
     """How long the oldest task or mail that could be taken up has waited."""
-    tasks = DBTaskResult.objects.ready().aggregate(oldest=Min("enqueued_at"))
+    since = Case(When(run_after__lte=now, then="run_after"), default="enqueued_at")
+    tasks = DBTaskResult.objects.ready().aggregate(oldest=Min(since))
     mails = Notice.objects.filter(mail=MailState.WAITING, mail_due_at__lte=now).aggregate(oldest=Min("mail_due_at"))
     waiting = [found["oldest"] for found in (tasks, mails) if found["oldest"] is not None]
     age_s = round((now - min(waiting)).total_seconds(), 1) if waiting else 0.0

@@ -223,9 +223,6 @@ SERVER_EMAIL = DEFAULT_FROM_EMAIL
 # Backups are encrypted for the holder of the secret key that belongs to it.
 BACKUP_PUBLIC_KEY: str = env.str("BACKUP_PUBLIC_KEY", default="")
 
-# How long after the pick-up at the latest somebody who is not back counts as overdue.
-OVERDUE_AFTER_MIN: float = env.float("OVERDUE_AFTER_MIN", default=15)
-
 MESSAGE_TAGS = {10: "secondary", 20: "info", 25: "success", 30: "warning", 40: "danger"}
 
 # A short number for each request: error pages show it, and the log has it.

@@ -170,14 +170,14 @@ def _answer(
         response = view(request, *args, **kwargs)
     if typed_by is None:
         _session_renew(request, response, person)
-        if request.method == "GET" and response.status_code == 200 and not _tells_what_was_done(request):
+        if request.method == "GET" and response.status_code == 200 and not tells_what_was_done(request):
             response.headers["X-Edition"] = request.edition  # type: ignore[attr-defined]
     patch_cache_control(response, private=True, no_store=True)
     patch_vary_headers(response, ["Cookie"])
     return response
 
 
-def _tells_what_was_done(request: HttpRequest) -> bool:
+def tells_what_was_done(request: HttpRequest) -> bool:
     """Whether the page shows a message ("Your wishes are saved."), which is not for later."""
     told = get_messages(request)
     return bool(getattr(told, "used", False)) and len(told) > 0

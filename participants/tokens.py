@@ -21,6 +21,7 @@ LETTERS = {
     "feed_trip": "t",
     "feed_owner": "o",
     "owner_sheet": "s",
+    "driver": "d",
 }
 KINDS = {letter: kind for kind, letter in LETTERS.items()}
 SHAPE = re.compile(r"([a-z])([0-9a-f]{32})\.([1-9][0-9]{0,8})\.([A-Za-z0-9_-]{22})")

@@ -219,6 +219,13 @@ ACCESS: dict[str, Answers] = {
     "trips:runs-edit": leaders(),
     "trips:out-show": leaders(),
     "trips:out-tick": posts(leaders),
+    "trips:emergency-show": leaders(),
+    "trips:leader-pack": leaders(),
+    "trips:incident-list": leaders(),
+    "trips:incident-file": leaders(),
+    "trips:driver-lists": leaders(),
+    "trips:driver-link": posts(leaders),
+    "trips:driver-list-show": open_to_all("none"),
     # --- a participant's own pages
     "trips:my-start": persons("onwards"),
     "trips:my-pack": own(),

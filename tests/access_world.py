@@ -11,6 +11,7 @@ from tests import factories
 from tests.factories import FIRST_START
 from tests.trips.issued_trips import issued_trip, phone_of, seated_rota
 from trips import models
+from trips.services.incidents import IncidentSaid, incident_make
 from trips.services.trip import trip_update
 
 ASKED_FOR = "participant"
@@ -53,6 +54,8 @@ def make_world() -> World:
     pack = models.PaperPack.objects.create(
         trip=trip, rota=draft, state="finished", asked_at=FIRST_START - timedelta(days=8), content=b"PK"
     )
+    told = IncidentSaid(trip.sessions.first(), None, "A fall on the steps.", "")
+    incident = incident_make(trip=trip, told=told, by=trip.leader, now=FIRST_START)
     browsers = {
         "nobody": Client(),
         "participant": phone_of(first.participant),
@@ -85,6 +88,7 @@ def make_world() -> World:
         "change_uuid": change.uuid,
         "making_uuid": making.uuid,
         "pack_uuid": pack.uuid,
+        "incident_uuid": incident.uuid,
         "token": "no-such-token",
         "uidb64": "MQ",
     }

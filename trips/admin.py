@@ -111,6 +111,8 @@ for model, shown, related, base, hidden in (
         ReadOnlyAdmin,
         "",
     ),
+    (models.DriverList, "trip day driver", "trip", ReadOnlyAdmin, ""),
+    (models.IncidentRecord, "trip number session made_at by", "trip session by", ReadOnlyAdmin, "paper"),
     (models.Change, "rota who when undone_at", "rota who", ReadOnlyAdmin, "why"),
 ):
     register(

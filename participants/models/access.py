@@ -13,13 +13,15 @@ LINK_KINDS = [
     ("feed_trip", "calendar of a trip"),
     ("feed_owner", "calendar of an owner"),
     ("owner_sheet", "owner's sheet"),
+    ("driver", "list of a driver"),
 ]
 
 
 class AccessLink(Row):
     """A sign-in link, or a feed's address. The token is an HMAC of kind, owner and counter.
 
-    `owner_uuid` names a Participant, a Trip or a Site, by kind. Raising `counter` makes the old address answer 410.
+    `owner_uuid` names a Participant, Trip, Site or DriverList, by kind. Raising `counter` makes the old address answer
+    410.
     """
 
     owner_uuid = models.UUIDField()

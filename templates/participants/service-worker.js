@@ -2,6 +2,7 @@
 // {% load i18n %} The page for the time without a network speaks the reader's language.
 // Keeps a participant's own pages for the time without a network. Only the paths below, only of one person, only of
 // one edition: an answer of another person or a newer edition empties what was kept before.
+// And a leader's pages of the running day, of one leader: each as it was last served.
 const OWN_PAGES = [
   "days/",
   "briefing/",
@@ -19,6 +20,9 @@ const OWN_PAGES = [
   "drawings/[0-9a-f-]{36}/[0-9]+[.]svg",
 ];
 const OWN = new RegExp(`^/my/([0-9a-f-]{36})/(?:${OWN_PAGES.join("|")})?$`);
+const OF_A_LEADER = /^\/trips\/[0-9a-f-]{36}\/(?:day\/(?:[0-9a-f-]{36}\/out\/)?|rota\/|emergency\/[0-9a-f-]{36}\/)$/;
+const LEADER_PACK = "leader-pack ";
+const EDITION_MARK = "/edition-of-this-pack";
 const GEAR = /^\/my\/[0-9a-f-]{36}\/(?:kit|packing)\//;
 const GEAR_MARK = "/gear-of-this-pack";
 const TRIP_MARK = "/trip-of-this-pack";
@@ -37,12 +41,17 @@ self.addEventListener("fetch", (event) => {
   if (event.request.method !== "GET" || url.origin !== location.origin) return;
   if (url.pathname.startsWith("/static/")) event.respondWith(staticFile(event.request, url));
   else if (OWN.test(url.pathname) && asksForTripAtMost(url)) event.respondWith(ownPage(event, url));
-  else if (event.request.mode === "navigate") event.respondWith(otherPage(event.request, url));
+  else if (event.request.mode !== "navigate") return;
+  else if (OF_A_LEADER.test(url.pathname)) event.respondWith(leadersPage(event, url));
+  else event.respondWith(otherPage(event.request, url));
 });
 
 const asksForTripAtMost = (url) => [...url.searchParams.keys()].every((name) => name === "trip");
 
 self.addEventListener("message", (event) => {
+  if (event.data.kind === "leader-pack") {
+    event.waitUntil(leaderPack(event.data).then((state) => event.source.postMessage(state)));
+  }
   if (event.data.kind === "pack") event.waitUntil(pack(event.data).then((state) => event.source.postMessage(state)));
 });
 
@@ -63,6 +72,61 @@ async function ownPage(event, url) {
   }
 }
 
+// The newest answer is kept. Whoever is led to the sign-in, or leads the trip no longer, keeps nothing.
+async function leadersPage(event, url) {
+  const address = url.pathname + url.search;
+  const copy = await keptOfLeader(address);
+  try {
+    const answer = await (copy ? withPatience(event.request) : fetch(event.request));
+    if (copy && answer.status >= 500) return copy;
+    if (answer.type === "opaqueredirect" || answer.status === 404) event.waitUntil(emptyOtherLeaders(""));
+    const leader = answer.headers.get("X-Kept-By");
+    if (answer.ok && leader) event.waitUntil(keepForLeader(leader, address, answer.clone()));
+    return answer;
+  } catch {
+    return copy ?? nothingKept();
+  }
+}
+
+async function keptOfLeader(address) {
+  const name = (await caches.keys()).find((one) => one.startsWith(LEADER_PACK));
+  return name && (await caches.open(name)).match(address, { ignoreVary: true });
+}
+
+async function keepForLeader(leader, address, answer) {
+  await emptyOtherLeaders(leader);
+  await (await caches.open(LEADER_PACK + leader)).put(address, answer);
+}
+
+async function emptyOtherLeaders(leader) {
+  const names = (await caches.keys()).filter((name) => name.startsWith(LEADER_PACK) && name !== LEADER_PACK + leader);
+  await Promise.all(names.map((name) => caches.delete(name)));
+}
+
+// Fetches the pages of a trip where its edition is new, and drops those of other trips and days.
+async function leaderPack({ leader, edition, paths, assets }) {
+  await emptyOtherLeaders(leader);
+  const cache = await caches.open(LEADER_PACK + leader);
+  const isNew = (await (await cache.match(EDITION_MARK))?.text()) !== edition;
+  const addresses = new Set([EDITION_MARK, ...paths].map((path) => new URL(path, location.href).href));
+  for (const request of await cache.keys()) if (!addresses.has(request.url)) await cache.delete(request);
+  let missing = 0;
+  for (const path of paths) {
+    if (!isNew && await cache.match(path, { ignoreVary: true })) continue;
+    try {
+      const answer = await fetch(path, { cache: "no-store" });
+      const isOwn = answer.ok && !answer.redirected && answer.headers.get("X-Kept-By") === leader;
+      if (isOwn) await cache.put(path, answer);
+      else missing += 1;
+    } catch {
+      missing += 1;
+    }
+  }
+  if (!missing) await cache.put(EDITION_MARK, new Response(edition));
+  await keepAssets(assets);
+  return { kind: "leader-pack-state", edition, complete: missing === 0 };
+}
+
 async function otherPage(request, url) {
   let answer;
   try {
@@ -71,7 +135,14 @@ async function otherPage(request, url) {
   } catch { /* what is kept may do */ }
   const name = (await caches.keys()).find(isPack);
   if (["/", "/in/"].includes(url.pathname) && name) return Response.redirect(`/my/${name.split(" ")[1]}/days/`);
-  return answer ?? nothingKept();
+  const trip = ["/", "/trips/"].includes(url.pathname) && await dayOfLeader();
+  return answer ?? (trip ? Response.redirect(trip) : nothingKept());
+}
+
+async function dayOfLeader() {
+  const name = (await caches.keys()).find((one) => one.startsWith(LEADER_PACK));
+  const kept = name ? await (await caches.open(name)).keys() : [];
+  return kept.map((request) => request.url).find((address) => address.endsWith("/day/"));
 }
 
 async function staticFile(request, url) {

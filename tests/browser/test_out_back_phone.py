@@ -69,7 +69,7 @@ def test_without_a_network_ticks_wait_and_are_sent_once_with_the_moment_of_the_t
     page = context.new_page()
     page.clock.install()
     page.goto(address(trip, session))
-    expect(page.get_by_text("Open this page while there is a network and leave it open")).to_be_visible()
+    expect(page.get_by_text("Without a network ticks wait on this device")).to_be_visible()
     context.set_offline(True)
     tap(page, first, "Out")
     expect(line(page, first).get_by_text(WAITS)).to_be_visible()

@@ -137,7 +137,7 @@ def test_every_page_of_a_leader_says_who_is_overdue(as_leader, trip, session):
     with clock_of("config.context", LATE):
         page = as_leader.get(home).content.decode()
     hide = models.Turn.objects.get(session=session, place=trip.places.first()).hide
-    assert f"{reverse('trips:out-show', args=[trip.uuid, session.uuid])}#hide-{hide.uuid}" in page
+    assert f"{reverse('trips:emergency-show', args=[trip.uuid, hide.uuid])}#what-to-do" in page
     with clock_of("trips.management.commands.watch_overdue", LATE):
         told = run("watch_overdue")
     assert told.code == 1

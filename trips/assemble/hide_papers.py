@@ -63,6 +63,19 @@ def _known(place: Place) -> tuple[tuple[str, str], ...]:
     return tuple((_(question), str(getattr(person, field))) for question, field in KNOWN_QUESTIONS)
 
 
+def rescue_facts(row: Hide) -> tuple[Fact, ...]:
+    """Where help comes to, and whom to reach, in the language in use; never a position."""
+    site = row.site
+    return (
+        fact(_("Rescue point"), row.rescue_point or site.rescue_point),
+        fact(_("Nearest road"), row.nearest_road),
+        fact(_("Hospital"), site.hospital),
+        fact(_("Owner"), ", ".join(isolated(part) for part in (site.owner, site.owner_contact) if part)),
+        fact(_("Phone coverage"), site.phone_coverage),
+        fact(_("Radio"), site.radio),
+    )
+
+
 def _door_card(row: Hide, head: PaperHead, units: str) -> DoorCard:
     site, seats = row.site, list(row.seats.all())
     own = row.latitude_deg is not None
@@ -74,12 +87,7 @@ def _door_card(row: Hide, head: PaperHead, units: str) -> DoorCard:
         call=fact(_("Call"), site.emergency_number),
         emergency=(
             Fact(_("You are at") if own else _("The estate, not this hide, is at"), position),
-            fact(_("Rescue point"), row.rescue_point or site.rescue_point),
-            fact(_("Nearest road"), row.nearest_road),
-            fact(_("Hospital"), site.hospital),
-            fact(_("Owner"), ", ".join(isolated(part) for part in (site.owner, site.owner_contact) if part)),
-            fact(_("Phone coverage"), site.phone_coverage),
-            fact(_("Radio"), site.radio),
+            *rescue_facts(row),
         ),
         written=() if own else (_("This hide is at"),),
         facts=(

@@ -144,6 +144,15 @@ def position_text(latitude_deg: float | None, longitude_deg: float | None) -> st
     return decimal_text(f"{abs(latitude_deg):.5f}° {north}, {abs(longitude_deg):.5f}° {east}")
 
 
+def position_minutes_text(latitude_deg: float, longitude_deg: float) -> str:
+    """A position as rescue services ask for it: degrees and minutes with three decimals (about two metres)."""
+    parts = []
+    for value_deg, letters in ((latitude_deg, "NS"), (longitude_deg, "EW")):
+        degrees, thousandths = divmod(round(abs(value_deg) * 60_000), 60_000)
+        parts.append(f"{degrees}° {thousandths / 1000:06.3f}′ {letters[value_deg < 0]}")
+    return decimal_text(", ".join(parts))
+
+
 def count_text(number: int, one: str, many: str | None = None) -> str:
     """A number with its noun: 1 step, 5 steps."""
     return f"{number} {one if number == 1 else many or one + 's'}"

@@ -20,7 +20,7 @@ FIRST = ["name", "position", "position_sure", "gpx"]
 SHAPE = ["sunken", "roof_height_m", "width_m", "support", "entry", "steps", "seat_height_m", "standing_room", "toilet"]
 WAY = ["drive_min", "walk_m", "walk_min", "drop_off_at_door", "in_place_min_before_sunrise", "doors", "minimum_people"]
 COMFORT = ["sought_after", "scent_matters", "lamp_lit", "excess_c", "fan"]
-TEXTS = ["rescue_point", "nearest_road", "owner_tasks", "etiquette", "cautions"]
+TEXTS = ["rescue_point", "nearest_road", "gates", "owner_tasks", "etiquette", "cautions"]
 GROUPS = {
     "first": FIRST,
     "shape": SHAPE,
@@ -53,6 +53,7 @@ HELP = {
     "fan": "Then the hide does not keep the heat.",
     "rescue_point": "On the door card and in the safety facts; empty: the site's.",
     "nearest_road": "On the door card, for those who come to help.",
+    "gates": "Which to close, a code, who has the key: for drivers and for those who come to help.",
     "owner_tasks": "Baiting, water, perches: on the owner's sheet each day.",
     "etiquette": "Added to the usual manners in the briefing.",
     "cautions": "Snakes, ticks, a low beam: in the briefing and on the door card.",

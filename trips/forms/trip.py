@@ -33,6 +33,9 @@ HELP = {
     "later_untold_min": "If a car leaves later by no more than this, nobody gets a mail. Pages show the new time "
     "at once. 0: every change is mailed.",
     "hand_over_min": "After how many minutes two people who share a seat change over.",
+    "overdue_min": "Minutes after the latest pick-up until somebody who is not back is overdue. Then every page of a "
+    "leader says so in red.",
+    "overdue_mail_min": "Minutes after the latest pick-up until the co-leaders get one mail for each hide.",
     "hardship_walk_m": "A longer walk counts as a hardship. The planner spreads hardships.",
     "heat_limit_c": "In warmer air Fairhide proposes a later start. The session is a hardship. Empty: no limit.",
 }
@@ -50,6 +53,8 @@ RULE_LABELS = {
     "pick_up_window_min": "Pick-up window (min)",
     "later_untold_min": "Leaving later without a mail, up to (min)",
     "hand_over_min": "Hand-over of a shared seat after (min)",
+    "overdue_min": "Overdue after (min)",
+    "overdue_mail_min": "Mail to the co-leaders after (min)",
     "hardship_walk_m": "A walk is a hardship above (m)",
     "heat_limit_c": "Heat limit (°C)",
 }
@@ -63,6 +68,8 @@ RULE_BOUNDS: dict[str, tuple[float, float]] = {
     "pick_up_window_min": (0, 240),
     "later_untold_min": (0, 60),
     "hand_over_min": (1, 720),
+    "overdue_min": (0, 240),
+    "overdue_mail_min": (0, 480),
     "hardship_walk_m": (0, 20_000),
     "heat_limit_c": (-20, 60),
 }

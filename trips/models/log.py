@@ -58,6 +58,26 @@ class Arrival(Row):
         return f"arrival {self.count}"
 
 
+class IncidentRecord(Row):
+    """What happened, for the insurer: `paper` holds all that it says, as it was when it was made, never altered."""
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="incidents")
+    number = models.PositiveIntegerField()
+    session = models.ForeignKey(Session, null=True, blank=True, on_delete=models.SET_NULL, related_name="incidents")
+    made_at = models.DateTimeField()
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="incidents"
+    )
+    paper = models.JSONField(default=dict)
+
+    class Meta:
+        ordering = ["trip", "number", "uuid"]
+        constraints = [once("incident_number_once_a_trip", "This trip has a record of that number.", "trip", "number")]
+
+    def __str__(self) -> str:
+        return f"incident {self.number}"
+
+
 class HappeningKind(models.TextChoices):
     """What may be noted on the day."""
 

@@ -232,6 +232,9 @@ class MailState(models.TextChoices):
 class Notice(Row):
     """What one person, or a leader with a seat, was told of an issue; `summary`: what changed for them.
 
+    With a `session` it tells a leader who was overdue in its `hide` (`summary`: {"overdue": names}); the issue is the
+    one that was in force.
+
     It is its mail's place in the outbox too. `mail_due_at`: when it is sent, tried again, or, where a worker has
     claimed it, free for another; `mail_fault`: why the last try failed, as `MailNotSent.fault`.
     """
@@ -241,6 +244,8 @@ class Notice(Row):
     leader = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.CASCADE, related_name="notices"
     )
+    session = models.ForeignKey(Session, null=True, blank=True, on_delete=models.CASCADE, related_name="alarms")
+    hide = models.ForeignKey(Hide, null=True, blank=True, on_delete=models.CASCADE, related_name="alarms")
     summary = models.JSONField(default=dict, blank=True)
     told_at = models.DateTimeField(null=True, blank=True)
     confirmed_at = models.DateTimeField(null=True, blank=True)
@@ -259,9 +264,20 @@ class Notice(Row):
             once("notice_once", "This person already has a notice of this issue.", "issue", "place"),
             models.UniqueConstraint(
                 fields=["issue", "leader"],
-                condition=Q(leader__isnull=False),
+                condition=Q(leader__isnull=False, session__isnull=True),
                 name="notice_leader_once",
                 violation_error_message="This leader already has a notice of this issue.",
+            ),
+            models.UniqueConstraint(
+                fields=["session", "hide", "leader"],
+                condition=Q(session__isnull=False),
+                name="notice_overdue_once",
+                violation_error_message="This leader was told already who is overdue there.",
+            ),
+            holds(
+                "notice_overdue_leader",
+                "Leaders alone are told who is overdue.",
+                Q(session__isnull=True) | Q(leader__isnull=False),
             ),
             holds(
                 "notice_person_or_leader",

@@ -80,6 +80,26 @@ class Car(Driven):
         return self.name
 
 
+class DriverList(Row):
+    """What one driver drives on one day, behind an address of its own: an `AccessLink` of the kind "driver".
+
+    `driver`: as `Driven.driver_key`, empty for whoever drives where nobody is named.
+    """
+
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="driver_lists")
+    day = models.DateField()
+    driver = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["day", "driver", "uuid"]
+        constraints = [
+            once("driver_list_once", "This driver already has a list for this day.", "trip", "day", "driver")
+        ]
+
+    def __str__(self) -> str:
+        return f"list of a driver {self.day}"
+
+
 class Session(Row):
     """One stretch in the hides; may cross midnight."""
 

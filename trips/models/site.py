@@ -148,6 +148,7 @@ class Hide(Row):
     in_place_min_before_sunrise = models.FloatField(null=True, blank=True)
     rescue_point = models.CharField(max_length=300, blank=True)
     nearest_road = models.CharField(max_length=300, blank=True)
+    gates = models.CharField("gates on the way", max_length=300, blank=True)
     owner_tasks = models.TextField(blank=True)
     etiquette = models.TextField(blank=True)
     cautions = models.TextField(blank=True)

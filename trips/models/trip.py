@@ -126,6 +126,8 @@ class TripRules(Row):
     pick_up_window_min = models.FloatField(default=15)
     later_untold_min = models.FloatField(default=5)
     hand_over_min = models.FloatField(default=60)
+    overdue_min = models.FloatField(default=15)
+    overdue_mail_min = models.FloatField(default=25)
     hardship_walk_m = models.FloatField(default=200)
     heat_limit_c = models.FloatField(null=True, blank=True)
     front_deg = models.FloatField(default=45)
@@ -171,6 +173,11 @@ class TripRules(Row):
                 not_negative("set_up_min", "settle_min", "stop_min", "pick_up_window_min", "later_untold_min")
                 & not_negative("hardship_walk_m", "ev_low")
                 & Q(hand_over_min__gt=0, ev_span__gt=0, shutter_s__gt=0),
+            ),
+            holds(
+                "rules_overdue",
+                "Minutes until somebody is overdue are not negative, and the mail does not come before them.",
+                Q(overdue_min__gte=0, overdue_mail_min__gte=F("overdue_min")),
             ),
             holds(
                 "rules_light_limits",

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.conf import settings
 from django.db.models import Q
 
 from trips.assemble import trip_values
@@ -14,7 +13,7 @@ from trips.assemble.day import happening_rows, happening_values, planned_seats
 from trips.assemble.drive_rows import person_key, person_name, rows_of
 from trips.assemble.drives import TripDrives
 from trips.core.day import DaySession, DayState, Sat, fold_day, sat_in
-from trips.models import ON_TRIP, Happening, Hide, Place, RotaState, Session, Trip, Turn
+from trips.models import ON_TRIP, Happening, Hide, Place, RotaState, Session, Trip, TripRules, Turn
 from trips.selectors.day import rota_in_force
 
 # A tick that nobody made for so long was forgotten; a search is over by then.
@@ -43,6 +42,12 @@ class TripDay:
     hides: dict[str, Hide]
     seat_names: dict[str, str]
     sat: dict[str, tuple[Sat, ...]]
+
+    @property
+    def alarm_min(self) -> dict[str, float]:
+        """The trip's minutes after which somebody is overdue, and after which the co-leaders get a mail."""
+        rules = rules_of(self.trip)
+        return {"overdue_min": rules.overdue_min, "mail_min": rules.overdue_mail_min}
 
 
 @dataclass(frozen=True)
@@ -90,7 +95,8 @@ def _overdue(own: Q, now: datetime) -> tuple[OverdueLine, ...]:
     over = own & Q(session__ends_at__lt=now, session__ends_at__gt=now - timedelta(days=ALARM_DAYS))
     if not Happening.objects.filter(over).exists():  # on nearly every page: the whole rows take far longer to ask for
         return ()
-    related = ("session__trip", "place__participant", "leader", "hide", "seat", "car", "by", "undoes")
+    of_session = ("session__trip__rules", "session__site")
+    related = (*of_session, "place__participant", "leader", "hide", "seat", "car", "by", "undoes")
     noted = list(Happening.objects.filter(over).select_related(*related))
     sessions = {row.session.pk: row.session for row in noted if row.session}
     turns = _turns(Q(session__in=sessions) & (Q(rota__state=RotaState.ISSUED)))
@@ -139,7 +145,7 @@ def _folded(
     (turns, noted), (now, sessions, drives) = rows, when
     stay = [turn.pk for turn in turns if drives is not None and not drives.rides_home(turn)]
     seats, log = planned_seats(turns, stay), [one for one in happening_values(noted) if one.at <= now]
-    state = fold_day(values, seats, log, now=now, overdue_min=settings.OVERDUE_AFTER_MIN)
+    state = fold_day(values, seats, log, now=now, overdue_min=rules_of(trip).overdue_min)
     everything: list[Turn | Happening] = [*turns, *noted]
     about = [row for row in everything if row.place_id or row.leader_id]
     return TripDay(
@@ -164,6 +170,11 @@ def people_of(trip: Trip) -> list[DayPerson]:
         DayPerson(f"leader-{user.pk}", user.get_full_name() or user.get_username(), "", None, user)
         for user in leaders_of_trip(trip)
     ]
+
+
+def rules_of(trip: Trip) -> TripRules:
+    """The trip's rules; the defaults where it has none."""
+    return getattr(trip, "rules", None) or TripRules()
 
 
 def leaders_of_trip(trip: Trip) -> list[Any]:

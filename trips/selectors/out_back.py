@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from trips.assemble import point_value
 from trips.core.day import Contradiction, PersonNow, SessionNow
-from trips.documents.overdue import RescueFacts, escalation
+from trips.documents.overdue import RescueFacts, AlarmStep, timed_steps
 from trips.documents.wording.happenings import contradiction_sentence
 from trips.models import Hide, Session, Site, Trip
 from trips.selectors.day_state import DayPerson, TripDay, trip_day
@@ -48,7 +48,7 @@ class HideOutings:
     people: tuple[Outing, ...]
     due_at: datetime | None
     closed_at: datetime | None
-    steps: tuple[str, ...]
+    steps: tuple[AlarmStep, ...]
 
     @property
     def key(self) -> str:
@@ -83,7 +83,12 @@ class SessionOutings:
 
 def outings(trip: Trip, session: Session, *, now: datetime) -> SessionOutings:
     """Everybody who is to sit somewhere in the session, or was noted there, by hide."""
-    day, zone = trip_day(trip, now=now, session=session), ZoneInfo(session.site.time_zone)
+    return outings_of(trip_day(trip, now=now, session=session), session)
+
+
+def outings_of(day: TripDay, session: Session) -> SessionOutings:
+    """The same of a day that is folded already."""
+    zone = ZoneInfo(session.site.time_zone)
     state = day.state.session(str(session.uuid))
     by_hide: dict[Hide, list[PersonNow]] = {}
     for person in state.people:
@@ -113,9 +118,9 @@ def _hide(day: TripDay, state: SessionNow, hide: Hide, people: list[PersonNow]) 
     zone, closed = ZoneInfo(hide.site.time_zone), state.closed.get(str(hide.uuid))
     outings = sorted((_outing(day, one, zone) for one in people), key=lambda one: (one.seat, one.who.name))
     due_at = state.session.due.get(str(hide.uuid))
-    return HideOutings(
-        hide, tuple(outings), due_at, closed.at.astimezone(zone) if closed else None, escalation(_rescue(hide, outings))
-    )
+    waited = [one.due_at.astimezone(zone) for one in people if one.due_at and one.standing in ("out", "overdue")]
+    steps = timed_steps(_rescue(hide, outings), min(waited, default=due_at), **day.alarm_min)
+    return HideOutings(hide, tuple(outings), due_at, closed.at.astimezone(zone) if closed else None, steps)
 
 
 def _outing(day: TripDay, one: PersonNow, zone: ZoneInfo) -> Outing:
@@ -144,5 +149,6 @@ def _rescue(hide: Hide, people: list[Outing]) -> RescueFacts:
         emergency_number=site.emergency_number,
         rescue_point=hide.rescue_point or site.rescue_point,
         nearest_road=hide.nearest_road,
+        walk_min=hide.walk_min,
         position=f"{point.latitude_deg:.5f}, {point.longitude_deg:.5f}",
     )

@@ -59,12 +59,17 @@ def is_told_by_leader(person: Participant) -> bool:
 
 
 def notices_due(now: datetime) -> list[Notice]:
-    """Notices whose mail is to be sent now, the oldest first; a person's later mail waits for their earlier one."""
+    """Notices whose mail is to be sent now, the oldest first; a person's later mail waits for their earlier one.
+
+    Who is overdue comes before all, and waits for nothing.
+    """
     rows = Notice.objects.filter(mail=MailState.WAITING).order_by("issue__issued_at", "pk")
-    rows = rows.select_related("place__participant__leader", "place__trip", "leader", "issue__rota__trip")
-    first: dict[tuple[int | None, int | None], Notice] = {}
-    for notice in rows.defer("issue__pages", "issue__papers", "issue__events"):
-        first.setdefault((notice.place_id, notice.leader_id), notice)
+    of_session = ("session__trip__rules", "session__site", "hide")
+    rows = rows.select_related("place__participant__leader", "place__trip", "leader", "issue__rota__trip", *of_session)
+    first: dict[tuple[int | None, ...], Notice] = {}
+    waiting = rows.defer("issue__pages", "issue__papers", "issue__events")
+    for notice in sorted(waiting, key=lambda one: one.session_id is None):
+        first.setdefault((notice.place_id, notice.leader_id, notice.session_id, notice.hide_id), notice)
     return [notice for notice in first.values() if notice.mail_due_at is None or notice.mail_due_at <= now]
 
 
@@ -79,14 +84,15 @@ def reach_of(person: Participant) -> str:
 
 def told_by_leader_count(issue: Issue) -> tuple[int, int]:
     """(how many people an issue changes something for, how many of them no mail reaches)."""
-    notices = issue.notices.select_related("place__participant", "leader")
+    notices = issue.notices.filter(session=None).select_related("place__participant", "leader")
     people = [addressee(notice.place, notice.leader, issue.rota.trip) for notice in notices]
     return len(people), sum(is_told_by_leader(person) for person in people)
 
 
 def told_issues(trip: Trip) -> list[ToldIssue]:
     """The issues of a trip, the newest first, each with its notices; three queries."""
-    notices = Notice.objects.filter(issue__rota__trip=trip).select_related("place__participant", "leader")
+    notices = Notice.objects.filter(issue__rota__trip=trip, session=None)
+    notices = notices.select_related("place__participant", "leader")
     by_issue: dict[int, list[ToldLine]] = {}
     for notice in notices.order_by("place__participant__name", "pk"):
         by_issue.setdefault(notice.issue_id, []).append(_line(notice, trip))
@@ -126,7 +132,7 @@ def told_last(trip: Trip) -> dict[str, dict[str, Any]]:
 
     Later changes too small to tell are not in it.
     """
-    told = Notice.objects.filter(issue__rota__trip=trip).order_by("issue__issued_at", "pk")
+    told = Notice.objects.filter(issue__rota__trip=trip, session=None).order_by("issue__issued_at", "pk")
     issues = {
         (PEOPLE, str(place)) if place else (LEADERS, leader): issue
         for place, leader, issue in told.values_list("place__uuid", "leader__username", "issue_id")

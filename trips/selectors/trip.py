@@ -109,22 +109,27 @@ def leader_details(leader: Any) -> LeaderDetails:
     return LeaderDetails.objects.filter(leader=leader).first() or LeaderDetails(leader=leader)
 
 
-def leader_phones(trip: Trip) -> tuple[Fact, ...]:
-    """The leader and the co-leaders with their telephones, as they are today: no issue keeps them."""
+def leaders_reached(trip: Trip) -> tuple[tuple[str, str, str], ...]:
+    """(role, name, telephone or "") of the leader and the co-leaders, as they are today: no issue keeps them."""
     leading = Q(pk=trip.leader_id) | Q(co_led_trips=trip)
     rows = get_user_model().objects.filter(leading).select_related("details").distinct()
     leaders = sorted(rows, key=lambda one: (one.pk != trip.leader_id, one.pk))
     return tuple(
-        Fact(
+        (
             _("Leader") if one.pk == trip.leader_id else _("Co-leader"),
-            f"{isolated(reader_name(one))}, {isolated(_phone_of(one) or _(PHONE_TO_FOLLOW))}",
+            reader_name(one),
+            one.details.phone if hasattr(one, "details") else "",
         )
         for one in leaders
     )
 
 
-def _phone_of(leader: Any) -> str:
-    return leader.details.phone if hasattr(leader, "details") else ""
+def leader_phones(trip: Trip) -> tuple[Fact, ...]:
+    """The same as lines of papers."""
+    return tuple(
+        Fact(role, f"{isolated(name)}, {isolated(phone or _(PHONE_TO_FOLLOW))}")
+        for role, name, phone in leaders_reached(trip)
+    )
 
 
 def _gaps(checks: Mapping[str, Iterable[Hide | Site | Place | Participant]]) -> list[Gap]:

@@ -87,7 +87,7 @@ def _told_step(issued: Rota | None) -> Step:
     if issued is None:
         return Step(title, url_name, link, LATER, (), "Whom an issue changes something for is told, and ticked.")
     told = Notice.objects.filter(issue__rota__trip=issued.trip_id, place__participant__erased_at__isnull=True)
-    unsure = told.filter(confirmed_at__isnull=True).values("place", "leader").distinct().count()
+    unsure = told.filter(session=None).filter(confirmed_at__isnull=True).values("place", "leader").distinct().count()
     words = f"{unsure} {'has' if unsure == 1 else 'have'} not confirmed." if unsure else "All have confirmed."
     return Step(title, url_name, link, NEXT if unsure else DONE, (), words)
 

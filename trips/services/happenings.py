@@ -6,16 +6,19 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 
 from participants.core.errors import CoreError
 from trips.core.day import PersonNow, SessionNow
 from trips.models import Car, Happening, HappeningKind, Hide, HideState, Seat, Session, SessionHide, Trip
 from trips.selectors.day_state import DayPerson, session_day
+from trips.tasks.overdue import overdue_watch_set
 
 Kind = HappeningKind
 CLOCKS_DIFFER = timedelta(minutes=1)  # a moment so little ahead is this minute on another clock
 # What can only be noted of a session that is not over.
 DURING = (Kind.NOT_COMING, Kind.LATE, Kind.MOVED, Kind.LEFT_EARLY, Kind.HIDE_CLOSED, Kind.HIDE_OPEN)
+MAY_BE_MISSED = (Kind.OUT, Kind.MOVED, Kind.OVERDUE_NOTED, Kind.REACHED)
 OF_THE_SEATED = (Kind.BACK, Kind.NOT_COMING, Kind.LATE, Kind.LEFT_EARLY, Kind.OVERDUE_NOTED, Kind.REACHED)
 
 
@@ -117,12 +120,14 @@ def happening_undo(*, row: Happening, by: Any, at: datetime, note: str = "") -> 
         raise NotNoted(why="undone", at=others[-1].at)
     columns = ("trip", "kind", "session", "place", "leader", "hide", "seat", "car", "until_at")
     same = {name: getattr(row, name) for name in columns}
-    return Happening.objects.create(**same, at=max(at, row.at), by=by, note=note, undoes=row)
+    made = Happening.objects.create(**same, at=max(at, row.at), by=by, note=note, undoes=row)
+    _watched(made)
+    return made
 
 
 def _append(trip: Trip, said: Said) -> Happening:
     who = {"place": said.who.place, "leader": None if said.who.place else said.who.leader} if said.who else {}
-    return Happening.objects.create(
+    made = Happening.objects.create(
         trip=trip,
         kind=said.kind,
         session=said.session,
@@ -135,6 +140,16 @@ def _append(trip: Trip, said: Said) -> Happening:
         note=said.note[:300],
         **who,
     )
+    _watched(made)
+    return made
+
+
+def _watched(made: Happening) -> None:
+    """What comes in after its session may mean that somebody is overdue: a worker looks again."""
+    now = timezone.now()
+    is_late = made.session is not None and made.session.ends_at < now
+    if made.session is not None and is_late and (made.undoes_id or made.kind in MAY_BE_MISSED):
+        overdue_watch_set([made.session], now=now)
 
 
 def _anything(said: Said, person: PersonNow | None) -> None:

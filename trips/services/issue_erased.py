@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from participants.core.isolation import typed_text
-from trips.models import Change, Happening, Issue, Making, Notice, PaperPack, Place, Rest, Rota, Turn
+from trips.models import Change, Happening, IncidentRecord, Issue, Making, Notice, PaperPack, Place, Rest, Rota, Turn
 from trips.models.paper import ACTIVE_PACK_STATES
 from trips.selectors.my import PEOPLE
 
@@ -41,6 +41,10 @@ def place_unnamed(place: Place, name: str) -> set[str]:
     for notice in Notice.objects.filter(place=place):
         told = [change for change in notice.summary.get("changes", []) if change["kind"] != "pieces"]
         Notice.objects.filter(pk=notice.pk).update(summary=notice.summary | {"changes": told})
+    for record in IncidentRecord.objects.filter(trip=place.trip_id):
+        IncidentRecord.objects.filter(pk=record.pk).update(paper=unnamed(record.paper, names))
+    for alarm in Notice.objects.filter(session__trip=place.trip_id):
+        Notice.objects.filter(pk=alarm.pk).update(summary=unnamed(alarm.summary, names))
     PaperPack.objects.filter(trip=place.trip_id).exclude(state__in=ACTIVE_PACK_STATES).delete()
     return names
 

@@ -79,7 +79,7 @@ def _compared(trip: Trip, issues: list[int]) -> set[int]:
     the issue before it and the one they were told of before.
     """
     told: dict[tuple[int | None, int | None], list[tuple[int, bool]]] = {}
-    notices = Notice.objects.filter(issue__in=issues).order_by("issue__issued_at", "pk")
+    notices = Notice.objects.filter(issue__in=issues, session=None).order_by("issue__issued_at", "pk")
     for place, leader, issue, read_at in notices.values_list("place", "leader", "issue", "read_at"):
         told.setdefault((place, leader), []).append((issue, read_at is not None))
     kept: set[int] = set()

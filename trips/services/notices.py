@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db import DatabaseError, transaction
 from django.db.models import DateTimeField, F, Subquery, Value
@@ -14,6 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from participants.core.errors import CoreError
+from participants.core.isolation import isolated
 from participants.mail import MailNotSent, leader_name, mail_send, public_address
 from participants.speaking import ENGLISH, language_of, speaking
 from trips.documents.changes import PageChange
@@ -23,6 +25,7 @@ from trips.models import Issue, MailState, Notice, Place
 from trips.selectors.my import MyDays, my_days
 from trips.selectors.told import addressee, is_told_by_leader, notices_due
 from trips.services.busy import patiently
+from trips.services.overdue import still_overdue
 
 FIRST_PAUSE, LONGEST_PAUSE = timedelta(minutes=1), timedelta(hours=1)
 MOST_TRIES = 30  # with these pauses about a day
@@ -77,6 +80,8 @@ def notices_send(*, is_over: Callable[[], bool] = lambda: False) -> int:
 
 def _sent(notice: Notice) -> dict[str, Any]:
     """Send one mail; what becomes of its row."""
+    if notice.session is not None and not still_overdue(notice, timezone.now()):
+        return {"mail": MailState.NONE}
     if is_told_by_leader(addressee(notice.place, notice.leader, notice.issue.rota.trip)):  # since it was issued
         return {"mail": MailState.NONE}
     try:
@@ -103,6 +108,8 @@ def notices_hold() -> None:
 
 def notice_mail_send(notice: Notice) -> bool:
     """The mail to one person: what changed for them, or where their days stand for the first time."""
+    if notice.session is not None:
+        return _overdue_mail_send(notice)
     if notice.place is None:
         return _leader_mail_send(notice)
     place = notice.place
@@ -139,6 +146,24 @@ def _leader_mail_send(notice: Notice) -> bool:
         "leader": reader.name,
     }
     return mail_send(person=reader, template="trips/mail/notice", context=context)
+
+
+def _overdue_mail_send(notice: Notice) -> bool:
+    """The mail that says who is not back, and leads to what to do."""
+    trip, session, hide = notice.issue.rota.trip, notice.session, notice.hide
+    assert session is not None
+    if hide is not None:
+        path = f"{reverse('trips:emergency-show', args=[trip.uuid, hide.uuid])}#what-to-do"
+    else:
+        path = reverse("trips:out-show", args=[trip.uuid, session.uuid])
+    context = {
+        "trip": trip,
+        "names": ", ".join(isolated(name) for name in notice.summary["overdue"]),
+        "hide": isolated(hide.name) if hide else "",
+        "ended": f"{session.ends_at.astimezone(ZoneInfo(session.site.time_zone)):%H:%M}",
+        "address": public_address(path),
+    }
+    return mail_send(person=addressee(None, notice.leader, trip), template="trips/mail/overdue", context=context)
 
 
 def _changes(days: MyDays, notice: Notice) -> list[PageChange]:

@@ -33,6 +33,7 @@ from trips.services.issue_payload import issue_contents
 from trips.services.notices import notices_write
 from trips.services.rota_rows import rota_rows_write, rows_hold
 from trips.services.session import SessionsOverlap
+from trips.tasks.overdue import overdue_watch_set
 
 BY_HAND = "by_hand"
 
@@ -178,4 +179,5 @@ def _issue_write(rota: Rota, values: TripValues, by: Any, now: datetime) -> Issu
     events = events_kept(events=kept.events, last=last, issued_at=now)
     issue = Issue.objects.create(rota=rota, issued_at=now, by=by, pages=told.pages, papers=papers, events=events)
     notices_write(issue=issue, told=told.told, by=by)
+    overdue_watch_set(values.session_rows, now=now)
     return issue

@@ -68,6 +68,14 @@ def contradiction_sentence(found: Contradiction, names: Sequence[str], hides: Ma
     return f"{who}: {'; '.join(said)}."
 
 
+def noted_words(one: Happening, who: str, hide: str) -> str:
+    """One thing noted, as a record lists it: "Ana Ruiz: moved, Alder, by Nuria (track flooded)"."""
+    said = ", ".join(part for part in (one.kind.replace("_", " "), isolated(hide) if hide else "") if part)
+    what = f"{isolated(who)}: {said}" if who else said[:1].upper() + said[1:]
+    by, note = f", by {isolated(one.by)}" if one.by else "", f" ({one.note})" if one.note else ""
+    return f"{'Taken back: ' if one.undoes else ''}{what}{by}{note}"
+
+
 def _said(one: Happening, hides: Mapping[str, str], zone: ZoneInfo) -> str:
     by = f" by {isolated(one.by)}" if one.by else ""
     words = _SAID.get(one.kind, f"{one.kind.replace('_', ' ')} at {{at}}")

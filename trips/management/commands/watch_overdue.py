@@ -5,16 +5,23 @@ from django.utils import timezone
 
 from trips.management.plain_command import IMPOSSIBLE, PlainCommand, Refusal
 from trips.selectors.day_state import OverdueLine, overdue_everywhere
+from trips.services.overdue import overdue_tell
 
 
 class Command(PlainCommand):
     """Name everybody who is overdue on any trip."""
 
     examples = ("",)
-    help = "Name everybody who is overdue on any trip, and end with 1; without anybody it prints nothing."
+    help = (
+        "Name everybody who is overdue on any trip, and end with 1; without anybody it prints nothing. Co-leaders get "
+        "their mail, which a worker sends."
+    )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        lines = overdue_everywhere(now=timezone.now())
+        now = timezone.now()
+        lines = overdue_everywhere(now=now)
+        for session in {line.session for line in lines}:
+            overdue_tell(session=session, now=now)
         if lines:
             raise Refusal(*(_sentence(line) for line in lines), returncode=IMPOSSIBLE)
 

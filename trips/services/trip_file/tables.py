@@ -106,6 +106,7 @@ TABLES = (
     FileTable("session_logs", models.SessionLog, ("session", "hide", "written_at")),
     FileTable("arrivals", models.Arrival, ("log", "subject")),
     FileTable("happenings", models.Happening, ("at",)),
+    FileTable("incidents", models.IncidentRecord, ("number",)),
 )
 # Columns bound to one server: a file that is imported mails nobody.
 SERVERS_OWN = ("mail", "mail_due_at", "mail_tries", "mail_fault")
@@ -134,6 +135,7 @@ LEFT_OUT = (
     people.Device,
     people.Submission,
     models.PaperPack,
+    models.DriverList,
     models.SitePlanner,
     people.LeaderDetails,  # the telephone goes with its leader, in `leaders`
 )

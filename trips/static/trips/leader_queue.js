@@ -7,11 +7,13 @@ import { leadsTo } from "../participants/waiting.js";
 
 const AGAIN_MS = 15000;
 const PATIENCE_MS = 6000;
+const WAITED_MS = 10000; // what took no longer was sent at once
 const leader = meta("leader");
 const bar = document.getElementById("queue-state");
 const queue = new FormQueue({ owner: leader, sent });
 let signedOut = false;
 let renews = false;
+let taken = [];
 
 // The clock of the device, or of the form's zone: a site's times are told as clocks there show them.
 const clock = (moment = new Date(), form = null) => new Intl.DateTimeFormat("en-GB", {
@@ -56,11 +58,23 @@ async function flush() {
   }
   if (renews) document.dispatchEvent(new Event("queue-renew")); // a part of the page; the page stays, network or not
   renews = false;
+  tellTaken();
   await tell();
+}
+
+// What had waited and is now with the server.
+function tellTaken() {
+  if (!taken.length) return;
+  const said = line(`Taken at ${clock()}: ${taken.join(", ")}.`);
+  taken = [];
+  said.className = "alert alert-success";
+  said.setAttribute("role", "status");
+  document.getElementById("main").prepend(said);
 }
 
 // The form goes on from what the server now has: its next sending is not taken for a stale one.
 function sent(entry, said) {
+  if (Date.now() - Date.parse(entry.queued_at) > WAITED_MS) taken.push(entry.name);
   const form = formOf(entry);
   if (!form) return;
   note(form, `Saved at ${clock()}.`);
