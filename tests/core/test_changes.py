@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from participants.speaking import speaking
+from trips.core.advice import Carry
 from trips.documents.changes import changes, is_told, with_what_is_over
 from trips.documents.days import CallPage, DayPage, DaysPage, HeatPage, SessionPage, TurnPage, ViewPage, page_of
 from trips.documents.frozen_json import as_json, from_json
@@ -85,8 +86,36 @@ def test_a_session_that_is_gone_withdraws_its_turn():
 
 def test_a_later_start_because_of_the_heat():
     hot = replace(TURN, heat=HeatPage(3.0, 3, starts_at=START + timedelta(hours=2)))
-    assert said(page(), page(hot)) == ["Sat 8 May, 06:45: because of the heat: from 08:45"]
+    assert said(page(), page(hot)) == ["Sat 8 May, 06:45: because of the heat it is cool enough from 08:45 only"]
     assert said(page(hot), page()) == ["Sat 8 May, 06:45: no later start because of the heat"]
+
+
+def test_a_session_that_ends_earlier_is_told_by_its_end_and_one_that_moves_by_both():
+    def moved(start_min, end_min):
+        starts_at, ends_at = (START + timedelta(minutes=one) for one in (start_min, 240 + end_min))
+        return replace(page(), sessions=(replace(page().sessions[0], starts_at=starts_at, ends_at=ends_at),))
+
+    assert said(page(), moved(0, -30)) == ["Sat 8 May, 06:45: the session ends at 10:15 (was: 10:45)"]
+    assert kinds(page(), moved(30, 30)) == ["hours", "ends_at"]
+
+
+def test_hours_in_a_shared_seat_and_a_stay_say_what_they_are_now():
+    half = replace(TURN, own_hours=((START, START + timedelta(hours=2)),))
+    other = replace(TURN, own_hours=((START + timedelta(hours=2), START + timedelta(hours=4)),))
+    assert said(page(half), page(other)) == [
+        "Sat 8 May, 06:45: your hours in the shared seat: 08:45–10:45 (was: 06:45–08:45)"
+    ]
+    assert said(page(half), page()) == ["Sat 8 May, 06:45: the seat is yours alone for the whole session"]
+    stays = page(replace(TURN, stays=True))
+    assert said(page(), stays) == ["Sat 8 May, 06:45: you stay in the hide through the break"]
+    assert said(stays, page()) == ["Sat 8 May, 06:45: you do not stay in the hide through the break"]
+
+
+def test_the_only_lens_that_is_lost_is_told_as_no_gear_that_works():
+    lens = ViewPage("pool", 6.0, 6.0, carry=Carry(("24 MP", "800 mm f/6.3"), "tripod", "", None, 0.0, False))
+    assert said(page(replace(TURN, views=(lens,))), page()) == [
+        "Sat 8 May, 06:45: no gear of yours is known to work there: ask your leader (was: 24 MP, 800 mm f/6.3)"
+    ]
 
 
 def test_there_and_back_again_is_no_change():

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from participants.models import Lens
 from tests import factories
+from tests.frozen_clock import clock_of
 from tests.trips.full_trip import full_trip
 from tests.trips.issued_trips import phone_of
 from trips import models
@@ -187,6 +188,14 @@ def test_a_person_notes_a_lens_as_lost_and_has_it_again(trip):
     phone.post(reverse("trips:piece-found", args=[person.uuid, "lens", lenses[0].uuid]))
     assert not trip.gear_away.exists()
     assert Client().get(lost).status_code == 302
+
+
+def test_the_gear_page_opens_at_the_session_that_runs_or_comes_next(as_leader, trip):
+    first, second, _ = trip.sessions.all()
+    for moment, named in ((first.ends_at - timedelta(minutes=1), first), (first.ends_at, second)):
+        with clock_of("trips.views.gear_table", moment):
+            shown = as_leader.get(reverse("trips:gear-table", args=[trip.uuid])).context["session"]
+        assert shown == str(named.uuid)
 
 
 def test_a_loss_is_noted_on_the_trip_that_was_asked_for(trip):

@@ -141,7 +141,7 @@ class Card:
             if view.reach.verdict == "fault":
                 found.append(reach_sentence(view.reach, view.subject, self.units))
             found += [warning_sentence(one, self.units) for one in view.reach.warnings]
-        found += [notice_sentence(notice) for one in turn.views for notice in one.notices]
+        found += self._notices
         if turn.heat and turn.heat.above_limit:
             found += heat_sentences(turn, self.units)
         found += [text for text in (doors_words(turn), _own_cautions(turn)) if text.strip()]
@@ -180,6 +180,16 @@ class Card:
     def company(self) -> str:
         """Who sits there too."""
         return company_names(self.turn, self.names) or _("nobody, you are alone in the hide")
+
+    @property
+    def _notices(self) -> list[str]:
+        """The cautions about the light; what is not said of every view of the hide names the view it is said of."""
+        said = {view.name: [notice_sentence(one) for one in view.notices] for view in self.turn.views}
+        return [
+            text if all(text in other for other in said.values()) else f"{starting(name)}: {text}"
+            for name, own in said.items()
+            for text in own
+        ]
 
     def _known(self, view: ViewPage | None) -> ViewFacts | None:
         return next((one for one in self.view_facts if view and one.view == view.name), None)

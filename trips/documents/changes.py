@@ -12,7 +12,7 @@ WARMER_C = 3.0  # from here on another forecast asks for other clothes; common p
 class PageChange:
     """One change in one session.
 
-    `kind`: turn_added, turn_withdrawn, rest, hide, seat, leaves_at, car, hours, own_hours, pick_up, stays, walk,
+    `kind`: turn_added, turn_withdrawn, rest, hide, seat, leaves_at, car, hours, ends_at, own_hours, pick_up, stays, walk,
     pieces, heat_start, sky, forecast (Celsius), water (litres). `old`, `new`: what it was and is, as plain words,
     numbers or ISO moments. `session`, `starts_at` and `time_zone` say which session.
     """
@@ -84,8 +84,10 @@ def _session_changes(old: SessionPage | None, new: SessionPage | None) -> list[P
     if was is None:
         return [change("turn_added", "", now.where)]
     found = [change(kind, before, after) for kind, before, after in _pairs(was, now) if before != after]
-    if old and new and (old.starts_at, old.ends_at) != (new.starts_at, new.ends_at):
+    if old and new and old.starts_at != new.starts_at:
         found.append(change("hours", old.starts_at, new.starts_at))
+    if old and new and old.ends_at != new.ends_at:
+        found.append(change("ends_at", old.ends_at, new.ends_at))
     if old and new and old.sky and old.sky != new.sky:
         found.append(change("sky", old.sky, new.sky))
     return found

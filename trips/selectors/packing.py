@@ -3,8 +3,6 @@
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
-from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from participants.core.language import gettext as _
@@ -16,7 +14,6 @@ from trips.assemble.presence_and_states import gear_brought, is_present
 from trips.assemble.trip import TripValues, trip_values
 from trips.documents.turn_facts import HideSession, heat_page
 from trips.models import Place, RotaState, Trip
-from trips.selectors.my import place_of
 
 TITLES = {
     "camera": noted("Camera"),
@@ -89,11 +86,8 @@ def _seated_in(place: Place) -> set[str] | None:
     return {str(uuid) for uuid in rota.turns.filter(place=place).values_list("hide__uuid", flat=True)}
 
 
-def packing_groups(
-    person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID | str | None = None
-) -> PackingPage | None:
-    """The list for the trip asked for, else the running or next one; None without a place."""
-    place = place_of(person, typed_by=typed_by, today=today, trip_uuid=trip_uuid)
+def packing_groups(person: Participant, place: Place | None) -> PackingPage | None:
+    """The list for the trip of a person's place; None without one."""
     if place is None:
         return None
     values = trip_values(place.trip)
