@@ -8,7 +8,17 @@ import pytest
 from participants.speaking import speaking
 from trips.core.advice import Carry
 from trips.documents.changes import changes, is_told, with_what_is_over
-from trips.documents.days import CallPage, DayPage, DaysPage, HeatPage, SessionPage, TurnPage, ViewPage, page_of
+from trips.documents.days import (
+    CallPage,
+    DayPage,
+    DaysPage,
+    DrivePage,
+    HeatPage,
+    SessionPage,
+    TurnPage,
+    ViewPage,
+    page_of,
+)
 from trips.documents.frozen_json import as_json, from_json
 from trips.documents.wording.advice import settings_reasons
 from trips.documents.wording.changes import change_sentence
@@ -203,6 +213,35 @@ def test_a_car_that_leaves_up_to_five_minutes_later_tells_nobody(minutes, told):
 def test_another_change_is_told_whatever_the_rule_for_later_cars():
     (change,) = changes(page(), page(replace(TURN, seat="right")))
     assert is_told(change, 60)
+
+
+def drives(*hides, later_min=0):
+    leaves_at = START - timedelta(minutes=43 - later_min)
+    stops = tuple((hide, leaves_at + timedelta(minutes=10)) for hide in hides)
+    ends_at = START + timedelta(hours=4, minutes=later_min)
+    out = DrivePage("grey van", leaves_at, START, stops, ends_in=hides[-1])
+    return out, DrivePage("grey van", ends_at, ends_at + timedelta(minutes=30), stops[::-1], True, hides[-1])
+
+
+@pytest.mark.parametrize("turn", [TURN, None])
+def test_whoever_is_to_drive_is_told_so_with_a_turn_or_without(turn):
+    before, after = page(turn), page(turn, drives=drives("Alder", "Oak"))
+    assert said(before, after) == ["Sat 8 May, 06:45: you drive: grey van: Alder, Oak"]
+    assert said(after, before) == ["Sat 8 May, 06:45: you do not drive any more (was: grey van: Alder, Oak)"]
+    other = page(turn, drives=drives("Birch", "Oak"))
+    assert said(after, other) == ["Sat 8 May, 06:45: you drive: grey van: Birch, Oak (was: grey van: Alder, Oak)"]
+
+
+def test_a_driver_is_told_of_another_time_by_the_rule_for_later_cars():
+    before, after = (page(None, drives=drives("Alder", later_min=minutes)) for minutes in (0, 6))
+    assert said(before, after) == [
+        "Sat 8 May, 06:45: you leave to fetch people at 10:51 (was: 10:45)",
+        "Sat 8 May, 06:45: you leave with the car at 06:08 (was: 06:02)",
+    ]
+    assert [[is_told(change, least) for change in changes(before, after)] for least in (5, 6)] == [
+        [True] * 2,
+        [False] * 2,
+    ]
 
 
 def test_a_session_that_is_over_stays_as_it_was_told():

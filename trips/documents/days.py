@@ -140,6 +140,23 @@ class CallPage:
 
 
 @dataclass(frozen=True, slots=True)
+class DrivePage:
+    """A drive on which the person drives the car: to drop people, or to `fetch` them.
+
+    `starts_in`, `ends_in`: the hide where the car waits meanwhile, because its driver sits there. `stops`: the hides
+    in the order they are driven, and when the car is there.
+    """
+
+    car: str
+    leaves_at: datetime
+    back_at: datetime
+    stops: tuple[tuple[str, datetime], ...]
+    fetch: bool = False
+    starts_in: str = ""
+    ends_in: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class TurnPage:
     """One person's turn in a session: what phone, briefing, calendar and the telling of changes all read.
 
@@ -175,7 +192,8 @@ class SessionPage:
     """A session of the trip as one person has it: a turn, a rest (`rest`: why), or not there (`absent`).
 
     `sky`: clear, partly or overcast, as it was entered; empty where nothing was kept of it. `was`: the last turn that
-    an earlier issue gave, where this one gives none; without its views and its heat.
+    an earlier issue gave, where this one gives none; without its views and its heat. `drives`: what the person drives,
+    with a turn or without.
     """
 
     key: str
@@ -189,6 +207,12 @@ class SessionPage:
     absent: bool = False
     sky: str = ""
     was: TurnPage | None = None
+    drives: tuple[DrivePage, ...] = ()
+
+    @property
+    def fetches(self) -> DrivePage | None:
+        """The drive by which the person fetches people, and comes back; None where somebody else does."""
+        return next((drive for drive in self.drives if drive.fetch), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,6 +34,11 @@ SENTENCES = {
     "no_pieces": noted("no gear of yours is known to work there: ask your leader (was: {old})"),
     "heat_start": noted("because of the heat it is cool enough from {new} only"),
     "no_heat_start": noted("no later start because of the heat"),
+    "drives": noted("you drive: {new} (was: {old})"),
+    "drives_new": noted("you drive: {new}"),
+    "no_drives": noted("you do not drive any more (was: {old})"),
+    "drives_at": noted("you leave with the car at {new} (was: {old})"),
+    "fetches_at": noted("you leave to fetch people at {new} (was: {old})"),
     "sky": noted("the sky is to be {new} (was: {old})"),
     "forecast": noted("the air is to reach {new} (was: {old})"),
     "water": noted("take {new} of water (was: {old})"),
@@ -48,13 +53,14 @@ MAIL_FAULTS = {
     "unwritten": "the mail could not be written; tell the person who runs the server",
     "restored": "the backup that was restored does not know whether it went out",
 }
-MOMENTS = ("leaves_at", "hours", "ends_at", "pick_up", "heat_start")
+MOMENTS = ("leaves_at", "drives_at", "fetches_at", "hours", "ends_at", "pick_up", "heat_start")
 WITHOUT_NEW = {
     "leaves_at": "no_car",
     "pick_up": "no_pick_up",
     "heat_start": "no_heat_start",
     "own_hours": "whole_seat",
     "pieces": "no_pieces",
+    "drives": "no_drives",
 }
 
 
@@ -63,8 +69,8 @@ def change_sentence(change: PageChange, units: str = "metric") -> str:
     key = change.kind
     if not change.new and key in WITHOUT_NEW:
         key = WITHOUT_NEW[key]
-    elif key == "rest" and not change.old:
-        key = "rest_new"
+    elif key in ("rest", "drives") and not change.old:
+        key = f"{key}_new"
     elif key == "stays" and change.new == "False":
         key = "no_stay"
     old, new = (_said(value, change, units) or _(NOTHING) for value in (change.old, change.new))

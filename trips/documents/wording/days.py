@@ -9,7 +9,7 @@ from participants.core.language import list_text, ngettext
 from participants.wording import water_text
 from trips.core.light import Interval
 from trips.core.reach import Reach
-from trips.documents.days import CallPage, HeatPage, LightCaution, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, DrivePage, HeatPage, LightCaution, SessionPage, TurnPage, ViewPage
 from trips.documents.quantities import (
     clock_range_text,
     clock_text,
@@ -154,6 +154,26 @@ def pick_up_words(turn: TurnPage) -> str:
     if turn.stays:
         return _("You stay in the hide through the break.")
     return _("You stay in the hide for the next session.")
+
+
+def drive_sentences(session: SessionPage) -> tuple[str, ...]:
+    """What the person drives: "Drop people with grey van: leave 06:02; Alder 06:12, Cork Oak 06:27; back 06:59."."""
+    return tuple(_drive_sentence(drive) for drive in session.drives)
+
+
+def _drive_sentence(drive: DrivePage) -> str:
+    leaves, car = clock_text(drive.leaves_at), isolated(drive.car) or _("the car")
+    begins = _("leave {clock}", clock=leaves)
+    if drive.starts_in:
+        begins = _("leave {hide} {clock}", hide=isolated(drive.starts_in), clock=leaves)
+    ends = _("back {clock}", clock=clock_text(drive.back_at))
+    if drive.ends_in:
+        ends = _("the car waits there")
+    stops = [f"{isolated(hide)} {clock_text(at)}" for hide, at in drive.stops if hide != drive.starts_in]
+    way = "; ".join(part for part in (begins, ", ".join(stops), ends) if part)
+    if drive.fetch:
+        return _("Fetch people with {car}: {way}.", car=car, way=way)
+    return _("Drop people with {car}: {way}.", car=car, way=way)
 
 
 def car_words(call: CallPage) -> str:
