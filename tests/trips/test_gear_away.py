@@ -10,9 +10,11 @@ from participants.models import Lens
 from tests import factories
 from tests.frozen_clock import clock_of
 from tests.trips.full_trip import full_trip
-from tests.trips.issued_trips import phone_of
+from tests.trips.issued_trips import issue, phone_of, seated_rota
+from tests.trips.my_days_pages import page_of
 from trips import models
 from trips.assemble import trip_values
+from trips.assemble.presence_and_states import gear_packed
 from trips.assemble.rota import rota_inputs
 from trips.assemble.why_cannot_sit import trip_names
 from trips.selectors.rota import changed_since
@@ -86,6 +88,18 @@ def test_a_lent_lens_counts_for_the_borrower_while_it_is_lent(trip):
         *((1, session, hide) for session in (0, 2) for hide in hides),
     }
     assert problem.sharers == set()
+
+
+def test_who_lends_and_who_borrows_read_it_on_their_cards_and_only_the_owner_packs_it(trip):
+    places, lenses = people(trip)
+    away(trip, lenses[1], places[0], sessions=(1, 1))
+    issue(seated_rota(trip))
+    borrower, lender = (page_of(place) for place in places[:2])
+    says = f"{places[1].participant.name} lends you {lenses[1].name}.", f"You lend {lenses[1].name} to "
+    assert [one in page for page in (borrower, lender) for one in says] == [True, False, False, True]
+    values = trip_values(models.Trip.objects.get(pk=trip.pk))
+    packed = [[lens.key for lens in gear_packed(values, row).lenses] for row in values.place_rows[:2]]
+    assert packed == [[str(lenses[0].uuid)], [str(lenses[1].uuid)]]
 
 
 def test_a_shared_lens_binds_both_to_one_hide_while_it_is_shared(trip):

@@ -21,7 +21,17 @@ from trips.core.drives.values import FETCH
 from trips.core.light import SessionLight, session_light, trip_light
 from trips.core.reach import HideReach
 from trips.core.values import Session
-from trips.documents.days import CallPage, DayPage, DaysPage, DrivePage, SessionPage, SitePage, TurnPage, drawing_key
+from trips.documents.days import (
+    CallPage,
+    DayPage,
+    DaysPage,
+    DrivePage,
+    LoanPage,
+    SessionPage,
+    SitePage,
+    TurnPage,
+    drawing_key,
+)
 from trips.documents.drawings import SeatOptions, seat_drawing
 from trips.documents.turn_facts import (
     HideSession,
@@ -179,7 +189,21 @@ class RotaPages:
         person = TurnPerson(gear, self.values.wishes[place_key(place)])
         reach = self._reach_of(place_key(place), person, stand)
         light = turn_light(person, stand, reach) if person.wishes.photographs else None
-        return replace(self._seat_page(turn), views=view_pages(person, stand, reach, light))
+        views = view_pages(person, stand, reach, light)
+        return replace(self._seat_page(turn), views=views, loans=self._loans(place, turn))
+
+    def _loans(self, place: Place, turn: Turn) -> tuple[LoanPage, ...]:
+        """What the person has of others in the session of a turn, or others of them."""
+        coming = {row.pk: row for row in self.values.place_rows}
+        owners = {row.participant_id: row for row in self.values.place_rows}
+        found = []
+        for row in self.values.away_rows:
+            owner, borrower = owners.get(row.piece.participant_id), coming.get(row.borrower_id)
+            if owner and borrower and place in (owner, borrower) and row.covers(turn.session):
+                kind = "shared" if row.shared else "lent" if place == owner else "borrowed"
+                other = borrower if place == owner else owner
+                found.append(LoanPage(row.piece.name, kind, place_key(other)))
+        return tuple(found)
 
     def _seat_page(self, turn: Turn) -> TurnPage:
         """The turn for whoever has it."""

@@ -26,6 +26,7 @@ from trips.documents.wording.days import (
     doors_words,
     heat_sentences,
     light_words,
+    loan_sentences,
     notice_sentence,
     perch_words,
     water_words,
@@ -165,10 +166,11 @@ class Card:
 
     @property
     def carry(self) -> tuple[str, ...]:
-        """What to carry, and water."""
+        """What to carry, whose it is where it is lent, and water."""
         lines = carry_sentences(self.view.carry, self.units) if self.view and self.view.carry else ()
         water = water_words(self.turn.heat, self.units) if self.turn.heat else ""
-        return (*lines, *((_("Water: {water}.", water=water),) if water else ()))
+        loans = loan_sentences(self.turn, self.names)
+        return (*lines, *loans, *((_("Water: {water}.", water=water),) if water else ()))
 
     @property
     def in_hide(self) -> tuple[object, ...]:

@@ -141,10 +141,9 @@ class CallPage:
 
 @dataclass(frozen=True, slots=True)
 class DrivePage:
-    """A drive on which the person drives the car: to drop people, or to `fetch` them.
+    """A drive of the person's: to drop people, or to `fetch` them. `stops`: hides in driving order, and when.
 
-    `starts_in`, `ends_in`: the hide where the car waits meanwhile, because its driver sits there. `stops`: the hides
-    in the order they are driven, and when the car is there.
+    `starts_in`, `ends_in`: the hide where the car waits meanwhile, because its driver sits there.
     """
 
     car: str
@@ -154,6 +153,15 @@ class DrivePage:
     fetch: bool = False
     starts_in: str = ""
     ends_in: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LoanPage:
+    """A piece of gear that is borrowed, lent or shared (`kind`) then; `other`: the key of the other one's place."""
+
+    piece: str
+    kind: str
+    other: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +188,7 @@ class TurnPage:
     views: tuple[ViewPage, ...] = ()
     heat: HeatPage | None = None
     cautions: str = ""
+    loans: tuple[LoanPage, ...] = ()
 
     @property
     def where(self) -> str:

@@ -10,7 +10,7 @@ from participants.core.language import gettext_noop as noted
 from participants.core.packing import HideVisit, TripNeeds, packing_list
 from participants.models import Participant
 from participants.wording import AIR_NOTE, item_sentence
-from trips.assemble.presence_and_states import gear_brought, is_present
+from trips.assemble.presence_and_states import gear_packed, is_present
 from trips.assemble.trip import TripValues, trip_values
 from trips.documents.turn_facts import HideSession, heat_page
 from trips.models import Place, RotaState, Trip
@@ -94,7 +94,7 @@ def packing_groups(person: Participant, place: Place | None) -> PackingPage | No
     row = next((one for one in values.place_rows if one.pk == place.pk), None)
     if row is None:
         return PackingPage(place.trip, place, ())
-    items = packing_list(gear_brought(values, row), trip_needs(values, row, _seated_in(row)))
+    items = packing_list(gear_packed(values, row), trip_needs(values, row, _seated_in(row)))
     groups = []
     for key, title in TITLES.items():
         lines = tuple(item_sentence(item, person.units) for item in items if item.group == key)

@@ -38,7 +38,7 @@ BY_HAND = "by_hand"
 
 
 class RotaRejected(CoreError):
-    """The checker found faults in a rota: `faults`, `problem` (for their names)."""
+    """The checker found faults in a rota: `faults`, and `names` with reasons for their sentences."""
 
 
 class RotaNotDraft(CoreError):

@@ -41,6 +41,11 @@ DOORS = {
     "session": noted("The door stays shut for the whole session."),
     "all_day": noted("The door stays shut all day: take food, water and what you need."),
 }
+LOANS = {
+    "borrowed": noted("{name} lends you {piece}."),
+    "lent": noted("You lend {piece} to {name}."),
+    "shared": noted("You share {piece} with {name}."),
+}
 KINDS = {"early": noted("early"), "midday": noted("midday"), "late": noted("late"), "night": noted("night")}
 TIERS = {
     "caution": noted("Heat index: caution."),
@@ -156,6 +161,14 @@ def pick_up_words(turn: TurnPage) -> str:
     return _("You stay in the hide for the next session.")
 
 
+def loan_sentences(turn: TurnPage, names: Mapping[str, str]) -> tuple[str, ...]:
+    """What the person has of somebody else then, or somebody of them; `names`: of the trip's people by place key."""
+    return tuple(
+        _(LOANS[one.kind], piece=isolated(one.piece), name=isolated(names.get(one.other, _("somebody"))))
+        for one in turn.loans
+    )
+
+
 def drive_sentences(session: SessionPage) -> tuple[str, ...]:
     """What the person drives: "Drop people with grey van: leave 06:02; Alder 06:12, Cork Oak 06:27; back 06:59."."""
     return tuple(_drive_sentence(drive) for drive in session.drives)
@@ -239,7 +252,7 @@ def heat_sentences(turn: TurnPage, units: str) -> tuple[str, ...]:
         found.append(_("Cool enough {hours} only.", hours=clock_range_text(heat.starts_at, heat.ends_at)))
         if leaves_at and leaves_at < heat.starts_at:
             said = _(
-                "Your car leaves at {clock}: before that, ask your leader for a later one.", clock=clock_text(leaves_at)
+                "Your car leaves earlier, at {clock}: ask your leader for a later one.", clock=clock_text(leaves_at)
             )
             found.append(said)
         else:
