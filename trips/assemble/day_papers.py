@@ -255,8 +255,7 @@ def _seat_line(one: SeatTaken, names: Mapping[str, str]) -> SeatLine:
         reach = one.told.views[0].reach if one.told.views else None
         lens = set_words(reach.best) if reach and reach.best else ""
         notes += [
-            f"{isolated(loan.piece)} {LENT[loan.kind]} {names.get(loan.other, _('somebody'))}"
-            for loan in one.told.loans
+            f"{isolated(loan.piece)} {LENT[loan.kind]} {names.get(loan.other, 'somebody')}" for loan in one.told.loans
         ]
         if one.told.own_hours:
             notes.append(", ".join(clock_range_text(start, end) for start, end in one.told.own_hours))
