@@ -6,8 +6,19 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from participants.speaking import speaking
+from trips.core.advice import Carry
 from trips.documents.changes import changes, is_told, with_what_is_over
-from trips.documents.days import CallPage, DayPage, DaysPage, HeatPage, SessionPage, TurnPage, ViewPage, page_of
+from trips.documents.days import (
+    CallPage,
+    DayPage,
+    DaysPage,
+    DrivePage,
+    HeatPage,
+    SessionPage,
+    TurnPage,
+    ViewPage,
+    page_of,
+)
 from trips.documents.frozen_json import as_json, from_json
 from trips.documents.wording.advice import settings_reasons
 from trips.documents.wording.changes import change_sentence
@@ -85,8 +96,36 @@ def test_a_session_that_is_gone_withdraws_its_turn():
 
 def test_a_later_start_because_of_the_heat():
     hot = replace(TURN, heat=HeatPage(3.0, 3, starts_at=START + timedelta(hours=2)))
-    assert said(page(), page(hot)) == ["Sat 8 May, 06:45: because of the heat: from 08:45"]
+    assert said(page(), page(hot)) == ["Sat 8 May, 06:45: because of the heat it is cool enough from 08:45 only"]
     assert said(page(hot), page()) == ["Sat 8 May, 06:45: no later start because of the heat"]
+
+
+def test_a_session_that_ends_earlier_is_told_by_its_end_and_one_that_moves_by_both():
+    def moved(start_min, end_min):
+        starts_at, ends_at = (START + timedelta(minutes=one) for one in (start_min, 240 + end_min))
+        return replace(page(), sessions=(replace(page().sessions[0], starts_at=starts_at, ends_at=ends_at),))
+
+    assert said(page(), moved(0, -30)) == ["Sat 8 May, 06:45: the session ends at 10:15 (was: 10:45)"]
+    assert kinds(page(), moved(30, 30)) == ["hours", "ends_at"]
+
+
+def test_hours_in_a_shared_seat_and_a_stay_say_what_they_are_now():
+    half = replace(TURN, own_hours=((START, START + timedelta(hours=2)),))
+    other = replace(TURN, own_hours=((START + timedelta(hours=2), START + timedelta(hours=4)),))
+    assert said(page(half), page(other)) == [
+        "Sat 8 May, 06:45: your hours in the shared seat: 08:45–10:45 (was: 06:45–08:45)"
+    ]
+    assert said(page(half), page()) == ["Sat 8 May, 06:45: the seat is yours alone for the whole session"]
+    stays = page(replace(TURN, stays=True))
+    assert said(page(), stays) == ["Sat 8 May, 06:45: you stay in the hide through the break"]
+    assert said(stays, page()) == ["Sat 8 May, 06:45: you do not stay in the hide through the break"]
+
+
+def test_the_only_lens_that_is_lost_is_told_as_no_gear_that_works():
+    lens = ViewPage("pool", 6.0, 6.0, carry=Carry(("24 MP", "800 mm f/6.3"), "tripod", "", None, 0.0, False))
+    assert said(page(replace(TURN, views=(lens,))), page()) == [
+        "Sat 8 May, 06:45: no gear of yours is known to work there: ask your leader (was: 24 MP, 800 mm f/6.3)"
+    ]
 
 
 def test_there_and_back_again_is_no_change():
@@ -174,6 +213,35 @@ def test_a_car_that_leaves_up_to_five_minutes_later_tells_nobody(minutes, told):
 def test_another_change_is_told_whatever_the_rule_for_later_cars():
     (change,) = changes(page(), page(replace(TURN, seat="right")))
     assert is_told(change, 60)
+
+
+def drives(*hides, later_min=0):
+    leaves_at = START - timedelta(minutes=43 - later_min)
+    stops = tuple((hide, leaves_at + timedelta(minutes=10)) for hide in hides)
+    ends_at = START + timedelta(hours=4, minutes=later_min)
+    out = DrivePage("grey van", leaves_at, START, stops, ends_in=hides[-1])
+    return out, DrivePage("grey van", ends_at, ends_at + timedelta(minutes=30), stops[::-1], True, hides[-1])
+
+
+@pytest.mark.parametrize("turn", [TURN, None])
+def test_whoever_is_to_drive_is_told_so_with_a_turn_or_without(turn):
+    before, after = page(turn), page(turn, drives=drives("Alder", "Oak"))
+    assert said(before, after) == ["Sat 8 May, 06:45: you drive: grey van: Alder, Oak"]
+    assert said(after, before) == ["Sat 8 May, 06:45: you do not drive any more (was: grey van: Alder, Oak)"]
+    other = page(turn, drives=drives("Birch", "Oak"))
+    assert said(after, other) == ["Sat 8 May, 06:45: you drive: grey van: Birch, Oak (was: grey van: Alder, Oak)"]
+
+
+def test_a_driver_is_told_of_another_time_by_the_rule_for_later_cars():
+    before, after = (page(None, drives=drives("Alder", later_min=minutes)) for minutes in (0, 6))
+    assert said(before, after) == [
+        "Sat 8 May, 06:45: you leave to fetch people at 10:51 (was: 10:45)",
+        "Sat 8 May, 06:45: you leave with the car at 06:08 (was: 06:02)",
+    ]
+    assert [[is_told(change, least) for change in changes(before, after)] for least in (5, 6)] == [
+        [True] * 2,
+        [False] * 2,
+    ]
 
 
 def test_a_session_that_is_over_stays_as_it_was_told():

@@ -11,7 +11,7 @@ from participants.core.optics import circle_mm, depth_of_field_mm
 from trips.core.reach.sets import effective_focal_at_mm
 from trips.core.values import Chance, Hide, Point, Rules, Seat, Session, Subject, View, Wishes
 from trips.documents.briefing_cards import Card, CardLines, by_hide, fill_other
-from trips.documents.days import CallPage, SessionPage, TurnPage
+from trips.documents.days import CallPage, LightCaution, SessionPage, TurnPage, ViewPage
 from trips.documents.frozen_json import as_json, from_json
 from trips.documents.turn_facts import HideSession, TurnPerson, person_reach, turn_light, view_pages
 
@@ -37,9 +37,20 @@ def page(gear: Gear, votes: tuple[tuple[str, int], ...]):
     return found
 
 
-def card(view) -> Card:
-    turn = TurnPage("a", "Alder", "left", CallPage(), views=(view,))
+def card(*views) -> Card:
+    turn = TurnPage("a", "Alder", "left", CallPage(), views=views)
     return Card(SessionPage("e", "early", "early", STARTS_AT, ENDS_AT, "Europe/Madrid", turn), turn)
+
+
+def test_a_warning_about_the_light_of_one_of_two_views_names_that_view():
+    shadow = LightCaution("shadow_on_perch", STARTS_AT, ENDS_AT)
+    scent = LightCaution("scent", STARTS_AT, ENDS_AT)
+    west = ViewPage("west window", 6.0, 6.0, notices=(scent,))
+    east = replace(west, name="east window", notices=(shadow, scent))
+    told = card(west, east).warnings
+    assert told[1] == "East window: The hide's own shadow lies on the perch 07:00–11:00."
+    assert [warning.startswith("The wind") for warning in told] == [True, False]
+    assert card(east).warnings[0] == "The hide's own shadow lies on the perch 07:00–11:00."
 
 
 def test_a_card_for_the_bare_lens_names_the_converter_where_that_serves_another_subject():

@@ -57,7 +57,7 @@ def test_a_car_that_leaves_into_the_heat_says_what_to_do():
     early = TurnPage("a", "Alder", "left", CallPage(leaves_at=STARTS_AT.replace(hour=16, minute=42)), heat=heat)
     assert heat_sentences(early, "metric")[-2:] == (
         "Cool enough 19:30–21:30 only.",
-        "Your car leaves at 16:42: before that, ask your leader for a later one.",
+        "Your car leaves earlier, at 16:42: ask your leader for a later one.",
     )
     late = replace(early, call=CallPage(leaves_at=STARTS_AT.replace(hour=20)))
     assert heat_sentences(late, "metric")[-1].startswith("Ask your leader beforehand to be fetched")

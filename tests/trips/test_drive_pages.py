@@ -11,7 +11,7 @@ from django.urls import reverse
 from tests import factories
 from tests.frozen_clock import clock_of
 from tests.trips.day_pages import day, url
-from tests.trips.issued_trips import issue, issued_trip, seated_rota
+from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
 from tests.trips.made_once import made_once
 from trips import models
 from trips.assemble.day_papers import DayPapers
@@ -104,6 +104,27 @@ def test_the_day_sheet_says_when_cars_are_back_and_which_meal_people_miss(as_lea
     assert "Brunch 10:50: 4 people are back only at 11:00." in day(as_leader, trip)
     meals = tuple(MealLine(meal.at, meal.name) for meal in trip.meals.all())
     assert replace(sheet, meals=meals).missed == ("Brunch 10:50: 4 people are back only at 11:00. Move it or pack it.",)
+
+
+def test_a_person_who_drives_reads_what_they_drive_and_is_not_told_to_wait(trip):
+    session, place = trip.sessions.all()[0], trip.places.all()[2]
+    first, second = trip.sites.get().hides.all()[:2]
+    van = trip.cars.create(name="grey van", driver_place=place)
+    run = session.runs.create(car=van, number=1)
+    for number, hide in enumerate((first, second), start=1):
+        run.stops.create(hide=hide, position=number)
+    issue(seated_rota(trip))
+    phone = phone_of(place.participant)
+    page = phone.get(reverse("trips:my-days", args=[place.participant.uuid])).content.decode()
+    turn = page.split("data-next-turn")[1].split("</dl>")[0]
+    calendar = phone.get(reverse("trips:my-calendar-file", args=[place.participant.uuid])).content.decode()
+    calendar = calendar.replace("\r\n ", "").split("BEGIN:VEVENT")[2]
+    for text in (turn, calendar):
+        assert "Drop people with grey van: leave " in text
+        assert f"Fetch people with grey van: leave {second.name} " in text
+        assert "wait for the signal" not in text
+    _, home = page_of(trip.rotas.get(state="issued").issue.pages["people"][str(place.uuid)]).sessions[0].drives
+    assert [hide for hide, _at in home.stops] == [second.name, first.name]
 
 
 def test_a_person_who_drives_sits_at_the_last_drop_or_is_told_off(as_leader, trip):

@@ -8,10 +8,13 @@ from django.urls import reverse
 
 from participants.models import Lens
 from tests import factories
+from tests.frozen_clock import clock_of
 from tests.trips.full_trip import full_trip
-from tests.trips.issued_trips import phone_of
+from tests.trips.issued_trips import issue, phone_of, seated_rota
+from tests.trips.my_days_pages import page_of
 from trips import models
 from trips.assemble import trip_values
+from trips.assemble.presence_and_states import gear_packed
 from trips.assemble.rota import rota_inputs
 from trips.assemble.why_cannot_sit import trip_names
 from trips.selectors.rota import changed_since
@@ -85,6 +88,18 @@ def test_a_lent_lens_counts_for_the_borrower_while_it_is_lent(trip):
         *((1, session, hide) for session in (0, 2) for hide in hides),
     }
     assert problem.sharers == set()
+
+
+def test_who_lends_and_who_borrows_read_it_on_their_cards_and_only_the_owner_packs_it(trip):
+    places, lenses = people(trip)
+    away(trip, lenses[1], places[0], sessions=(1, 1))
+    issue(seated_rota(trip))
+    borrower, lender = (page_of(place) for place in places[:2])
+    says = f"{places[1].participant.name} lends you {lenses[1].name}.", f"You lend {lenses[1].name} to "
+    assert [one in page for page in (borrower, lender) for one in says] == [True, False, False, True]
+    values = trip_values(models.Trip.objects.get(pk=trip.pk))
+    packed = [[lens.key for lens in gear_packed(values, row).lenses] for row in values.place_rows[:2]]
+    assert packed == [[str(lenses[0].uuid)], [str(lenses[1].uuid)]]
 
 
 def test_a_shared_lens_binds_both_to_one_hide_while_it_is_shared(trip):
@@ -187,6 +202,14 @@ def test_a_person_notes_a_lens_as_lost_and_has_it_again(trip):
     phone.post(reverse("trips:piece-found", args=[person.uuid, "lens", lenses[0].uuid]))
     assert not trip.gear_away.exists()
     assert Client().get(lost).status_code == 302
+
+
+def test_the_gear_page_opens_at_the_session_that_runs_or_comes_next(as_leader, trip):
+    first, second, _ = trip.sessions.all()
+    for moment, named in ((first.ends_at - timedelta(minutes=1), first), (first.ends_at, second)):
+        with clock_of("trips.views.gear_table", moment):
+            shown = as_leader.get(reverse("trips:gear-table", args=[trip.uuid])).context["session"]
+        assert shown == str(named.uuid)
 
 
 def test_a_loss_is_noted_on_the_trip_that_was_asked_for(trip):

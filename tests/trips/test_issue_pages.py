@@ -70,6 +70,21 @@ def test_an_issue_that_the_checker_rejects_leaves_the_draft(as_leader, trip, rot
     assert rota.state == "draft"
 
 
+def test_a_draft_that_breaks_a_rule_says_so_with_the_reason_before_it_is_issued(as_leader, trip, rota):
+    place = trip.places.first()
+    lens = place.participant.lenses.first() or factories.lens(participant=place.participant)
+    first = trip.sessions.first()
+    trip.gear_away.create(lens=lens, from_at=first.starts_at)
+    page = text(as_leader.get(url("rota-issue", trip, number=rota.number)))
+    assert "It cannot be issued yet" in page
+    assert f"{place.participant.name} cannot sit in" in page
+    assert "No usable lens (" in page
+    assert "Issue it to everybody" not in page
+    answer = as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version})
+    assert "No usable lens (" in text(answer)
+    assert rota.__class__.objects.get(pk=rota.pk).state == "draft"
+
+
 def test_an_issued_rota_is_followed_never_altered(as_leader, trip, rota):
     as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version})
     turn = a_turn(rota)

@@ -163,6 +163,18 @@ def test_who_left_the_trip_is_told_once_and_keeps_a_page_that_says_so(trip, mail
     assert not again.notices.filter(place=gone).exists()
 
 
+def test_who_left_the_trip_keeps_what_is_over_as_it_was(trip, clock):
+    gone, first = trip.places.first(), trip.sessions.first()
+    clock.moment = first.ends_at
+    trip.places.filter(pk=gone.pk).update(state="cancelled")
+    days = reverse("trips:my-days", args=[gone.participant.uuid])
+    for _ in range(2):  # at once, and after the next issue
+        page = phone_of(gone.participant).get(days).content.decode()
+        assert page.count(">withdrawn<") == 1
+        assert f'id="turn-{first.uuid}"' in page.split(">withdrawn<")[0]
+        issue(seated_rota(trip, moves={(0, 1): None}))
+
+
 def test_a_leaders_own_move_is_mailed_to_the_leader(trip, mailroom):
     hide, session = trip.sites.get().hides.all()[2], trip.sessions.first()
     type(trip.leader).objects.filter(pk=trip.leader.pk).update(email="leader@example.org", first_name="Nuria")

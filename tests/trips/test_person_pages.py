@@ -236,6 +236,9 @@ def test_taking_somebody_off_says_before_and_after_who_sits_where_and_whether_a_
     assert f"{name} is cancelled. Rota 1 still seats them: " in after
     assert "No mail went out yet." in after
     assert ends.format(name) in after
+    again = as_leader.get(page).content.decode()
+    assert f"{name} is cancelled. Rota 1 still seats them: " in again
+    assert "If you set this place" not in again
 
 
 def test_whoever_has_no_turn_leaves_without_a_mail(as_leader, trip):

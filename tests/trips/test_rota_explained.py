@@ -9,6 +9,7 @@ from django.core.management import CommandError, call_command
 
 from tests import factories
 from tests.trips.rota_trips import A_LITTLE, LONG_BEFORE, estate, planned, seats_of
+from trips.assemble.rota_result import stored_rota
 from trips.core.rota.explain.conflicts import Explanation
 from trips.core.rota.search.outcome import SearchTime
 from trips.models import Pin, SessionHide, Trip
@@ -111,7 +112,7 @@ def test_a_hide_that_closes_after_its_car_has_left_makes_no_repair_impossible(cl
     clock.moment = shortly_before
     repaired = planned(trip, repair="fewest")
     assert seats_of(repaired) == seats_of(issued)
-    assert rota_checked(repaired).faults == ()
+    assert rota_checked(stored_rota(repaired)).faults == ()
 
 
 @pytest.mark.parametrize(("allowed", "words"), [(0, "Three rest in turn"), (1, "Two more rest in turn")])
@@ -137,7 +138,7 @@ def test_a_limit_of_sessions_in_a_row_is_kept_told_and_raised_by_its_remedy() ->
     assert remedies["more_in_a_row"]["by_button"]
     trip.sessions.update(rests_allowed=2)
     rota = planned(trip)
-    assert rota_checked(rota).faults == ()
+    assert rota_checked(stored_rota(rota)).faults == ()
     assert rota.rests.count() == 4
     trip.sessions.update(rests_allowed=0)
     remedy_apply(trip=trip, remedy=remedies["more_in_a_row"])

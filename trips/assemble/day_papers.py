@@ -1,7 +1,7 @@
 """A rota's rows into the leader's sheets and the owner's sheets of each day."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -12,6 +12,7 @@ from participants.speaking import speaking
 from trips.assemble.days import RotaPages
 from trips.assemble.drives import HideRide, TripDrives
 from trips.assemble.drives_told import drives_told
+from trips.assemble.people import place_key
 from trips.assemble.places import sun_day
 from trips.core.drives import Drive
 from trips.core.values import Session as SessionValue
@@ -32,6 +33,8 @@ from trips.documents.quantities import Fact, clock_range_text, clock_text, fact
 from trips.documents.wording.days import SKIES
 from trips.documents.wording.reach import set_words
 from trips.models import HideState, Rest, Rota, Session, SessionHide, Site, Turn
+
+LENT = {"borrowed": "lent by", "lent": "lent to", "shared": "shared with"}
 
 
 @dataclass(frozen=True)
@@ -88,6 +91,11 @@ class DayPapers:
                 found[str(site.uuid)] = tuple(self._owner_sheet(head, site, day) for day in self.days)
         return found
 
+    @cached_property
+    def _names(self) -> dict[str, str]:
+        """The names of those who lend and borrow gear, by place key."""
+        return {place_key(row): isolated(row.participant.name) for row in self._rota_pages.values.place_rows}
+
     def taken(self, session: Session) -> list[SeatTaken]:
         """Who sits where in a session, by hide and seat."""
         return [SeatTaken(turn, person_name(turn), self._told(turn)) for turn in self._turns[session.pk]]
@@ -120,7 +128,7 @@ class DayPapers:
             name=row.kind.capitalize(),
             hours=self._hours(row),
             sky=SKIES[row.sky],
-            seats=tuple(_seat_line(one) for one in taken),
+            seats=tuple(_seat_line(one, self._names) for one in taken),
             runs=tuple(_runs(taken, rides)),
             pick_ups=tuple(
                 PickUpLine(in_use[key], _window(ride), ride.pick_up.ask)
@@ -241,11 +249,14 @@ def _window(ride: HideRide) -> str:
     return clock_range_text(ride.pick_up.opens_at, ride.pick_up.closes_at) if ride.pick_up else _("they stay")
 
 
-def _seat_line(one: SeatTaken) -> SeatLine:
+def _seat_line(one: SeatTaken, names: Mapping[str, str]) -> SeatLine:
     notes, lens, place = [], "", one.turn.place
     if one.told is not None:
         reach = one.told.views[0].reach if one.told.views else None
         lens = set_words(reach.best) if reach and reach.best else ""
+        notes += [
+            f"{isolated(loan.piece)} {LENT[loan.kind]} {names.get(loan.other, 'somebody')}" for loan in one.told.loans
+        ]
         if one.told.own_hours:
             notes.append(", ".join(clock_range_text(start, end) for start, end in one.told.own_hours))
         if one.told.call.leaves_at is None:

@@ -17,10 +17,21 @@ from trips.assemble.people import place_key
 from trips.assemble.places import sun_day
 from trips.assemble.presence_and_states import is_present
 from trips.assemble.trip import TripValues, trip_values
+from trips.core.drives.values import FETCH
 from trips.core.light import SessionLight, session_light, trip_light
 from trips.core.reach import HideReach
 from trips.core.values import Session
-from trips.documents.days import CallPage, DayPage, DaysPage, SessionPage, SitePage, TurnPage, drawing_key
+from trips.documents.days import (
+    CallPage,
+    DayPage,
+    DaysPage,
+    DrivePage,
+    LoanPage,
+    SessionPage,
+    SitePage,
+    TurnPage,
+    drawing_key,
+)
 from trips.documents.drawings import SeatOptions, seat_drawing
 from trips.documents.turn_facts import (
     HideSession,
@@ -44,8 +55,10 @@ class RotaPages:
         self.values = values or trip_values(rota.trip)
         rows = rota.turns.select_related("session", "place__participant", "leader", "hide", "seat")
         self._turns: tuple[Turn, ...] = tuple(rows)
-        coming = {row.pk for row in self.values.place_rows}  # whoever was cancelled since has no turn, whatever it says
-        self._by_place = {(turn.place_id, turn.session_id): turn for turn in self._turns if turn.place_id in coming}
+        # whoever was cancelled since has no turn and drives nothing, whatever the rows say
+        self._coming = {row.pk for row in self.values.place_rows}
+        own = [turn for turn in self._turns if turn.place_id in self._coming]
+        self._by_place = {(turn.place_id, turn.session_id): turn for turn in own}
         self._rests = {(rest.place_id, rest.session_id): rest.reason for rest in rota.rests.all()}
         self.drives = TripDrives(rows_of(rota.trip, self.values.session_rows, self.values.hide_rows), rota)
         self._reach: dict[tuple[str, str, Gear], HideReach] = {}
@@ -75,7 +88,14 @@ class RotaPages:
 
     def _leader_page(self, turns: dict[int, Turn]) -> DaysPage:
         rows = [row for row in self.values.session_rows if row.pk in turns]
-        sessions = tuple(replace(self._session_head(row), turn=self._seat_page(turns[row.pk])) for row in rows)
+        sessions = tuple(
+            replace(
+                self._session_head(row),
+                turn=self._seat_page(turns[row.pk]),
+                drives=self._driven.get((row.pk, person_key(turns[row.pk])), ()),
+            )
+            for row in rows
+        )
         return DaysPage(self.values.trip.name, self.rota.number, trip_zone(self.values), guest=True, sessions=sessions)
 
     def drawings(self) -> dict[str, str]:
@@ -113,6 +133,24 @@ class RotaPages:
             for (session, hide), ride in self.drives.rides.items()
         }
 
+    @cached_property
+    def _driven(self) -> dict[tuple[int, str], tuple[DrivePage, ...]]:
+        """What people of the trip drive, by session row id and their key."""
+        found: dict[tuple[int, str], tuple[DrivePage, ...]] = defaultdict(tuple)
+        names = self.drives.names
+        for drive in self.drives.drives:
+            page = DrivePage(
+                car=names.cars.get(drive.run.car, ""),
+                leaves_at=drive.leaves_at,
+                back_at=drive.back_at,
+                stops=tuple((names.hides[visit.hide], visit.at) for visit in drive.visits),
+                fetch=drive.kind == FETCH,
+                starts_in=names.hides.get(drive.starts_in, ""),
+                ends_in=names.hides.get(drive.ends_in, ""),
+            )
+            found[self.drives.sessions[drive.run.session].pk, drive.run.driver] += (page,)
+        return dict(found)
+
     def _light(self, session: int, hide: str) -> SessionLight | None:
         return self._lights.get((hide, self._sessions[session].key))
 
@@ -132,6 +170,7 @@ class RotaPages:
             self._session_head(row),
             turn=self._turn_page(place, turn) if turn else None,
             rest=self._rests.get((place.pk, session_id)),
+            drives=self._driven.get((session_id, f"place-{place.uuid}"), ()) if place.pk in self._coming else (),
             absent=turn is None and not is_present(place, row),
         )
 
@@ -150,7 +189,21 @@ class RotaPages:
         person = TurnPerson(gear, self.values.wishes[place_key(place)])
         reach = self._reach_of(place_key(place), person, stand)
         light = turn_light(person, stand, reach) if person.wishes.photographs else None
-        return replace(self._seat_page(turn), views=view_pages(person, stand, reach, light))
+        views = view_pages(person, stand, reach, light)
+        return replace(self._seat_page(turn), views=views, loans=self._loans(place, turn))
+
+    def _loans(self, place: Place, turn: Turn) -> tuple[LoanPage, ...]:
+        """What the person has of others in the session of a turn, or others of them."""
+        coming = {row.pk: row for row in self.values.place_rows}
+        owners = {row.participant_id: row for row in self.values.place_rows}
+        found = []
+        for row in self.values.away_rows:
+            owner, borrower = owners.get(row.piece.participant_id), coming.get(row.borrower_id)
+            if owner and borrower and place in (owner, borrower) and row.covers(turn.session):
+                kind = "shared" if row.shared else "lent" if place == owner else "borrowed"
+                other = borrower if place == owner else owner
+                found.append(LoanPage(row.piece.name, kind, place_key(other)))
+        return tuple(found)
 
     def _seat_page(self, turn: Turn) -> TurnPage:
         """The turn for whoever has it."""

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from participants.core.packing import TripNeeds, packing_list
 from participants.speaking import language_of
 from trips.assemble.from_row import from_row
-from trips.assemble.presence_and_states import gear_brought
+from trips.assemble.presence_and_states import gear_packed
 from trips.assemble.trip import TripValues
 from trips.core.values import Hide, View
 from trips.documents.paper_facts import (
@@ -57,7 +57,7 @@ def person_facts(values: TripValues, place: Place, hides: set[str], needs: TripN
         leaves_at=place.leaves_at.astimezone(zone) if place.leaves_at else None,
         emergency_contact=person.emergency_contact,
         views=tuple(_view(hide, view) for hide in own for view in hide.views),
-        packing=packing_list(gear_brought(values, place), needs),
+        packing=packing_list(gear_packed(values, place), needs),
         page_path=f"/my/{person.uuid}/",
         language=language_of(person),
     )

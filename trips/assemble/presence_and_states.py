@@ -32,6 +32,16 @@ def gear_brought(values: TripValues, place: PlaceRow) -> Gear:
     return gear_together(then or [values.gear[key]])
 
 
+def gear_packed(values: TripValues, place: PlaceRow) -> Gear:
+    """What a person packs for the trip: what they have with them, but for what others bring and lend them."""
+    gear = gear_brought(values, place)
+    for row in values.away_rows:
+        piece = gear.piece(row.kind, str(row.piece.uuid)) if row.borrower_id == place.pk else None
+        if piece is not None:
+            gear = gear.without(row.kind, piece)
+    return gear
+
+
 def is_hot(hide: Hide, session: Session) -> bool:
     """Whether air plus the hide's measured excess reaches the session's heat limit at any forecast hour of it."""
     if session.heat_limit_c is None:

@@ -26,6 +26,7 @@ from trips.documents.wording.days import (
     doors_words,
     heat_sentences,
     light_words,
+    loan_sentences,
     notice_sentence,
     perch_words,
     water_words,
@@ -141,7 +142,7 @@ class Card:
             if view.reach.verdict == "fault":
                 found.append(reach_sentence(view.reach, view.said, self.units))
             found += [warning_sentence(one, self.units) for one in view.reach.warnings]
-        found += [notice_sentence(notice) for one in turn.views for notice in one.notices]
+        found += self._notices
         if turn.heat and turn.heat.above_limit:
             found += heat_sentences(turn, self.units)
         found += [text for text in (doors_words(turn), _own_cautions(turn)) if text.strip()]
@@ -165,10 +166,11 @@ class Card:
 
     @property
     def carry(self) -> tuple[str, ...]:
-        """What to carry, and water."""
+        """What to carry, whose it is where it is lent, and water."""
         lines = carry_sentences(self.view.carry, self.units) if self.view and self.view.carry else ()
         water = water_words(self.turn.heat, self.units) if self.turn.heat else ""
-        return (*lines, *((_("Water: {water}.", water=water),) if water else ()))
+        loans = loan_sentences(self.turn, self.names)
+        return (*lines, *loans, *((_("Water: {water}.", water=water),) if water else ()))
 
     @property
     def in_hide(self) -> tuple[object, ...]:
@@ -180,6 +182,16 @@ class Card:
     def company(self) -> str:
         """Who sits there too."""
         return company_names(self.turn, self.names) or _("nobody, you are alone in the hide")
+
+    @property
+    def _notices(self) -> list[str]:
+        """The cautions about the light; what is not said of every view of the hide names the view it is said of."""
+        said = {view.name: [notice_sentence(one) for one in view.notices] for view in self.turn.views}
+        return [
+            text if all(text in other for other in said.values()) else f"{starting(name)}: {text}"
+            for name, own in said.items()
+            for text in own
+        ]
 
     def _known(self, view: ViewPage | None) -> ViewFacts | None:
         return next((one for one in self.view_facts if view and one.view == view.name), None)

@@ -96,7 +96,7 @@ def briefing_from(source: BriefingSource) -> Briefing:
         head=source.head,
         person=person.name,
         units=person.units,
-        sessions=tuple(one for one in page.sessions if one.turn is not None or one.rest is not None),
+        sessions=tuple(one for one in page.sessions if one.turn is not None or one.rest is not None or one.drives),
         cards=tuple(_card(one, one.turn, source) for one in page.sessions if one.turn is not None),
         days=tuple(_day_line(day, trip.air, person.units) for day in page.days),
         meals=source.meals,

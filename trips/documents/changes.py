@@ -3,8 +3,9 @@
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from trips.documents.days import DaysPage, HeatPage, SessionPage, TurnPage
+from trips.documents.days import DaysPage, DrivePage, HeatPage, SessionPage, TurnPage
 
+LEAVINGS = ("leaves_at", "drives_at", "fetches_at")
 WARMER_C = 3.0  # from here on another forecast asks for other clothes; common practice, no source
 
 
@@ -12,9 +13,9 @@ WARMER_C = 3.0  # from here on another forecast asks for other clothes; common p
 class PageChange:
     """One change in one session.
 
-    `kind`: turn_added, turn_withdrawn, rest, hide, seat, leaves_at, car, hours, own_hours, pick_up, stays, walk,
-    pieces, heat_start, sky, forecast (Celsius), water (litres). `old`, `new`: what it was and is, as plain words,
-    numbers or ISO moments. `session`, `starts_at` and `time_zone` say which session.
+    `kind`: turn_added, turn_withdrawn, rest, hide, seat, leaves_at, car, hours, ends_at, own_hours, pick_up, stays,
+    walk, pieces, heat_start, sky, forecast (Celsius), water (litres), drives, drives_at, fetches_at. `old`, `new`: what
+    it was and is, as plain words, numbers or ISO moments. `session`, `starts_at`, `time_zone` say which session.
     """
 
     kind: str
@@ -39,7 +40,7 @@ def changes(old: DaysPage, new: DaysPage) -> tuple[PageChange, ...]:
 
 def is_told(change: PageChange, later_untold_min: float) -> bool:
     """Whether people get a mail for a change: not for a car that leaves so few minutes later."""
-    if change.kind != "leaves_at" or not (change.old and change.new):
+    if change.kind not in LEAVINGS or not (change.old and change.new):
         return True
     later_min = (datetime.fromisoformat(change.new) - datetime.fromisoformat(change.old)).total_seconds() / 60.0
     return not 0 < later_min <= later_untold_min
@@ -76,19 +77,48 @@ def _session_changes(old: SessionPage | None, new: SessionPage | None) -> list[P
         return PageChange(kind, here.key, here.name, here.starts_at, here.time_zone, _text(before), _text(after))
 
     was, now = old.turn if old else None, new.turn if new else None
+    found = [change(kind, before, after) for kind, before, after in _driven(old, new) if before != after]
     if was is None and now is None:
         rests = (old is not None and old.rest is not None, new is not None and new.rest is not None)
-        return [change("rest")] if rests == (False, True) else []
+        return [*([change("rest")] if rests == (False, True) else []), *found]
     if now is None:
-        return [change("rest" if new and new.rest is not None else "turn_withdrawn", was.where if was else "")]
+        rests = new is not None and new.rest is not None
+        return [change("rest" if rests else "turn_withdrawn", was.where if was else ""), *found]
     if was is None:
-        return [change("turn_added", "", now.where)]
-    found = [change(kind, before, after) for kind, before, after in _pairs(was, now) if before != after]
-    if old and new and (old.starts_at, old.ends_at) != (new.starts_at, new.ends_at):
+        return [change("turn_added", "", now.where), *found]
+    found += [change(kind, before, after) for kind, before, after in _pairs(was, now) if before != after]
+    if old and new and old.starts_at != new.starts_at:
         found.append(change("hours", old.starts_at, new.starts_at))
+    if old and new and old.ends_at != new.ends_at:
+        found.append(change("ends_at", old.ends_at, new.ends_at))
     if old and new and old.sky and old.sky != new.sky:
         found.append(change("sky", old.sky, new.sky))
     return found
+
+
+def _driven(old: SessionPage | None, new: SessionPage | None) -> list[tuple[str, object, object]]:
+    """What the person drives: which car to which hides, and when, where that is the same.
+
+    When somebody with a turn leaves, they are told like all who ride along.
+    """
+    before, after = (page.drives if page else () for page in (old, new))
+    cars = tuple(
+        "; ".join(dict.fromkeys(f"{one.car}: {', '.join(hide for hide, _at in one.stops)}" for one in drives))
+        for drives in (_outward(before), _outward(after))
+    )
+    if cars[0] != cars[1] or not after:
+        return [("drives", *cars)]
+    rides = bool(old and old.turn and new and new.turn)
+    moments = [
+        [one.leaves_at for one in drives if one.fetch == fetch] for fetch in (0, 1) for drives in (before, after)
+    ]
+    out_was, out_now, back_was, back_now = (next(iter(found), None) for found in moments)
+    return [("fetches_at", back_was, back_now)] + ([] if rides else [("drives_at", out_was, out_now)])
+
+
+def _outward(drives: tuple[DrivePage, ...]) -> tuple[DrivePage, ...]:
+    """The drives that name what is driven: those out, or those to fetch where there are no others."""
+    return tuple(one for one in drives if not one.fetch) or drives
 
 
 def _pairs(was: TurnPage, now: TurnPage) -> list[tuple[str, object, object]]:

@@ -154,6 +154,31 @@ class CallPage:
 
 
 @dataclass(frozen=True, slots=True)
+class DrivePage:
+    """A drive of the person's: to drop people, or to `fetch` them. `stops`: hides in driving order, and when.
+
+    `starts_in`, `ends_in`: the hide where the car waits meanwhile, because its driver sits there.
+    """
+
+    car: str
+    leaves_at: datetime
+    back_at: datetime
+    stops: tuple[tuple[str, datetime], ...]
+    fetch: bool = False
+    starts_in: str = ""
+    ends_in: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LoanPage:
+    """A piece of gear that is borrowed, lent or shared (`kind`) then; `other`: the key of the other one's place."""
+
+    piece: str
+    kind: str
+    other: str
+
+
+@dataclass(frozen=True, slots=True)
 class TurnPage:
     """One person's turn in a session: what phone, briefing, calendar and the telling of changes all read.
 
@@ -177,6 +202,7 @@ class TurnPage:
     views: tuple[ViewPage, ...] = ()
     heat: HeatPage | None = None
     cautions: str = ""
+    loans: tuple[LoanPage, ...] = ()
 
     @property
     def where(self) -> str:
@@ -189,7 +215,8 @@ class SessionPage:
     """A session of the trip as one person has it: a turn, a rest (`rest`: why), or not there (`absent`).
 
     `sky`: clear, partly or overcast, as it was entered; empty where nothing was kept of it. `was`: the last turn that
-    an earlier issue gave, where this one gives none; without its views and its heat.
+    an earlier issue gave, where this one gives none; without its views and its heat. `drives`: what the person drives,
+    with a turn or without.
     """
 
     key: str
@@ -203,6 +230,12 @@ class SessionPage:
     absent: bool = False
     sky: str = ""
     was: TurnPage | None = None
+    drives: tuple[DrivePage, ...] = ()
+
+    @property
+    def fetches(self) -> DrivePage | None:
+        """The drive by which the person fetches people, and comes back; None where somebody else does."""
+        return next((drive for drive in self.drives if drive.fetch), None)
 
 
 @dataclass(frozen=True, slots=True)

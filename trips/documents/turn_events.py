@@ -8,11 +8,18 @@ from participants.core.language import gettext as _
 from participants.core.language import gettext_noop as noted
 from trips.core.values import Session
 from trips.documents.briefing_pages import best_lens, best_light
-from trips.documents.days import SessionPage, SitePage
+from trips.documents.days import SessionPage, SitePage, TurnPage
 from trips.documents.ical import EventPayload
 from trips.documents.owner_sheet import OwnerHide
 from trips.documents.quantities import clock_range_text, clock_text, day_text, offset_text, position_text
-from trips.documents.wording.days import car_words, company_words, own_hours_words, pick_up_words, way_words
+from trips.documents.wording.days import (
+    car_words,
+    company_words,
+    drive_sentences,
+    own_hours_words,
+    pick_up_words,
+    way_words,
+)
 
 WAKE_MIN = 30  # before the car leaves
 COMING_MIN = 30  # how long an arrival or a departure lasts in a calendar
@@ -55,7 +62,8 @@ def person_event(
         if call.leaves_at and call.in_place_at
         else _("You are there already."),
         _("Session {hours}", hours=clock_range_text(session.starts_at, session.ends_at)),
-        _("Fetched {hours}", hours=pick_up_words(turn)) if call.pick_up_from else pick_up_words(turn),
+        *drive_sentences(session),
+        "" if session.fetches else _fetched(turn),
         _("Yours in the shared seat: {hours}", hours=own_hours_words(turn)) if turn.own_hours else "",
         _("Car: {car}", car=car_words(call)) if call.leaves_at else "",
         _("Way: {way}", way=way_words(turn, units)),
@@ -72,6 +80,10 @@ def person_event(
         location=boarding_text(site),
         alarm_min=WAKE_MIN if call.leaves_at else None,
     )
+
+
+def _fetched(turn: TurnPage) -> str:
+    return _("Fetched {hours}", hours=pick_up_words(turn)) if turn.call.pick_up_from else pick_up_words(turn)
 
 
 def hide_event(

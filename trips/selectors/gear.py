@@ -2,7 +2,7 @@
 
 import hashlib
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -21,7 +21,6 @@ from trips.assemble.trip import TripValues, trip_values
 from trips.documents.reach_table import Loan, PersonHide, hide_lines, loans
 from trips.models import ON_TRIP, GearAway, Place, Session, Trip
 from trips.models.gear_away import OWNED_PIECES, PIECES
-from trips.selectors.my import place_of
 
 KINDS: dict[str, Any] = {
     "body": Body,
@@ -171,38 +170,37 @@ def lost_rows(place: Place, kind: str, piece: Any) -> list[GearAway]:
     return list(place.trip.gear_away.filter(borrower=None, **{kind: piece}))
 
 
-def session_asked(values: TripValues, today: date, session_uuid: str | None = None) -> str:
+def session_asked(values: TripValues, now: datetime, session_uuid: str | None = None) -> str:
     """The key of the session whose gear is asked for: a known one, else the next that is not over, else the last."""
     known = {session.key for session in values.sessions}
     if session_uuid in known:
         return str(session_uuid)
-    ahead = [session.key for session in values.sessions if session.ends_at.date() >= today]
+    ahead = [session.key for session in values.sessions if session.ends_at > now]
     return (ahead or [session.key for session in values.sessions[-1:]] or [""])[0]
 
 
 def person_reach(
-    person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID | str | None = None, gear: Gear | None = None
+    person: Participant, place: Place | None, *, now: datetime, gear: Gear | None = None
 ) -> PersonReach | None:
-    """What a person's gear (or the one being typed) does on the trip asked for, else on the running or next one.
+    """What a person's gear (or the one being typed) does on the trip of their place; None without one.
 
-    Without gear being typed: what they have in the next session, be it lent to them or not.
+    Without gear being typed: what they have in the session that runs or comes next, be it lent to them or not.
     """
-    place = place_of(person, typed_by=typed_by, today=today, trip_uuid=trip_uuid)
     if place is None:
         return None
     values = trip_values(place.trip)
     row = next((one for one in values.place_rows if one.pk == place.pk), None)
     if row is None or not place.photographs:
         return PersonReach(place.trip, place, ())
-    session = session_asked(values, today)
+    session = session_asked(values, now)
     owner = person_value(values, row, person.units, gear or values.gear_then(place_key(row), session))
     return PersonReach(place.trip, place, hide_lines(owner, scene_of(values, session)), *away_words(person, values))
 
 
-def gear_rows(trip: Trip, *, today: date, session_uuid: str | None = None) -> GearOfTrip:
+def gear_rows(trip: Trip, *, now: datetime, session_uuid: str | None = None) -> GearOfTrip:
     """Everybody's reach in every view in a session, and what would help where it is not good. Guests are left out."""
     values = trip_values(trip)
-    session = session_asked(values, today, session_uuid)
+    session = session_asked(values, now, session_uuid)
     scene = scene_of(values, session, losses=True)
     rows: list[GearRow] = []
     wanted: list[Loan] = []

@@ -12,7 +12,7 @@ from django.http import Http404
 from participants.core.language import language
 from participants.models import Participant
 from participants.selectors import places_seen
-from trips.documents.changes import PageChange, changes, with_what_was
+from trips.documents.changes import PageChange, changes, with_what_is_over, with_what_was
 from trips.documents.days import DaysPage, drawing_keys, page_of, tells_what_was
 from trips.models import NOT_CANCELLED, ON_TRIP, Issue, Notice, Place, RotaState
 
@@ -147,13 +147,16 @@ def issued_drawing(issued: IssuedPage, *, session_key: str, number: int, units: 
     return str(next(filter(None, found or ()), ""))
 
 
-def my_days(place: Place) -> MyDays:
-    """Everything a person's days page shows; earlier issues are read only for what is new since they read one."""
+def my_days(place: Place, now: datetime) -> MyDays:
+    """Everything a person's days page shows; earlier issues are read only for what is new since they read one.
+
+    Whoever is no longer on the trip keeps what was over at `now` as it was told.
+    """
     issued = issued_page(place)
     left = issued is not None and place.state not in ON_TRIP
     if issued is not None and left:  # also before the next issue takes the turns away
         gone = with_what_was(issued.page, _without_turns(issued.page))
-        issued = replace(issued, page=gone)
+        issued = replace(issued, page=with_what_is_over(issued.page, gone, now))
     return MyDays(place, issued, _news(place, issued), names_of(place), left)
 
 

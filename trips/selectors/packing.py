@@ -3,8 +3,6 @@
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
-from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from participants.core.language import gettext as _
@@ -12,11 +10,10 @@ from participants.core.language import gettext_noop as noted
 from participants.core.packing import HideVisit, TripNeeds, packing_list
 from participants.models import Participant
 from participants.wording import AIR_NOTE, item_sentence
-from trips.assemble.presence_and_states import gear_brought, is_present
+from trips.assemble.presence_and_states import gear_packed, is_present
 from trips.assemble.trip import TripValues, trip_values
 from trips.documents.turn_facts import HideSession, heat_page
 from trips.models import Place, RotaState, Trip
-from trips.selectors.my import place_of
 
 TITLES = {
     "camera": noted("Camera"),
@@ -89,18 +86,15 @@ def _seated_in(place: Place) -> set[str] | None:
     return {str(uuid) for uuid in rota.turns.filter(place=place).values_list("hide__uuid", flat=True)}
 
 
-def packing_groups(
-    person: Participant, *, typed_by: Any, today: date, trip_uuid: UUID | str | None = None
-) -> PackingPage | None:
-    """The list for the trip asked for, else the running or next one; None without a place."""
-    place = place_of(person, typed_by=typed_by, today=today, trip_uuid=trip_uuid)
+def packing_groups(person: Participant, place: Place | None) -> PackingPage | None:
+    """The list for the trip of a person's place; None without one."""
     if place is None:
         return None
     values = trip_values(place.trip)
     row = next((one for one in values.place_rows if one.pk == place.pk), None)
     if row is None:
         return PackingPage(place.trip, place, ())
-    items = packing_list(gear_brought(values, row), trip_needs(values, row, _seated_in(row)))
+    items = packing_list(gear_packed(values, row), trip_needs(values, row, _seated_in(row)))
     groups = []
     for key, title in TITLES.items():
         lines = tuple(item_sentence(item, person.units) for item in items if item.group == key)

@@ -1,7 +1,7 @@
 """Reach of a whole trip as plain data for the command line."""
 
 import math
-from datetime import date
+from datetime import datetime
 from typing import Any
 
 from trips.core.reach import Reach
@@ -10,9 +10,9 @@ from trips.models import Trip
 from trips.selectors.gear import gear_rows
 
 
-def reach_report(trip: Trip, *, today: date) -> dict[str, Any]:
+def reach_report(trip: Trip, *, now: datetime) -> dict[str, Any]:
     """People by hides, views and subjects: verdict, factor, fill, pixels, set; then what would help."""
-    found = gear_rows(trip, today=today)
+    found = gear_rows(trip, now=now)
     values, rows, wanted = found.values, found.rows, found.wanted
     people = [
         {

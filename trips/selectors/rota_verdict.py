@@ -5,7 +5,7 @@ from datetime import datetime
 
 from trips.assemble.repairs import repair_at
 from trips.assemble.rota import rota_inputs
-from trips.assemble.rota_result import stored_rota
+from trips.assemble.rota_result import StoredRota
 from trips.assemble.trip import trip_values
 from trips.assemble.why_cannot_sit import trip_names
 from trips.core.rota.check.checker import check
@@ -45,9 +45,8 @@ def rota_numbered(trip: Trip, number: int | None) -> Rota | None:
     return rotas.filter(state=RotaState.ISSUED).first() or rotas.order_by("-number").first()
 
 
-def rota_checked(rota: Rota) -> Checked:
+def rota_checked(stored: StoredRota) -> Checked:
     """Judge a stored rota by the rows as they stand now."""
-    stored = stored_rota(rota)
     verdict = check(stored.inputs.problem, stored.plan, stored.stated)
     names = trip_names(stored.inputs)
     notes = () if stored.is_current else ("The trip changed since it was made; its figures were counted anew.",)

@@ -59,7 +59,7 @@ def issue_contents(*, rota: Rota, last: Issue | None, now: datetime, values: Tri
     for place in (*made.values.place_rows, *left):
         key, page = str(place.uuid), made.page(place)
         last_page = _last_page(place, before.get(key)) if last else None
-        if last_page is not None and key in before and place not in left:
+        if last_page is not None and key in before:
             page = with_what_is_over(last_page, page, now)
         people[key] = payload_of(with_what_was(last_page, page))
         one = Affected(changes_between(known.get(key), people[key], later_min), place=place)

@@ -113,7 +113,7 @@ def notice_mail_send(notice: Notice) -> bool:
     if notice.place is None:
         return _leader_mail_send(notice)
     place = notice.place
-    person, days = place.participant, my_days(place)
+    person, days = place.participant, my_days(place, timezone.now())
     with speaking(language_of(person)):
         sentences = [change_sentence(one, person.units) for one in _changes(days, notice)]
     context: dict[str, Any] = {

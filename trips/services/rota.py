@@ -17,14 +17,14 @@ from trips.assemble.repairs import repair_at
 from trips.assemble.rota import RepairFrom, RotaInputs, plan_of, rota_inputs
 from trips.assemble.rota_result import Made, digests, rota_result
 from trips.assemble.trip import TripValues, trip_values
+from trips.assemble.why_cannot_sit import trip_names
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.seating import Fault
 from trips.core.rota.check.tallies import Tallies
 from trips.core.rota.edit.hand_edits import drop_absent
-from trips.core.rota.problem.values import LEADER, Plan, Problem
+from trips.core.rota.problem.values import LEADER, Plan
 from trips.core.session_rules import overlapping
 from trips.documents.wording.effect import unsound_sentences
-from trips.documents.wording.rota_names import names_of
 from trips.models import Issue, Rota, RotaState, Trip
 from trips.selectors.session import local_hours
 from trips.services.calendars import events_kept
@@ -39,7 +39,7 @@ BY_HAND = "by_hand"
 
 
 class RotaRejected(CoreError):
-    """The checker found faults in a rota: `faults`, `problem` (for their names)."""
+    """The checker found faults in a rota: `faults`, and `names` with reasons for their sentences."""
 
 
 class RotaNotDraft(CoreError):
@@ -58,7 +58,7 @@ def rota_save(
     if made.status == BY_HAND:
         result = hand_result(inputs, plan, made, repair)
     else:
-        result = rota_result(inputs, plan, made, sound_tallies(inputs.problem, plan), repair)
+        result = rota_result(inputs, plan, made, sound_tallies(inputs, plan), repair)
     rows_hold(inputs=inputs, plan=plan)
     trip = Trip.objects.select_for_update().get(pk=inputs.values.trip.pk)
     last = trip.rotas.aggregate(last=Max("number"))["last"] or 0
@@ -119,7 +119,7 @@ def rota_issue(*, rota: Rota, by: Any, now: datetime, seen_version: int | None =
     repair = repair_at(issued, values, now=now, kind=rota.repair or "free") if issued else None
     plan = plan_of(rota, values)
     inputs = rota_inputs(values, repair=repair)
-    sound_tallies(inputs.problem, inputs.as_sat(plan))
+    sound_tallies(inputs, inputs.as_sat(plan))
     _nobody_in_two_at_once(values, plan, now)
     if issued is not None:
         issued.state = RotaState.RETIRED
@@ -145,20 +145,24 @@ def hand_result(inputs: RotaInputs, plan: Plan, made: Made, repair: RepairFrom |
     """
     verdict = check(inputs.problem, plan)
     if verdict.tallies is None:
-        raise RotaRejected(faults=verdict.faults, problem=inputs.problem)
+        raise rejected(inputs, verdict.faults)
     result = rota_result(inputs, plan, made, verdict.tallies, repair)
     if verdict.faults:
-        result["told"]["guarantee"] = unsound_sentences(verdict.faults, names_of(inputs.problem))
+        result["told"]["guarantee"] = unsound_sentences(verdict.faults, trip_names(inputs))
     return result | {"is_sound": verdict.is_sound}
 
 
-def sound_tallies(problem: Problem, plan: Plan) -> Tallies:
+def sound_tallies(inputs: RotaInputs, plan: Plan) -> Tallies:
     """The tallies of a plan that the checker accepts. Raises RotaRejected."""
-    verdict = check(problem, plan)
+    verdict = check(inputs.problem, plan)
     if not verdict.is_sound or verdict.tallies is None:
-        faults: tuple[Fault, ...] = verdict.faults
-        raise RotaRejected(faults=faults, problem=problem)
+        raise rejected(inputs, verdict.faults)
     return verdict.tallies
+
+
+def rejected(inputs: RotaInputs, faults: tuple[Fault, ...]) -> RotaRejected:
+    """The refusal of a plan with these faults, with the names and reasons that its sentences need."""
+    return RotaRejected(faults=faults, names=trip_names(inputs))
 
 
 def _nobody_in_two_at_once(values: TripValues, plan: Plan, now: datetime) -> None:

@@ -16,7 +16,7 @@ from trips.core.rota.edit import hand_edits as edits
 from trips.core.rota.edit.hand_edits import Effect
 from trips.core.rota.problem.values import LEADER, NO_SEAT, Plan, Turn
 from trips.models import Change, Hide, Place, Rota, RotaState, Seat, Session
-from trips.services.rota import BY_HAND, RotaNotDraft, RotaRejected, hand_result
+from trips.services.rota import BY_HAND, RotaNotDraft, hand_result, rejected
 from trips.services.rota_rows import rota_rows_write, rows_hold
 
 
@@ -65,7 +65,7 @@ def edit_save(
     rota = _locked_draft(rota)
     preview = edit_preview(rota=rota, edit=edit)
     if not preview.effect.is_sound:
-        raise RotaRejected(faults=preview.effect.faults, problem=preview.inputs.problem)
+        raise rejected(preview.inputs, preview.effect.faults)
     return _write(rota, preview.inputs, preview.effect.plan, _Note(by, now, why, seen_version))
 
 
@@ -84,7 +84,7 @@ def change_undo(*, change: Change, by: Any, now: datetime) -> Change:
     begun = check(problem, edits.drop_absent(problem, problem.issued)).faults if problem.issued else ()
     faults = edits.new_faults((*check(problem, stored.plan).faults, *begun), check(problem, plan).faults)
     if faults:
-        raise RotaRejected(faults=faults, problem=problem)
+        raise rejected(stored.inputs, faults)
     undone = _write(rota, stored.inputs, plan, _Note(by, now, f"undone: {change.why}"[:300], None))
     for row in (change, undone):
         row.undone_at = now

@@ -37,6 +37,8 @@ for words in (
     days.kind_words,
     days.leave_words,
     days.light_words,
+    days.drive_sentences,
+    days.loan_sentences,
     days.notice_sentence,
     days.own_hours_words,
     days.perch_words,

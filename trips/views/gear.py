@@ -23,7 +23,7 @@ from trips.forms.gear import FORMS, PieceForm
 from trips.forms.gear_away import PieceLostForm
 from trips.forms.gear_picture import PictureForm, confirm_forms, confirmed_pieces
 from trips.forms.stale import STALE, STALE_LOOK, seen_version
-from trips.models import GearAway
+from trips.models import GearAway, Place
 from trips.models.gear_away import PIECES
 from trips.selectors.gear import gear_of, lost_rows, person_reach, piece_kind, piece_of, pieces_of
 from trips.selectors.my import place_of
@@ -55,10 +55,10 @@ def _list(request: PersonRequest) -> str:
     return reverse("trips:gear-show", args=[request.person.uuid], query={"trip": trip} if trip else None)
 
 
-def _asked(request: PersonRequest) -> dict[str, Any]:
-    """Who asks, today, and the trip that the address names, if any."""
-    trip_uuid = request.GET.get("trip") or None
-    return {"typed_by": request.typed_by, "today": timezone.now().date(), "trip_uuid": trip_uuid}
+def _place(request: PersonRequest) -> Place | None:
+    """The person's place on the trip that the address names, else on the running or next one."""
+    trip_uuid, today = request.GET.get("trip") or None, timezone.now().date()
+    return place_of(request.person, typed_by=request.typed_by, today=today, trip_uuid=trip_uuid)
 
 
 def _taken(request: PersonRequest, said: str) -> HttpResponse:
@@ -76,7 +76,7 @@ def _add(request: PersonRequest, pieces: list[Any]) -> None:
 def gear_show(request: PersonRequest) -> HttpResponse:
     """The pieces, and what they do in every hide of the trip."""
     pieces = pieces_of(request.person)
-    found = person_reach(request.person, **_asked(request))
+    found = person_reach(request.person, _place(request), now=timezone.now())
     away = found.away if found else {}
     told = {kind: [(piece, away.get(piece.uuid, "")) for piece in pieces[kind]] for kind, *_rest in GROUPS}
     context = {
@@ -169,7 +169,7 @@ def piece_found(request: PersonRequest, kind: str, piece_uuid: UUID) -> HttpResp
 
 def _piece_on_trip(request: PersonRequest, kind: str, piece_uuid: UUID) -> tuple[Any, Any]:
     """A piece of the person that decides reach, and their place on the trip asked for or next; 404 without."""
-    place = place_of(request.person, **_asked(request))
+    place = _place(request)
     if kind not in PIECES or place is None:
         raise Http404("nothing that can be lost on a trip")
     return piece_of(request.person, kind, piece_uuid), place
@@ -177,7 +177,7 @@ def _piece_on_trip(request: PersonRequest, kind: str, piece_uuid: UUID) -> tuple
 
 def _is_lost(request: PersonRequest, kind: str, piece: Any) -> bool | None:
     """Whether a piece is noted as lost on the trip asked for or next; None where it cannot be."""
-    place = place_of(request.person, **_asked(request))
+    place = _place(request)
     if kind not in PIECES or place is None:
         return None
     return bool(lost_rows(place, kind, piece))
@@ -197,7 +197,7 @@ def piece_try(request: PersonRequest, kind: str) -> HttpResponse:
 def _tried(request: PersonRequest, kind: str, form: PieceForm | None, replaced: str = "") -> Any:
     """The reach of the person's gear, with the piece of a valid form added or in the place of another."""
     gear = None if form is None else gear_of(request.person).with_piece(kind, form.value(), replaced)
-    return person_reach(request.person, **_asked(request), gear=gear)
+    return person_reach(request.person, _place(request), now=timezone.now(), gear=gear)
 
 
 @upload_page(most=MOST_PICTURE_BYTES, keep=HEAD_BYTES)
@@ -240,5 +240,5 @@ def picture_save(request: PersonRequest) -> HttpResponse:
 @person_page
 def packing_show(request: PersonRequest) -> HttpResponse:
     """The packing list from the person's own gear and the trip."""
-    found = packing_groups(request.person, **_asked(request))
+    found = packing_groups(request.person, _place(request))
     return render(request, "trips/packing_show.html", {"found": found})

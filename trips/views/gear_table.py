@@ -21,7 +21,7 @@ from trips.views.trip_page import trip_page
 @require_safe
 def gear_table(request: HttpRequest, trip: Trip) -> HttpResponse:
     """People by views in one session, the verdict and set in each, then the loans."""
-    found = gear_rows(trip, today=timezone.now().date(), session_uuid=request.GET.get("session"))
+    found = gear_rows(trip, now=timezone.now(), session_uuid=request.GET.get("session"))
     hides = found.values.hides
     columns = [(hide.name, view.name, len(hide.views) > 1) for hide in hides for view in hide.views]
     context = {"trip": trip, "rows": found.rows, "columns": columns, "hides": hides}

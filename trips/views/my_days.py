@@ -73,7 +73,7 @@ def my_days(request: PersonRequest) -> HttpResponse:
     place = place_shown(request)
     if place is None:
         return redirect("trips:my-start", person_uuid=request.person.uuid)
-    days = my.my_days(place)
+    days = my.my_days(place, now)
     meals = () if days.left else meals_by_day(place.trip)
     return render(request, "trips/my_days.html", _days_context(days, meals, now))
 
@@ -120,7 +120,7 @@ def my_pack(request: PersonRequest) -> HttpResponse:
     pieces = pieces_of(request.person)
     names = ("my-days", "my-briefing", "my-wishes", "my-details", "my-calendar")
     paths = [reverse(f"trips:{name}", args=[request.person.uuid]) for name in names]
-    issued = my.my_days(place).issued if place else None
+    issued = my.my_days(place, now).issued if place else None
     if place and issued:
         paths += [reverse("trips:my-briefing-file", args=[request.person.uuid]), *_drawings(place, issued)]
     paths += _gear_pages(request.person, pieces) if request.brings_gear else []

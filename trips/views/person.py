@@ -11,7 +11,7 @@ from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from participants.versions import Stale, row_update
-from trips.documents.wording.rota import left_sentence, seats_ahead_sentence
+from trips.documents.wording.rota import SeatsAhead, left_sentence, seats_ahead_sentence
 from trips.forms.person import AbsencesForm, PairingForm, PersonAddForm, PersonForm, PersonNewForm, PlaceForm
 from trips.forms.stale import STALE, fields_mark, seen_version
 from trips.models import ON_TRIP, Place
@@ -63,6 +63,13 @@ def person_new(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
 def _where(place: Place) -> str:
     """Whether the person is on the trip, waits or is cancelled."""
     return f"{place.participant.name} is {_state(place)}."
+
+
+def _seats_told(place: Place, seats: SeatsAhead) -> str:
+    """What an issued rota says of somebody: before they are taken off the trip, or that it still seats them."""
+    name = place.participant.name
+    on_trip = place.state in ON_TRIP
+    return seats_ahead_sentence(name, seats) if on_trip else left_sentence(name, _state(place), seats)
 
 
 def _state(place: Place) -> str:
@@ -128,7 +135,7 @@ def place_edit(request: HttpRequest, trip_uuid: UUID, place_uuid: UUID) -> HttpR
         except Stale:
             form.add_error(None, STALE)
     context = {"trip": trip, "place": place, "form": form, "seen": seen}
-    context["warning"] = seats_ahead_sentence(name, seats) if seats else ""
+    context["warning"] = _seats_told(place, seats) if seats else ""
     return render(request, "trips/place_edit.html", context)
 
 

@@ -33,6 +33,7 @@ from trips.selectors.rota import (
 )
 from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_page import rota_page, undriven_ahead
+from trips.selectors.rota_verdict import rota_checked
 from trips.selectors.told import told_by_leader_count
 from trips.services.issue_payload import who_is_told
 from trips.services.making import making_cancel, making_start
@@ -133,7 +134,8 @@ def rota_issue_confirm(request: HttpRequest, trip: Trip, number: int) -> HttpRes
     told = who_is_told(rota, now) if rota.state == RotaState.DRAFT else []
     context = {"trip": trip, "rota": rota, "told": told, "refusal": refusal, "changed": changed_since(rota)}
     context |= {"zone": trip_zone(trip), "is_current": stored.is_current}
-    context |= {"undriven": undriven_ahead(rota, stored.inputs.values, now)}
+    against = () if refusal or rota.state != RotaState.DRAFT else rota_checked(stored).sentences
+    context |= {"undriven": undriven_ahead(rota, stored.inputs.values, now), "against": against}
     return render(request, "trips/rota_issue_confirm.html", context)
 
 

@@ -47,7 +47,7 @@ REASONS = {
     "working_shutter": noted("Moving: 1/{value} s; 1/{limit} s is often too slow for small birds (common practice)."),
     "still_shutter": noted("Still: 1/{value} s (common practice)."),
     "panning": noted(
-        "Follow a flight with the lens: {share} of its speed are left, 1/{limit} s is enough (common practice)."
+        "Follow a flight with the lens: {share} of its speed is left, 1/{limit} s is enough (common practice)."
     ),
     "stop_down": noted(
         "Two thirds of a stop down from f/{aperture}, less in poor light, more in glare (common practice)."

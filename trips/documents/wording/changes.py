@@ -22,14 +22,23 @@ SENTENCES = {
     "no_car": noted("no car: you are in the hide already"),
     "car": noted("another car: {new} (was: {old})"),
     "hours": noted("the session starts at {new} (was: {old})"),
-    "own_hours": noted("your hours in the shared seat changed"),
+    "ends_at": noted("the session ends at {new} (was: {old})"),
+    "own_hours": noted("your hours in the shared seat: {new} (was: {old})"),
+    "whole_seat": noted("the seat is yours alone for the whole session"),
     "pick_up": noted("you are fetched by {new} (was: {old})"),
     "no_pick_up": noted("you stay in the hide"),
-    "stays": noted("whether you stay through the break changed"),
+    "stays": noted("you stay in the hide through the break"),
+    "no_stay": noted("you do not stay in the hide through the break"),
     "walk": noted("the walk is {new} (was: {old})"),
     "pieces": noted("take {new} (was: {old})"),
-    "heat_start": noted("because of the heat: from {new}"),
+    "no_pieces": noted("no gear of yours is known to work there: ask your leader (was: {old})"),
+    "heat_start": noted("because of the heat it is cool enough from {new} only"),
     "no_heat_start": noted("no later start because of the heat"),
+    "drives": noted("you drive: {new} (was: {old})"),
+    "drives_new": noted("you drive: {new}"),
+    "no_drives": noted("you do not drive any more (was: {old})"),
+    "drives_at": noted("you leave with the car at {new} (was: {old})"),
+    "fetches_at": noted("you leave to fetch people at {new} (was: {old})"),
     "sky": noted("the sky is to be {new} (was: {old})"),
     "forecast": noted("the air is to reach {new} (was: {old})"),
     "water": noted("take {new} of water (was: {old})"),
@@ -44,8 +53,15 @@ MAIL_FAULTS = {
     "unwritten": "the mail could not be written; tell the person who runs the server",
     "restored": "the backup that was restored does not know whether it went out",
 }
-MOMENTS = ("leaves_at", "hours", "pick_up", "heat_start")
-WITHOUT_NEW = {"leaves_at": "no_car", "pick_up": "no_pick_up", "heat_start": "no_heat_start"}
+MOMENTS = ("leaves_at", "drives_at", "fetches_at", "hours", "ends_at", "pick_up", "heat_start")
+WITHOUT_NEW = {
+    "leaves_at": "no_car",
+    "pick_up": "no_pick_up",
+    "heat_start": "no_heat_start",
+    "own_hours": "whole_seat",
+    "pieces": "no_pieces",
+    "drives": "no_drives",
+}
 
 
 def change_sentence(change: PageChange, units: str = "metric") -> str:
@@ -53,8 +69,10 @@ def change_sentence(change: PageChange, units: str = "metric") -> str:
     key = change.kind
     if not change.new and key in WITHOUT_NEW:
         key = WITHOUT_NEW[key]
-    elif key == "rest" and not change.old:
-        key = "rest_new"
+    elif key in ("rest", "drives") and not change.old:
+        key = f"{key}_new"
+    elif key == "stays" and change.new == "False":
+        key = "no_stay"
     old, new = (_said(value, change, units) or _(NOTHING) for value in (change.old, change.new))
     return f"{session_label(change)}: {_(SENTENCES[key], old=old, new=new)}"
 
@@ -83,7 +101,9 @@ def _said(value: str, change: PageChange, units: str) -> str:
     if not value:
         return ""
     if change.kind in MOMENTS:
-        return clock_text(datetime.fromisoformat(value).astimezone(ZoneInfo(change.time_zone)))
+        return _clock(value, change)
+    if change.kind == "own_hours":
+        return ", ".join("–".join(_clock(one, change) for one in part.split("/")) for part in value.split("; "))
     if change.kind == "walk":
         return walk_text(float(value), units)
     if change.kind == "sky":
@@ -91,5 +111,10 @@ def _said(value: str, change: PageChange, units: str) -> str:
     if change.kind == "forecast":
         return temperature_text(float(value), units)
     if change.kind == "water":
-        return decimal_text(f"{quarts_from_litres(float(value)):.1f} qt" if units == "feet" else f"{float(value):g} l")
+        litres = float(value)
+        return decimal_text(f"{quarts_from_litres(litres):.1f} US qt" if units == "feet" else f"{litres:g} l")
     return isolated(value)
+
+
+def _clock(value: str, change: PageChange) -> str:
+    return clock_text(datetime.fromisoformat(value).astimezone(ZoneInfo(change.time_zone)))

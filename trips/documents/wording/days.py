@@ -9,7 +9,7 @@ from participants.core.language import list_text, ngettext
 from participants.wording import water_text
 from trips.core.light import Interval
 from trips.core.reach import Reach
-from trips.documents.days import CallPage, HeatPage, LightCaution, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, DrivePage, HeatPage, LightCaution, SessionPage, TurnPage, ViewPage
 from trips.documents.quantities import (
     clock_range_text,
     clock_text,
@@ -40,6 +40,11 @@ DOORS = {
     "free": "",
     "session": noted("The door stays shut for the whole session."),
     "all_day": noted("The door stays shut all day: take food, water and what you need."),
+}
+LOANS = {
+    "borrowed": noted("{name} lends you {piece}."),
+    "lent": noted("You lend {piece} to {name}."),
+    "shared": noted("You share {piece} with {name}."),
 }
 KINDS = {"early": noted("early"), "midday": noted("midday"), "late": noted("late"), "night": noted("night")}
 TIERS = {
@@ -156,6 +161,34 @@ def pick_up_words(turn: TurnPage) -> str:
     return _("You stay in the hide for the next session.")
 
 
+def loan_sentences(turn: TurnPage, names: Mapping[str, str]) -> tuple[str, ...]:
+    """What the person has of somebody else then, or somebody of them; `names`: of the trip's people by place key."""
+    return tuple(
+        _(LOANS[one.kind], piece=isolated(one.piece), name=isolated(names.get(one.other, _("somebody"))))
+        for one in turn.loans
+    )
+
+
+def drive_sentences(session: SessionPage) -> tuple[str, ...]:
+    """What the person drives: "Drop people with grey van: leave 06:02; Alder 06:12, Cork Oak 06:27; back 06:59."."""
+    return tuple(_drive_sentence(drive) for drive in session.drives)
+
+
+def _drive_sentence(drive: DrivePage) -> str:
+    leaves, car = clock_text(drive.leaves_at), isolated(drive.car) or _("the car")
+    begins = _("leave {clock}", clock=leaves)
+    if drive.starts_in:
+        begins = _("leave {hide} {clock}", hide=isolated(drive.starts_in), clock=leaves)
+    ends = _("back {clock}", clock=clock_text(drive.back_at))
+    if drive.ends_in:
+        ends = _("the car waits there")
+    stops = [f"{isolated(hide)} {clock_text(at)}" for hide, at in drive.stops if hide != drive.starts_in]
+    way = "; ".join(part for part in (begins, ", ".join(stops), ends) if part)
+    if drive.fetch:
+        return _("Fetch people with {car}: {way}.", car=car, way=way)
+    return _("Drop people with {car}: {way}.", car=car, way=way)
+
+
 def car_words(call: CallPage) -> str:
     """The car by name, plate and driver, as far as they are known."""
     if not call.leaves_at:
@@ -219,7 +252,7 @@ def heat_sentences(turn: TurnPage, units: str) -> tuple[str, ...]:
         found.append(_("Cool enough {hours} only.", hours=clock_range_text(heat.starts_at, heat.ends_at)))
         if leaves_at and leaves_at < heat.starts_at:
             said = _(
-                "Your car leaves at {clock}: before that, ask your leader for a later one.", clock=clock_text(leaves_at)
+                "Your car leaves earlier, at {clock}: ask your leader for a later one.", clock=clock_text(leaves_at)
             )
             found.append(said)
         else:

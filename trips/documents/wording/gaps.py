@@ -24,8 +24,8 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
     "hide_without_subjects": ("{has} no subjects.", "Reach is then judged by the distance alone.", "hide"),
     "people_without_gear": ("{has} no gear.", "Their reach is not known, and counts as good.", "person"),
     "people_gear_unusable": (
-        "{has} no usable lens or body.",
-        "They cannot photograph in any hide: find a loan, or let them rest.",
+        "{has} no usable lens or body from a session on.",
+        "The gear page says from which. They cannot photograph from then on: find a loan, or let them rest.",
         "person",
     ),
     "people_without_wishes": ("{has} spent no votes.", "All subjects then count alike.", "person"),

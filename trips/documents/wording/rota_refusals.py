@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from participants.core.errors import BadShape, CoreError
 from trips.documents.wording.rota_faults import fault_sentence
-from trips.documents.wording.rota_names import listed, names_of, starting
+from trips.documents.wording.rota_names import listed, starting
 from trips.documents.wording.sessions import session_refusal
 
 REFUSALS = {
@@ -24,8 +24,8 @@ def rota_refusal(refused: CoreError) -> str:
     """One paragraph; broken rules are named one by one."""
     faults = refused.data.get("faults")
     if faults:
-        names = names_of(refused.data["problem"])
-        return "The rules stand against it. " + " ".join(fault_sentence(fault, names) for fault in faults)
+        told = (fault_sentence(fault, refused.data["names"]) for fault in faults)
+        return "The rules stand against it. " + " ".join(told)
     if "gone" in refused.data:
         return inputs_gone_sentence(refused.data["gone"])
     if "other" in refused.data:

@@ -2,6 +2,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
+from trips.assemble.rota_result import stored_rota
 from trips.management.plain_command import IMPOSSIBLE, Refusal
 from trips.management.rota_commands import MOST_NUMBER, RotaCommand, whole
 from trips.selectors.rota_verdict import rota_checked, rota_numbered
@@ -24,7 +25,7 @@ class Command(RotaCommand):
         if rota is None:
             which = f"no rota {options['number']}" if options["number"] is not None else "no rota yet"
             raise Refusal(f"The trip {trip.name!r} has {which}.")
-        checked = rota_checked(rota)
+        checked = rota_checked(stored_rota(rota))
         if checked.faults:
             raise Refusal(*checked.sentences, returncode=IMPOSSIBLE)
         self.stdout.write("\n".join((f"Rota {rota.number} ({rota.state}) keeps all rules.", *checked.notes)))

@@ -20,7 +20,7 @@ class Command(PlainCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         trip = trip_named(options["trip"])
-        report = reach_report(trip, today=timezone.now().date())
+        report = reach_report(trip, now=timezone.now())
         if options["json"]:
             self.stdout.write(json.dumps(report, ensure_ascii=False, indent=1, allow_nan=False))
         else:
