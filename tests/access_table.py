@@ -211,6 +211,7 @@ ACCESS: dict[str, Answers] = {
     "trips:papers-address": posts(leaders),
     "trips:feed-show": open_to_all("none"),
     # --- on the day
+    "trips:board-show": leaders(),
     "trips:day-show": leaders(),
     "trips:cars-edit": leaders(),
     "trips:availability-edit": leaders(),

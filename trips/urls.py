@@ -3,6 +3,7 @@
 from django.urls import path
 
 from trips.views import (
+    board,
     day,
     estate,
     feeds,
@@ -95,6 +96,7 @@ urlpatterns = [
     path(f"{TRIP}told/", told.told_list, name="told-list"),
     path(f"{TRIP}told/<uuid:notice_uuid>/", told.told_tick, name="told-tick"),
     # On the day: cars, availability, who is out and back
+    path(f"{TRIP}board/", board.board_show, name="board-show"),
     path(f"{TRIP}day/", day.day_show, name="day-show"),
     path(f"{TRIP}cars/", day.cars_edit, name="cars-edit"),
     path(f"{DAY}owner/", day.availability_edit, name="availability-edit"),
