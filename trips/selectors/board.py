@@ -202,7 +202,7 @@ def _inbox(trip: Trip, rota: Rota | None) -> Iterator[InboxLine]:
     """Drafts that wait, people who do not know of the last change yet, and gear that people say is lost."""
     draft = trip.rotas.filter(state=RotaState.DRAFT).order_by("-number").first()
     if draft is not None and rota is not None and rota.state == RotaState.ISSUED and draft.number > rota.number:
-        url = reverse("trips:rota-number", args=[trip.uuid, draft.number])
+        url = reverse("trips:board-confirm", args=[trip.uuid, draft.number])
         yield InboxLine(f"Rota {draft.number} is not issued yet.", url)
     notices = Notice.objects.filter(issue__rota=rota, confirmed_at__isnull=True, place__isnull=False)
     names = notices.order_by("place__participant__name").values_list("place__participant__name", flat=True)

@@ -5,9 +5,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
+from uuid import UUID
 
 from django.conf import settings
 from django.db.models import Q
+from django.shortcuts import get_object_or_404
 
 from trips.assemble import trip_values
 from trips.assemble.day import happening_rows, happening_values, planned_seats
@@ -169,6 +171,11 @@ def people_of(trip: Trip) -> list[DayPerson]:
         DayPerson(f"leader-{user.pk}", user.get_full_name() or user.get_username(), "", None, user)
         for user in leaders_of_trip(trip)
     ]
+
+
+def happening_for(trip: Trip, uuid: UUID) -> Happening:
+    """What was noted of that uuid on this trip; 404 otherwise."""
+    return get_object_or_404(trip.happenings.select_related("session__site"), uuid=uuid)
 
 
 def leaders_of_trip(trip: Trip) -> list[Any]:
