@@ -5,6 +5,7 @@ import sys
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 from django_guid import get_guid
@@ -14,6 +15,7 @@ from config.forms import SchemeForm
 from config.health import signs
 from participants.access import in_readers_language, person_of
 from participants.core.language import gettext as _
+from trips.selectors.trip import running_trip
 from trips.services.busy import is_busy, is_unwritable
 
 BUSY_RETRY_S = "10"
@@ -21,9 +23,13 @@ BUSY_RETRY_S = "10"
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
-    """Leaders go to their trips, participants to their days, everybody else to the sign-in page."""
+    """Leaders go to the board of the trip that runs, or else to their trips; participants to their days.
+
+    Everybody else goes to the sign-in page.
+    """
     if request.user.is_authenticated:
-        return redirect("trips:trip-list")
+        running = running_trip(request.user, timezone.now())
+        return redirect("trips:board-show", running.uuid) if running else redirect("trips:trip-list")
     person = person_of(request)
     return redirect("trips:my-start", person_uuid=person.uuid) if person else redirect("sign-in")
 

@@ -213,6 +213,13 @@ ACCESS: dict[str, Answers] = {
     "trips:papers-address": posts(leaders),
     "trips:feed-show": open_to_all("none"),
     # --- on the day
+    "trips:board-show": leaders(),
+    "trips:board-sheet": leaders(kind="person"),
+    "trips:board-change": posts(leaders),
+    "trips:board-move": leaders(),
+    "trips:board-note-undo": posts(leaders),
+    "trips:board-repair": leaders("onwards"),
+    "trips:board-confirm": leaders(),
     "trips:day-show": leaders(),
     "trips:cars-edit": leaders(),
     "trips:availability-edit": leaders(),

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from trips.views import (
+    board,
     day,
     drivers,
     estate,
@@ -101,6 +102,13 @@ urlpatterns = [
     path(f"{TRIP}told/", told.told_list, name="told-list"),
     path(f"{TRIP}told/<uuid:notice_uuid>/", told.told_tick, name="told-tick"),
     # On the day: cars, availability, who is out and back
+    path(f"{TRIP}board/", board.board_show, name="board-show"),
+    path(f"{TRIP}board/change/", board.board_change, name="board-change"),
+    path(f"{TRIP}board/move/", board.board_move, name="board-move"),
+    path(f"{TRIP}board/note/<uuid:happening_uuid>/undo/", board.board_note_undo, name="board-note-undo"),
+    path(f"{TRIP}board/repair/", board.board_repair, name="board-repair"),
+    path(f"{TRIP}board/rota/<int:number>/", board.board_confirm, name="board-confirm"),
+    path(f"{TRIP}board/<slug:kind>/", board.board_sheet, name="board-sheet"),
     path(f"{TRIP}day/", day.day_show, name="day-show"),
     path(f"{TRIP}cars/", day.cars_edit, name="cars-edit"),
     path(f"{DAY}owner/", day.availability_edit, name="availability-edit"),

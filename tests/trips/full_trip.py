@@ -74,7 +74,12 @@ def _rota(trip: models.Trip, places: list[models.Place]) -> models.Rota:
         new=[],
     )
     models.Making.objects.create(
-        trip=trip, state="finished", started_at=FIRST_START - timedelta(days=3), from_session=session, rota=rota
+        trip=trip,
+        state="finished",
+        started_at=FIRST_START - timedelta(days=3),
+        from_session=session,
+        rota=rota,
+        towards=rota,
     )
     return rota
 

@@ -82,6 +82,7 @@ class RepairFrom:
     """What a repair starts from: the issued rota, from which session on, the moment it is asked, and how free.
 
     `known_at`: who does not come and which hides are closed counts as noted until then; None: not at all.
+    `aim`: a former rota whose turns are wanted back where nothing has left yet; None: those of the issued one.
     """
 
     rota: RotaRow
@@ -89,6 +90,7 @@ class RepairFrom:
     from_session: int = 0
     departed: frozenset[tuple[int, int]] = frozenset()
     known_at: datetime | None = None
+    aim: RotaRow | None = None
 
 
 def rota_inputs(
@@ -227,6 +229,8 @@ def _owed(day: DayFacts, problem: Problem, stored: RotaRow | None) -> frozenset[
 
 def _repaired(problem: Problem, day: DayFacts, repair: RepairFrom) -> Problem:
     values, rows = day.values, plan_of(repair.rota, day.values)
+    if repair.aim is not None:
+        rows = _aimed(rows, plan_of(repair.aim, values), repair)
     alone, own = repair.rota.result.get("best_alone") or None, _best_from(problem, repair.from_session)
     if repair.known_at is not None:
         problem = day.ahead(problem, rows, repair.from_session, repair.known_at)
@@ -240,6 +244,24 @@ def _repaired(problem: Problem, day: DayFacts, repair: RepairFrom) -> Problem:
         repair=repair.kind,
         best_alone=alone and tuple(alone.get(str(row.uuid), own[p]) for p, row in enumerate(values.place_rows)),
     )
+
+
+def _aimed(issued: Plan, former: Plan, repair: RepairFrom) -> Plan:
+    """The former plan, but for what has begun or left: that is as issued."""
+    past, departed = repair.from_session, repair.departed
+    fixed = [turn for turn in issued.turns if turn.session < past or (turn.session, turn.hide) in departed]
+    settled = {(turn.person, turn.session) for turn in fixed}
+    free = [
+        turn
+        for turn in former.turns
+        if turn.session >= past
+        and (turn.session, turn.hide) not in departed
+        and (turn.person, turn.session) not in settled
+    ]
+    rests = {rest for rest in issued.rests if rest[1] < past}
+    rests |= {rest for rest in former.rests if rest[1] >= past and rest not in settled}
+    order = sorted([*fixed, *free], key=lambda turn: (turn.session, turn.hide, turn.seat, turn.part, turn.person))
+    return Plan(tuple(order), tuple(sorted(rests)))
 
 
 def _best_from(problem: Problem, first: int) -> tuple[float, ...]:

@@ -118,6 +118,7 @@ def _repair(values: TripValues, repair: RepairFrom | None) -> dict[str, Any]:
         "kind": repair.kind,
         "past": sessions[: repair.from_session],
         "departed": [[sessions[session], hides[hide]] for session, hide in sorted(repair.departed)],
+        **({"aim": repair.aim.number} if repair.aim is not None else {}),
     }
 
 
@@ -133,7 +134,8 @@ def _repair_of(rota: Rota, values: TripValues) -> RepairFrom | None:
         for session, hide in stored["departed"]
         if session in sessions and hide in hides
     )
-    return RepairFrom(rota.follows, stored["kind"], past, departed, rota.made_at)
+    aim = rota.trip.rotas.filter(number=stored["aim"]).first() if "aim" in stored else None
+    return RepairFrom(rota.follows, stored["kind"], past, departed, rota.made_at, aim)
 
 
 def _stated(rota: Rota, inputs: RotaInputs) -> Stated | None:

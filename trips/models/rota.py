@@ -163,6 +163,7 @@ class Rest(Row):
 class Making(Row):
     """A run of the solver. One active for each trip; without a heartbeat it counts as not finished.
 
+    `towards`: the former rota that a repair goes back to as far as it holds; empty: it keeps to the issued one.
     `progress`: [seconds, worst share, its bound] whenever one of the two got better.
     """
 
@@ -178,6 +179,7 @@ class Making(Row):
     search_time = models.CharField(max_length=8, choices=SEARCH_TIMES, default=SearchTime.NORMAL)
     repair = models.CharField(max_length=8, choices=REPAIRS, blank=True, default="")
     from_session = models.ForeignKey(Session, null=True, blank=True, on_delete=models.SET_NULL, related_name="makings")
+    towards = models.ForeignKey(Rota, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     stage = models.CharField(max_length=60, blank=True)
     best = models.FloatField(null=True, blank=True)
     bound = models.FloatField(null=True, blank=True)

@@ -122,7 +122,7 @@ def sessions_after(session: Session) -> list[Session]:
 
 
 def run_day(trip: Trip, *, wanted: date | None, now: datetime) -> RunDay:
-    """The day asked for; without one today, or the next day that has sessions, or the last."""
+    """The day asked for; without one that of the first session that is not over, or the last."""
     values = trip_values(trip)
     days = tuple(sorted({local_day(row) for row in values.session_rows}))
     day = wanted if wanted in days else _day_nearest(days, values, now)
@@ -146,10 +146,8 @@ def _session_lines(
 
 
 def _day_nearest(days: tuple[date, ...], values: TripValues, now: datetime) -> date | None:
-    if not days:
-        return None
-    today = now.astimezone(ZoneInfo(values.session_rows[0].site.time_zone)).date()
-    return next((day for day in days if day >= today), days[-1])
+    ahead = (local_day(row) for row in values.session_rows if row.ends_at > now)
+    return next(ahead, days[-1] if days else None)
 
 
 def _seated(rota: Rota | None, rows: list[Session]) -> dict[int, dict[int, list[Turn]]]:

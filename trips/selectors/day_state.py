@@ -5,8 +5,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Q
+from django.shortcuts import get_object_or_404
 
 from trips.assemble import trip_values
 from trips.assemble.day import happening_rows, happening_values, planned_seats
@@ -33,7 +35,10 @@ class DayPerson:
 
 @dataclass(frozen=True)
 class TripDay:
-    """The folded day of a trip with the rows that its keys stand for; `sat`: by session, of those that are over."""
+    """The folded day of a trip with the rows that its keys stand for; `sat`: by session, of those that are over.
+
+    `drives`: those of its rota; None where only one session was asked for by what was noted.
+    """
 
     trip: Trip
     state: DayState
@@ -42,6 +47,7 @@ class TripDay:
     hides: dict[str, Hide]
     seat_names: dict[str, str]
     sat: dict[str, tuple[Sat, ...]]
+    drives: TripDrives | None = None
 
     @property
     def alarm_min(self) -> dict[str, float]:
@@ -156,6 +162,7 @@ def _folded(
         {str(row.hide.uuid): row.hide for row in everything if row.hide},
         {str(row.seat.uuid): row.seat.name for row in everything if row.seat},
         {one.key: sat_in(one, seats, log) if one.ends_at <= now else () for one in values},
+        drives,
     )
 
 
@@ -175,6 +182,11 @@ def people_of(trip: Trip) -> list[DayPerson]:
 def rules_of(trip: Trip) -> TripRules:
     """The trip's rules; the defaults where it has none."""
     return getattr(trip, "rules", None) or TripRules()
+
+
+def happening_for(trip: Trip, uuid: UUID) -> Happening:
+    """What was noted of that uuid on this trip; 404 otherwise."""
+    return get_object_or_404(trip.happenings.select_related("session__site"), uuid=uuid)
 
 
 def leaders_of_trip(trip: Trip) -> list[Any]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -26,6 +26,7 @@ from trips.selectors.my_wishes import reader_name
 Asker = AbstractBaseUser | AnonymousUser | Any
 GEAR_COUNTS = ("body", "lens")
 PHONE_TO_FOLLOW = noted("telephone to follow")
+ONE_DAY = timedelta(days=1)  # the clock of a site is that far from any other at most
 SITE_FACTS = ("meeting_point", "emergency_number", "hospital", "rescue_point")
 
 
@@ -52,6 +53,13 @@ def trip_rows(asker: Asker, now: datetime) -> list[tuple[Trip, str]]:
     rows = trips.order_by("-starts_on", "name").prefetch_related("sites")
     days = {trip.pk: now.astimezone(_zone_of(trip)).date() for trip in rows}
     return [(trip, trip.stage_on(days[trip.pk], issued=trip.is_issued)) for trip in rows]
+
+
+def running_trip(asker: Asker, now: datetime) -> Trip | None:
+    """The asker's first trip on one of its days, by the clock of its first site."""
+    near = trips_of(asker).filter(starts_on__lte=now.date() + ONE_DAY, ends_on__gte=now.date() - ONE_DAY)
+    trips = near.order_by("starts_on", "name").prefetch_related("sites")
+    return next((one for one in trips if one.starts_on <= now.astimezone(_zone_of(one)).date() <= one.ends_on), None)
 
 
 def _zone_of(trip: Trip) -> ZoneInfo:

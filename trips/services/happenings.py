@@ -19,7 +19,7 @@ CLOCKS_DIFFER = timedelta(minutes=1)  # a moment so little ahead is this minute 
 # What can only be noted of a session that is not over.
 DURING = (Kind.NOT_COMING, Kind.LATE, Kind.MOVED, Kind.LEFT_EARLY, Kind.HIDE_CLOSED, Kind.HIDE_OPEN)
 MAY_BE_MISSED = (Kind.OUT, Kind.MOVED, Kind.OVERDUE_NOTED, Kind.REACHED)
-OF_THE_SEATED = (Kind.BACK, Kind.NOT_COMING, Kind.LATE, Kind.LEFT_EARLY, Kind.OVERDUE_NOTED, Kind.REACHED)
+OF_THE_SEATED = (Kind.BACK, Kind.LATE, Kind.LEFT_EARLY, Kind.OVERDUE_NOTED, Kind.REACHED)
 
 
 class NotNoted(CoreError):
@@ -77,6 +77,24 @@ def happening_note(*, trip: Trip, said: Said, now: datetime) -> Happening:
             why = "closed_twice" if closed else "open_already"
             raise NotNoted(why=why, name=said.hide.name, at=closed and closed.at, by=closed.by if closed else "")
     return _append(trip, said)
+
+
+@transaction.atomic
+def places_swap(*, trip: Trip, said: Said, people: tuple[DayPerson, DayPerson], now: datetime) -> None:
+    """Two people of a session that goes on change seats: two moves of one moment. Raises NotNoted."""
+    assert said.session is not None
+    session = Session.objects.select_for_update().select_related("trip").get(pk=said.session.pk)
+    if said.at > session.ends_at:
+        raise NotNoted(why="over", at=session.ends_at)
+    day = session_day(session, now=max(now, said.at))
+    there = []
+    for who in people:
+        person = day.state.sessions[0].person(who.key)
+        if person is None or person.hide not in day.hides or person.standing in ("back", "not_coming"):
+            raise NotNoted(why="no_seat", name=who.name)
+        there.append((day.hides[person.hide], Seat.objects.filter(uuid=person.seat).first() if person.seat else None))
+    for who, (hide, seat) in zip(people, reversed(there), strict=True):
+        _append(trip, replace(said, kind=Kind.MOVED, who=who, hide=hide, seat=seat))
 
 
 @transaction.atomic

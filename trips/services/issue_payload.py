@@ -139,11 +139,13 @@ def changes_between(
 
 @dataclass(frozen=True)
 class Told:
-    """One person, how they hear of it and what they would read."""
+    """One person, how they hear of it and what they would read. `key`: as seats and drives name them."""
 
     name: str
     sentences: tuple[str, ...]
     reach: str
+    key: str = ""
+    phone: str = ""
 
 
 def who_is_told(rota: Rota, now: datetime) -> list[Told]:
@@ -154,5 +156,6 @@ def who_is_told(rota: Rota, now: datetime) -> list[Told]:
     found = []
     for one in contents.told:
         who = addressee(one.place, one.leader, values.trip)
-        found.append(Told(who.name, told_sentences(one.summary, values.trip.units), reach_of(who)))
+        key = f"place-{one.place.uuid}" if one.place else f"leader-{one.leader.pk}"
+        found.append(Told(who.name, told_sentences(one.summary, values.trip.units), reach_of(who), key, who.phone))
     return found

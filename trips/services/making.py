@@ -9,7 +9,7 @@ from django.db.models import F, Q
 
 from participants.core.errors import CoreError
 from trips.core.rota.search.outcome import SearchTime
-from trips.models import ON_TRIP, Making, MakingState, RotaState, Session, Trip
+from trips.models import ON_TRIP, Making, MakingState, Rota, RotaState, Session, Trip
 from trips.models.rota import ACTIVE_MAKING_STATES
 from trips.selectors.making import STALE_AFTER_S
 from trips.tasks.making import making_run
@@ -27,18 +27,19 @@ class NothingToPlan(CoreError):
 class Wanted:
     """What a run is asked for, by the names of its columns.
 
-    `repair`: "" anew, fewest, few, free; `from_session`: nothing earlier moves.
+    `repair`: "" anew, fewest, few, free; `from_session`: nothing earlier moves; `towards`: a former rota to go back to.
     """
 
     seed: int = 0
     search_time: SearchTime = SearchTime.NORMAL
     repair: str = ""
     from_session: Session | None = None
+    towards: Rota | None = None
 
     @classmethod
     def again(cls, making: Making) -> Self:
         """The same as an earlier run."""
-        return cls(making.seed, SearchTime(making.search_time), making.repair, making.from_session)
+        return cls(making.seed, SearchTime(making.search_time), making.repair, making.from_session, making.towards)
 
 
 @transaction.atomic

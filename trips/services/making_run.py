@@ -1,6 +1,6 @@
 """One run of the planner, in a worker or a command: signs of life while it runs, a draft at its end."""
 
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime, timedelta
 from importlib.metadata import version
 from threading import Event, Thread
@@ -123,6 +123,7 @@ def making_inputs(making: Making, now: datetime) -> tuple[RotaInputs, RepairFrom
     rows = [row.pk for row in values.session_rows]
     first = rows.index(making.from_session_id) if making.from_session_id in rows else 0
     repair = repair_at(issued, values, now=now, kind=making.repair, first=first)
+    repair = replace(repair, aim=making.towards)
     return rota_inputs(values, repair=repair, now=now), repair
 
 

@@ -18,7 +18,7 @@ TABS = (
     ("light", "Light", "trips:trip-light"),
     ("gear", "Gear", "trips:gear-table"),
     ("rota", "Rota", "trips:rota-show"),
-    ("day", "On the day", "trips:day-show"),
+    ("day", "On the day", "trips:board-show"),
     ("papers", "Papers", "trips:papers"),
 )
 

@@ -9,6 +9,7 @@ from participants.core.isolation import isolated
 from trips.core.day import Contradiction, Happening
 
 NOBODY_NAMED = "Choose who it is about. The person you chose no longer has a seat in this session."
+NOT_ON_TRIP = "Somebody you named is not on this trip. Choose from the people of the trip."
 _REFUSED = {
     "ticked": "{name} was ticked already at {at}{by}.",
     "twice": "That was noted of {name} already at {at}{by}.",
@@ -17,6 +18,8 @@ _REFUSED = {
     "out_before": "{name} was ticked at {at}: take that back first.",
     "no_seat": "{name} has no seat in that session. Move them to a hide first.",
     "no_until": "Say until when {name} is late: a moment after the one it is noted for.",
+    "late_beyond": "The session ends at {at}: note {name} as away instead.",
+    "not_issued": "No rota is issued, so nobody has a seat to change. Issue one first.",
     "there_already": "{name} sits in {hide} already.",
     "elsewhere": "The hide {name} is not at the site of that session. Choose another.",
     "closed": "The hide {name} is closed{since}{reason}. Choose another, or open it first.",

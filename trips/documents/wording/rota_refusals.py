@@ -16,6 +16,8 @@ REFUSALS = {
     "NothingToChange": "That is how it stands already.",
     "ChangeOverwritten": "The rota was changed again since; undo the later changes first.",
     "SeatPinned": "{who} is pinned to the seat {seat} of {hide} in that session: take that pin off first.",
+    "NothingBefore": "No rota was issued before this one, so there is none to go back to.",
+    "NobodyDrives": "No other car was named that takes the drops of {name}. Choose one beside it.",
     "RemedyGone": "Things have changed since this was offered; a new plan shows where it stands.",
 }
 
