@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from trips.assemble import point_value
 from trips.core.day import Contradiction, PersonNow, SessionNow
-from trips.documents.overdue import RescueFacts, AlarmStep, timed_steps
+from trips.documents.overdue import AlarmStep, RescueFacts, timed_steps
 from trips.documents.wording.happenings import contradiction_sentence
 from trips.models import Hide, Session, Site, Trip
 from trips.selectors.day_state import DayPerson, TripDay, trip_day
