@@ -32,7 +32,7 @@ def test_a_document_becomes_a_page():
 
 
 @pytest.mark.django_db
-def test_the_handbook_has_the_steps_of_the_path_and_every_leaders_page_leads_there(client):
+def test_the_handbook_has_the_steps_of_the_path_and_every_leaders_page_leads_there(client, clock):
     trip = factories.trip()
     steps = [step.title for step in trip_path(trip, [], timezone.now())]
     page = client.get(reverse("trips:handbook")).content.decode()
