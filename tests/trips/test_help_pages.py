@@ -26,8 +26,9 @@ def test_a_document_becomes_a_page():
         "<h1>A &amp; &lt;b&gt;</h1>\n"
         '<p>One two <a href="/b/">there</a>, away, <code>x|y</code> <strong>bold</strong>.</p>\n'
         "<ul><li>a</li><li>b</li></ul>\n<ol><li>c</li></ol>\n"
+        '<div class="table-scroll" role="region" tabindex="0" aria-label="Values">'
         '<table class="table table-sm"><thead><tr><th scope="col">h</th></tr></thead>'
-        "<tbody><tr><td><code>i</code></td></tr></tbody></table>"
+        "<tbody><tr><td><code>i</code></td></tr></tbody></table></div>"
     )
 
 
