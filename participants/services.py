@@ -121,7 +121,7 @@ def _pressed(token: str, code: str) -> tuple[LinkRefused | None, Participant | N
     LinkPress.objects.create(key=key, pressed_at=now, worked=right and person is not None)
     if person is None:
         return LinkRefused(reason="revoked"), None
-    if right:
+    if right and link.kind == "handed":
         LinkPress.objects.create(key=came_in, pressed_at=now, worked=True)
     return (None, person) if right else (_refuse_wrong(link, now), None)
 

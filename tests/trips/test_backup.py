@@ -24,7 +24,7 @@ from trips.services.backup import BackupRefused, backup_restore, backup_write, r
 from trips.services.calendars import feed_address
 from trips.services.trip_file import trip_file_bytes
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
 
 
 @pytest.fixture

@@ -11,7 +11,6 @@ import pytest
 from django.db import OperationalError
 from django.db.models import F
 from django.http import Http404
-from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
 from tests import factories
@@ -24,6 +23,7 @@ from trips.selectors.making import NO_SIGN_AFTER_S, STALE_AFTER_S, last_making, 
 from trips.services import making_run as room
 from trips.services.making import NothingIssued, Wanted, making_cancel, making_open, making_start, makings_give_up
 from trips.services.making_run import PULSE_EVERY_S, Pulse, making_run
+from trips.tasks.making import LOOK_AGAIN
 from trips.tasks.making import making_run as making_task
 
 LITTLE = Wanted(search_time=A_LITTLE)
@@ -255,4 +255,5 @@ def test_leaders_take_turns_with_the_planner(monkeypatch: pytest.MonkeyPatch) ->
     assert run_in_turn(LONG_BEFORE) is None
     monkeypatch.setattr(room, "making_run_in_turn", lambda brought_by: "")
     assert making_task.call("") == ""
-    assert DBTaskResult.objects.get().run_after > timezone.now()
+    task = DBTaskResult.objects.get()
+    assert timedelta() < task.run_after - task.enqueued_at <= LOOK_AGAIN

@@ -49,7 +49,8 @@ def _table(lines: list[str], addresses: Mapping[str, str]) -> str:
     head, _, *rows = ([_inline(cell.strip(), addresses) for cell in line.strip("|").split("|")] for line in lines)
     top = "".join(f'<th scope="col">{cell}</th>' for cell in head)
     body = "".join(f"<tr>{''.join(f'<td>{cell}</td>' for cell in row)}</tr>" for row in rows)
-    return f'<table class="table table-sm"><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>'
+    table = f'<table class="table table-sm"><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>'
+    return f'<div class="table-scroll" role="region" tabindex="0" aria-label="Values">{table}</div>'
 
 
 def _inline(text: str, addresses: Mapping[str, str]) -> str:

@@ -45,7 +45,7 @@ def health_due(*, today: date) -> list[HealthNote]:
     """
     expected = Q(participant__places__state__in=ON_TRIP)
     ends = Max("participant__places__trip__ends_on", filter=expected)
-    due = []
+    due: list[HealthNote] = []
     for note in HealthNote.objects.annotate(last_day=ends):
         written = note.changed_at.date()
         if max(written, note.last_day or written) + timedelta(days=KEPT_DAYS) <= today:
