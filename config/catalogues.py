@@ -34,7 +34,12 @@ SPOKEN = (
     *("trips/gear_picture.html", "trips/gear_show.html", "trips/_gear_show_actions.html", "trips/_verdicts.html"),
     *("trips/packing_show.html", "trips/picture_save.html"),
 )
-LEADERS_OWN = ("participants/sign_in_link_show.html", "papers/day_sheet.html", "papers/gear_table.html")
+LEADERS_OWN = (
+    "partials/_overdue.html",
+    "participants/sign_in_link_show.html",
+    "papers/day_sheet.html",
+    "papers/gear_table.html",
+)
 SCRIPTS = "participants/static/participants"
 _WRITTEN_AT = datetime(2027, 1, 1, tzinfo=UTC)  # the history of the repository says when a catalogue changed
 
