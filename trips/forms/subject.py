@@ -141,7 +141,7 @@ class SubjectForm(OwnedForm):
             if self.add_prefix(field) in self.data:
                 names[language] = self.cleaned_data.get(field, "")
         self.instance.other_names = {language: name for language, name in names.items() if name}
-        super()._post_clean()
+        super()._post_clean()  # type: ignore[misc]
 
 
 class ChanceForm(forms.ModelForm):

@@ -30,17 +30,19 @@ def light_bar(light: SessionLight, best: Interval) -> str:
         if one.name in _STROKES:
             pieces.append(_stroke(one.name, place(one.starts_at), place(one.ends_at)))
     left, right = place(best.starts_at) + 1.0, place(best.ends_at) - 1.0
-    frame = {"stroke": "currentColor", "stroke_width": 1.5, "rx": 2}
-    pieces.append(element("rect", x=left, y=1, width=max(right - left, 1.0), height=HEIGHT - 2.0, **frame))
+    pieces.append(_frame(left, max(right - left, 1.0)))
     return _drawn(WIDTH, pieces)
 
 
 def light_sample(name: str) -> str:
     """A short bar of one class, for the legend; "best" is the frame."""
     if name == "best":
-        frame = {"stroke": "currentColor", "stroke_width": 1.5, "rx": 2}
-        return _drawn(30.0, [element("rect", x=1, y=1, width=28, height=HEIGHT - 2.0, **frame)])
+        return _drawn(30.0, [_frame(1.0, 28.0)])
     return _drawn(30.0, [_stroke(name, 0.0, 30.0)])
+
+
+def _frame(left: float, width: float) -> str:
+    return element("rect", x=left, y=1, width=width, height=HEIGHT - 2.0, rx=2, stroke="currentColor", stroke_width=1.5)
 
 
 def _stroke(name: str, left: float, right: float) -> str:
