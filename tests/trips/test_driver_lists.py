@@ -111,7 +111,7 @@ def test_it_follows_the_day_and_the_owners_language(client, trip, clock, session
 
 def test_the_lists_ask_the_database_a_fixed_number_of_times(trip, clock, django_assert_num_queries):
     clock.moment = START - timedelta(hours=12)
-    with django_assert_num_queries(29) as seen:
+    with django_assert_num_queries(27) as seen:
         driver_days(trip, now=clock.moment)
     larger = issued_trip(people=6, hides=4, sessions=6)
     Car.objects.create(trip=larger, name="Van", seats=6)

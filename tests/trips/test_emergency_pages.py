@@ -109,7 +109,7 @@ def test_a_hide_of_an_estate_that_did_not_say_yes_is_not_there(as_leader, trip):
 
 def test_it_asks_the_database_a_fixed_number_of_times(as_leader, trip, hide, django_assert_num_queries):
     as_leader.get(url("emergency-show", trip, hide))
-    with django_assert_num_queries(31) as seen:
+    with django_assert_num_queries(32) as seen:
         as_leader.get(url("emergency-show", trip, hide))
     larger = issued_trip(people=6, hides=4, sessions=6)
     as_leader.force_login(larger.leader)

@@ -70,7 +70,9 @@ def timed_steps(
         return tuple(map(AlarmStep, texts))
     there_min = mail_min + facts.drive_min + facts.walk_min
     moments = (overdue_min, mail_min, mail_min, there_min)
-    return tuple(AlarmStep(text, due_at + timedelta(minutes=minutes)) for text, minutes in zip(texts, moments, strict=True))
+    return tuple(
+        AlarmStep(text, due_at + timedelta(minutes=minutes)) for text, minutes in zip(texts, moments, strict=True)
+    )
 
 
 @dataclass(frozen=True, slots=True)

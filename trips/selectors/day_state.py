@@ -33,7 +33,10 @@ class DayPerson:
 
 @dataclass(frozen=True)
 class TripDay:
-    """The folded day of a trip with the rows that its keys stand for; `sat`: by session, of those that are over."""
+    """The folded day of a trip with the rows that its keys stand for; `sat`: by session, of those that are over.
+
+    `drives`: None where nobody asked when people are due.
+    """
 
     trip: Trip
     state: DayState
@@ -42,6 +45,7 @@ class TripDay:
     hides: dict[str, Hide]
     seat_names: dict[str, str]
     sat: dict[str, tuple[Sat, ...]]
+    drives: TripDrives | None = None
 
     @property
     def alarm_min(self) -> dict[str, float]:
@@ -165,6 +169,7 @@ def _folded(
         {str(row.hide.uuid): row.hide for row in everything if row.hide},
         {str(row.seat.uuid): row.seat.name for row in everything if row.seat},
         {one.key: sat_in(one, seats, log) if one.ends_at <= now else () for one in values},
+        drives,
     )
 
 

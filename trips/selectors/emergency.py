@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404
 
 from trips.assemble import point_value
 from trips.assemble.hide_papers import rescue_facts
-from trips.documents.overdue import Dial, AlarmStep, numbers_in
+from trips.documents.overdue import AlarmStep, Dial, numbers_in
 from trips.documents.quantities import Fact, fact, position_minutes_text, position_text, walk_text
 from trips.models import Hide, Notice, Session, Trip
 from trips.selectors.day_state import ALARM_DAYS, TripDay, trip_day

@@ -1,13 +1,13 @@
 """Who is out in the hides, who is back, and who is overdue, as the leaders' page shows it."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from trips.assemble import point_value
 from trips.core.day import Contradiction, PersonNow, SessionNow
-from trips.documents.overdue import RescueFacts, AlarmStep, timed_steps
+from trips.documents.overdue import AlarmStep, RescueFacts, timed_steps
 from trips.documents.wording.happenings import contradiction_sentence
 from trips.models import Hide, Session, Site, Trip
 from trips.selectors.day_state import DayPerson, TripDay, trip_day
@@ -75,15 +75,20 @@ class HideOutings:
 
 @dataclass(frozen=True)
 class SessionOutings:
-    """A session of the page: its hides, and what was said that does not agree, in sentences."""
+    """A session of the page: its hides, and what was said that does not agree, in sentences.
+
+    `others`: every hide of the site, to move somebody to.
+    """
 
     hides: tuple[HideOutings, ...]
     contradictions: tuple[str, ...]
+    others: tuple[Hide, ...] = ()
 
 
 def outings(trip: Trip, session: Session, *, now: datetime) -> SessionOutings:
     """Everybody who is to sit somewhere in the session, or was noted there, by hide."""
-    return outings_of(trip_day(trip, now=now, session=session), session)
+    page = outings_of(trip_day(trip, now=now, session=session), session)
+    return replace(page, others=tuple(session.site.hides.order_by("name", "uuid")))
 
 
 def outings_of(day: TripDay, session: Session) -> SessionOutings:
