@@ -59,11 +59,7 @@ CHECKS: dict[str, list[dict[str, Any]]] = {
     "rules_limits": [{"open_hides_at_once": 0}, {"visits_at_most": 0}, {"consecutive_turns_at_most": 0}],
     "rules_dials": [{"tolerance": -0.01}, {"tolerance": 0.21}, {"light_dial": 1.1}, {"light_dial": -0.1}],
     "rules_times": [
-        {"later_untold_min": -1},
-        {"hardship_walk_m": -1},
-        {"hand_over_min": 0},
-        {"ev_span": 0},
-        {"shutter_s": 0},
+        *({"later_untold_min": -1}, {"hardship_walk_m": -1}, {"hand_over_min": 0}, {"ev_span": 0}, {"shutter_s": 0}),
     ],
     "rules_overdue": [{"overdue_min": -1}, {"overdue_mail_min": 14}],
     "rules_light_limits": [{"front_deg": -1}, {"front_deg": 121}, {"side_deg": 181}],
@@ -181,10 +177,8 @@ def good_row(name: str) -> Any:
         rows = rows.filter(state="issued")
     if name == "making_active_once_a_trip":
         rows.update(state="running")
-    if name in ("turn_leader_once", "notice_leader_once"):
-        rows = rows.filter(leader__isnull=False)
-    if name == "notice_overdue_once":
-        rows = rows.filter(session__isnull=False)
+    if name in ("turn_leader_once", "notice_leader_once", "notice_overdue_once"):
+        rows = rows.filter(leader__isnull=False).order_by("-pk" if "overdue" in name else "pk")
     if name == "pin_leader_once":
         rows.update(place=None)
     row = rows.first()
