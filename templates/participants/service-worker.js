@@ -141,8 +141,8 @@ async function otherPage(request, url) {
 
 async function dayOfLeader() {
   const name = (await caches.keys()).find((one) => one.startsWith(LEADER_PACK));
-  const kept = name ? await (await caches.open(name)).keys() : [];
-  return kept.map((request) => request.url).find((address) => address.endsWith("/day/"));
+  const requests = name ? await (await caches.open(name)).keys() : [];
+  return requests.map((request) => request.url).find((address) => address.endsWith("/day/"));
 }
 
 async function staticFile(request, url) {

@@ -1,5 +1,6 @@
 """A leader in a dead valley: the day, who is out and the emergency page open without a network, and ticks arrive."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -30,8 +31,9 @@ def test_the_day_opens_without_a_network_and_a_closure_is_told_as_taken(open_con
     turn = Turn.objects.filter(session=session).select_related("hide", "place__participant").first()
     context = open_context(user=trip.leader, size=PHONE)
     page = context.new_page()
+    page.clock.install()
     page.goto(reverse("trips:out-show", args=[trip.uuid, session.uuid]))
-    page.wait_for_function("document.documentElement.dataset.pack", timeout=60000)
+    expect(page.locator("html")).to_have_attribute("data-pack", re.compile(r"\w+"), timeout=60000)
     context.set_offline(True)
     page.goto(reverse("trips:emergency-show", args=[trip.uuid, turn.hide.uuid]))
     expect(page.get_by_role("heading", name="Say this")).to_be_visible()
@@ -42,7 +44,8 @@ def test_the_day_opens_without_a_network_and_a_closure_is_told_as_taken(open_con
     section.get_by_role("button", name="Hide closed now").click()
     expect(section.get_by_text("waits for a network")).to_be_visible()
     assert not Happening.objects.exists()
-    page.wait_for_timeout(11000)  # what took less counts as sent at once
+    page.clock.run_for("00:15")  # what took less counts as sent at once
     context.set_offline(False)
+    page.clock.run_for("00:20")
     expect(page.get_by_text(f"{turn.hide.name} hide closed now at")).to_contain_text("Taken at", timeout=30000)
     assert Happening.objects.get().kind == "hide_closed"

@@ -75,6 +75,7 @@ def test_pages_with_nothing_in_them(page_of, open_context) -> None:
     trip = factories.trip(sites=[])
     names = ("trip-show", "person-list", "trip-hides", "session-list", "trip-light", "gear-table", "rota-show")
     names += ("rota-history", "rota-making", "pairing-list", "sessions-make", "people-import", "person-new")
+    names += ("driver-lists", "incident-list")
     found += all_troubles(page_of(trip), [(f"empty {name}", url(name, trip)) for name in names])
     assert not found, "\n\n".join(found)
 
@@ -112,6 +113,7 @@ def test_forms_that_come_back(page_of, trip) -> None:
         ("/sites/new/", {"#id_name": "Marsh", "#id_position": "nowhere"}, "Save the site"),
         (url("rota-make", trip), {"#id_seed": "-4"}, "Make it"),
         (url("turn-edit", trip, **turn), {}, "Show the effect"),
+        (url("incident-list", trip), {}, "Make the record"),
     ]
     found = []
     for path, fields, button in forms:
@@ -166,6 +168,8 @@ def test_a_draft_its_turns_and_its_issue(page_of, trip) -> None:
         ("its issue", url("rota-issue", trip, number=second.number)),
         ("a way through with an issue", url("trip-show", trip)),
         ("a repair", url("rota-make", trip)),
+        ("an emergency", url("emergency-show", trip, hide_uuid=turn.hide.uuid)),
+        ("drivers' lists", url("driver-lists", trip)),
     ]
     found += all_troubles(page, states)
     assert not found, "\n\n".join(found)

@@ -99,6 +99,8 @@ def _issued(trip: models.Trip, rota: models.Rota, places: list[models.Place]) ->
     )
     models.Notice.objects.create(issue=issue, place=places[0], summary={"new": [str(session.uuid)]})
     models.Notice.objects.create(issue=issue, leader=trip.leader, summary={"first": True})
+    alarm = {"session": session, "hide": hide, "summary": {"overdue": ["Ana"]}}
+    models.Notice.objects.create(issue=issue, leader=trip.leader, **alarm)
 
 
 def _logged(trip: models.Trip, places: list[models.Place]) -> None:
@@ -111,3 +113,6 @@ def _logged(trip: models.Trip, places: list[models.Place]) -> None:
     out = models.Happening.objects.create(kind="out", place=places[0], **noted)
     models.Happening.objects.create(kind="out", place=places[0], undoes=out, by=trip.leader, **noted)
     models.Happening.objects.create(kind="out", leader=trip.leader, by=trip.leader, **noted)
+    paper = {"happened": "A fall on the steps."}
+    record = {"number": 1, "session": session, "made_at": session.ends_at, "by": trip.leader, "paper": paper}
+    models.IncidentRecord.objects.create(trip=trip, **record)

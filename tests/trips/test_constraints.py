@@ -15,7 +15,7 @@ from tests import factories
 from tests.frozen_clock import MOMENT
 from tests.trips.full_trip import full_trip
 from tests.trips.made_once import made_once
-from trips.models import Car, PaperPack, Place, Rota, Session, SitePlanner, Turn
+from trips.models import Car, DriverList, PaperPack, Place, Rota, Session, SitePlanner, Turn
 from trips.services.trip_file.problems import constraint_sentence
 
 pytestmark = pytest.mark.django_db
@@ -59,12 +59,9 @@ CHECKS: dict[str, list[dict[str, Any]]] = {
     "rules_limits": [{"open_hides_at_once": 0}, {"visits_at_most": 0}, {"consecutive_turns_at_most": 0}],
     "rules_dials": [{"tolerance": -0.01}, {"tolerance": 0.21}, {"light_dial": 1.1}, {"light_dial": -0.1}],
     "rules_times": [
-        {"later_untold_min": -1},
-        {"hardship_walk_m": -1},
-        {"hand_over_min": 0},
-        {"ev_span": 0},
-        {"shutter_s": 0},
+        *({"later_untold_min": -1}, {"hardship_walk_m": -1}, {"hand_over_min": 0}, {"ev_span": 0}, {"shutter_s": 0}),
     ],
+    "rules_overdue": [{"overdue_min": -1}, {"overdue_mail_min": 14}],
     "rules_light_limits": [{"front_deg": -1}, {"front_deg": 121}, {"side_deg": 181}],
     "rules_fill_bands": [{"crop_below": 0}, {"crop_below": 0.8}, {"portrait_above": 0.6}],
     "rules_heat_limit": [{"heat_limit_c": -21}, {"heat_limit_c": 61}],
@@ -141,6 +138,9 @@ UNIQUE: dict[str, Callable[[Any], dict[str, Any]]] = {
     "meal_name_once_a_day": _same(),
     "notice_once": _same(),
     "notice_leader_once": _same(),
+    "notice_overdue_once": _same(),
+    "driver_list_once": _same(),
+    "incident_number_once_a_trip": _same(),
     "arrival_once": _same(),
     "paper_pack_active_once_a_trip": _same(),
 }
@@ -155,6 +155,7 @@ REFERENCES: dict[str, list[Callable[[Any], dict[str, Any]]]] = {
         lambda row: {"place": None, "leader": None},
         lambda row: {"leader": row.issue.rota.trip.leader, "place": Place.objects.first()},
     ],
+    "notice_overdue_leader": [lambda row: {"session": row.issue.rota.trip.sessions.first()}],
     "happening_person_or_leader": [lambda row: {"leader": row.trip.leader, "place": Place.objects.first()}],
 }
 
@@ -176,8 +177,8 @@ def good_row(name: str) -> Any:
         rows = rows.filter(state="issued")
     if name == "making_active_once_a_trip":
         rows.update(state="running")
-    if name in ("turn_leader_once", "notice_leader_once"):
-        rows = rows.filter(leader__isnull=False)
+    if name in ("turn_leader_once", "notice_leader_once", "notice_overdue_once"):
+        rows = rows.filter(leader__isnull=False).order_by("-pk" if "overdue" in name else "pk")
     if name == "pin_leader_once":
         rows.update(place=None)
     row = rows.first()
@@ -190,6 +191,7 @@ def make_everything() -> None:
     trip = full_trip()
     SitePlanner.objects.create(site=trip.sites.first(), leader=factories.leader())
     PaperPack.objects.create(trip=trip, rota=trip.rotas.get(state="issued"), asked_at=MOMENT)
+    DriverList.objects.create(trip=trip, day=trip.starts_on, driver="name-benigno")
     AccessLink.objects.create(owner_uuid=trip.uuid, kind="feed_trip", made_at=MOMENT - timedelta(days=1))
 
 

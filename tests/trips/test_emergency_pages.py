@@ -3,6 +3,8 @@
 from datetime import timedelta
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from participants.models import HealthNote
 from tests import factories
@@ -107,14 +109,16 @@ def test_a_hide_of_an_estate_that_did_not_say_yes_is_not_there(as_leader, trip):
     assert as_leader.get(url("emergency-show", trip, stranger)).status_code == 404
 
 
-def test_it_asks_the_database_a_fixed_number_of_times(as_leader, trip, hide, django_assert_num_queries):
-    as_leader.get(url("emergency-show", trip, hide))
-    with django_assert_num_queries(31) as seen:
-        as_leader.get(url("emergency-show", trip, hide))
+def test_it_asks_the_database_as_often_with_many_rows(as_leader, trip, hide):
     larger = issued_trip(people=6, hides=4, sessions=6)
-    as_leader.force_login(larger.leader)
-    with django_assert_num_queries(len(seen)):
-        as_leader.get(url("emergency-show", larger, larger.sites.get().hides.first()))
+    counts = []
+    for one, its_hide in ((trip, hide), (larger, larger.sites.get().hides.first())):
+        as_leader.force_login(one.leader)
+        as_leader.get(url("emergency-show", one, its_hide))
+        with CaptureQueriesContext(connection) as seen:
+            shown(as_leader, one, its_hide)
+        counts.append(len(seen))
+    assert counts[0] == counts[1] < 40
 
 
 @pytest.mark.parametrize(

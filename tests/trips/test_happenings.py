@@ -235,9 +235,15 @@ def test_a_hide_is_closed_and_opened_and_people_are_noted_on_the_page_of_who_is_
     assert "until 07:30" in press(who=f"place-{other.uuid}", what="late", until="07:30")
     assert "Closed" in press(who=f"hide-{hide.uuid}", what="hide_closed")
     assert "Hide closed now" in press(who=f"hide-{hide.uuid}", what="hide_open")
+    free = next(one for one in trip.sites.get().hides.all() if not one.turns.exists())
+    last = f"place-{trip.places.last().uuid}"
+    press(who=last, what="moved", hide=free.uuid)
+    assert Happening.objects.get(kind="moved").hide == free
+    assert "Choose the hide" in press(who=last, what="moved")
+    assert "is not a valid UUID" in press(who=last, what="moved", hide="9" * 26)
     assert "Say until when" in press(who=f"place-{trip.places.last().uuid}", what="late")
     assert "Nobody of this session was named" in press(who=f"hide-{hide.uuid}", what="out")
-    assert Happening.objects.count() == 4
+    assert Happening.objects.count() == 5
 
 
 def test_a_draft_of_no_issued_rota_has_no_day(trip):

@@ -35,10 +35,11 @@ def note(trip, session, kind, at, **more):
     return Happening.objects.create(trip=trip, kind=kind, session=session, at=at, **values)
 
 
-def record(client, trip, session, hide, **more):
+def record(client, trip, session, hide, more=None):
     data = {"session": session.uuid, "hide": hide.uuid, "happened": "Fell on the steps.", "told": "11:20 the owner"}
+    data |= more or {}
     with clock_of("trips.views.incidents", START + timedelta(hours=5)):
-        page = client.post(reverse("trips:incident-list", args=[trip.uuid]), data | more, follow=True)
+        page = client.post(reverse("trips:incident-list", args=[trip.uuid]), data, follow=True)
     return IncidentRecord.objects.order_by("number").last(), page.content.decode()
 
 
@@ -84,7 +85,7 @@ def test_it_is_frozen_when_it_is_made_and_numbered(as_leader, trip, session, hid
 
 @pytest.mark.parametrize("wrong", [{"session": ""}, {"happened": ""}, {"hide": "9" * 26}, {"happened": "x" * 5001}])
 def test_what_lacks_its_session_or_text_is_refused_in_words(as_leader, trip, session, hide, wrong):
-    made, page = record(as_leader, trip, session, hide, **wrong)
+    made, page = record(as_leader, trip, session, hide, wrong)
     assert made is None
     assert 'role="alert"' in page
 

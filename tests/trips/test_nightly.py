@@ -14,7 +14,7 @@ from participants.models import Device, LinkPress, Submission
 from tests import factories
 from tests.trips.command_line import run
 from trips.management.plain_command import LEFTOVER_AGE_S, write_bytes
-from trips.models import Making, PaperPack
+from trips.models import DriverList, Making, PaperPack
 from trips.services import nightly as nights
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
@@ -29,24 +29,27 @@ def rows_of_age(days: float, mark: str) -> None:
     LinkPress.objects.create(key=mark, pressed_at=ago)
     Submission.objects.create(client_uuid=uuid4(), kind=mark, taken_at=ago)
     PaperPack.objects.create(trip=factories.trip(), asked_at=ago, state="finished", content=b"PK")
+    DriverList.objects.create(trip=factories.trip(), day=ago.date(), driver=mark)
     task = {"args_kwargs": {}, "task_path": mark, "backend_name": "default", "run_after": ago, "status": "SUCCESSFUL"}
     DBTaskResult.objects.create(**task, finished_at=ago, queue_name="plans")
 
 
 def counts() -> list[int]:
-    return [model.objects.count() for model in (Session, Device, LinkPress, Submission, PaperPack, DBTaskResult)]
+    kinds = (Session, Device, LinkPress, Submission, PaperPack, DriverList, DBTaskResult)
+    return [model.objects.count() for model in kinds]
 
 
 def test_the_night_takes_what_is_old_and_leaves_what_is_in_use() -> None:
     rows_of_age(nights.FORMS_DAYS + 1, "old")
     rows_of_age(-1, "now")
-    assert counts() == [2] * 6
+    assert counts() == [2] * 7
     done = run("nightly")
     assert (done.code, done.err) == (0, "")
     assert done.out == (
-        "Deleted: 1 sessions, 1 devices, 1 tries to sign in, 1 notes of forms, 1 tasks, 1 packs of papers.\n"
+        "Deleted: 1 sessions, 1 devices, 1 tries to sign in, 1 notes of forms, 1 drivers' lists, 1 tasks, "
+        "1 packs of papers.\n"
     )
-    assert counts() == [1] * 6
+    assert counts() == [1] * 7
     assert run("nightly").out == "Nothing was due.\n"
 
 

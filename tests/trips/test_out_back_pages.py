@@ -197,7 +197,7 @@ def test_the_list_renews_itself_as_a_part_of_the_page(as_leader, trip, session):
 
 
 def test_who_is_out_asks_the_database_a_fixed_number_of_times(as_leader, trip, session, django_assert_num_queries):
-    with django_assert_num_queries(31) as seen:
+    with django_assert_num_queries(32) as seen:
         as_leader.get(url("out-show", trip, session))
     larger = issued_trip(people=6, hides=4, sessions=6)
     path = url("out-show", larger, larger.sessions.first())

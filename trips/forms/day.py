@@ -92,11 +92,14 @@ def availability_forms(session: Session, hides: Iterable[Hide], data: Any = None
 
 PERSON = "(place-[0-9a-f-]{36}|leader-[0-9]{1,18})"
 HIDE = "hide-[0-9a-f-]{36}"
-TICKS = ("out", "back", "undo", "not_coming", "late", "left_early", "hide_closed", "hide_open")
+TICKS = ("out", "back", "undo", "not_coming", "late", "left_early", "moved", "hide_closed", "hide_open")
 
 
 class TickForm(forms.Form):
-    """What is noted. `who`: one person, or several with spaces between them, or a hide; `until`: of somebody late."""
+    """What is noted. `who`: one person, or several with spaces between them, or a hide; `until`: of somebody late.
+
+    `hide`: where somebody was moved.
+    """
 
     who = forms.RegexField(
         rf"^({PERSON}( {PERSON})*|{HIDE})$",
@@ -105,10 +108,13 @@ class TickForm(forms.Form):
     )
     what = forms.ChoiceField(choices=[(what, what) for what in TICKS])
     until = forms.TimeField(required=False, label="Late until")
+    hide = forms.ModelChoiceField(Hide.objects.none(), to_field_name="uuid", required=False)
 
     def __init__(self, *args: Any, session: Session, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self._session = session
+        hide: Any = self.fields["hide"]
+        hide.queryset = session.site.hides.all()
 
     @property
     def refusal(self) -> str:
@@ -126,6 +132,8 @@ class TickForm(forms.Form):
             cleaned.get("what", "").startswith("hide_") != cleaned["who"][0].startswith("hide-")
         ):
             self.add_error("who", NOBODY_NAMED)
+        if cleaned.get("what") == "moved" and cleaned.get("hide") is None and "hide" not in self.errors:
+            self.add_error("hide", "Choose the hide to which somebody was moved.")
         clock, session = cleaned.get("until"), self._session
         if clock is not None:
             starts_at = session.starts_at.astimezone(ZoneInfo(session.site.time_zone))

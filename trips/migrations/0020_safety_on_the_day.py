@@ -78,11 +78,11 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='notice',
-            constraint=models.UniqueConstraint(condition=models.Q(('session__isnull', False)), fields=('session', 'hide', 'leader'), name='notice_overdue_once', violation_error_message='This leader was told already who is overdue there.'),
+            constraint=models.UniqueConstraint(condition=models.Q(('session__isnull', False)), fields=('session', 'hide', 'leader'), name='notice_overdue_once', violation_error_message='It was told.'),
         ),
         migrations.AddConstraint(
             model_name='notice',
-            constraint=models.CheckConstraint(condition=models.Q(('session__isnull', True), ('leader__isnull', False), _connector='OR'), name='notice_overdue_leader', violation_error_message='Leaders alone are told who is overdue.'),
+            constraint=models.CheckConstraint(condition=models.Q(('session__isnull', True), ('leader__isnull', False), _connector='OR'), name='notice_overdue_leader', violation_error_message='Leaders alone get it.'),
         ),
         migrations.AddConstraint(
             model_name='triprules',

@@ -234,8 +234,7 @@ class MailState(models.TextChoices):
 class Notice(Row):
     """What one person, or a leader with a seat, was told of an issue; `summary`: what changed for them.
 
-    With a `session` it tells a leader who was overdue in its `hide` (`summary`: {"overdue": names}); the issue is the
-    one that was in force.
+    With a `session` it tells a leader who is overdue in its `hide` (`summary`: {"overdue": names}), once.
 
     It is its mail's place in the outbox too. `mail_due_at`: when it is sent, tried again, or, where a worker has
     claimed it, free for another; `mail_fault`: why the last try failed, as `MailNotSent.fault`.
@@ -264,23 +263,14 @@ class Notice(Row):
         ]
         constraints = [
             once("notice_once", "This person already has a notice of this issue.", "issue", "place"),
-            models.UniqueConstraint(
-                fields=["issue", "leader"],
-                condition=Q(leader__isnull=False, session__isnull=True),
-                name="notice_leader_once",
-                violation_error_message="This leader already has a notice of this issue.",
+            once(
+                "notice_leader_once",
+                "This leader already has a notice of this issue.",
+                *("issue", "leader"),
+                when=Q(leader__isnull=False, session__isnull=True),
             ),
-            models.UniqueConstraint(
-                fields=["session", "hide", "leader"],
-                condition=Q(session__isnull=False),
-                name="notice_overdue_once",
-                violation_error_message="This leader was told already who is overdue there.",
-            ),
-            holds(
-                "notice_overdue_leader",
-                "Leaders alone are told who is overdue.",
-                Q(session__isnull=True) | Q(leader__isnull=False),
-            ),
+            once("notice_overdue_once", "It was told.", "session", "hide", "leader", when=Q(session__isnull=False)),
+            holds("notice_overdue_leader", "Leaders alone get it.", Q(session__isnull=True) | Q(leader__isnull=False)),
             holds(
                 "notice_person_or_leader",
                 "A notice belongs to one participant or to a leader.",

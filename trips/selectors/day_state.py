@@ -37,7 +37,7 @@ class DayPerson:
 class TripDay:
     """The folded day of a trip with the rows that its keys stand for; `sat`: by session, of those that are over.
 
-    `drives`: those of its rota; None where only one session was asked for by what was noted.
+    `drives`: None where nobody asked when people are due.
     """
 
     trip: Trip

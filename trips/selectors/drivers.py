@@ -15,8 +15,6 @@ from participants.models import AccessLink
 from participants.selectors import link_is_live
 from participants.speaking import ENGLISH, language_of
 from participants.tokens import address_token
-from trips.assemble import trip_values
-from trips.assemble.drive_rows import rows_of
 from trips.assemble.drives import TripDrives
 from trips.core.day import PersonNow
 from trips.core.drives import Drive, Visit
@@ -77,15 +75,14 @@ def driver_days(trip: Trip, *, now: datetime, only: date | None = None) -> dict[
     rota = rota_in_force(trip)
     if rota is None or rota.state != RotaState.ISSUED:
         return {}
-    values = trip_values(trip)
-    drives = TripDrives(rows_of(trip, values.session_rows, values.hide_rows), rota)
     day = trip_day(trip, now=now)
-    hides = {str(hide.uuid): hide for hide in values.hide_rows}
+    drives = day.drives
+    assert drives is not None
     found: dict[tuple[date, str], list[DriverDrive]] = defaultdict(list)
     for drive in drives.drives:
         row = drives.sessions[drive.run.session]
         if only is None or local_day(row) == only:
-            found[local_day(row), drive.run.driver].append(_drive(drives, day, hides, drive))
+            found[local_day(row), drive.run.driver].append(_drive(drives, day, drive))
     names = drives.names.people
     return {(at, key): _day(at, key, names.get(key, ""), own) for (at, key), own in sorted(found.items())}
 
@@ -98,7 +95,7 @@ def _day(day: date, key: str, name: str, own: Iterable[DriverDrive]) -> DriverDa
     return DriverDay(day, key, name, site, drives, ends_at)
 
 
-def _drive(drives: TripDrives, day: TripDay, hides: Mapping[str, Hide], drive: Drive) -> DriverDrive:
+def _drive(drives: TripDrives, day: TripDay, drive: Drive) -> DriverDrive:
     row = drives.sessions[drive.run.session]
     car = next((car for car in drives.cars if str(car.uuid) == drive.run.car), None)
     people = {one.person: one for one in day.state.session(str(row.uuid)).people}
@@ -109,7 +106,7 @@ def _drive(drives: TripDrives, day: TripDay, hides: Mapping[str, Hide], drive: D
         window = ride.pick_up if ride is not None and drive.kind == "fetch" else None
         riders = _riders(day, people, visit, fetched=drive.kind == "fetch")
         until = window.closes_at.astimezone(zone) if window else None
-        stops.append(DriverStop(visit.at.astimezone(zone), until, hides[visit.hide], riders))
+        stops.append(DriverStop(visit.at.astimezone(zone), until, day.hides[visit.hide], riders))
     name, plate = (car.name, car.plate) if car else ("", "")
     leaves_at, back_at = drive.leaves_at.astimezone(zone), drive.back_at.astimezone(zone)
     return DriverDrive(drive.kind, row, name, plate, leaves_at, back_at, tuple(stops))

@@ -1,7 +1,7 @@
 """Who is out in the hides, who is back, and who is overdue, as the leaders' page shows it."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -75,15 +75,20 @@ class HideOutings:
 
 @dataclass(frozen=True)
 class SessionOutings:
-    """A session of the page: its hides, and what was said that does not agree, in sentences."""
+    """A session of the page: its hides, and what was said that does not agree, in sentences.
+
+    `others`: every hide of the site, to move somebody to.
+    """
 
     hides: tuple[HideOutings, ...]
     contradictions: tuple[str, ...]
+    others: tuple[Hide, ...] = ()
 
 
 def outings(trip: Trip, session: Session, *, now: datetime) -> SessionOutings:
     """Everybody who is to sit somewhere in the session, or was noted there, by hide."""
-    return outings_of(trip_day(trip, now=now, session=session), session)
+    page = outings_of(trip_day(trip, now=now, session=session), session)
+    return replace(page, others=tuple(session.site.hides.order_by("name", "uuid")))
 
 
 def outings_of(day: TripDay, session: Session) -> SessionOutings:

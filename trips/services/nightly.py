@@ -1,6 +1,6 @@
 """What goes every night: notes, sign-ins, tries, tasks and payloads that nobody needs any more."""
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from itertools import pairwise
 from typing import Any
 
@@ -10,8 +10,8 @@ from django.db import transaction
 from django.db.models.fields.json import KeyTransform
 from django_tasks_db.models import DBTaskResult
 
-from participants.models import Device, LinkPress, Submission
-from trips.models import Issue, Notice, PaperPack, Trip
+from participants.models import AccessLink, Device, LinkPress, Submission
+from trips.models import DriverList, Issue, Notice, PaperPack, Trip
 from trips.models.paper import ACTIVE_PACK_STATES
 from trips.services.calendars import HISTORY
 from trips.services.health import health_erase_due
@@ -41,10 +41,18 @@ def nightly(*, now: datetime) -> dict[str, int]:
         "tries to sign in": _gone(LinkPress.objects.filter(pressed_at__lt=tries))
         + _gone(AccessAttempt.objects.filter(attempt_time__lt=tries)),
         "notes of forms": _gone(Submission.objects.filter(taken_at__lt=now - timedelta(days=FORMS_DAYS))),
+        "drivers' lists": _driver_lists_gone(now.date() - timedelta(days=TRIES_DAYS)),
         "tasks": _gone(DBTaskResult.objects.finished().filter(finished_at__lt=now - timedelta(days=TASKS_DAYS))),
         "packs of papers": _gone(PaperPack.objects.filter(asked_at__lt=packs).exclude(state__in=ACTIVE_PACK_STATES)),
         "issues that nobody sees": sum(_issues_thin(trip, now) for trip in trips),
     }
+
+
+def _driver_lists_gone(before: date) -> int:
+    """Lists of days long over, with their addresses."""
+    old = DriverList.objects.filter(day__lt=before)
+    AccessLink.objects.filter(kind="driver", owner_uuid__in=list(old.values_list("uuid", flat=True))).delete()
+    return _gone(old)
 
 
 def _gone(rows: Any) -> int:

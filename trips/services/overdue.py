@@ -23,7 +23,8 @@ def overdue_tell(*, session: Session, now: datetime) -> datetime | None:
     if issue is None:
         return None
     day, wait = trip_day(session.trip, now=now, session=session), timedelta(minutes=_mail_min(session))
-    missing, later = {}, []
+    missing: dict[str, list[str]] = {}
+    later: list[datetime] = []
     for person in day.state.sessions[0].people:
         if person.due_at is None or person.standing in ("back", "not_coming"):
             continue
@@ -32,7 +33,7 @@ def overdue_tell(*, session: Session, now: datetime) -> datetime | None:
         elif person.is_overdue:
             missing.setdefault(person.hide, []).append(day.people[person.person].name)
     for hide, names in missing.items():
-        _notices_write(issue, session, day.hides.get(hide), {"overdue": names})
+        _notices_write(issue, session, day.hides.get(hide), {"overdue": sorted(names)})
     return min(later, default=None)
 
 

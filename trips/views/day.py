@@ -1,5 +1,6 @@
 """On the day: the availability, cars and their runs, and who is out and back."""
 
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -12,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from participants.queued import filled_at, is_queued
 from participants.versions import Stale
+from trips.core.day.values import MOVED
 from trips.documents.overdue import AT_ONCE
 from trips.documents.wording.happenings import NOBODY_NAMED, refused_sentence
 from trips.forms.cars import CarFormSet, RunsForm, StopForms
@@ -123,7 +125,8 @@ def out_tick(request: HttpRequest, trip: Trip, session_uuid: UUID) -> HttpRespon
     if not refused and not people and hide is None:
         refused = NOBODY_NAMED
     if not refused:
-        said = Said(filled["what"], filled_at(request, now), request.user, session, hide=hide, until_at=filled["until"])
+        said = Said(filled["what"], filled_at(request, now), request.user, session, until_at=filled["until"])
+        said = replace(said, hide=filled["hide"] if filled["what"] == MOVED else hide)
         try:
             happenings_note(trip=trip, people=people, said=said, now=now)
         except NotNoted as told:  # where it stands as wanted already, nothing is left to do

@@ -1,5 +1,7 @@
 """By car: a list for each driver of a day, handed over as a link."""
 
+from zoneinfo import ZoneInfo
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -63,7 +65,8 @@ def driver_list_show(request: HttpRequest, token: str) -> HttpResponse:
     now = timezone.now()
     with speaking(driver_language(row)):
         own = driver_days(row.trip, now=now, only=row.day).get((row.day, row.driver))
-        context = {"row": row, "own": own, "now": now, "leaders": leaders_reached(row.trip)}
+        here = now.astimezone(ZoneInfo(own.site.time_zone)) if own else now
+        context = {"row": row, "own": own, "now": here, "leaders": leaders_reached(row.trip)}
         return _private(render(request, "trips/driver_list_show.html", context))
 
 
