@@ -127,6 +127,17 @@ def test_a_person_who_drives_reads_what_they_drive_and_is_not_told_to_wait(trip)
     assert [hide for hide, _at in home.stops] == [second.name, first.name]
 
 
+def test_whoever_drives_without_a_turn_has_it_on_phone_and_calendar(trip):
+    session, place = trip.sessions.all()[0], trip.places.all()[0]
+    models.Run.objects.create(session=session, car=trip.cars.create(name="grey van", driver_place=place))
+    issue(seated_rota(trip, moves={(0, 0): None}))
+    phone, person = phone_of(place.participant), place.participant
+    page = phone.get(reverse("trips:my-days", args=[person.uuid])).content.decode()
+    assert "Drop people with grey van: leave " in page.split(f'id="turn-{session.uuid}"')[1].split("</details>")[0]
+    calendar = phone.get(reverse("trips:my-calendar-file", args=[person.uuid])).content.decode()
+    assert "- you drive grey van" in calendar.replace("\r\n ", "")
+
+
 def test_a_person_who_drives_sits_at_the_last_drop_or_is_told_off(as_leader, trip):
     place = trip.places.first()
     van = models.Car.objects.create(trip=trip, name="van", seats=8, driver_place=place)

@@ -82,6 +82,26 @@ def person_event(
     )
 
 
+def drive_event(uid: str, session: SessionPage, site: SitePage | None) -> EventPayload:
+    """What somebody without a turn drives in a session; it has such a drive."""
+    first = min(session.drives, key=lambda drive: drive.leaves_at)
+    lines = [
+        *drive_sentences(session),
+        _("Session {hours}", hours=clock_range_text(session.starts_at, session.ends_at)),
+        _clock(first.leaves_at, session.time_zone),
+        _(SAME_DAY),
+    ]
+    return EventPayload(
+        uid=uid,
+        starts_at=first.leaves_at,
+        ends_at=max(drive.back_at for drive in session.drives),
+        summary=_title(first.leaves_at, _("you drive {car}", car=isolated(first.car) or _("the car"))),
+        description="\n".join(lines),
+        location=boarding_text(site),
+        alarm_min=WAKE_MIN,
+    )
+
+
 def _fetched(turn: TurnPage) -> str:
     return _("Fetched {hours}", hours=pick_up_words(turn)) if turn.call.pick_up_from else pick_up_words(turn)
 
