@@ -75,6 +75,19 @@ def test_a_car_that_is_not_back_is_a_fault_on_rota_page_day_page_and_day_sheet(a
     assert "Start this session at least" in fault
 
 
+def test_who_rides_in_a_car_that_is_not_back_reads_to_ask_first(two_at_once):
+    issue(seated_rota(two_at_once))
+    says = "Your leader has still to settle this drive"
+    told = [
+        phone_of(place.participant).get(reverse("trips:my-days", args=[place.participant.uuid])).content.decode()
+        for place in two_at_once.places.all()
+    ]
+    assert all(says in page for page in told)
+    place = two_at_once.places.first()
+    calendar = phone_of(place.participant).get(reverse("trips:my-calendar-file", args=[place.participant.uuid]))
+    assert says in calendar.content.decode().replace("\r\n ", "")
+
+
 def test_who_issues_a_rota_reads_first_what_of_it_cannot_be_driven_and_nothing_of_sessions_that_are_over(
     as_leader, two_at_once
 ):
@@ -89,6 +102,8 @@ def test_who_issues_a_rota_reads_first_what_of_it_cannot_be_driven_and_nothing_o
 
 
 def test_nothing_is_said_where_everything_can_be_driven(as_leader, trip):
+    pages = RotaPages(trip.rotas.get())
+    assert not any(one.turn.call.unsettled for one in pages.page(trip.places.first()).sessions if one.turn)
     assert pages_that_say(as_leader, trip, "Cannot be driven") == set()
     assert all(not session.faults for session in sheet_of(trip).sessions)
 

@@ -18,6 +18,7 @@ from trips.documents.wording.days import (
     drive_sentences,
     own_hours_words,
     pick_up_words,
+    unsettled_words,
     way_words,
 )
 
@@ -66,6 +67,7 @@ def person_event(
         "" if session.fetches else _fetched(turn),
         _("Yours in the shared seat: {hours}", hours=own_hours_words(turn)) if turn.own_hours else "",
         _("Car: {car}", car=car_words(call)) if call.leaves_at else "",
+        unsettled_words(call),
         _("Way: {way}", way=way_words(turn, units)),
         _("You are {company}.", company=company_words(turn, names)),
         _clock(starts_at, session.time_zone),
