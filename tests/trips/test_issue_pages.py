@@ -93,7 +93,13 @@ def test_an_issued_rota_that_is_stale_says_how_people_are_told(as_leader, trip, 
     session = trip.sessions.first()
     session.sky = "overcast"
     session.save()
-    assert says in text(as_leader.get(where))
+    page = text(as_leader.get(where))
+    assert says in page
+    assert page.count("Issue it again") == 1
+    answer = as_leader.post(url("rota-change", trip, number=rota.number), {"then": "issue"})
+    draft = trip.rotas.get(state="draft")
+    assert answer.url == url("rota-issue", trip, number=draft.number)
+    assert "the sky is to be overcast" in text(as_leader.get(answer.url))
 
 
 def test_an_issued_rota_is_followed_never_altered(as_leader, trip, rota):
