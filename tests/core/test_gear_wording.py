@@ -196,6 +196,21 @@ def test_dusk_and_a_dark_night_are_told_in_words():
     assert stops_words(-1.0) == "−1"
 
 
+def test_two_shutters_from_the_same_minute_are_told_by_the_shorter_one():
+    view, _ = advice(0.0, 12.0)
+    rest, still, moving = view.steps
+    alike = replace(view, steps=(rest, replace(still, spans=moving.spans), moving))
+    told = step_sentences(alike)[-1]
+    assert told.count("1/2000 s from ") == 1
+    assert "1/1000 s" not in told
+
+
+def test_nothing_is_dialled_in_while_it_is_too_dark():
+    row = advice(12.0, 12.0)[0].rows[0]
+    assert replace(row, compensation=1.0).dial == 1.0
+    assert replace(row, compensation=1.0, still=None, moving=None).dial == 0.0
+
+
 def test_what_to_carry_is_told_in_the_persons_units():
     _, card = advice(12.0, 12.0)
     assert carry_sentences(card.carry)[-1] == "The walk is 300 m. The lens alone weighs 3.2 kg."

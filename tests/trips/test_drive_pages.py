@@ -75,6 +75,19 @@ def test_a_car_that_is_not_back_is_a_fault_on_rota_page_day_page_and_day_sheet(a
     assert "Start this session at least" in fault
 
 
+def test_who_rides_in_a_car_that_is_not_back_reads_to_ask_first(two_at_once):
+    issue(seated_rota(two_at_once))
+    says = "Your leader has still to settle this drive"
+    told = [
+        phone_of(place.participant).get(reverse("trips:my-days", args=[place.participant.uuid])).content.decode()
+        for place in two_at_once.places.all()
+    ]
+    assert all(says in page for page in told)
+    place = two_at_once.places.first()
+    calendar = phone_of(place.participant).get(reverse("trips:my-calendar-file", args=[place.participant.uuid]))
+    assert says in calendar.content.decode().replace("\r\n ", "")
+
+
 def test_who_issues_a_rota_reads_first_what_of_it_cannot_be_driven_and_nothing_of_sessions_that_are_over(
     as_leader, two_at_once
 ):
@@ -89,6 +102,8 @@ def test_who_issues_a_rota_reads_first_what_of_it_cannot_be_driven_and_nothing_o
 
 
 def test_nothing_is_said_where_everything_can_be_driven(as_leader, trip):
+    pages = RotaPages(trip.rotas.get())
+    assert not any(one.turn.call.unsettled for one in pages.page(trip.places.first()).sessions if one.turn)
     assert pages_that_say(as_leader, trip, "Cannot be driven") == set()
     assert all(not session.faults for session in sheet_of(trip).sessions)
 
@@ -125,6 +140,17 @@ def test_a_person_who_drives_reads_what_they_drive_and_is_not_told_to_wait(trip)
         assert "wait for the signal" not in text
     _, home = page_of(trip.rotas.get(state="issued").issue.pages["people"][str(place.uuid)]).sessions[0].drives
     assert [hide for hide, _at in home.stops] == [second.name, first.name]
+
+
+def test_whoever_drives_without_a_turn_has_it_on_phone_and_calendar(trip):
+    session, place = trip.sessions.all()[0], trip.places.all()[0]
+    models.Run.objects.create(session=session, car=trip.cars.create(name="grey van", driver_place=place))
+    issue(seated_rota(trip, moves={(0, 0): None}))
+    phone, person = phone_of(place.participant), place.participant
+    page = phone.get(reverse("trips:my-days", args=[person.uuid])).content.decode()
+    assert "Drop people with grey van: leave " in page.split(f'id="turn-{session.uuid}"')[1].split("</details>")[0]
+    calendar = phone.get(reverse("trips:my-calendar-file", args=[person.uuid])).content.decode()
+    assert "- you drive grey van" in calendar.replace("\r\n ", "")
 
 
 def test_a_person_who_drives_sits_at_the_last_drop_or_is_told_off(as_leader, trip):

@@ -85,6 +85,23 @@ def test_a_draft_that_breaks_a_rule_says_so_with_the_reason_before_it_is_issued(
     assert rota.__class__.objects.get(pk=rota.pk).state == "draft"
 
 
+def test_an_issued_rota_that_is_stale_says_how_people_are_told(as_leader, trip, rota):
+    as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version})
+    where = url("rota-number", trip, number=rota.number)
+    says = "begins a draft with what is known now"
+    assert says not in text(as_leader.get(where))
+    session = trip.sessions.first()
+    session.sky = "overcast"
+    session.save()
+    page = text(as_leader.get(where))
+    assert says in page
+    assert page.count("Issue it again") == 1
+    answer = as_leader.post(url("rota-change", trip, number=rota.number), {"then": "issue"})
+    draft = trip.rotas.get(state="draft")
+    assert answer.url == url("rota-issue", trip, number=draft.number)
+    assert "the sky is to be overcast" in text(as_leader.get(answer.url))
+
+
 def test_an_issued_rota_is_followed_never_altered(as_leader, trip, rota):
     as_leader.post(url("rota-issue", trip, number=rota.number), {"seen_version": rota.version})
     turn = a_turn(rota)

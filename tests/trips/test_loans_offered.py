@@ -41,6 +41,19 @@ def is_filled(form, lens, borrower, session):
     return tuple(form.initial[name] for name in ("piece", "borrower", "from_session")) == asked
 
 
+def test_whoever_has_no_lens_is_offered_a_second_one_that_is_not_marked_as_one_to_lend(as_leader, trip):
+    second = trip.places.last()
+    second.participant.lenses.update(spare=False)
+    page = text(as_leader.get(url("gear-table", trip)))
+    lent = page[page.index("What could be lent") :]
+    assert f"{second.participant.name} loses nothing. Not marked “can be lent”: ask first." in lent
+    assert loan_link(page)
+    second.participant.lenses.first().delete()
+    assert "ask first" not in text(as_leader.get(url("gear-table", trip)))
+    second.participant.lenses.update(spare=True)
+    assert "ask first" not in text(as_leader.get(url("gear-table", trip)))
+
+
 def test_a_turn_without_a_usable_lens_offers_who_loses_least_and_leads_to_the_filled_form(as_leader, trip, clock):
     first, second = trip.places.all()
     turn = seated_rota(trip).turns.get(place=first)

@@ -85,6 +85,17 @@ def test_who_sits_in_the_issued_rota_and_left_the_trip_is_named_until_a_repair_i
     assert states_of(as_leader.get(url("trip-show", trip)))["Issue it"] == "done"
 
 
+def test_who_came_after_the_rota_was_issued_is_named(as_leader, trip):
+    issue(seated_rota(trip))
+    says = "neither turn nor rest in it: a repair seats them"
+    assert says not in as_leader.get(url("trip-show", trip)).content.decode()
+    late = factories.place(trip=trip, participant=factories.participant(leader=trip.leader, name="Late Comer"))
+    assert f"Late Comer has {says}" in as_leader.get(url("trip-show", trip)).content.decode()
+    last = trip.sessions.last()
+    trip.places.filter(pk=late.pk).update(arrives_at=last.ends_at)
+    assert says not in as_leader.get(url("trip-show", trip)).content.decode()
+
+
 def test_sessions_outside_the_days_of_the_trip_do_not_fit(as_leader, trip):
     assert states_of(as_leader.get(url("trip-show", trip)))["Sessions"] == "done"
     trip.starts_on, trip.ends_on = (day + timedelta(days=30) for day in (trip.starts_on, trip.ends_on))

@@ -151,6 +151,17 @@ class RotaPages:
             found[self.drives.sessions[drive.run.session].pk, drive.run.driver] += (page,)
         return dict(found)
 
+    @cached_property
+    def _unsettled(self) -> frozenset[tuple[int, str]]:
+        """(session row id, person's key) of those whose drive there or back cannot be made as planned."""
+        return frozenset(
+            (session, key)
+            for session, faults in self.drives.faults.items()
+            for fault in faults
+            if fault.kind != "late"
+            for key in (*fault.people, *fault.drive.riders)
+        )
+
     def _light(self, session: int, hide: str) -> SessionLight | None:
         return self._lights.get((hide, self._sessions[session].key))
 
@@ -270,6 +281,7 @@ class RotaPages:
             leaves_at=ride.leaves_at if out else None,
             in_place_at=ride.in_place_at if out else self._hours(turn).starts_at,
             drives=out and ride.driver_key == person_key(turn),
+            unsettled=(turn.session_id, person_key(turn)) in self._unsettled,
         )
         if not home or ride.pick_up is None:
             return way

@@ -14,18 +14,21 @@ from trips.models.gear_away import PIECES
 def scene_of(values: TripValues, session: str = "", *, losses: bool = False) -> Scene:
     """What a trip offers everybody in a session; `losses`: with what each lender would do without."""
     gear_of_all = {place_key(row): values.gear_then(place_key(row), session) for row in values.place_rows}
+    lacked = {gear.lacks for gear in gear_of_all.values()}  # whoever has none may ask for somebody's second one
     lenders = [
         Lender(
             str(piece.uuid),
             key,
             row.participant.name,
             _views_worse(values, row, gear_of_all[key], (kind, str(piece.uuid))) if losses and row.photographs else 0,
+            "" if piece.spare else kind,
         )
         for row in values.place_rows
         for key in (place_key(row),)
         for kind in PIECES
         for piece in getattr(row.participant, LIST_OF[kind]).all()
-        if piece.spare and gear_of_all[key].piece(kind, str(piece.uuid))
+        if piece.spare or (kind in lacked and len(getattr(gear_of_all[key], LIST_OF[kind])) > 1)
+        if gear_of_all[key].piece(kind, str(piece.uuid))
     ]
     lent: dict[str, Any] = {
         name: tuple(one for gear in gear_of_all.values() for one in getattr(gear, name))

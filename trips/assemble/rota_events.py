@@ -14,27 +14,32 @@ from trips.assemble.people import place_key
 from trips.assemble.trip import TripValues
 from trips.documents.days import DaysPage, SitePage
 from trips.documents.ical import EventPayload, day_uid, hide_session_uid, person_session_uid
-from trips.documents.turn_events import boarding_text, coming_event, day_event, hide_event, meeting_text, person_event
+from trips.documents.turn_events import (
+    boarding_text,
+    coming_event,
+    day_event,
+    drive_event,
+    hide_event,
+    meeting_text,
+    person_event,
+)
 from trips.models import Place, Session
 
 
 def person_events(values: TripValues, place: Place, page: DaysPage) -> tuple[EventPayload, ...]:
-    """A person's turns, and a day-wide entry each for arriving and leaving."""
+    """A person's turns and drives, and a day-wide entry each for arriving and leaving."""
     trip, zone = values.trip, ZoneInfo(trip_zone(values))
     sites = {site.name: site for site in page.sites}
     site_names = {str(row.uuid): row.site.name for row in values.session_rows}
     names = {place_key(row): row.participant.name for row in values.place_rows}
-    turns = tuple(
-        person_event(
-            person_session_uid(trip.uuid, place.uuid, UUID(session.key)),
-            session,
-            sites.get(site_names[session.key]),
-            place.participant.units,
-            names,
-        )
-        for session in page.sessions
-        if session.turn is not None
-    )
+    turns = []
+    for session in page.sessions:
+        uid = person_session_uid(trip.uuid, place.uuid, UUID(session.key))
+        site = sites.get(site_names[session.key])
+        if session.turn is not None:
+            turns.append(person_event(uid, session, site, place.participant.units, names))
+        elif session.drives:
+            turns.append(drive_event(uid, session, site))
     location = meeting_text(page.sites[0]) if page.sites else ""
     days = []
     for said, what, moment, day in (

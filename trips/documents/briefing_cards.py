@@ -29,6 +29,7 @@ from trips.documents.wording.days import (
     loan_sentences,
     notice_sentence,
     perch_words,
+    unsettled_words,
     water_words,
 )
 from trips.documents.wording.reach import (
@@ -146,6 +147,7 @@ class Card:
         if turn.heat and turn.heat.above_limit:
             found += heat_sentences(turn, self.units)
         found += [text for text in (doors_words(turn), _own_cautions(turn)) if text.strip()]
+        found += [text for text in (unsettled_words(turn.call),) if text]
         return tuple(dict.fromkeys(found))
 
     @property

@@ -139,7 +139,7 @@ class HeatPage:
 class CallPage:
     """The way there and back; None where nobody drives (the person is in the hide already, or stays in it).
 
-    `drives`: the person drives the car. `back_at`: when the car that fetches them is back.
+    `drives`: they drive the car. `back_at`: when the car that fetches them is back. `unsettled`: it cannot be driven.
     """
 
     car: str = ""
@@ -150,6 +150,7 @@ class CallPage:
     pick_up_from: datetime | None = None
     pick_up_to: datetime | None = None
     drives: bool = False
+    unsettled: bool = False
     back_at: datetime | None = None
 
 
@@ -180,10 +181,7 @@ class LoanPage:
 
 @dataclass(frozen=True, slots=True)
 class TurnPage:
-    """One person's turn in a session: what phone, briefing, calendar and the telling of changes all read.
-
-    `company`: the keys of the places who sit there too; `leaders`: by name.
-    """
+    """One person's turn in a session. `company`: the keys of the places who sit there too; `leaders`: by name."""
 
     hide_key: str
     hide: str

@@ -128,12 +128,16 @@ class Loan:
 
 @dataclass(frozen=True, slots=True)
 class Lender:
-    """A piece that can be lent: the person's key and name; `worse`: in how many views they lose reach without it."""
+    """A piece that can be lent: the person's key and name; `worse`: in how many views they lose reach without it.
+
+    `only_for`: "lens" or "body" where it is not marked as one to lend, and so offered to those alone who have none.
+    """
 
     piece: str
     person: str
     name: str
     worse: int = 0
+    only_for: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,9 +222,12 @@ def loans(person: GearOwner, lines: tuple[PersonHide, ...], scene: Scene, only: 
     """
     if not person.gear.is_entered:
         return ()
-    lenders = {one.piece: one for one in scene.lenders if one.person != person.key}
+    lenders = {
+        one.piece: one for one in scene.lenders if one.person != person.key and one.only_for in ("", person.gear.lacks)
+    }
     others = _only(scene.spare, set(lenders))
-    losses = {one.piece: one.worse for one in scene.lenders}
+    many = sum(len(hide.views) for hide in scene.hides) + 1  # what is marked as one to lend comes first
+    losses = {one.piece: one.worse + (many if one.only_for else 0) for one in scene.lenders}
     found: dict[tuple[str, str, tuple[LoanHelp, ...], bool], list[str]] = {}
     for hide, line in zip(scene.hides, lines, strict=True):
         for view, seen in zip(hide.views, line.views, strict=True):
@@ -252,6 +259,7 @@ def _help_words(helps: tuple[Addition, ...], lenders: dict[str, Lender], views: 
             seen.add((one.kind, lender.person))
             named[one.kind] += 1
             words = help_sentence(one, lender.name, loss_words(lender.worse, views))
+            words += " Not marked “can be lent”: ask first." if lender.only_for else ""
             told.append(LoanHelp(words, f"{one.kind}:{one.key}"))
     return tuple(told)
 

@@ -18,6 +18,7 @@ from trips.documents.wording.days import (
     drive_sentences,
     own_hours_words,
     pick_up_words,
+    unsettled_words,
     way_words,
 )
 
@@ -66,6 +67,7 @@ def person_event(
         "" if session.fetches else _fetched(turn),
         _("Yours in the shared seat: {hours}", hours=own_hours_words(turn)) if turn.own_hours else "",
         _("Car: {car}", car=car_words(call)) if call.leaves_at else "",
+        unsettled_words(call),
         _("Way: {way}", way=way_words(turn, units)),
         _("You are {company}.", company=company_words(turn, names)),
         _clock(starts_at, session.time_zone),
@@ -79,6 +81,26 @@ def person_event(
         description="\n".join(line for line in lines if line),
         location=boarding_text(site),
         alarm_min=WAKE_MIN if call.leaves_at else None,
+    )
+
+
+def drive_event(uid: str, session: SessionPage, site: SitePage | None) -> EventPayload:
+    """What somebody without a turn drives in a session; it has such a drive."""
+    first = min(session.drives, key=lambda drive: drive.leaves_at)
+    lines = [
+        *drive_sentences(session),
+        _("Session {hours}", hours=clock_range_text(session.starts_at, session.ends_at)),
+        _clock(first.leaves_at, session.time_zone),
+        _(SAME_DAY),
+    ]
+    return EventPayload(
+        uid=uid,
+        starts_at=first.leaves_at,
+        ends_at=max(drive.back_at for drive in session.drives),
+        summary=_title(first.leaves_at, _("you drive {car}", car=isolated(first.car) or _("the car"))),
+        description="\n".join(lines),
+        location=boarding_text(site),
+        alarm_min=WAKE_MIN,
     )
 
 

@@ -3,6 +3,9 @@
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from django.db.models import DateTimeField, Exists, OuterRef, Q, Value
+from django.db.models.functions import Coalesce
+
 from trips.documents.wording.gaps import Gap
 from trips.documents.wording.rota_names import listed
 from trips.models import ON_TRIP, Notice, PackState, PaperPack, Rota, RotaState, Trip
@@ -66,6 +69,9 @@ def _rota_steps(rotas: list[Rota], now: datetime, *, can_plan: bool) -> list[Ste
     )
     if issued and drafts and drafts[0].number > issued.number:
         words += f" Rota {drafts[0].number} is a newer draft."
+    if issued and (without := unseated(issued, now)):
+        have = f"{listed(without)} {'has' if len(without) == 1 else 'have'}"
+        words += f" {have} neither turn nor rest in it: a repair seats them."
     state = DONE if issued and not stale else NEXT if issued or drafts else LATER
     revealed = Step("Issue it", "trips:rota-show", "Look at the rota", state, (), words)
     if issued and (gone := seated_gone(issued, now)):
@@ -79,6 +85,18 @@ def seated_gone(rota: Rota, now: datetime) -> list[str]:
     """Names of those who have turns ahead in an issued rota and are no longer on the trip."""
     ahead = rota.turns.filter(session__ends_at__gt=now, place__isnull=False).exclude(place__state__in=ON_TRIP)
     return sorted(set(ahead.values_list("place__participant__name", flat=True)))
+
+
+def unseated(rota: Rota, now: datetime) -> list[str]:
+    """Names of those who photograph and are there in sessions ahead, in which an issued rota says nothing of them."""
+    found = rota.trip.places.filter(state__in=ON_TRIP, photographs=True)
+    for rows in (rota.turns.filter(place__isnull=False), rota.rests.all()):
+        found = found.exclude(pk__in=rows.filter(session__ends_at__gt=now).values("place"))
+    starts = Coalesce(OuterRef("arrives_at"), Value(now), output_field=DateTimeField())
+    ahead = rota.trip.sessions.filter(ends_at__gt=now).filter(ends_at__gt=starts)
+    leaves = Q(starts_at__lt=OuterRef("leaves_at"))
+    there = Exists(ahead.filter(leaves)) | (Q(leaves_at=None) & Exists(ahead))
+    return sorted(found.filter(there).values_list("participant__name", flat=True))
 
 
 def _told_step(issued: Rota | None) -> Step:

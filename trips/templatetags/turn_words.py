@@ -38,6 +38,7 @@ for words in (
     days.leave_words,
     days.light_words,
     days.drive_sentences,
+    days.unsettled_words,
     days.loan_sentences,
     days.notice_sentence,
     days.own_hours_words,

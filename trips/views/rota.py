@@ -142,7 +142,7 @@ def rota_issue_confirm(request: HttpRequest, trip: Trip, number: int) -> HttpRes
 @trip_page
 @require_POST
 def rota_change_day(request: HttpRequest, trip: Trip, number: int) -> HttpResponse:
-    """A draft that begins as the issued rota stands, to be changed by hand."""
+    """A draft that begins as the issued rota stands, to be changed by hand, or issued as it is."""
     try:
         draft = rota_follow(rota=rota_for(trip, number), by=request.user, now=timezone.now())
     except CoreError as refused:
@@ -151,7 +151,8 @@ def rota_change_day(request: HttpRequest, trip: Trip, number: int) -> HttpRespon
     messages.success(
         request, f"Rota {draft.number} begins as a copy of rota {number}. Nobody is told until you issue it."
     )
-    return redirect("trips:rota-number", trip.uuid, draft.number)
+    then = "trips:rota-issue" if request.POST.get("then") == "issue" else "trips:rota-number"
+    return redirect(then, trip.uuid, draft.number)
 
 
 @trip_page

@@ -39,6 +39,11 @@ class Row:
     moving: Setting | None
     compensation: float = 0.0
 
+    @property
+    def dial(self) -> float:
+        """The compensation where there is a setting that it goes with."""
+        return self.compensation if self.still or self.moving else 0.0
+
 
 @dataclass(frozen=True, slots=True)
 class ShutterStep:

@@ -97,7 +97,9 @@ def step_sentences(view: ViewPage) -> tuple[str, ...]:
     dark += [_("{low} to {high}", low=clock_text(one[1]), high=clock_text(after[0])) for one, after in pairwise(spans)]
     if spans[-1][1] < whole[1]:
         dark.append(_("from {clock}", clock=clock_text(spans[-1][1])))
-    told = ", ".join(_step_words(step, whole) for step in view.steps)
+    after = (*(step.spans for step in view.steps[1:]), None)
+    steps = [step for step, shorter in zip(view.steps, after, strict=True) if step.spans != shorter]
+    told = ", ".join(_step_words(step, whole) for step in steps)
     wide_open = _("Wide open at the top ISO: {steps}.", steps=told)
     return (_("Too dark {spans}.", spans=", ".join(dark)), wide_open) if dark else (wide_open,)
 
@@ -136,7 +138,7 @@ def handling_sentence(view: ViewPage) -> str:
 def settings_reasons(view: ViewPage) -> tuple[str, ...]:
     """Why the settings are what they are, each reason once."""
     said = [_why_sentence(why, line.kind) for line in view.lines for why in line.reasons]
-    if any(row.compensation for row in view.rows):
+    if any(row.dial for row in view.rows):
         said.append(_(COMPENSATION))
     return tuple(dict.fromkeys(sentence for sentence in said if sentence))
 

@@ -201,6 +201,13 @@ def car_words(call: CallPage) -> str:
     return _("{car}, driver {driver}", car=car, driver=isolated(call.driver)) if call.driver else car
 
 
+def unsettled_words(call: CallPage) -> str:
+    """That a drive cannot be made as it is planned; empty where it can."""
+    if not call.unsettled:
+        return ""
+    return _("Your leader has still to settle this drive: ask before you rely on its times.")
+
+
 def company_words(turn: TurnPage, names: Mapping[str, str]) -> str:
     """With whom: "with Bruno and Rosa", or alone."""
     others = company_names(turn, names)
