@@ -166,6 +166,11 @@ def test_a_draft_its_turns_and_its_issue(page_of, trip) -> None:
         ("its issue", url("rota-issue", trip, number=second.number)),
         ("a way through with an issue", url("trip-show", trip)),
         ("a repair", url("rota-make", trip)),
+        ("the board", url("board-show", trip)),
+        ("a person's sheet", f"{url('board-sheet', trip, kind='person')}?one=place-{turn.place.uuid}"),
+        ("a hide's sheet", f"{url('board-sheet', trip, kind='hide')}?one={closed.uuid}"),
+        ("the gear's sheet", url("board-sheet", trip, kind="gear")),
+        ("a draft to confirm on the day", url("board-confirm", trip, number=rota.number)),
     ]
     found += all_troubles(page, states)
     assert not found, "\n\n".join(found)
