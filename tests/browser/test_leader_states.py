@@ -170,6 +170,11 @@ def test_a_draft_its_turns_and_its_issue(page_of, trip) -> None:
         ("a repair", url("rota-make", trip)),
         ("an emergency", url("emergency-show", trip, hide_uuid=turn.hide.uuid)),
         ("drivers' lists", url("driver-lists", trip)),
+        ("the board", url("board-show", trip)),
+        ("a person's sheet", f"{url('board-sheet', trip, kind='person')}?one=place-{turn.place.uuid}"),
+        ("a hide's sheet", f"{url('board-sheet', trip, kind='hide')}?one={closed.uuid}"),
+        ("the gear's sheet", url("board-sheet", trip, kind="gear")),
+        ("a draft to confirm on the day", url("board-confirm", trip, number=rota.number)),
     ]
     found += all_troubles(page, states)
     assert not found, "\n\n".join(found)

@@ -13,7 +13,8 @@ from trips.assemble.drives import HideRide, sunrise_of
 from trips.assemble.places import point_value
 from trips.assemble.sessions import session_label
 from trips.core.day import PersonNow, SessionNow
-from trips.documents.wording.board import countdown, head_count, weather_line
+from trips.documents.wording.board import countdown, head_count, unconfirmed_sentence, weather_line
+from trips.documents.wording.rota_names import starting
 from trips.models import GearAway, Hide, Issue, Notice, Rota, RotaState, Session, Trip
 from trips.models.gear_away import OWNED_PIECES
 from trips.selectors.day import rota_in_force
@@ -181,7 +182,7 @@ def _events(day: TripDay, state: SessionNow, cars: tuple[BoardCar, ...], now: da
     for car in cars:
         people = [one for hide in car.hides for one in hide.people if one.standing not in NOT_AWAITED]
         hides = ", ".join(isolated(one.hide.name) for one in car.hides)
-        name = isolated(car.name) if car.name else "The car"
+        name = starting(isolated(car.name)) if car.name else "The car"
         if car.leaves_at and car.leaves_at > now and people:
             who = f"{hides}: {', '.join(isolated(one.name) for one in people)}"
             yield NextThing(car.leaves_at, f"{name} leaves", countdown(car.leaves_at, now), who)
@@ -206,9 +207,8 @@ def _inbox(trip: Trip, rota: Rota | None) -> Iterator[InboxLine]:
         yield InboxLine(f"Rota {draft.number} is not issued yet.", url)
     notices = Notice.objects.filter(issue__rota=rota, confirmed_at__isnull=True, place__isnull=False)
     names = notices.order_by("place__participant__name").values_list("place__participant__name", flat=True)
-    if names:
-        has = "has" if len(names) == 1 else "have"
-        text = f"{', '.join(map(isolated, names))} {has} not confirmed rota {rota.number if rota else ''} yet."
+    if names and rota is not None:
+        text = unconfirmed_sentence(list(names), rota.number)
         yield InboxLine(text, reverse("trips:told-list", args=[trip.uuid]))
     issued = Issue.objects.filter(rota=rota).values("issued_at")[:1]
     lost = GearAway.objects.filter(trip=trip, borrower__isnull=True, changed_at__gt=issued)

@@ -1,6 +1,6 @@
 """Words of the day board: countdowns, the head count, the weather in a line."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from participants.core.errors import CoreError
@@ -13,6 +13,7 @@ from trips.documents.wording.rota_names import RotaNames, listed, starting
 from trips.documents.wording.rota_refusals import rota_refusal
 
 SKY_WORDS = {"clear": "Clear", "partly": "Partly cloudy", "overcast": "Overcast"}
+NAMED_AT_MOST = 2
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
@@ -38,6 +39,12 @@ def head_count(standing: Mapping[str, int]) -> str:
     told = [f"{standing.get('out', 0) + standing.get('overdue', 0)} out", f"{standing.get('back', 0)} back"]
     rare = (("not_out", "not out yet"), ("late", "late"), ("not_coming", "not coming"))
     return ", ".join(told + [f"{standing[key]} {words}" for key, words in rare if standing.get(key)])
+
+
+def unconfirmed_sentence(names: Sequence[str], rota: int) -> str:
+    """Who has not confirmed what they were told; many people are counted, not named."""
+    who = listed(map(isolated, names)) if len(names) <= NAMED_AT_MOST else f"{len(names)} people"
+    return f"{who} {'has' if len(names) == 1 else 'have'} not confirmed rota {rota} yet."
 
 
 def weather_line(
