@@ -32,7 +32,7 @@ SPOKEN = (
     *("base.html", "40*.html", "partials/*.html", "papers/*.html", "participants/*.*", "participants/mail/*.*"),
     *("trips/mail/*.*", "trips/my_*.html", "trips/_my_*.html", "trips/piece_*.html", "trips/_day_meals.html"),
     *("trips/gear_picture.html", "trips/gear_show.html", "trips/_gear_show_actions.html", "trips/_verdicts.html"),
-    *("trips/packing_show.html", "trips/picture_save.html"),
+    *("trips/packing_show.html", "trips/picture_save.html", "bootstrap5/layout/help_text.html"),
 )
 LEADERS_OWN = (
     "partials/_overdue.html",
