@@ -33,6 +33,7 @@ SPOKEN = (
     *("trips/mail/*.*", "trips/my_*.html", "trips/_my_*.html", "trips/piece_*.html", "trips/_day_meals.html"),
     *("trips/gear_picture.html", "trips/gear_show.html", "trips/_gear_show_actions.html", "trips/_verdicts.html"),
     *("trips/packing_show.html", "trips/picture_save.html", "trips/driver_list_*.html"),
+    "bootstrap5/layout/help_text.html",
 )
 LEADERS_OWN = (
     *("participants/sign_in_link_show.html", "papers/day_sheet.html", "papers/gear_table.html", "papers/incident.html"),

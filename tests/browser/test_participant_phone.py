@@ -54,7 +54,7 @@ def test_days_open_offline_labelled_with_number_and_time(phone, trip):
     phone.set_offline(True)
     page.reload()
     expect(page.locator("main")).to_contain_text(turn.hide.name)
-    expect(page.locator("main")).to_contain_text("Rota 1, issued")
+    expect(page.locator("main")).to_contain_text("Rota 1, sent")
     expect(state(page)).to_contain_text("No network: this copy is of")
     page.goto(own("briefing/", place.participant))
     expect(page.get_by_role("heading", name="What to bring")).to_be_visible()
@@ -67,7 +67,7 @@ def test_days_open_offline_labelled_with_number_and_time(phone, trip):
     )
     assert pdf == "%PDF-"
     page.goto("/")
-    expect(page.locator("main")).to_contain_text("Rota 1, issued")
+    expect(page.locator("main")).to_contain_text("Rota 1, sent")
 
 
 def test_days_open_when_the_server_is_stopped(phone, trip, server):
@@ -114,7 +114,7 @@ def test_an_old_briefing_is_never_shown_beside_new_days(phone, trip, server):
 
     def is_first_edition_gone() -> bool:
         packs = {line.rsplit(" ", 1)[0] for line in kept_paths(page) if line.startswith("pack ")}
-        return len(packs) == 1 and "Rota 1, issued" not in kept_text(page)
+        return len(packs) == 1 and "Rota 1, sent" not in kept_text(page)
 
     page_until(page, is_first_edition_gone, what="the first edition is gone")
     server.stop()

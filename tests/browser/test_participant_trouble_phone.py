@@ -80,7 +80,7 @@ def test_days_stay_open_where_the_server_is_ill_and_a_slow_page_is_waited_for(ph
     with gateway_alone(server, slow=str(second.trip.uuid)):
         for address in (own("days/", person), f"{own('days/', person)}?trip={trip.uuid}", "/"):
             page.goto(address)
-            expect(page.locator("main")).to_contain_text("Rota 1, issued")
+            expect(page.locator("main")).to_contain_text("Rota 1, sent")
         expect(state(page)).to_contain_text("The server does not answer: this copy is of")
         page.get_by_role("button", name="Dark").click()
         expect(page.get_by_role("button", name="Dark")).to_have_attribute("aria-pressed", "true")
@@ -236,7 +236,7 @@ def test_kept_pages_tell_nothing_that_was_done_once(phone, trip):
     expect(page.locator("#feed-address")).to_have_value(address)
     expect(page.get_by_text("The old address is gone.")).to_have_count(0)
     page.goto(own("days/", person))
-    expect(page.locator("main")).to_contain_text("Rota 1, issued")
+    expect(page.locator("main")).to_contain_text("Rota 1, sent")
     expect(page.get_by_text("Your leader sees that you have read it.")).to_have_count(0)
     expect(page.get_by_role("heading", name="Your days are out")).to_have_count(0)
 

@@ -36,7 +36,7 @@ def test_my_days_says_where_when_and_what(place):
     assert "front light until" in page
     assert "600 mm f/4" in page
     assert "3 l in 3 bottles of one litre" in page
-    assert "Rota 1, issued" in page
+    assert "Rota 1, sent" in page
 
 
 def test_my_days_is_in_the_persons_units(place):

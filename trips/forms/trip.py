@@ -42,7 +42,7 @@ HELP = {
 RULE_FIELDS = list(HELP)
 RULE_LABELS = {
     **rota_limits.LABELS,
-    "never_twice_running": "Never the same hide twice in a row",
+    "never_twice_running": "Never the same hide twice running",
     "leader_policy": "The leader's seat",
     "want_mixing": "Everybody meets everybody",
     "tolerance": "How much a later wish may cost an earlier one",
