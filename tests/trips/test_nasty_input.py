@@ -42,7 +42,7 @@ NOT_PRESSED = ("sign-out", "scheme", "remove", "delete", "withdraw", "erase", "c
 
 MOST_FIELDS = 12  # of a form: in a table of boxes all lines are alike
 
-OF_A_PACK = "trips:papers-pack"  # tells how papers are being made; nothing is typed there
+FILES = ("trips:papers-pack", "trips:incident-file")  # nothing is typed there
 
 
 def trip_with_everything() -> Trip:
@@ -88,7 +88,7 @@ def wanted_of(name: str) -> tuple[str, ...]:
     return tuple(resolver.reverse_dict.getlist(short)[0][0][0][1])
 
 
-WANTED = {name: wanted_of(name) for name in pages() if name != OF_A_PACK}
+WANTED = {name: wanted_of(name) for name in pages() if name not in FILES}
 
 
 def typed_into(form: PageForm, known: set[str]) -> Iterator[tuple[str, str]]:

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from trips.assemble.sessions import session_label
 from trips.models import Hide, Session, Trip
 
 
@@ -33,6 +34,7 @@ class IncidentForm(forms.Form):
         sessions: Any = self.fields["session"]
         hides: Any = self.fields["hide"]
         sessions.queryset = trip.sessions.select_related("site")
+        sessions.label_from_instance = session_label
         hides.queryset = Hide.objects.filter(site__sessions__trip=trip).select_related("site").distinct()
 
     def clean(self) -> dict[str, Any]:
