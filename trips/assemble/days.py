@@ -209,7 +209,7 @@ class RotaPages:
         owners = {row.participant_id: row for row in self.values.place_rows}
         found = []
         for row in self.values.away_rows:
-            owner, borrower = owners.get(row.piece.participant_id), coming.get(row.borrower_id)
+            owner, borrower = owners.get(row.piece.participant_id), coming.get(row.borrower_id or 0)
             if owner and borrower and place in (owner, borrower) and row.covers(turn.session):
                 kind = "shared" if row.shared else "lent" if place == owner else "borrowed"
                 other = borrower if place == owner else owner

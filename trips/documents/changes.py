@@ -82,8 +82,8 @@ def _session_changes(old: SessionPage | None, new: SessionPage | None) -> list[P
         rests = (old is not None and old.rest is not None, new is not None and new.rest is not None)
         return [*([change("rest")] if rests == (False, True) else []), *found]
     if now is None:
-        rests = new is not None and new.rest is not None
-        return [change("rest" if rests else "turn_withdrawn", was.where if was else ""), *found]
+        is_rest = new is not None and new.rest is not None
+        return [change("rest" if is_rest else "turn_withdrawn", was.where if was else ""), *found]
     if was is None:
         return [change("turn_added", "", now.where), *found]
     found += [change(kind, before, after) for kind, before, after in _pairs(was, now) if before != after]
@@ -101,24 +101,24 @@ def _driven(old: SessionPage | None, new: SessionPage | None) -> list[tuple[str,
 
     When somebody with a turn leaves, they are told like all who ride along.
     """
-    before, after = (page.drives if page else () for page in (old, new))
-    cars = tuple(
-        "; ".join(dict.fromkeys(f"{one.car}: {', '.join(hide for hide, _at in one.stops)}" for one in drives))
-        for drives in (_outward(before), _outward(after))
-    )
-    if cars[0] != cars[1] or not after:
-        return [("drives", *cars)]
-    rides = bool(old and old.turn and new and new.turn)
-    moments = [
-        [one.leaves_at for one in drives if one.fetch == fetch] for fetch in (0, 1) for drives in (before, after)
-    ]
-    out_was, out_now, back_was, back_now = (next(iter(found), None) for found in moments)
-    return [("fetches_at", back_was, back_now)] + ([] if rides else [("drives_at", out_was, out_now)])
+    before, after = old.drives if old else (), new.drives if new else ()
+    if _cars(before) != _cars(after):
+        return [("drives", _cars(before), _cars(after))]
+    found: list[tuple[str, object, object]] = [("fetches_at", _leaves(before, fetch=True), _leaves(after, fetch=True))]
+    if not (old and old.turn and new and new.turn):
+        found.append(("drives_at", _leaves(before, fetch=False), _leaves(after, fetch=False)))
+    return found
 
 
-def _outward(drives: tuple[DrivePage, ...]) -> tuple[DrivePage, ...]:
-    """The drives that name what is driven: those out, or those to fetch where there are no others."""
-    return tuple(one for one in drives if not one.fetch) or drives
+def _cars(drives: tuple[DrivePage, ...]) -> str:
+    """Which cars to which hides, by the drives out, or by those to fetch where there are no others."""
+    named = [one for one in drives if not one.fetch] or drives
+    return "; ".join(dict.fromkeys(f"{one.car}: {', '.join(hide for hide, _at in one.stops)}" for one in named))
+
+
+def _leaves(drives: tuple[DrivePage, ...], *, fetch: bool) -> datetime | None:
+    """When the first drive of a kind leaves, None without one."""
+    return next((one.leaves_at for one in drives if one.fetch == fetch), None)
 
 
 def _pairs(was: TurnPage, now: TurnPage) -> list[tuple[str, object, object]]:

@@ -91,7 +91,7 @@ def unseated(rota: Rota, now: datetime) -> list[str]:
     """Names of those who photograph and are there in sessions ahead, in which an issued rota says nothing of them."""
     found = rota.trip.places.filter(state__in=ON_TRIP, photographs=True)
     for rows in (rota.turns.filter(place__isnull=False), rota.rests.all()):
-        found = found.exclude(pk__in=rows.filter(session__ends_at__gt=now).values("place"))
+        found = found.exclude(pk__in=rows.filter(session__ends_at__gt=now).values_list("place", flat=True))
     starts = Coalesce(OuterRef("arrives_at"), Value(now), output_field=DateTimeField())
     ahead = rota.trip.sessions.filter(ends_at__gt=now).filter(ends_at__gt=starts)
     leaves = Q(starts_at__lt=OuterRef("leaves_at"))
