@@ -124,7 +124,6 @@ def rota_inputs(
         rests_allowed=tuple(row.rests_allowed for row in values.session_rows),
         shared=shared(values),
         burdens=hardships(values),
-        no_loss=frozenset(),
         good=table.good,
         kinds=tuple(session.kind for session in values.sessions),
         possible=openable(values, now) if now is not None else frozenset(),
@@ -134,9 +133,8 @@ def rota_inputs(
     driven = driver_seats(values, problem)
     problem = replace(problem, cannot_then=problem.cannot_then.union(driven))
     problem = replace(problem, owed=_owed(day, problem, stored), no_loss=_no_loss(day, problem))
-    if repair is None:
-        return RotaInputs(problem, values, table, driven)
-    return RotaInputs(_repaired(problem, day, repair), values, table, driven, plan_of(repair.rota, values))
+    issued = plan_of(repair.rota, values) if repair else None
+    return RotaInputs(_repaired(problem, day, repair) if repair else problem, values, table, driven, issued)
 
 
 def plan_of(rota: RotaRow, values: TripValues) -> Plan:

@@ -18,7 +18,7 @@ from trips.models import Car, GearAway, HappeningKind, Hide, Making, Rota, RotaS
 from trips.models.rota import ACTIVE_MAKING_STATES
 from trips.selectors.board_sheets import last_issues
 from trips.selectors.day_state import DayPerson, session_day
-from trips.services.day import DRIVER_COLUMNS, PlannedStop, runs_save, runs_seen
+from trips.services.day import drops_hand_over
 from trips.services.gear import gear_away_delete, gear_away_save
 from trips.services.happenings import NotNoted, Said, happening_note, places_swap
 from trips.services.making import Wanted, making_cancel, making_start, makings_give_up
@@ -260,33 +260,14 @@ def _car_down(trip: Trip, change: BoardChange) -> Done:
     if runs.exists() and change.other_car is None:
         raise NobodyDrives(name=change.car.name)
     issued, other = trip.rotas.filter(state=RotaState.ISSUED).first(), change.other_car
-    moved = [_without_car(session, change.car, other, issued) for session in change.sessions if other is not None]
+    moved = [
+        drops_hand_over(session=session, car=change.car, other=other, issued=issued)
+        for session in change.sessions
+        if other is not None
+    ]
     if not any(moved) or issued is None or not issued_holds(trip=trip, now=change.at):
         return Done()
     return Done(DRAFT, draft=rota_follow(rota=issued, by=change.by, now=change.at))
-
-
-def _without_car(session: Session, car: Car, other: Car, issued: Rota | None) -> bool:
-    """Whether a session's drops went over from a car to another: to its run where all fit in, else to a further run."""
-    runs = list(session.runs.select_related("car").prefetch_related("stops__hide"))
-    if not any(run.car_id == car.pk for run in runs):
-        return False
-    both = [stop.hide_id for run in runs for stop in run.stops.all() if run.car_id in (car.pk, other.pk)]
-    people = issued.turns.filter(session=session, hide__in=both).count() if issued else 0
-    own = [run for run in runs if run.car_id == other.pk]
-    last = max((run.number for run in own), default=0)
-    fits = len(own) == 1 and len([run for run in runs if run.car_id == car.pk]) == 1 and people <= other.seats
-    stops, drivers = [], {}
-    for run in runs:
-        to, number, after = run.car, run.number, 0
-        if run.car_id == car.pk:
-            to, number = other, last if fits else last + run.number
-            after = len(own[0].stops.all()) if fits else 0
-        else:
-            drivers[to.pk, number] = {name: getattr(run, name) for name in DRIVER_COLUMNS}
-        stops += [PlannedStop(stop.hide, to, after + stop.position, stop.leg_min, number) for stop in run.stops.all()]
-    runs_save(session=session, stops=stops, seen=runs_seen(session), drivers=drivers)
-    return True
 
 
 def _gear_away(trip: Trip, change: BoardChange) -> Done:

@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
-from trips.models import Car, Hide, Run, RunStop, Session, SessionHide, Trip
+from trips.models import Car, Hide, Rota, Run, RunStop, Session, SessionHide, Trip
 from trips.services.names import names_free
 from trips.services.staleness import drives_changed
 
@@ -109,6 +109,33 @@ def runs_save(
             run = Run.objects.create(session=one, car_id=car, number=number, **driver)
             for position, (hide, leg_min) in enumerate(drops, start=1):
                 RunStop.objects.create(run=run, hide_id=hide, position=position, leg_min=leg_min)
+
+
+@transaction.atomic
+def drops_hand_over(*, session: Session, car: Car, other: Car, issued: Rota | None) -> bool:
+    """Let another car take a car's drops in a session, if it has any: in its own run where all fit in, else a further.
+
+    `issued`: the rota whose people ride.
+    """
+    runs = list(session.runs.select_related("car").prefetch_related("stops__hide"))
+    if not any(run.car_id == car.pk for run in runs):
+        return False
+    both = [stop.hide_id for run in runs for stop in run.stops.all() if run.car_id in (car.pk, other.pk)]
+    people = issued.turns.filter(session=session, hide__in=both).count() if issued else 0
+    own = [run for run in runs if run.car_id == other.pk]
+    last = max((run.number for run in own), default=0)
+    fits = len(own) == 1 and len([run for run in runs if run.car_id == car.pk]) == 1 and people <= other.seats
+    stops, drivers = [], {}
+    for run in runs:
+        to, number, after = run.car, run.number, 0
+        if run.car_id == car.pk:
+            to, number = other, last if fits else last + run.number
+            after = len(own[0].stops.all()) if fits else 0
+        else:
+            drivers[to.pk, number] = {name: getattr(run, name) for name in DRIVER_COLUMNS}
+        stops += [PlannedStop(stop.hide, to, after + stop.position, stop.leg_min, number) for stop in run.stops.all()]
+    runs_save(session=session, stops=stops, seen=runs_seen(session), drivers=drivers)
+    return True
 
 
 Runs = dict[tuple[int, int], tuple[dict[str, Any], list[tuple[int, float | None]]]]

@@ -61,13 +61,11 @@ def weather_line(
 def move_sentence(move: RepairMove, names: RotaNames, *, is_planned: bool) -> str:
     """Who moves and why: "Ana: Alder → Birch (Sat 8 May, early). Alder is not available then."
 
-    `is_planned`: the planner chose the move; one by hand that no rule forces has no reason to tell.
+    `is_planned`: the planner chose the move; one by hand has no reason to tell.
     """
     old, new = ("a rest" if hide is None else names.hides[hide] for hide in (move.old_hide, move.new_hide))
     told = f"{names.person(move.person)}: {old} → {new} ({names.sessions[move.session]})."
-    if not move.faults and not is_planned:
-        return told
-    return f"{told} {starting(move_reason(move, names))}."
+    return f"{told} {starting(move_reason(move, names))}." if is_planned else told
 
 
 def phone_sentence(lines: Iterable[tuple[str, str, datetime]]) -> str:
