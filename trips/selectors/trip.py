@@ -123,6 +123,14 @@ def leader_phones(trip: Trip) -> tuple[Fact, ...]:
     )
 
 
+def person_phones(trip: Trip) -> tuple[Fact, ...]:
+    """The telephones of those on the trip who gave one, by name, for their leaders alone."""
+    people = trip.places.filter(state__in=ON_TRIP).exclude(participant__phone="").select_related("participant")
+    return tuple(
+        Fact(place.participant.name, place.participant.phone) for place in people.order_by("participant__name", "pk")
+    )
+
+
 def _phone_of(leader: Any) -> str:
     return leader.details.phone if hasattr(leader, "details") else ""
 
