@@ -26,8 +26,8 @@ from trips.documents.scripts import HOUSE_FONT, NoFont, PaperFailed, printable_t
 PAGE_SIZES = {  # size and margins; A5 is printed as a booklet, a phone shows one column of 390 px
     "A4": ("A4", "10mm 12mm 14mm"),
     "Letter": ("Letter", "9mm 12mm 14mm"),
-    "A5": ("A5", "9mm 10mm 13mm"),
-    "Phone": ("390px 844px", "4mm 4mm 11mm"),
+    "A5": ("A5", "9mm 10mm 16mm"),
+    "Phone": ("390px 844px", "4mm 4mm 17mm"),
 }
 ADDRESS = "fairhide:"
 PRINT_OPTIONS = {**weasyprint.DEFAULT_OPTIONS, "pdf_variant": "pdf/ua-1"}
