@@ -97,7 +97,7 @@ def test_another_page_size_is_refused():
 
 
 def test_a_row_stays_on_one_page_and_headings_come_again():
-    pages = page_texts(job_pdf(print_jobs.gear_table(replace(values.gear_table(40)))))
+    pages = page_texts(job_pdf(print_jobs.gear_table(replace(values.gear_table(40), loans=()))))
     assert len(pages) > 1
     for page in pages:
         if "Person " in page:

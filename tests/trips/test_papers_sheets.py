@@ -151,7 +151,7 @@ def test_a_note_of_eighty_lines_and_a_name_of_two_hundred_letters():
     assert "".join(text.split()).count(long_name) >= 2
     assert all(f"line {number} of the note" in text for number in range(80))
     for page in words(pdf):
-        assert all(13 <= left < right <= 595 - 36 for _, left, _, right, _ in page)
+        assert all(13 <= left < right <= 595 - 33 for _, left, _, right, _ in page)
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])
@@ -167,14 +167,14 @@ def test_a_long_name_in_the_foot_keeps_clear_of_the_page_number(size):
         foot = [one for one in page if one[2] > number_top - 1 and one[1] < number_left - 1]
         assert foot
         assert all(right < number_left and bottom < height for _, _, _, right, bottom in foot)
-        assert all(right <= width - 36 for _, _, _, right, _ in page)
+        assert all(right <= width - 33 for _, _, _, right, _ in page)
 
 
 def test_no_day_stands_alone_at_the_end_of_a_page():
     turns = tuple(values.turn(2 * number) for number in range(23))
     for extra in range(2):
         rests = tuple(values.rest(1) for _ in range(extra))
-        briefing = values.briefing((*rests, *turns), cards=())
+        briefing = values.briefing((*rests, *turns), cards=(), days=())
         for page in words(job_pdf(print_jobs.briefing_job(briefing))):
             bars = [top for text, left, top, *_ in page if text in ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")]
             hides = [top for text, left, top, *_ in page if text == "seated"]
@@ -249,7 +249,7 @@ def test_an_address_too_long_for_a_code_is_a_sentence():
 
 
 def test_the_sessions_of_a_day_follow_one_another_without_a_gap():
-    sheet = values.day_sheet(10)
+    sheet = values.day_sheet(10, facts=(), phones=())
     sheet = replace(sheet, sessions=(*sheet.sessions, replace(sheet.sessions[0], name="Night")))
     pages = words(job_pdf(print_jobs.day_sheet(sheet)))
     assert len(pages) == 2

@@ -76,12 +76,14 @@ class Card:
         return f"{ready_day(self.session)}, {kind_words(self.session)}"
 
     @property
+    def view_name(self) -> str:
+        """The best view by name where the hide has another: bar and settings are of it."""
+        return self.view.name if self.view and len(self.turn.views) > 1 else ""
+
+    @property
     def light(self) -> str:
-        """The light of the best view, with its name where the hide has another."""
-        if self.view is None:
-            return ""
-        told = _light_sentence(self.view)
-        return f"{starting(self.view.name)}: {_inside(told)}" if len(self.turn.views) > 1 else told
+        """The light of the best view."""
+        return _light_sentence(self.view) if self.view else ""
 
     @property
     def other_views(self) -> tuple[str, ...]:

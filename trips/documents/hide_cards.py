@@ -25,8 +25,8 @@ class Framing:
         view = self.card.view
         if view is None or view.reach is None or view.reach.best is None:
             return ""
-        words = set_words(view.reach.best)
-        return f"{words}, {isolated(view.name)}" if len(self.card.turn.views) > 1 else words
+        words, name = set_words(view.reach.best), self.card.view_name
+        return f"{words}, {isolated(name)}" if name else words
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,7 @@ _SIDES = re.compile(r'\s(?:width|height)="[^"]*"')
 _LABEL = re.compile(r'font-size="([\d.]+)"')
 BRIEFING_PAGES = 4  # two sheets, printed on both sides
 BRIEFING_DENSITIES = ("roomy", "close")
+BRIEFING_ROOM = (20_000,)  # letters that the roomy print has room for, measured on printed briefings
 MANY_TURNS = 9  # beyond these the roomy print has no room for all turns on the first page
 LABEL_PT = 8.1  # the smallest print of a drawing
 FLOATED_PT = 150.0  # a wider drawing leaves no room for text beside it
@@ -50,9 +51,10 @@ def briefing_job(briefing: Briefing, page_size: str = "A4", meeting_picture: Ass
         values["page_code"] = _placed("code", Asset(code_svg(briefing.page_url), SVG), assets)
     if meeting_picture is not None:
         values["meeting_picture"] = _placed("meeting", meeting_picture, assets)
-    densities = BRIEFING_DENSITIES[len(briefing.sessions) > MANY_TURNS :]
+    many = len(briefing.sessions) > MANY_TURNS
+    densities, room = (("close many",), ()) if many else (BRIEFING_DENSITIES, BRIEFING_ROOM)
     language = briefing.head.language
-    job = PrintJob("papers/briefing.html", values, page_size, assets, densities, (), BRIEFING_PAGES, longer=True)
+    job = PrintJob("papers/briefing.html", values, page_size, assets, densities, room, BRIEFING_PAGES, longer=True)
     return replace(job, language=language)
 
 
