@@ -131,7 +131,7 @@ def test_labels_of_a_bar_keep_apart_however_short_a_light_is():
     moments = [STARTS_AT + timedelta(minutes=one) for one in minutes]
     parts = tuple(Interval(name, *span) for name, span in zip(names, pairwise(moments), strict=True))
     svg = light_bar(parts, "bar")
-    labels = re.findall(r'<text x="([\d.]+)" y="([\d.]+)"[^>]*font-weight="600"[^>]*>(\d\d:\d\d[^<]*)<', svg)
+    labels = re.findall(r'<text x="([\d.]+)" y="(-?[\d.]+)"[^>]*font-weight="600"[^>]*>(\d\d:\d\d[^<]*)<', svg)
     assert len(labels) == len(minutes)
     assert {label[2][:5] for label in labels} == {f"{one:%H:%M}" for one in moments}
     for (x, y, text), (after, line, _) in pairwise(sorted(labels, key=lambda one: (one[1], float(one[0])))):

@@ -19,9 +19,9 @@ def light_bar(parts: tuple[Interval, ...], key: str) -> str:
     """The classes of light on the perch to the scale of time, with the times at which they change, as SVG.
 
     A class is named on its part, or beside its first time where the part is too narrow. Labels keep a millimetre
-    from one another: they stand in as many lines as that takes.
+    from one another: they stand in as many rows as that takes.
     """
-    begun, span = parts[0].starts_at, (parts[-1].ends_at - parts[0].starts_at).total_seconds()
+    begun, span = parts[0].starts_at, (parts[-1].ends_at - parts[0].starts_at).total_seconds() or 1.0
 
     def place(moment: datetime) -> float:
         return (moment - begun).total_seconds() / span * _WIDTH
@@ -35,8 +35,9 @@ def light_bar(parts: tuple[Interval, ...], key: str) -> str:
             pieces.append(chip((left + right) / 2.0, _HEIGHT / 2.0, said, _TEXT))
         labels.append((left, clock_text(part.starts_at) if named else f"{clock_text(part.starts_at)} {said}"))
     labels.append((_WIDTH, clock_text(parts[-1].ends_at)))
-    told, lines = _labels(labels)
-    canvas = Canvas(key, _WIDTH + 2.0, _HEIGHT + 4.0 + _LINE * lines, -1.0, -1.0)
+    told, rows = _labels(labels)
+    above, below = rows // 2 * _LINE + (4.0 if rows > 1 else 1.0), (rows + 1) // 2 * _LINE + 4.0
+    canvas = Canvas(key, _WIDTH + 2.0, above + _HEIGHT + below, -1.0, -above)
     canvas.definitions.extend(patterns(key))
     canvas.add(*pieces, *told)
     return canvas.finished("", "", "drawing-bar")
@@ -65,18 +66,21 @@ def _width(text: str) -> float:
 
 
 def _labels(labels: list[tuple[float, str]]) -> tuple[list[str], int]:
-    """The labels in as many lines as they need, each with a line to its time, and how many lines there are."""
+    """The labels in as many rows as they need, each with a line to its time, and how many rows there are.
+
+    The first row stands under the bar and the second above it, so that no line crosses a label.
+    """
     rows = 1
     while any(_needed(labels[row::rows]) > _WIDTH for row in range(rows)):
         rows += 1
     found = []
     for row in range(rows):
-        own = labels[row::rows]
-        top = _HEIGHT + 3.0 + _LINE * row
+        own, depth = labels[row::rows], row // 2 * _LINE
+        end, near, base = (0.0, -2.0 - depth, -4.0 - depth) if row % 2 else (_HEIGHT, 18.0 + depth, 26.0 + depth)
         for (at, text), left in zip(own, _lefts(own), strict=True):
-            found.append(words(left, top + 8.0, text, text_anchor="start", font_size=_TEXT, font_weight="600"))
+            found.append(words(left, base, text, text_anchor="start", font_size=_TEXT, font_weight="600"))
             foot = min(max(at, left + 1.0), left + _width(text) - 1.0)
-            found.append(line(path_of([(at, _HEIGHT), (foot, top)]), 0.8))
+            found.append(line(path_of([(at, end), (foot, near)]), 0.8))
     return found, rows
 
 
