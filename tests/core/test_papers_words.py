@@ -268,7 +268,7 @@ def test_lengths_of_animals_are_in_the_readers_units():
     assert [q.size_text(12.5, 12.5, units) for units in ("metric", "feet")] == ["12.5 cm", "5 in"]
 
 
-def test_a_reason_of_several_cards_is_said_once():
+def test_a_reason_that_holds_for_several_hides_is_said_once():
     briefing = paper_values.briefing()
-    assert briefing.shared_reasons == briefing.cards[0].reasons != ()
-    assert replace(briefing, cards=briefing.cards[:1]).shared_reasons == ()
+    assert briefing.shared == briefing.cards[0].general != ()
+    assert replace(briefing, cards=briefing.cards[:1]).shared == ()

@@ -1,19 +1,27 @@
 """Everything on a card is of one set: fills, depth of field, settings, what to carry and the framing of the sun."""
 
+import re
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
 
 from participants.core.gear import Body, Converter, Gear, Lens
 from participants.core.optics import circle_mm, depth_of_field_mm
+from trips.core.light import Interval
+from trips.core.reach import Remark
 from trips.core.reach.sets import effective_focal_at_mm
 from trips.core.values import Chance, Hide, Point, Rules, Seat, Session, Subject, View, Wishes
-from trips.documents.briefing_cards import Card, CardLines, by_hide, fill_other
+from trips.documents.briefing import Etiquette
+from trips.documents.briefing_cards import Card, fill_other
 from trips.documents.days import CallPage, LightCaution, SessionPage, TurnPage, ViewPage
+from trips.documents.drawings.turn_bar import turn_bar
 from trips.documents.frozen_json import as_json, from_json
+from trips.documents.hide_cards import by_hide
 from trips.documents.turn_facts import HideSession, TurnPerson, person_reach, turn_light, view_pages
+from trips.documents.wording.reach import set_words
 
 ZONE = ZoneInfo("Europe/Madrid")
 STARTS_AT, ENDS_AT = datetime(2027, 5, 8, 7, tzinfo=ZONE), datetime(2027, 5, 8, 11, tzinfo=ZONE)
@@ -47,10 +55,10 @@ def test_a_warning_about_the_light_of_one_of_two_views_names_that_view():
     scent = LightCaution("scent", STARTS_AT, ENDS_AT)
     west = ViewPage("west window", 6.0, 6.0, notices=(scent,))
     east = replace(west, name="east window", notices=(shadow, scent))
-    told = card(west, east).warnings
-    assert told[1] == "East window: The hide's own shadow lies on the perch 07:00–11:00."
-    assert [warning.startswith("The wind") for warning in told] == [True, False]
-    assert card(east).warnings[0] == "The hide's own shadow lies on the perch 07:00–11:00."
+    told = card(west, east).mind
+    assert "East window: The hide's own shadow lies on the perch 07:00–11:00." in told
+    assert sorted(warning.startswith("The wind") for warning in told) == [False, True]
+    assert "The hide's own shadow lies on the perch 07:00–11:00." in card(east).mind
 
 
 def test_a_card_for_the_bare_lens_names_the_converter_where_that_serves_another_subject():
@@ -92,17 +100,50 @@ def test_what_an_issue_keeps_of_a_card_comes_back_as_it_was():
     assert from_json(type(found), as_json(found)) == found
 
 
-def test_turns_in_one_hide_with_one_set_stand_together_and_say_once_what_holds_for_all():
+def test_turns_in_one_hide_share_a_card_that_says_once_what_holds_for_all():
     found = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
     first, again = card(found), card(replace(found, light=found.light[:1]))
     elsewhere = replace(first, turn=replace(first.turn, hide_key="b", hide="Birch"))
-    groups = by_hide((first, elsewhere, again))
-    assert [[one.turn.hide for one in group.cards] for group in groups] == [["Alder", "Alder"], ["Birch"]]
-    (_, told), (_, rest) = groups[0].turns
-    assert told == CardLines.of(first)
-    assert told.fills
-    assert told.handling
-    assert rest == ((), (), (), (), ())
-    assert again.warnings == first.warnings  # what warns is told for each turn
+    alder, birch = by_hide((first, elsewhere, again), rules=(Etiquette("Birch", "No flash."),))
+    assert (alder.name, len(alder.cards), birch.name, len(birch.cards)) == ("Alder", 2, "Birch", 1)
+    assert (alder.rule, birch.rule) == ("", "No flash.")
+    assert [one.fills for one in alder.framings] == [first.fills] != [()]
+    assert alder.carry == first.carry
+    assert alder.general == first.general != ()
+
+
+def test_animals_are_told_for_each_set_that_the_person_takes_into_the_hide():
+    found = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
     other = page(Gear((BODY,), (ZOOM,)), (("h", 6),))
-    assert len(by_hide((first, card(other)))) == 2
+    (alder,) = by_hide((card(found), card(other), card(found)))
+    assert [one.set for one in alder.framings] == [set_words(found.reach.best), set_words(other.reach.best)]
+
+
+def test_four_things_to_mind_at_most_stand_above_the_rest():
+    found = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
+    near = tuple(Remark("water_edge_inside_limit", LENS.name, 4.5, limit) for limit in (5.0, 5.2, 5.4, 5.6))
+    one = card(replace(found, reach=replace(found.reach, warnings=near)))
+    one = replace(one, turn=replace(one.turn, cautions="Eight steps.", doors="session"))
+    (alder,) = by_hide((one,))
+    assert alder.mind[:2] == ("Eight steps.", "The door stays shut for the whole session.")
+    assert len(alder.mind) == 4
+    assert set(one.always_minded) == {*alder.mind, *alder.notes[:2]}
+
+
+def test_settings_that_do_not_change_have_one_row():
+    found = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
+    repeated = tuple(row for row in found.rows for _ in range(2))
+    assert card(replace(found, rows=repeated)).settings == card(found).settings
+
+
+def test_labels_of_a_bar_keep_apart_however_short_a_light_is():
+    minutes = (0, 225, 228, 233, 236, 240)
+    names = ("front", "side", "front", "shade", "none")
+    moments = [STARTS_AT + timedelta(minutes=one) for one in minutes]
+    parts = tuple(Interval(name, *span) for name, span in zip(names, pairwise(moments), strict=True))
+    svg = turn_bar(parts, "bar")
+    labels = re.findall(r'<text x="([\d.]+)" y="(-?[\d.]+)"[^>]*font-weight="600"[^>]*>(\d\d:\d\d[^<]*)<', svg)
+    assert len(labels) == len(minutes)
+    assert {label[2][:5] for label in labels} == {f"{one:%H:%M}" for one in moments}
+    for (x, y, text), (after, line, _) in pairwise(sorted(labels, key=lambda one: (one[1], float(one[0])))):
+        assert y != line or float(x) + 4.5 * len(text) + 2.8 <= float(after)

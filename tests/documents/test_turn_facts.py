@@ -49,7 +49,7 @@ def test_page_and_paper_ask_for_water_when_no_half_hour_is_cool_enough():
     session = SessionPage("late", "late", "late", STARTS_AT, ENDS_AT, "Europe/Madrid", turn)
     assert water_words(turn.heat, "metric") == "3 l in 3 bottles of one litre"
     assert "No half hour of it stays below the limit: ask your leader." in heat_sentences(turn, "metric")
-    assert "Water: 3 l in 3 bottles of one litre." in Card(session, turn).carry
+    assert "Water: 3 l in 3 bottles of one litre." in Card(session, turn).heat
 
 
 def test_a_car_that_leaves_into_the_heat_says_what_to_do():

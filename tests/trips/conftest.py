@@ -4,10 +4,19 @@ import pytest
 from django.test import Client
 
 from participants.models import Participant
+from tests.trips import paper_values
 from tests.trips.gear_forms import signed_in
 from tests.trips.issued_trips import phone_of
 from tests.trips.rota_trips import planned
 from trips.models import Hide, Place, Rota, Session, Site, Trip
+from trips.services import print_jobs
+from trips.services.pdf import job_pdf
+
+
+@pytest.fixture(scope="session")
+def briefing_pdf() -> bytes:
+    """The briefing of eight turns, printed once for all tests that read it."""
+    return job_pdf(print_jobs.briefing_job(paper_values.briefing()))
 
 
 @pytest.fixture

@@ -15,7 +15,7 @@ from trips.documents.day_sheet import DaySheet, DropLine, PickUpLine, RunLine, S
 from trips.documents.days import CallPage, DepthFact, FillFact, LightCaution, SessionPage, TurnPage, ViewPage
 from trips.documents.door_card import DoorCard
 from trips.documents.etiquette import etiquette_for
-from trips.documents.gear_table import GearTable, gear_line
+from trips.documents.gear_table import GearTable, gear_line, loan_text, missing_supports, missing_texts
 from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
 from trips.documents.paper_facts import ViewFacts
 from trips.documents.quantities import Fact, fact
@@ -206,19 +206,22 @@ def day_sheet(people: int = 7, **changes) -> DaySheet:
         for number in range(people)
     )
     run = RunLine(
-        "Car 1", "06:01", (DropLine("Alder", "06:11", "Person 1, Person 2"), DropLine("Birch", "06:31", "Person 3")),
+        "Car 1", "06:01",
+        (DropLine("Alder", "06:11", "Person 1, Person 2"), DropLine("Birch", "06:31", "Person 3", 20)),
         "0000 BCD", "Tomás", 1,
     )  # fmt: skip
     session = SessionSheet(
         "Early", "06:45–10:45", seats, (run,),
         (PickUpLine("Alder", "10:30–10:45", True), PickUpLine("Birch", "10:30–10:45")),
-        ("Person 8: the track is closed",), ("37 °C expected in Alder from 10:00",),
+        ("Person 8: the track is closed",), ("Elm: track closed",),
+        forecast="14 °C to 27 °C, wind from 250° (WSW)", stretched=("Person 1, Alder: 5 steps, rather at most 3",),
     )  # fmt: skip
     values = {
         "head": head(title="Day sheet"),
         "day": date(2027, 5, 8),
         "sessions": (session, replace(session, name="Late", hours="17:30–21:30")),
         "facts": (Fact("Sunrise", "07:18"), Fact("Sunset", "21:25"), fact("Owner", "")),
+        "phones": (Fact("Berta", "600 111 222"),),
     }
     return DaySheet(**(values | changes))
 
@@ -246,6 +249,7 @@ def door_card(**changes) -> DoorCard:
         "head": head(title="Door card"),
         "hide": "Alder",
         "call": Fact("Call", "112"),
+        "coverage": Fact("Phone coverage", "one bar on the dam"),
         "emergency": (
             Fact("You are at", "39.50310° N, 6.19870° W"), fact("Rescue point", "gate 4"),
         ),
@@ -258,11 +262,14 @@ def door_card(**changes) -> DoorCard:
 
 def gear_table(people: int = 8) -> GearTable:
     gear = Gear(
-        (Body("45 MP full frame", 36, 24, 8256, 5504),), (Lens("600 mm f/4", 600, 600, 4, 4, 5.2),
+        (Body("45 MP full frame", 36, 24, 8256, 5504, top_iso=12800),), (Lens("600 mm f/4", 600, 600, 4, 4, 5.2),
         Lens("100-400 mm f/5.6", 100, 400, 5.6, 5.6)), (Converter("1.4×", 1.4),), (),
         (Support("bean bag", "bean_bag"),), (Battery("battery", 7.4, 2.28, 3),),
     )  # fmt: skip
-    return GearTable(head(title="Gear table"), tuple(gear_line(f"Person {number}", gear) for number in range(people)))
+    lines = tuple(gear_line(f"Person {number}", gear) for number in range(people))
+    missing = missing_texts(missing_supports(gear, {"tripod": ("Elm",), "bean_bag": ("Alder",)}))
+    loans = (loan_text("Person 1", "tripod", ("Person 2",)),)
+    return GearTable(head(title="Gear table"), tuple(replace(line, missing=missing) for line in lines), loans)
 
 
 def registration_form() -> RegistrationForm:

@@ -153,7 +153,7 @@ def test_the_briefing_is_printed_in_the_persons_language(trip, place, language, 
     text = " ".join("".join(page.extract_text() for page in pdf.pages).split())
     assert word in text
     assert pdf.trailer["/Root"]["/Lang"] == language
-    assert len(pdf.pages) <= 6
+    assert len(pdf.pages) <= 4
     assert "Your turns" not in text
 
 

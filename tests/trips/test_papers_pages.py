@@ -94,7 +94,7 @@ def test_a_trip_without_a_rota_leads_to_the_rota_and_prints_its_forms(leader, tr
     fetched = leader.get(address(empty, "papers-pack", pack.uuid))
     assert "rota" not in fetched["Content-Disposition"]
     names = zipfile.ZipFile(io.BytesIO(fetched.content)).namelist()
-    assert names == ["papers/gear-table.pdf", "papers/registration-form.pdf"]
+    assert names == ["papers/take-care.pdf", "papers/gear-table.pdf", "papers/registration-form.pdf"]
 
 
 def test_a_draft_is_announced_as_one(leader, trip):

@@ -14,12 +14,6 @@ from trips.documents.scripts import NoFont, PaperFailed
 from trips.services import print_jobs
 from trips.services.pdf import Asset, PrintJob, html_pdf, job_pdf, packaged_assets
 
-
-@pytest.fixture(scope="module")
-def briefing_pdf() -> bytes:
-    return job_pdf(print_jobs.briefing_job(values.briefing()))
-
-
 HOSTILE = (
     '<img src="file:///etc/passwd">',
     "</p></body><script>alert(1)</script>",

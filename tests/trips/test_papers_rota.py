@@ -48,7 +48,7 @@ def test_every_paper_has_its_place_and_a_safe_name(trip):
     people = sorted(place.participant.name for place in trip.places.all())
     assert names[:2] == [f"briefing-{name.lower().replace(' ', '-')}.pdf" for name in people]
     kinds = {name.split("/")[1].split("-")[0] for name in names[2:]}
-    assert kinds == {"day", "owner", "door", "gear", "registration"}
+    assert kinds == {"day", "owner", "rota", "take", "door", "gear", "registration"}
     assert len([name for name in names if "/day-sheet" in name]) == 2
     assert len(set(map(str.casefold, names))) == len(names)
 
@@ -179,9 +179,9 @@ def test_a_trip_without_a_rota_prints_what_needs_none_and_says_what_is_left_out(
     Participant.objects.update(on_paper=True)
     call_command("write_papers", str(trip.uuid), str(tmp_path))
     names = [file.name.split("-")[0] for file in sorted(tmp_path.rglob("*.pdf"))]
-    assert names == ["door", "gear", "registration", "registration"]
+    assert names == ["door", "gear", "registration", "registration", "take"]
     said = capsys.readouterr().out
-    assert said.startswith("4 forms, cards and tables are in ")
+    assert said.startswith("5 forms, cards and tables are in ")
     assert "no rota yet: briefings, day sheets and owner's sheets are left out" in said
     with pytest.raises(Refusal, match=re.escape("This trip has no rota yet. Make one first.")):
         call_command("write_papers", str(trip.uuid), str(tmp_path), "--briefings-only")

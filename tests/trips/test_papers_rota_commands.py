@@ -35,9 +35,9 @@ def test_papers_are_written_into_a_folder(trip, tmp_path, capsys):
     call_command("write_papers", str(trip.uuid), str(tmp_path / "new" / "folder"), "--page-size", "Letter")
     folder = tmp_path / "new" / "folder"
     assert len(list(folder.glob("*.pdf"))) == 2
-    assert len(list((folder / "papers").glob("*.pdf"))) == 2 + 2 + 2 + 1 + 1
+    assert len(list((folder / "papers").glob("*.pdf"))) == 2 + 2 + 2 + 1 + 1 + 1 + 1
     assert float(reader(next(folder.glob("*.pdf")).read_bytes()).pages[0].mediabox.width) == 612
-    assert "10 papers of rota 1 (issued)" in capsys.readouterr().out
+    assert "12 papers of rota 1 (issued)" in capsys.readouterr().out
 
 
 def test_half_a_set_of_papers_is_never_written(trip, tmp_path):

@@ -3,8 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
+from itertools import pairwise
 
 from participants.core.isolation import isolated
 from participants.core.language import gettext as _
@@ -14,6 +15,7 @@ from trips.assemble.drives import HideRide, TripDrives
 from trips.assemble.drives_told import drives_told
 from trips.assemble.people import place_key
 from trips.assemble.places import sun_day
+from trips.assemble.session_notes import forecast_words, stretched_words
 from trips.core.drives import Drive
 from trips.core.values import Session as SessionValue
 from trips.documents.briefing import PaperHead
@@ -116,12 +118,16 @@ class DayPapers:
         session = page.session(str(turn.session.uuid)) if page else None
         return session.turn if session else None
 
+    def _value(self, row: Session) -> SessionValue:
+        return next(value for one, value in self._sessions if one.pk == row.pk)
+
     def _hours(self, row: Session) -> str:
-        session = next(value for one, value in self._sessions if one.pk == row.pk)
+        session = self._value(row)
         return clock_range_text(session.starts_at, session.ends_at)
 
     def _session_sheet(self, row: Session) -> SessionSheet:
         taken, rides, drives = self.taken(row), self.rides(row), self._rota_pages.drives
+        values = self._rota_pages.values
         rests = [rest for rest in self._rests if rest.session_id == row.pk]
         in_use = {str(one.turn.hide.uuid): one.turn.hide.name for one in taken}
         return SessionSheet(
@@ -139,6 +145,8 @@ class DayPapers:
             notes=_closed(row),
             fetches=tuple(_fetch_line(drives, drive) for drive in drives.of(row, "fetch")),
             faults=tuple(f"{told.fault} {told.remedy}" for told in drives_told(drives, row.pk)),
+            forecast=forecast_words(values, self._value(row)),
+            stretched=tuple(filter(None, (stretched_words(values, one.turn, one.name) for one in taken))),
         )
 
     def _sun(self, day: date) -> tuple[Fact, ...]:
@@ -225,8 +233,8 @@ def _runs(taken: list[SeatTaken], rides: dict[str, HideRide]) -> list[RunLine]:
             car=car or _("The car"),
             leaves=clock_text(own[0][1].leaves_at),
             drops=tuple(
-                DropLine(names[key], clock_text(ride.arrives_at), ", ".join(map(isolated, riders(taken, key))))
-                for key, ride in own
+                DropLine(names[key], clock_text(ride.arrives_at), ", ".join(map(isolated, riders(taken, key))), minutes)
+                for (key, ride), minutes in zip(own, _minutes_between(own), strict=True)
             ),
             plate=own[0][1].plate,
             driver=own[0][1].driver,
@@ -235,6 +243,12 @@ def _runs(taken: list[SeatTaken], rides: dict[str, HideRide]) -> list[RunLine]:
         )
         for (car, _run), own in sorted(rounds.items(), key=lambda item: (item[1][0][1].leaves_at, item[0]))
     ]
+
+
+def _minutes_between(rides: list[tuple[str, HideRide]]) -> list[int | None]:
+    """Minutes of each drop since the car left or dropped others before."""
+    moments = [rides[0][1].leaves_at, *(ride.arrives_at for _key, ride in rides)]
+    return [round((at - before) / timedelta(minutes=1)) if at and before else None for before, at in pairwise(moments)]
 
 
 def _fetch_line(drives: TripDrives, drive: Drive) -> FetchLine:

@@ -1,5 +1,8 @@
 """Rows into door cards, the gear table and registration forms."""
 
+from dataclasses import replace
+
+from participants.core.gear import LIST_OF
 from participants.core.isolation import isolated
 from participants.core.language import gettext as _
 from participants.core.language import gettext_noop as noted
@@ -11,12 +14,13 @@ from trips.assemble.trip import TripValues
 from trips.documents.briefing import PaperHead
 from trips.documents.door_card import DoorCard
 from trips.documents.etiquette import etiquette_for
-from trips.documents.gear_table import GearTable, gear_line
+from trips.documents.gear_table import GearTable, gear_line, loan_text, missing_supports, missing_texts
 from trips.documents.quantities import Fact, distance_range, fact, position_text
 from trips.documents.registration_form import RegistrationForm, form_parts
 from trips.documents.safety import DEFERS
 from trips.documents.wording.advice import compass_text
 from trips.models import Hide, Place, View
+from trips.models.gear_away import PIECES
 
 KNOWN_QUESTIONS = (
     (noted("Name"), "name"),
@@ -33,13 +37,33 @@ def door_cards(values: TripValues, head: PaperHead) -> dict[str, DoorCard]:
 
 
 def gear_table(values: TripValues, head: PaperHead) -> GearTable:
-    """Everybody's gear; a guest without a camera is said to be one."""
-    lines = []
+    """Everybody's gear, the supports they miss, and what could be lent; a guest without a camera is said to be one."""
+    wanted: dict[str, tuple[str, ...]] = {}
+    for hide in values.hide_rows:
+        if hide.support:
+            wanted[hide.support] = (*wanted.get(hide.support, ()), hide.name)
+    lines, lacking = [], {}
     for row in values.place_rows:
-        gear = gear_brought(values, row)
-        line = gear_line(row.participant.name, gear, units=values.trip.units, photographs=row.photographs)
-        lines.append(line)
-    return GearTable(head, tuple(lines))
+        gear, name = gear_brought(values, row), row.participant.name
+        missing = missing_supports(gear, wanted) if row.photographs and gear.is_entered else {}
+        lacking[name] = set(missing)
+        line = gear_line(name, gear, units=values.trip.units, photographs=row.photographs)
+        lines.append(replace(line, missing=missing_texts(missing)))
+    return GearTable(head, tuple(lines), _loans(values, lacking))
+
+
+def _loans(values: TripValues, lacking: dict[str, set[str]]) -> tuple[str, ...]:
+    """What people would lend and have with them; a support with the names of those who miss it."""
+    found = []
+    for row in values.place_rows:
+        here = gear_brought(values, row)
+        for kind in PIECES:
+            for piece in getattr(row.participant, LIST_OF[kind]).all():
+                if piece.spare and here.piece(kind, str(piece.uuid)):
+                    lent = getattr(piece, "kind", "")
+                    useful = tuple(name for name, kinds in lacking.items() if lent in kinds)
+                    found.append(loan_text(row.participant.name, piece.name, useful))
+    return tuple(found)
 
 
 def registration_forms(values: TripValues, head: PaperHead) -> tuple[RegistrationForm, ...]:
@@ -85,9 +109,10 @@ def _door_card(row: Hide, head: PaperHead, units: str) -> DoorCard:
         head=head,
         hide=row.name,
         call=fact(_("Call"), site.emergency_number),
+        coverage=fact(_("Phone coverage"), site.phone_coverage),
         emergency=(
             Fact(_("You are at") if own else _("The estate, not this hide, is at"), position),
-            *rescue_facts(row),
+            *(one for one in rescue_facts(row) if one.label != _("Phone coverage")),
         ),
         written=() if own else (_("This hide is at"),),
         facts=(

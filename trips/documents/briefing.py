@@ -67,11 +67,12 @@ class HideSafety:
 
 @dataclass(frozen=True, slots=True)
 class Reminder:
-    """A reminder about something that can hurt, and where it comes from."""
+    """A reminder about something that can hurt, and where it comes from. `special`: it does not hold everywhere."""
 
     title: str
     text: str
     source: str = ""
+    special: bool = False
 
 
 @dataclass(frozen=True, slots=True)

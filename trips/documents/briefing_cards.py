@@ -1,19 +1,18 @@
-"""The card of one turn on paper: the turn's page value with the facts of its views, put into words when asked."""
+"""One turn on a person's card: the turn's page value with the facts of its views, put into words when asked."""
 
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple, Self
 
 from participants.core.isolation import isolated
 from participants.core.language import gettext as _
 from participants.core.language import language, ngettext
-from trips.core.advice import Depth
+from trips.core.advice import Depth, Row
 from trips.documents.days import DepthFact, FillFact, SessionPage, TurnPage, ViewPage
 from trips.documents.paper_facts import ViewFacts
 from trips.documents.quantities import Fact, length_text, size_text
 from trips.documents.wording.advice import (
-    background_sentence,
+    background_sentences,
     carry_sentences,
     compass_text,
     depth_words,
@@ -22,13 +21,16 @@ from trips.documents.wording.advice import (
     step_sentences,
 )
 from trips.documents.wording.days import (
+    HEAT_ASSUMED,
     company_names,
     doors_words,
     heat_sentences,
+    kind_words,
     light_words,
     loan_sentences,
     notice_sentence,
     perch_words,
+    ready_day,
     unsettled_words,
     water_words,
 )
@@ -44,14 +46,16 @@ from trips.documents.wording.rota_names import starting
 
 FILLS_SHOWN = 4  # those that matter most: more would crowd the card
 CAUTION_LETTERS, CAUTION_LINES = 220, 2  # longer ones stand once, below the cards
+WORST_NOTICES = ("sun_in_frame", "scent")  # before shadows, which only spoil a picture
 
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """The second look at a turn: its best view, settings with their reasons, warnings, what to carry, with whom.
+    """One turn: when and where, its best view, settings with their reasons, what to mind, what to carry, with whom.
 
     `view_facts`: of the hide's views; `names`: of the trip's people by place key; `drawing`: of the best view,
-    SVG, or the address of its picture while the paper is printed.
+    SVG, or the address of its picture while the paper is printed, `wide` where it leaves no room beside it; `bar`: of
+    its light, as `drawing`.
     """
 
     session: SessionPage
@@ -60,6 +64,8 @@ class Card:
     units: str = "metric"
     names: Mapping[str, str] = field(default_factory=dict)
     drawing: str = ""
+    bar: str = ""
+    wide: bool = False
 
     @property
     def view(self) -> ViewPage | None:
@@ -67,14 +73,14 @@ class Card:
         return self.turn.views[0] if self.turn.views else None
 
     @property
-    def facts(self) -> tuple[Fact, ...]:
-        """The facts of the best view, with its name where the hide has another."""
-        if self.view is None:
-            return ()
-        found = self._facts(self.view)
-        if len(self.turn.views) == 1:
-            return found
-        return (Fact(f"{starting(self.view.name)}: {_inside(found[0].label)}", found[0].text), *found[1:])
+    def name(self) -> str:
+        """Day and time of day: "Sat 8 May, early"."""
+        return f"{ready_day(self.session)}, {kind_words(self.session)}"
+
+    @property
+    def view_name(self) -> str:
+        """The best view by name where the hide has another: bar and settings are of it."""
+        return self.view.name if self.view and len(self.turn.views) > 1 else ""
 
     @property
     def light(self) -> str:
@@ -83,12 +89,15 @@ class Card:
 
     @property
     def other_views(self) -> tuple[str, ...]:
-        """The other views of the hide in a line each: facts and light."""
-        return tuple(
-            f"{starting(view.name)}: {', '.join(f'{_inside(fact.label)} {fact.text}' for fact in self._facts(view))}. "
-            f"{_light_sentence(view)}"
-            for view in self.turn.views[1:]
-        )
+        """The light of the hide's other views, a line each."""
+        return tuple(f"{starting(view.name)}: {_inside(_light_sentence(view))}" for view in self.turn.views[1:])
+
+    @property
+    def settings(self) -> tuple[Row, ...]:
+        """The settings by clock time; a row that repeats the one before is left out, as the bar has the end."""
+        rows = self.view.rows if self.view else ()
+        pairs = zip((None, *rows), rows, strict=False)
+        return tuple(row for before, row in pairs if before is None or _differ(before, row))
 
     @property
     def fills(self) -> tuple[FillFact, ...]:
@@ -121,64 +130,70 @@ class Card:
         )
 
     @property
-    def handling(self) -> tuple[str, ...]:
-        """How to focus and release."""
-        return (handling_sentence(self.view),) if self.view and self.view.rows else ()
-
-    @property
-    def reasons(self) -> tuple[str, ...]:
-        """Why the settings are what they are in general, each said once."""
-        return settings_reasons(self.view) if self.view else ()
+    def general(self) -> tuple[str, ...]:
+        """What would hold on other cards as well: why the settings are what they are, focus, what is assumed."""
+        if self.view is None:
+            return ()
+        handling = (handling_sentence(self.view),) if self.view.rows else ()
+        heat = tuple(line for line in self._heat if line == _(HEAT_ASSUMED))
+        return (*settings_reasons(self.view), *handling, *assumed_sentences(self.view.assumed), *heat)
 
     @property
     def limits(self) -> tuple[str, ...]:
-        """What dawn and dusk allow from when."""
-        return step_sentences(self.view) if self.view else ()
+        """That it is too dark throughout; what dawn and dusk allow from when is in the rows of the settings."""
+        is_dark = not any(row.still or row.moving for row in self.settings)
+        return step_sentences(self.view) if self.view and is_dark else ()
 
     @property
-    def warnings(self) -> tuple[str, ...]:
-        """What does not fit the lens first, then the sun, the heat, the doors, the hide's own cautions."""
+    def mind(self) -> tuple[str, ...]:
+        """What to mind in this turn, the worst first: no car yet, heat, the sun in the frame, scent, shadows."""
+        hot = self.turn.heat and self.turn.heat.above_limit
+        unsettled, heat = unsettled_words(self.turn.call), (" ".join(self._heat),) if hot else ()
+        return tuple(dict.fromkeys((*((unsettled,) if unsettled else ()), *heat, *self._notices)))
+
+    @property
+    def heat(self) -> str:
+        """Heat that is no warning, and water."""
+        heat = self.turn.heat
+        if heat is None:
+            return ""
+        told = () if heat.above_limit or heat.worst_air_c is None else self._heat
+        air = [line for line in told if self.view is None or line != _(HEAT_ASSUMED)]
+        water = water_words(heat, self.units)
+        return " ".join((*air, *((_("Water: {water}.", water=water),) if water else ())))
+
+    @property
+    def _heat(self) -> tuple[str, ...]:
+        return heat_sentences(self.turn, self.units) if self.turn.heat else ()
+
+    @property
+    def always_minded(self) -> tuple[str, ...]:
+        """What to mind in every turn of this hide, the worst first: no picture at all, cautions, doors, near limits."""
         view, turn, found = self.view, self.turn, []
+        if view and view.reach and view.reach.verdict == "fault":
+            found.append(reach_sentence(view.reach, view.said, self.units))
+        found += [text for text in (_own_cautions(turn), doors_words(turn)) if text.strip()]
         if view and view.reach:
-            if view.reach.verdict == "fault":
-                found.append(reach_sentence(view.reach, view.said, self.units))
             found += [warning_sentence(one, self.units) for one in view.reach.warnings]
-        found += self._notices
-        if turn.heat and turn.heat.above_limit:
-            found += heat_sentences(turn, self.units)
-        found += [text for text in (doors_words(turn), _own_cautions(turn)) if text.strip()]
-        found += [text for text in (unsettled_words(turn.call),) if text]
         return tuple(dict.fromkeys(found))
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """Reach, depth of field, heat that is no warning, and what is assumed."""
-        view, heat, notes = self.view, self.turn.heat, []
+        """Reach where no subject is known, depth of field, background."""
+        view, notes = self.view, []
         if view and view.reach and view.reach.best and not view.fills:
             notes.append(reach_sentence(view.reach, view.said, self.units))
         if view and view.reach and view.reach.best and view.depths and view.circle_mm:
             depths = "; ".join(depth_words(_depth(one), self.units) for one in view.depths)
             told = {"set": focal_words(view.reach.best), "depths": depths, "circle": view.circle_mm}
             notes.append(_("Depth of field with {set}: {depths} (circle {circle:.3f} mm).", **told))
-        if heat and not heat.above_limit and heat.worst_air_c is not None:
-            notes += heat_sentences(self.turn, self.units)
-        if view and background_sentence(view):
-            notes.append(background_sentence(view))
-        return (*notes, *assumed_sentences(view.assumed if view else ()))
+        return (*notes, *(background_sentences(view) if view else ()))
 
     @property
     def carry(self) -> tuple[str, ...]:
-        """What to carry, whose it is where it is lent, and water."""
+        """What to carry into the hide, on what it stands, and whose it is where it is lent."""
         lines = carry_sentences(self.view.carry, self.units) if self.view and self.view.carry else ()
-        water = water_words(self.turn.heat, self.units) if self.turn.heat else ""
-        loans = loan_sentences(self.turn, self.names)
-        return (*lines, *loans, *((_("Water: {water}.", water=water),) if water else ()))
-
-    @property
-    def in_hide(self) -> tuple[object, ...]:
-        """The hide, the best view and the set: turns that have all alike stand together."""
-        reach = self.view.reach if self.view else None
-        return self.turn.hide_key, self.view.number if self.view else None, reach.best if reach else None
+        return (*lines, *loan_sentences(self.turn, self.names))
 
     @property
     def company(self) -> str:
@@ -186,72 +201,44 @@ class Card:
         return company_names(self.turn, self.names) or _("nobody, you are alone in the hide")
 
     @property
-    def _notices(self) -> list[str]:
-        """The cautions about the light; what is not said of every view of the hide names the view it is said of."""
-        said = {view.name: [notice_sentence(one) for one in view.notices] for view in self.turn.views}
-        return [
-            text if all(text in other for other in said.values()) else f"{starting(name)}: {text}"
-            for name, own in said.items()
-            for text in own
+    def _notices(self) -> tuple[str, ...]:
+        """The cautions, the worst first; what is not said of every view of the hide names the view it is said of."""
+        views = self.turn.views
+        said = {view.name: [notice_sentence(one) for one in view.notices] for view in views}
+        told = [
+            (one.kind not in WORST_NOTICES, notice_sentence(one), view.name) for view in views for one in view.notices
         ]
+        told.sort(key=lambda one: one[0])
+        return tuple(
+            text if all(text in own for own in said.values()) else f"{starting(name)}: {text}"
+            for _rank, text, name in told
+        )
+
+    def view_lines(self) -> tuple[str, ...]:
+        """Each view of the hide with its facts, named where there are several."""
+        views = sorted(self.turn.views, key=lambda view: view.number)
+        named = len(views) > 1
+        return tuple((f"{starting(view.name)}: " if named else "") + self._facts(view, named) for view in views)
 
     def _known(self, view: ViewPage | None) -> ViewFacts | None:
         return next((one for one in self.view_facts if view and one.view == view.name), None)
 
-    def _facts(self, view: ViewPage) -> tuple[Fact, ...]:
-        lines, known = [Fact(_("Perch"), perch_words(view, self.units))], self._known(view)
+    def _facts(self, view: ViewPage, named: bool) -> str:
+        facts, known = [Fact(_("Perch"), perch_words(view, self.units))], self._known(view)
         if known is not None:
-            lines.insert(0, Fact(_("Looks towards"), compass_text(known.bearing_deg)))
+            facts.insert(0, Fact(_("Looks towards"), compass_text(known.bearing_deg)))
             if known.water_edge_m is not None:
-                lines.append(Fact(_("Near edge of the water"), length_text(known.water_edge_m, self.units)))
+                facts.append(Fact(_("Near edge of the water"), length_text(known.water_edge_m, self.units)))
             if known.glass_loss_stops:
                 takes = ngettext("takes {number:g} stop", "takes {number:g} stops", known.glass_loss_stops)
-                lines.append(Fact(_("Glass"), takes))
-        return tuple(lines)
+                facts.append(Fact(_("Glass"), takes))
+        first = facts[0].label if not named else _inside(facts[0].label)
+        told = [f"{first} {facts[0].text}", *(f"{_inside(one.label)} {one.text}" for one in facts[1:])]
+        return f"{', '.join(told)}."
 
 
-class CardLines(NamedTuple):
-    """Facts, fills and sentences of a card that another one of the same hide may have as well."""
-
-    facts: tuple[Fact, ...]
-    fills: tuple[FillFact, ...]
-    notes: tuple[str, ...]
-    handling: tuple[str, ...]
-    carry: tuple[str, ...]
-
-    @classmethod
-    def of(cls, card: Card) -> Self:
-        """All lines of a card."""
-        return cls(card.facts, card.fills, card.notes, card.handling, card.carry)
-
-
-@dataclass(frozen=True, slots=True)
-class HideCards:
-    """The turns of one person in one hide, with one view and one set; what a later turn repeats is told once.
-
-    What warns is told for each of them.
-    """
-
-    cards: tuple[Card, ...]
-
-    @property
-    def turns(self) -> tuple[tuple[Card, CardLines], ...]:
-        """Each turn with what its card has to say beyond those before it."""
-        told: set[object] = set()
-        found = []
-        for card in self.cards:
-            lines = CardLines._make(tuple(one for one in own if one not in told) for own in CardLines.of(card))
-            found.append((card, lines))
-            told.update(one for own in CardLines.of(card) for one in own)
-        return tuple(found)
-
-
-def by_hide(cards: tuple[Card, ...]) -> tuple[HideCards, ...]:
-    """The cards of one hide together, in the order of the first turn there."""
-    groups: dict[tuple[object, ...], list[Card]] = {}
-    for card in cards:
-        groups.setdefault(card.in_hide, []).append(card)
-    return tuple(HideCards(tuple(own)) for own in groups.values())
+def _differ(one: Row, other: Row) -> bool:
+    return (one.still, one.moving, one.compensation) != (other.still, other.moving, other.compensation)
 
 
 def fill_length(fill: FillFact, units: str) -> str:
@@ -271,15 +258,19 @@ def fill_other(fill: FillFact, view: ViewPage) -> str:
 
 
 def _inside(label: str) -> str:
-    """A label inside a sentence; German nouns keep their capitals."""
-    return label if language() == "de" else label.lower()
+    """A label or sentence inside another; German nouns keep their capitals."""
+    return label if language() == "de" else label[:1].lower() + label[1:]
+
+
+def is_long(cautions: str) -> bool:
+    """Whether a hide's own cautions have no room on its card."""
+    return len(cautions) > CAUTION_LETTERS or cautions.count("\n") >= CAUTION_LINES
 
 
 def _own_cautions(turn: TurnPage) -> str:
     """The hide's cautions; long ones stand once under its name at the end of the briefing, not in every card."""
     text = turn.cautions.strip()
-    is_long = len(text) > CAUTION_LETTERS or text.count("\n") >= CAUTION_LINES
-    return _("See {hide} under Your hides.", hide=isolated(turn.hide)) if is_long else text
+    return _("See {hide} under Your hides.", hide=isolated(turn.hide)) if is_long(text) else text
 
 
 def _light_sentence(view: ViewPage) -> str:

@@ -9,9 +9,10 @@ from participants.core.language import gettext_noop as noted
 from participants.core.language import language
 from participants.wording import item_sentence
 from trips.documents.briefing import DayLine, Etiquette, HideSafety, PackGroup, PackItem, PaperHead, Reminder
-from trips.documents.briefing_cards import Card, HideCards, by_hide
+from trips.documents.briefing_cards import Card, is_long
 from trips.documents.days import DayPage, DaysPage, SessionPage, SitePage, TurnPage, drawing_keys
 from trips.documents.etiquette import etiquette_for
+from trips.documents.hide_cards import HideCard, by_hide
 from trips.documents.meals import DayMeals, MealLine, days_alike
 from trips.documents.paper_facts import BriefingSource, DayAir, HideFacts, PersonFacts, SiteFacts, TripFacts
 from trips.documents.quantities import (
@@ -75,15 +76,28 @@ class Briefing:
         return days_alike(self.meals)
 
     @property
-    def by_hide(self) -> tuple[HideCards, ...]:
-        """The cards of the turns, those of one hide together."""
-        return by_hide(self.cards)
+    def by_hide(self) -> tuple[HideCard, ...]:
+        """A card for each hide the person sits in."""
+        return by_hide(self.cards, self.hides, self.etiquette)
 
     @property
-    def shared_reasons(self) -> tuple[str, ...]:
-        """Reasons that stand behind the settings of more than one card; they are printed once."""
-        said = Counter(reason for card in self.cards for reason in card.reasons)
-        return tuple(reason for reason, times in said.items() if times > 1)
+    def shared(self) -> tuple[str, ...]:
+        """Sentences that hold for the settings in more than one hide; they are printed once."""
+        said = Counter(line for hide in self.by_hide for line in hide.general)
+        return tuple(line for line, times in said.items() if times > 1)
+
+    @property
+    def special(self) -> tuple[Reminder, ...]:
+        """The cautions that do not hold for everybody on the trip."""
+        return tuple(one for one in self.cautions if one.special)
+
+    @property
+    def more_of_hides(self) -> tuple[Etiquette, ...]:
+        """What is too long for a hide's card: its own cautions, then its own rules."""
+        cautions = (Etiquette(one.hide, text) for one in self.hides for text in one.cautions)
+        own = {one.hide for one in self.hides}
+        rules = (one for one in self.etiquette if one.title in own)
+        return tuple(one for one in (*cautions, *rules) if is_long(one.text))
 
 
 def briefing_from(source: BriefingSource) -> Briefing:

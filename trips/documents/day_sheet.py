@@ -21,11 +21,12 @@ class SeatLine:
 
 @dataclass(frozen=True, slots=True)
 class DropLine:
-    """Where a car stops, when, and who gets out."""
+    """Where a car stops, when, and who gets out. `minutes`: since it left or dropped others; None: not known."""
 
     hide: str
     arrives: str
     people: str
+    minutes: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,11 @@ class PickUpLine:
 
 @dataclass(frozen=True, slots=True)
 class SessionSheet:
-    """One session of the day. `faults`: what cannot be driven, with what would help. `away`: in older issues alone."""
+    """One session of the day. `faults`: what cannot be driven, with what would help. `away`: in older issues alone.
+
+    `notes`: hides that are closed or on conditions. `forecast`: air and wind. `stretched`: limits that people would
+    rather keep and that their hide goes beyond.
+    """
 
     name: str
     hours: str
@@ -82,11 +87,16 @@ class SessionSheet:
     fetches: tuple[FetchLine, ...] = ()
     faults: tuple[str, ...] = ()
     away: tuple[AwayLine, ...] = ()
+    forecast: str = ""
+    stretched: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class DaySheet:
-    """All sessions of a day, for the leader, with the meals in between. `away`: who is away from when to when."""
+    """All sessions of a day, for the leader, with the meals in between. `away`: who is away from when to when.
+
+    `phones`: of the people on the trip, as they are when it is printed; no issue keeps them.
+    """
 
     head: PaperHead
     day: date
@@ -94,6 +104,7 @@ class DaySheet:
     facts: tuple[Fact, ...] = ()
     meals: tuple[MealLine, ...] = ()
     away: tuple[AwayLine, ...] = ()
+    phones: tuple[Fact, ...] = ()
 
     @property
     def name(self) -> str:

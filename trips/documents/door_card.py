@@ -10,13 +10,14 @@ from trips.documents.quantities import Fact
 class DoorCard:
     """What somebody in the hide reads out on the telephone, and how to behave there.
 
-    `call`: the emergency number. `written`: what is filled in by hand, as nobody has measured it yet. `defers`: what
-    comes before the card.
+    `call`: the emergency number; `coverage`: where a phone works. `written`: what is filled in by hand, as nobody has
+    measured it yet. `defers`: what comes before the card.
     """
 
     head: PaperHead
     hide: str
     call: Fact
+    coverage: Fact
     emergency: tuple[Fact, ...]
     written: tuple[str, ...] = ()
     facts: tuple[Fact, ...] = ()

@@ -43,12 +43,13 @@ class Grid:
 
 @dataclass(frozen=True, slots=True)
 class FormSection:
-    """Questions that belong together; `note` explains."""
+    """Questions that belong together; `note` explains. `votes`: for what a digit is written into a box."""
 
     title: str
     questions: tuple[FormQuestion, ...]
     note: str = ""
     grids: tuple[Grid, ...] = ()
+    votes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,10 +123,9 @@ def _wishes(subjects: tuple[str, ...], hides: tuple[str, ...]) -> FormSection:
         FormQuestion(_("Light"), (_("from behind me"), _("from the side"), _("against the light"), _("any"))),
         FormQuestion(_("I make of it"), (_("screen and web"), _("print 30 × 20 cm"), _("print A3"))),
         *((FormQuestion(_("I want to go back to"), hides),) if hides else ()),
-        *(_write(_("Votes for {subject}", subject=isolated(name))) for name in subjects),
     )
     note = _("You have six votes for the animals you want most: write how many each gets.") if subjects else ""
-    return FormSection(_("What I wish for"), questions, note)
+    return FormSection(_("What I wish for"), questions, note, votes=tuple(map(isolated, subjects)))
 
 
 def _gear() -> FormSection:

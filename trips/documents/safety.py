@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 
 from participants.core.language import gettext as _
 from participants.core.language import gettext_noop as noted
-from trips.documents.briefing import Reminder
+from trips.documents.briefing import Etiquette, PaperHead, Reminder
+from trips.documents.etiquette import etiquette_for
 
 DEFERS = noted(
     "These are reminders, not permission or advice: local law, the land owner's instructions and the conditions of"
@@ -150,33 +151,43 @@ BATTERIES = Reminder(
     noted("Spare lithium batteries travel in the cabin, contacts covered; above 100 Wh ask the carrier first."),
     "International Air Transport Association, Dangerous Goods Regulations, table 2.3.A",
 )
+ALWAYS = (LIGHTNING, FLOOD, FIRE, SNAKES, TICKS, CATTLE, HUNTING, DISTURBANCE, BATTERIES)
 
 
 def cautions_for(circumstances: Circumstances) -> tuple[Reminder, ...]:
-    """The reminders that fit, the likeliest harm first. What is not known counts as possible."""
+    """The reminders that fit: the special ones, then those for everybody. What is not known counts as possible."""
     hot = circumstances.hottest_c is None or circumstances.hottest_c >= 27.0
     cold = circumstances.coldest_c is None or circumstances.coldest_c <= 10.0
-    chosen: Iterable[tuple[bool, Reminder]] = (
+    special: Iterable[tuple[bool, Reminder]] = (
         (hot, HEAT),
         (cold, COLD),
         (cold, FUMES),
-        (True, LIGHTNING),
-        (True, FLOOD),
-        (True, FIRE),
-        (True, SNAKES),
-        (True, TICKS),
-        (True, CATTLE),
         (circumstances.by_water, WATER),
         (circumstances.sunken, VEHICLES),
         (circumstances.ladder, LADDER),
         (circumstances.alone, LONE),
-        (True, HUNTING),
-        (True, DISTURBANCE),
-        (True, BATTERIES),
     )
-    return tuple(_said(caution) for fits, caution in chosen if fits)
+    own = tuple(replace(_said(caution), special=True) for fits, caution in special if fits)
+    return (*own, *map(_said, ALWAYS))
 
 
 def _said(caution: Reminder) -> Reminder:
     """In the language in use; a published source keeps its title."""
     return replace(caution, title=_(caution.title), text=_(caution.text), source=_(caution.source))
+
+
+@dataclass(frozen=True, slots=True)
+class TakeCare:
+    """The sheet for the whole group: every caution with its source, and how people behave in a hide."""
+
+    head: PaperHead
+    cautions: tuple[Reminder, ...]
+    manners: tuple[Etiquette, ...]
+    defers: str
+    sources_note: str
+
+
+def take_care(head: PaperHead) -> TakeCare:
+    """The sheet in the language in use."""
+    everything = Circumstances(by_water=True, sunken=True, ladder=True, alone=True)
+    return TakeCare(head, cautions_for(everything), etiquette_for(True), _(DEFERS), _(SOURCES_NOTE))

@@ -140,6 +140,14 @@ def leader_phones(trip: Trip) -> tuple[Fact, ...]:
     )
 
 
+def person_phones(trip: Trip) -> tuple[Fact, ...]:
+    """The telephones of those on the trip who gave one, by name, for their leaders alone."""
+    people = trip.places.filter(state__in=ON_TRIP).exclude(participant__phone="").select_related("participant")
+    return tuple(
+        Fact(place.participant.name, place.participant.phone) for place in people.order_by("participant__name", "pk")
+    )
+
+
 def _gaps(checks: Mapping[str, Iterable[Hide | Site | Place | Participant]]) -> list[Gap]:
     """A gap of each kind that concerns anything."""
     found = {kind: tuple(_concerned(row) for row in rows) for kind, rows in checks.items()}

@@ -30,13 +30,15 @@ from trips.documents.frozen_json import from_json
 from trips.documents.meals import DayMeals
 from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.paper_facts import BriefingSource, PersonFacts, TripFacts
-from trips.documents.quantities import rota_words, stamp_text
+from trips.documents.quantities import Fact, rota_words, stamp_text
+from trips.documents.rota_sheet import rota_sheet
+from trips.documents.safety import take_care
 from trips.documents.scripts import PaperFailed
 from trips.models import Issue, Rota, RotaState, Trip
 from trips.selectors.meal import meals_by_day
 from trips.selectors.my import PEOPLE
 from trips.selectors.packing import trip_needs
-from trips.selectors.trip import leader_phones
+from trips.selectors.trip import leader_phones, person_phones
 from trips.services import print_jobs
 from trips.services.pdf import Asset, PrintJob, job_pdf
 
@@ -50,7 +52,7 @@ BRIEFINGS, OTHERS = "", "papers/"  # folders of the files
 class RotaPapers:
     """All values of a rota's papers; people and pages by place uuid, owners' sheets by site uuid.
 
-    `heads`: the head in a language. `meals` are those of today, never of the issue.
+    `heads`: the head in a language. `meals` and people's `phones` are those of today, never of the issue.
     """
 
     heads: Heads
@@ -61,6 +63,7 @@ class RotaPapers:
     owners: dict[str, tuple[OwnerSheet, ...]]
     drawings: dict[str, str]
     meals: tuple[DayMeals, ...] = ()
+    phones: tuple[Fact, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -128,14 +131,16 @@ def paper_files(*, rota: Rota, papers: RotaPapers, order: PaperOrder) -> Iterato
     size = order.page_size
     meals = {day.day: day.meals for day in papers.meals}
     for day in papers.days:
-        sheet = replace(day, head=_titled(papers, "Day sheet"), meals=meals.get(day.day, ()))
+        sheet = replace(day, head=_titled(papers, "Day sheet"), meals=meals.get(day.day, ()), phones=papers.phones)
         yield PaperFile(names.safe(OTHERS, "day-sheet", day.day.isoformat()), print_jobs.day_sheet(sheet, size))
-    for sheets in papers.owners.values():
-        for owners in sheets:
-            yield PaperFile(
-                names.safe(OTHERS, "owner-sheet", f"{owners.day.isoformat()}-{owners.site}"),
-                print_jobs.owner_sheet(replace(owners, head=_owner_head(papers, owners.language)), size),
-            )
+    for owners in (sheet for sheets in papers.owners.values() for sheet in sheets):
+        yield PaperFile(
+            names.safe(OTHERS, "owner-sheet", f"{owners.day.isoformat()}-{owners.site}"),
+            print_jobs.owner_sheet(replace(owners, head=_owner_head(papers, owners.language)), size),
+        )
+    people = [(papers.people[key].name, page) for key, page in papers.pages.items() if key in papers.people]
+    wall = rota_sheet(_titled(papers, "Rota"), people)
+    yield PaperFile(names.safe(OTHERS, "rota-sheet", ""), print_jobs.rota_sheet(wall, size))
     yield from _standing_files(trip_values(rota.trip), papers.heads, names, size)
 
 
@@ -156,7 +161,7 @@ def papers_print(
 
 
 def _standing_files(values: TripValues, heads: Heads, names: FileNames, size: str) -> Iterator[PaperFile]:
-    """Door cards, the gear table and the forms, from today's facts: they name no rota.
+    """Door cards, the gear table, cautions and the forms, from today's facts: they name no rota.
 
     Cards and forms come in every language of the trip's people, English first.
     """
@@ -164,6 +169,8 @@ def _standing_files(values: TripValues, heads: Heads, names: FileNames, size: st
     for language, head in spoken.items():
         with speaking(language):
             cards = door_cards(values, replace(head, title=_("Door card")))
+            care = take_care(replace(head, title=_("Take care")))
+        yield PaperFile(names.safe(OTHERS, f"take-care{_ending(language)}", ""), print_jobs.take_care(care, size))
         for card in cards.values():
             name = names.safe(OTHERS, f"door-card{_ending(language)}", card.hide)
             yield PaperFile(name, print_jobs.door_card(card, size))
@@ -237,6 +244,7 @@ def papers_made(rota: Rota, made: RotaPages, heads: Heads, *, drawings: bool) ->
         owners=sheets.owner_sheets(head),
         drawings=made.drawings() if drawings else {},
         meals=meals_by_day(rota.trip),
+        phones=person_phones(rota.trip),
     )
 
 
@@ -252,6 +260,7 @@ def _papers_kept(rota: Rota, issue: Issue, now: datetime) -> RotaPapers:
         owners={key: tuple(from_json(OwnerSheet, one) for one in own) for key, own in kept["owners"].items()},
         drawings=kept.get(DRAWINGS, {}),
         meals=meals_by_day(rota.trip),
+        phones=person_phones(rota.trip),
     )
 
 

@@ -24,7 +24,12 @@ from participants.core.isolation import all_isolated
 from participants.speaking import ENGLISH, speaking
 from trips.documents.scripts import HOUSE_FONT, NoFont, PaperFailed, printable_text, printing_families, unprintable
 
-PAGE_SIZES = ("A4", "Letter")
+PAGE_SIZES = {  # size and margins; A5 is printed as a booklet, a phone shows one column of 390 px
+    "A4": ("A4", "10mm 12mm 14mm"),
+    "Letter": ("Letter", "9mm 12mm 14mm"),
+    "A5": ("A5", "9mm 10mm 16mm"),
+    "Phone": ("390px 844px", "4mm 4mm 17mm"),
+}
 ADDRESS = "fairhide:"
 _ONE_AT_A_TIME = threading.Lock()  # the library's fonts and log are shared, and threads would spoil each other's
 _FONT_FILES = {"regular": "SourceSansPro-Regular.ttf", "bold": "SourceSansPro-Bold.ttf"}
@@ -85,7 +90,9 @@ def job_html(job: PrintJob) -> str:
     if job.page_size not in PAGE_SIZES:
         raise PaperFailed(reason="page_size", detail=job.page_size)
     template = _engine().get_template(job.template)
-    values = {**all_isolated(dict(job.values)), "page_size": job.page_size, "families": HOUSE_FONT}
+    box, margins = PAGE_SIZES[job.page_size]
+    page = {"page_size": job.page_size, "page_box": box, "page_margins": margins, "families": HOUSE_FONT}
+    values = {**all_isolated(dict(job.values)), **page}
     with speaking(job.language):
         html = printable_text(template.render(Context(values, use_l10n=False)))
     drawn = [asset.body.decode() for asset in job.assets.values() if asset.content_type == "image/svg+xml"]
@@ -189,7 +196,8 @@ def _stylesheet() -> tuple[Any, Any]:
 
     atexit.register(_stylesheet.cache_clear)  # while the library that frees the fonts is still there
     fonts = FontConfiguration()
-    text = (_templates() / "papers" / "paper.css").read_text()
+    folder = _templates() / "papers"
+    text = (folder / "sizes.css").read_text() + (folder / "paper.css").read_text()
     return fonts, weasyprint.CSS(string=text, font_config=fonts, url_fetcher=packaged_assets({}))
 
 

@@ -1,6 +1,7 @@
 """From the values of a paper to a print job: template, pictures, codes."""
 
 import io
+import re
 import warnings
 from dataclasses import replace
 from typing import Any
@@ -13,18 +14,25 @@ from trips.documents.briefing_cards import Card
 from trips.documents.briefing_pages import Briefing
 from trips.documents.day_sheet import DaySheet
 from trips.documents.door_card import DoorCard
+from trips.documents.drawings.turn_bar import light_key, turn_bar
 from trips.documents.gear_table import GearTable
 from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.registration_form import RegistrationForm
-from trips.documents.safety import DEFERS, SOURCES_NOTE
+from trips.documents.rota_sheet import RotaSheet
+from trips.documents.safety import DEFERS, TakeCare
 from trips.documents.scripts import PaperFailed
 from trips.services.pdf import ADDRESS, Asset, PrintJob
 
 SVG = "image/svg+xml"
-BRIEFING_PAGES = 6  # three sheets, printed on both sides
-BRIEFING_DENSITIES = ("roomy", "roomy flowing", "close flowing", "closer flowing")
-BRIEFING_ROOM = (15_500, 22_000, 23_500)  # letters of the densities above, measured on printed briefings
+_ROOT = re.compile(r'<svg\b[^>]*\bviewBox="(\S+ \S+) (\S+) (\S+)"[^>]*>')
+_SIDES = re.compile(r'\s(?:width|height)="[^"]*"')
+_LABEL = re.compile(r'font-size="([\d.]+)"')
+BRIEFING_PAGES = 4  # two sheets, printed on both sides
+BRIEFING_DENSITIES = ("roomy", "close")
+BRIEFING_ROOM = (20_000,)  # letters that the roomy print has room for, measured on printed briefings
 MANY_TURNS = 9  # beyond these the roomy print has no room for all turns on the first page
+LABEL_PT = 8.1  # the smallest print of a drawing
+FLOATED_PT = 150.0  # a wider drawing leaves no room for text beside it
 OWNER_DENSITIES = ("roomy", "even", "close", "closer")
 LINE_LETTERS = 60  # about as many letters as a line of print has
 
@@ -32,18 +40,19 @@ LINE_LETTERS = 60  # about as many letters as a line of print has
 def briefing_job(briefing: Briefing, page_size: str = "A4", meeting_picture: Asset | None = None) -> PrintJob:
     """The briefing of one person; `meeting_picture`: a picture of the meeting point, already prepared.
 
-    Its parts follow one another without a new page, then the print gets a little smaller, before the paper has more
-    than six pages.
+    Its lines stand closer before the paper has more than four pages; no letter gets smaller.
     """
     assets: dict[str, Asset] = {}
-    values: dict[str, Any] = {"head": briefing.head, "defers": _(DEFERS), "sources_note": _(SOURCES_NOTE)}
-    values["paper"] = replace(briefing, cards=tuple(_pictured(card, assets) for card in briefing.cards))
+    values: dict[str, Any] = {"head": briefing.head, "defers": _(DEFERS)}
+    values["paper"] = replace(briefing, cards=_pictured(briefing.cards, assets))
+    if any(card.bar for card in values["paper"].cards):
+        values["light_key"] = _placed("key", Asset(light_key().encode(), SVG), assets)
     if briefing.page_url:
         values["page_code"] = _placed("code", Asset(code_svg(briefing.page_url), SVG), assets)
     if meeting_picture is not None:
         values["meeting_picture"] = _placed("meeting", meeting_picture, assets)
-    first = 2 if len(briefing.sessions) > MANY_TURNS else 0
-    densities, room = BRIEFING_DENSITIES[first:], BRIEFING_ROOM[first:]
+    many = len(briefing.sessions) > MANY_TURNS
+    densities, room = (("close many",), ()) if many else (BRIEFING_DENSITIES, BRIEFING_ROOM)
     language = briefing.head.language
     job = PrintJob("papers/briefing.html", values, page_size, assets, densities, room, BRIEFING_PAGES, longer=True)
     return replace(job, language=language)
@@ -65,6 +74,16 @@ def _owner_about(paper: OwnerSheet) -> str:
     longest = max(lengths, key=lambda hide: lengths[hide], default="")
     most = longest and lengths[longest] > sum(lengths.values()) / 2
     return f"{paper.name}, {paper.site}" + (f" (most of it: tasks in {longest})" if most else "")
+
+
+def rota_sheet(paper: RotaSheet, page_size: str = "A4") -> PrintJob:
+    """Everybody in every session, on one page where it fits in a print that can be read."""
+    return replace(_plain("rota_sheet", paper, page_size), densities=("roomy", "close"), longer=True)
+
+
+def take_care(paper: TakeCare, page_size: str = "A4") -> PrintJob:
+    """Cautions and manners for the whole group."""
+    return _plain("take_care", paper, page_size)
 
 
 def door_card(paper: DoorCard, page_size: str = "A4") -> PrintJob:
@@ -98,11 +117,35 @@ def _plain(name: str, paper: Any, page_size: str) -> PrintJob:
     return PrintJob(f"papers/{name}.html", values, page_size, language=paper.head.language)
 
 
-def _pictured(card: Card, assets: dict[str, Asset]) -> Card:
-    """The card with its drawing among the assets: it is too long to be looked through with the text."""
-    if not card.drawing:
-        return card
-    return replace(card, drawing=_placed(f"drawing-{len(assets) + 1}", Asset(card.drawing.encode(), SVG), assets))
+def _pictured(cards: tuple[Card, ...], assets: dict[str, Asset]) -> tuple[Card, ...]:
+    """The cards with their drawings among the assets, one a hide: they are too long to be looked through with the text.
+
+    Each turn gets the bar of its light.
+    """
+    drawn: set[str] = set()
+    found = []
+    for number, card in enumerate(cards, 1):
+        drawing, bar, wide = "", "", False
+        if card.drawing and card.turn.hide_key not in drawn:
+            drawn.add(card.turn.hide_key)
+            svg, width_pt = readable(card.drawing)
+            drawing, wide = _placed(f"drawing-{number}", Asset(svg.encode(), SVG), assets), width_pt > FLOATED_PT
+        if card.view and card.view.light:
+            bar = _placed(f"bar-{number}", Asset(turn_bar(card.view.light, f"bar-{number}").encode(), SVG), assets)
+        found.append(replace(card, drawing=drawing, bar=bar, wide=wide))
+    return tuple(found)
+
+
+def readable(svg: str) -> tuple[str, float]:
+    """The drawing as large as it has to be for its smallest label to be read, 8 points or a little more; its width."""
+    head = _ROOT.match(svg)
+    labels = [float(size) for size in _LABEL.findall(svg)]
+    if head is None or not labels:
+        return svg, 0.0
+    scale = LABEL_PT / min(labels)
+    width, height = (scale * float(side) for side in head.group(2, 3))
+    root = _SIDES.sub("", head.group(0)).removesuffix(">")
+    return f'{root} width="{width:.1f}pt" height="{height:.1f}pt">{svg[head.end() :]}', width
 
 
 def _placed(name: str, asset: Asset, assets: dict[str, Asset]) -> str:

@@ -15,6 +15,7 @@ for words in (
     advice.background_sentence,
     advice.handling_sentence,
     advice.light_short,
+    advice.setting_short,
     advice.setting_words,
     advice.settings_reasons,
     advice.step_sentences,

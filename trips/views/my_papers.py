@@ -18,6 +18,7 @@ from trips.documents.scripts import NoFont, PaperFailed
 from trips.documents.wording.papers import own_paper_fault
 from trips.services.calendars import CalendarOf, calendar_bytes, feed_address, feed_address_replace
 from trips.services.my_briefing import my_briefing, my_briefing_pdf
+from trips.services.pdf import PAGE_SIZES
 from trips.views.my_place import place_shown
 
 FEED = "feed_person"
@@ -42,7 +43,8 @@ def my_briefing_file(request: PersonRequest) -> HttpResponse:
     place = place_shown(request)
     if place is None:
         raise Http404("no trip of this person's")
-    size = "Letter" if request.GET.get("size") == "Letter" else "A4"
+    asked = request.GET.get("size", "")
+    size = asked if asked in PAGE_SIZES else "A4"
     try:
         pdf = my_briefing_pdf(place=place, now=timezone.now(), page_size=size)
     except (NoFont, PaperFailed) as failed:

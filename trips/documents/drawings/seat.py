@@ -53,12 +53,12 @@ def seat_drawing(light: ViewLight, options: SeatOptions | None = None) -> str:
     options = options or SeatOptions()
     points = _path_points(light, light.session.starts_at, light.session.ends_at)
     canvas = _canvas_around(options.key, light, points)
-    canvas.definitions.extend(_patterns(options.key))
+    canvas.definitions.extend(patterns(options.key))
     _draw_ground(canvas, light)
     _draw_strips(canvas, light)
     _draw_hills(canvas, light)
-    _draw_names(canvas, light)
-    _draw_track(canvas, light, options, points)
+    taken = _draw_names(canvas, light) + [_RING.at(angle, RIM + 12.0) for _, angle in _compass_outside(light)]
+    _draw_track(canvas, light, options, points, taken)
     _draw_compass(canvas, light)
     draw_spot(canvas, light, options.framing or Framing(), options.units)
     return canvas.finished(seat_title(light), seat_description(light, options.units), "drawing-seat")
@@ -76,7 +76,7 @@ def _canvas_around(key: str, light: ViewLight, points: list[tuple[float, float, 
     return Canvas(key, right - left, bottom - top, left, top)
 
 
-def _patterns(key: str) -> list[str]:
+def patterns(key: str) -> list[str]:
     """A pattern for each class, told apart without colour: front plain, side slanted, back crossed, top dotted."""
     slant = line("M-2 8 L8 -2 M4 14 L14 4", 1.3)
     cross = line("M-1 -1 L7 7 M7 -1 L-1 7", 0.9, stroke_opacity=0.85)
@@ -121,7 +121,7 @@ def _draw_compass(canvas: Canvas, light: ViewLight) -> None:
         x, y = _RING.at(angle, RIM + 12.0 if beside_subject else RIM - 15.0)
         weight, letter = "600" if name == "N" else None, compass_letter(name)
         canvas.add(
-            chip(x, y, letter, 12.5) if beside_subject else words(x, y + 5, letter, font_size=14, font_weight=weight)
+            chip(x, y, letter, 16) if beside_subject else words(x, y + 5, letter, font_size=16, font_weight=weight)
         )
 
 
@@ -218,29 +218,39 @@ def _name_place(light: ViewLight, points: list[tuple[float, float, float]]) -> t
     return clear[0] if clear else places[0]
 
 
-def _draw_names(canvas: Canvas, light: ViewLight) -> None:
-    """The word of each class: on its strip where that is wide enough above the hills, else inside the rim."""
+def _draw_names(canvas: Canvas, light: ViewLight) -> list[tuple[float, float]]:
+    """The word of each class: on its strip where that is wide enough above the hills, else inside the rim.
+
+    Returns where the words on strips stand: times keep clear of them.
+    """
+    taken = []
     for interval in light.on_perch:
         points = _path_points(light, interval.starts_at, interval.ends_at)
         if interval.name not in CLASS_NAMES[1:] or len(points) < 2:
             continue
         angle, low, high = _name_place(light, points)
         if high - low >= _WORD:
-            canvas.add(chip(*_RING.at(angle, RIM + (low + high) / 2.0), drawn_word(interval.name)))
+            taken.append(_RING.at(angle, RIM + (low + high) / 2.0))
+            canvas.add(chip(*taken[-1], drawn_word(interval.name)))
             continue
         side = np.sin(np.radians(angle))
         anchor = "end" if side > 0.5 else "start" if side < -0.5 else "middle"
         x, y = _RING.at(angle, RIM - (24.0 if anchor != "middle" else 32.0))
         said = drawn_word(interval.name)
-        canvas.add(words(x, y + 4.0, said, text_anchor=anchor, font_size=15.5, font_weight="600"))
+        canvas.add(words(x, y + 4.0, said, text_anchor=anchor, font_size=16, font_weight="600"))
+    return taken
 
 
 def _draw_track(
-    canvas: Canvas, light: ViewLight, options: SeatOptions, points: list[tuple[float, float, float]]
+    canvas: Canvas,
+    light: ViewLight,
+    options: SeatOptions,
+    points: list[tuple[float, float, float]],
+    taken: list[tuple[float, float]],
 ) -> None:
     if not points:
         x, y = _RING.at(180.0, RIM + 24.0)
-        canvas.add(words(x, y, gettext("the sun is down"), font_size=15.5))
+        canvas.add(words(x, y, gettext("the sun is down"), font_size=16))
         return
     whole = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in points]
     heavy = options.sessions or (light.session,)
@@ -250,18 +260,19 @@ def _draw_track(
         stretch = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in own]
         if len(stretch) > 1:
             canvas.add(line(path_of(stretch), 3.4, stroke_linecap="round", class_="drawing-track"))
-    _draw_times(canvas, light, points)
+    _draw_times(canvas, light, points, taken)
 
 
-def _draw_times(canvas: Canvas, light: ViewLight, points: list[tuple[float, float, float]]) -> None:
-    """Change times with a small sun, whole hours with a tick; a time too near another is left to the description."""
+def _draw_times(
+    canvas: Canvas, light: ViewLight, points: list[tuple[float, float, float]], taken: list[tuple[float, float]]
+) -> None:
+    """Change times with a small sun, whole hours with a tick; one too near another label is left to the description."""
     zone = light.session.starts_at.tzinfo
     changes = [light.session.starts_at, *(interval.ends_at for interval in light.on_perch)]
     first = datetime.fromtimestamp(points[0][2], zone).replace(minute=0, second=0, microsecond=0)
     step = 2 if points[-1][2] - points[0][2] > 6 * 3600 else 1
     hours = [datetime.fromtimestamp(first.timestamp() + 3600.0 * number, zone) for number in range(26)]
     hours = [hour for hour in hours if hour.hour % step == 0 and points[0][2] < hour.timestamp() < points[-1][2]]
-    taken: list[tuple[float, float]] = []
     for moment, change in [(moment, True) for moment in changes] + [(moment, False) for moment in hours]:
         found = _path_points(light, moment, moment + timedelta(seconds=1))
         if not found:
@@ -279,7 +290,7 @@ def _draw_times(canvas: Canvas, light: ViewLight, points: list[tuple[float, floa
         else:
             tick = _RING.at(angle, RIM + rise(height) + 5.0)
             canvas.add(line(path_of([on_track, tick]), 1.2))
-        if all(abs(label[0] - x) > 46.0 or abs(label[1] - y) > 16.0 for x, y in taken):
+        if all(abs(label[0] - x) > 46.0 or abs(label[1] - y) > 18.0 for x, y in taken):
             taken.append(label)
             canvas.add(_time_label(angle, label, clock_text(moment), bold=change))
 
@@ -287,6 +298,4 @@ def _draw_times(canvas: Canvas, light: ViewLight, points: list[tuple[float, floa
 def _time_label(angle: float, place: tuple[float, float], text: str, *, bold: bool) -> str:
     side = np.sin(np.radians(angle))
     anchor = "start" if side > 0.35 else "end" if side < -0.35 else "middle"
-    return words(
-        place[0], place[1] + 5.0, text, text_anchor=anchor, font_size=15.5, font_weight="600" if bold else None
-    )
+    return words(place[0], place[1] + 5.0, text, text_anchor=anchor, font_size=16, font_weight="600" if bold else None)

@@ -37,17 +37,17 @@ def _draw_axis(canvas: Canvas, light: ViewLight, framing: Framing, units: str) -
         canvas.add(line(f"M{number(_RING.x)} {number(near)} V{number(far)}", 5))
         crowded = near - far < 19.0  # beside the far one there is no room
         x, anchor = (_RING.x - 10.0, "end") if crowded else (_RING.x + 10.0, "start")
-        canvas.add(words(x, near + 5.0, length_text(view.near_m, units), text_anchor=anchor, font_size=15))
+        canvas.add(words(x, near + 5.0, length_text(view.near_m, units), text_anchor=anchor, font_size=16))
     canvas.add(
         bird(_RING.x, far),
-        words(_RING.x + 24.0, far + 5.0, length_text(view.far_m, units), text_anchor="start", font_size=15),
+        words(_RING.x + 24.0, far + 5.0, length_text(view.far_m, units), text_anchor="start", font_size=16),
     )
     if view.water_edge_m is not None and view.water_edge_m < view.far_m:
         y = _RING.y - view.water_edge_m * scale
         wave = f"M{number(_RING.x - 42)} {number(y)} q7 -6 14 0 t14 0 t14 0 t14 0 t14 0 t14 0"
         canvas.add(
             line(wave, 1.5, class_="drawing-water"),
-            words(_RING.x - 46.0, y + 5.0, length_text(view.water_edge_m, units), text_anchor="end", font_size=15),
+            words(_RING.x - 46.0, y + 5.0, length_text(view.water_edge_m, units), text_anchor="end", font_size=16),
         )
 
 
@@ -96,7 +96,7 @@ def _draw_seat(canvas: Canvas, light: ViewLight) -> None:
             class_="drawing-hide",
         ),
         element("circle", cx=x, cy=y + 9.0, r=4.5, fill="currentColor"),
-        words(x, y + 38.0, f"{light.view.bearing_deg:.0f}°", font_size=15.5, font_weight="600"),
+        words(x, y + 38.0, f"{light.view.bearing_deg:.0f}°", font_size=16, font_weight="600"),
     )
 
 

@@ -54,7 +54,7 @@ def words(x: float, y: float, text: str, **attributes: Value) -> str:
     return element("text", escape(plain_text(text)), x=x, y=y, **attributes)
 
 
-def chip(x: float, y: float, text: str, font_size: float = 15.5) -> str:
+def chip(x: float, y: float, text: str, font_size: float = 16) -> str:
     """A word on a small plain ground, readable on any pattern; its middle stands at the place."""
     width, height = 0.58 * font_size * len(plain_text(text)) + 8.0, font_size + 4.0
     return element(

@@ -75,6 +75,11 @@ def setting_words(setting: Setting | None) -> str:
     return f"1/{setting.shutter_part} s, f/{setting.f_number:g}, {iso}"
 
 
+def setting_short(setting: Setting | None) -> str:
+    """The same for a narrow column: "1/2000 f/5 ISO 1600"."""
+    return setting_words(setting).replace(" s, ", " ").replace(", ", " ")
+
+
 def light_short(name: str) -> str:
     """The light on the perch in a word or two."""
     return _(LIGHT_SHORT.get(name, name))
@@ -205,12 +210,17 @@ def compass_text(bearing_deg: float) -> str:
     return f"{bearing_deg:.0f}° ({points[round(bearing_deg / 22.5) % 16]})"
 
 
-def background_sentence(view: ViewPage) -> str:
+def background_sentences(view: ViewPage) -> tuple[str, ...]:
     """What stands behind the subject in the light that lasts longest, and its reflection (common practice)."""
     if view.bearing_deg is None or not view.light:
-        return ""
+        return ()
     longest = max(view.light, key=lambda part: part.ends_at - part.starts_at)
     told = BACKGROUNDS.get(longest.name)
     where = compass_text(view.bearing_deg)
     behind = _("Background, {bearing}: {light}.", bearing=where, light=_(told)) if told else ""
-    return " ".join(part for part in (behind, _(REFLECTIONS.get(view.water, ""))) if part)
+    return tuple(part for part in (behind, _(REFLECTIONS[view.water]) if view.water in REFLECTIONS else "") if part)
+
+
+def background_sentence(view: ViewPage) -> str:
+    """The same as one text."""
+    return " ".join(background_sentences(view))

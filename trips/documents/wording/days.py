@@ -53,6 +53,7 @@ TIERS = {
     "danger": noted("Heat index: danger."),
     "extreme_danger": noted("Heat index: great danger."),
 }
+HEAT_ASSUMED = noted("Nobody measured how much hotter it is inside: assumed the same.")
 
 
 def ready_day(session: SessionPage) -> str:
@@ -252,7 +253,7 @@ def heat_sentences(turn: TurnPage, units: str) -> tuple[str, ...]:
         else _("Air up to {air} outside, up to {hide} in the hide.", air=air, hide=hide)
     ]
     if heat.assumed and alike:
-        found.append(_("Nobody measured how much hotter it is inside: assumed the same."))
+        found.append(_(HEAT_ASSUMED))
     if heat.tier in TIERS:
         found.append(_(TIERS[heat.tier]))
     if heat.above_limit and heat.starts_at and heat.ends_at:
