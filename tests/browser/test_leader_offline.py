@@ -47,5 +47,6 @@ def test_the_day_opens_without_a_network_and_a_closure_is_told_as_taken(open_con
     page.clock.run_for("00:15")  # what took less counts as sent at once
     context.set_offline(False)
     page.clock.run_for("00:20")
-    expect(page.get_by_text(f"{turn.hide.name} hide closed now at")).to_contain_text("Taken at", timeout=30000)
+    taken = page.locator(".alert-success")
+    expect(taken).to_contain_text(f"{turn.hide.name} hide closed now at", timeout=30000)
     assert Happening.objects.get().kind == "hide_closed"
