@@ -33,12 +33,15 @@ def gear_brought(values: TripValues, place: PlaceRow) -> Gear:
 
 
 def gear_packed(values: TripValues, place: PlaceRow) -> Gear:
-    """What a person packs for the trip: what they have with them, but for what others bring and lend them."""
-    gear = gear_brought(values, place)
+    """What a person packs for the trip: their own pieces, those they lend too, and none that others bring and lend."""
+    gear, own = gear_brought(values, place), values.gear[place_key(place)]
     for row in values.away_rows:
-        piece = gear.piece(row.kind, str(row.piece.uuid)) if row.borrower_id == place.pk else None
-        if piece is not None:
-            gear = gear.without(row.kind, piece)
+        key = str(row.piece.uuid)
+        mine, here = own.piece(row.kind, key), gear.piece(row.kind, key)
+        if row.borrower_id == place.pk and here is not None:
+            gear = gear.without(row.kind, here)
+        elif row.borrower_id is not None and mine is not None and here is None:
+            gear = gear.with_piece(row.kind, mine)
     return gear
 
 
