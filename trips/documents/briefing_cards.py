@@ -132,10 +132,10 @@ class Card:
     @property
     def general(self) -> tuple[str, ...]:
         """What would hold on other cards as well: why the settings are what they are, focus, what is assumed."""
-        if self.view is None:
-            return ()
-        handling = (handling_sentence(self.view),) if self.view.rows else ()
         heat = tuple(line for line in self._heat if line == _(HEAT_ASSUMED))
+        if self.view is None:
+            return heat
+        handling = (handling_sentence(self.view),) if self.view.rows else ()
         return (*settings_reasons(self.view), *handling, *assumed_sentences(self.view.assumed), *heat)
 
     @property
@@ -158,7 +158,7 @@ class Card:
         if heat is None:
             return ""
         told = () if heat.above_limit or heat.worst_air_c is None else self._heat
-        air = [line for line in told if self.view is None or line != _(HEAT_ASSUMED)]
+        air = [line for line in told if line != _(HEAT_ASSUMED)]
         water = water_words(heat, self.units)
         return " ".join((*air, *((_("Water: {water}.", water=water),) if water else ())))
 
