@@ -1,6 +1,7 @@
 """The light of a turn as a bar from its start to its end, and the key to the patterns of bars and of seat drawings."""
 
 from datetime import datetime
+from typing import Any
 
 from trips.core.light import Interval
 from trips.documents.drawings.seat import patterns
@@ -57,8 +58,8 @@ def light_key(key: str = "key") -> str:
 def _piece(key: str, name: str, x: float, y: float, width: float, height: float) -> str:
     plain = _PLAIN.get(name)
     fill = f"url(#{key}-{name})" if plain is None else "currentColor"
-    box = {"x": x, "y": y, "width": width, "height": height, "stroke": "currentColor", "stroke_width": 0.8}
-    return element("rect", **box, fill=fill, fill_opacity=plain)
+    box: dict[str, Any] = {"x": x, "y": y, "width": width, "height": height, "stroke": "currentColor"}
+    return element("rect", **box, stroke_width=0.8, fill=fill, fill_opacity=plain)
 
 
 def _width(text: str) -> float:
