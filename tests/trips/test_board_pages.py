@@ -70,6 +70,14 @@ def test_who_is_overdue_comes_first_until_they_are_back(as_leader, trip):
     assert "board-overdue" not in board(as_leader, trip, late)
 
 
+def test_people_in_a_closed_hide_are_to_be_moved(as_leader, trip):
+    hide = models.Turn.objects.filter(place=trip.places.first()).first().hide
+    note(trip, "hide_closed", "--hide", hide.name, at=START)
+    page = board(as_leader, trip, START + timedelta(minutes=5))
+    assert f"{hide.name} is closed. Move {names(trip)[0]} and {names(trip)[1]}." in page
+    assert f"{url('board-move', trip, key=str(hide.uuid))}" in page
+
+
 def test_the_board_opens_on_the_session_ahead_not_on_one_that_is_over(as_leader, trip):
     page = board(as_leader, trip, START + timedelta(hours=6))
     assert "Sat 8 May, late" in page

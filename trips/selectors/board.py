@@ -13,7 +13,7 @@ from trips.assemble.drives import HideRide, sunrise_of
 from trips.assemble.places import point_value
 from trips.assemble.sessions import session_label
 from trips.core.day import PersonNow, SessionNow
-from trips.documents.wording.board import countdown, head_count, unconfirmed_sentence, weather_line
+from trips.documents.wording.board import countdown, head_count, shut_in_sentence, unconfirmed_sentence, weather_line
 from trips.documents.wording.rota_names import starting
 from trips.models import GearAway, Hide, Issue, Notice, Rota, RotaState, Session, Trip
 from trips.models.gear_away import OWNED_PIECES
@@ -133,7 +133,7 @@ def board(trip: Trip, *, now: datetime) -> Board:
         cars=cars,
         heads=head_count(Counter(one.standing for one in state.people)),
         weather=_weather(session),
-        inbox=(*disagree, *_inbox(trip, rota)),
+        inbox=(*_shut_in(trip, session, cars, local), *disagree, *_inbox(trip, rota)),
     )
 
 
@@ -197,6 +197,15 @@ def _weather(session: Session) -> str:
     airs = [one.air_c for one in session.forecasts.all() if starts_at - hour < one.hour < session.ends_at + hour]
     sunrise = sunrise_of(point_value(session.site), starts_at) if session.kind == "early" else None
     return weather_line(session.sky, airs, session.wind_from_deg, sunrise, trip.units)
+
+
+def _shut_in(trip: Trip, session: Session, cars: tuple[BoardCar, ...], now: datetime) -> Iterator[InboxLine]:
+    """Closed hides in which people sit while the session goes on."""
+    for hide in (hide for car in cars for hide in car.hides if hide.is_closed and session.starts_at <= now):
+        people = [one.name for one in hide.people if one.standing not in NOT_AWAITED]
+        if people:
+            url = reverse("trips:board-move", args=[trip.uuid], query={"key": str(hide.hide.uuid)})
+            yield InboxLine(shut_in_sentence(hide.hide.name, people), url)
 
 
 def _inbox(trip: Trip, rota: Rota | None) -> Iterator[InboxLine]:

@@ -47,6 +47,11 @@ def unconfirmed_sentence(names: Sequence[str], rota: int) -> str:
     return f"{who} {'has' if len(names) == 1 else 'have'} not confirmed rota {rota} yet."
 
 
+def shut_in_sentence(hide: str, names: Iterable[str]) -> str:
+    """That people still sit in a hide that is closed."""
+    return f"{isolated(hide)} is closed. Move {listed(map(isolated, names))}."
+
+
 def weather_line(
     sky: str, airs_c: Iterable[float], wind_from_deg: float | None, sunrise: datetime | None, units: str
 ) -> str:
