@@ -7,13 +7,13 @@ import { leadsTo } from "../participants/waiting.js";
 
 const AGAIN_MS = 15000;
 const PATIENCE_MS = 6000;
-const WAITED_MS = 10000; // what took no longer was sent at once
 const leader = meta("leader");
 const bar = document.getElementById("queue-state");
 const queue = new FormQueue({ owner: leader, sent });
 let signedOut = false;
 let renews = false;
 let taken = [];
+const waited = new Set(); // what was not sent at once
 
 // The clock of the device, or of the form's zone: a site's times are told as clocks there show them.
 const clock = (moment = new Date(), form = null) => new Intl.DateTimeFormat("en-GB", {
@@ -74,7 +74,7 @@ function tellTaken() {
 
 // The form goes on from what the server now has: its next sending is not taken for a stale one.
 function sent(entry, said) {
-  if (Date.now() - Date.parse(entry.queued_at) > WAITED_MS) taken.push(entry.name);
+  if (waited.delete(entry.client_uuid)) taken.push(entry.name);
   const form = formOf(entry);
   if (!form) return;
   note(form, `Saved at ${clock()}.`);
@@ -90,7 +90,7 @@ function sent(entry, said) {
 async function tell() {
   const forms = await queue.own();
   const waiting = forms.filter((entry) => !isRefused(entry));
-  waiting.forEach(noteWaiting);
+  waiting.forEach((entry) => waited.add(entry.client_uuid) && noteWaiting(entry));
   const lines = [...(waiting.length ? [waitingLine(waiting)] : []), ...forms.filter(isRefused).map(refusedLine)];
   bar.replaceChildren(...lines);
   bar.hidden = !lines.length;
@@ -143,7 +143,9 @@ async function submitted(event) {
 
 // What waits is shown in its form as it was typed, with the mark of what it was typed on.
 async function refill() {
-  for (const entry of (await queue.own()).filter(isHere)) {
+  const own = await queue.own();
+  own.forEach((entry) => waited.add(entry.client_uuid));
+  for (const entry of own.filter(isHere)) {
     const form = formOf(entry);
     if (form) fillForm(form, entry, { hidden: true });
   }
