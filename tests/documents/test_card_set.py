@@ -16,11 +16,12 @@ from trips.core.reach.sets import effective_focal_at_mm
 from trips.core.values import Chance, Hide, Point, Rules, Seat, Session, Subject, View, Wishes
 from trips.documents.briefing import Etiquette
 from trips.documents.briefing_cards import Card, fill_other
-from trips.documents.days import CallPage, LightCaution, SessionPage, TurnPage, ViewPage
+from trips.documents.days import CallPage, HeatPage, LightCaution, SessionPage, TurnPage, ViewPage
 from trips.documents.drawings.turn_bar import turn_bar
 from trips.documents.frozen_json import as_json, from_json
 from trips.documents.hide_cards import by_hide
 from trips.documents.turn_facts import HideSession, TurnPerson, person_reach, turn_light, view_pages
+from trips.documents.wording.days import HEAT_ASSUMED
 from trips.documents.wording.reach import set_words
 
 ZONE = ZoneInfo("Europe/Madrid")
@@ -147,3 +148,11 @@ def test_labels_of_a_bar_keep_apart_however_short_a_light_is():
     assert {label[2][:5] for label in labels} == {f"{one:%H:%M}" for one in moments}
     for (x, y, text), (after, line, _) in pairwise(sorted(labels, key=lambda one: (one[1], float(one[0])))):
         assert y != line or float(x) + 4.5 * len(text) + 2.8 <= float(after)
+
+
+def test_what_nobody_measured_is_told_beside_the_turns_even_to_guests():
+    warm = HeatPage(1.5, 2, worst_air_c=24.0, worst_hide_c=24.0, assumed=True)
+    turn = TurnPage("a", "Alder", "left", CallPage(), heat=warm)
+    guest = Card(SessionPage("e", "early", "early", STARTS_AT, ENDS_AT, "Europe/Madrid", turn), turn)
+    assert guest.general == (HEAT_ASSUMED,)
+    assert guest.heat == "Air up to 24 °C outside. Water: 1.5 l in 2 bottles of one litre."

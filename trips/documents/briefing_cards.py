@@ -148,7 +148,7 @@ class Card:
     def mind(self) -> tuple[str, ...]:
         """What to mind in this turn, the worst first: no car yet, heat, the sun in the frame, scent, shadows."""
         hot = self.turn.heat and self.turn.heat.above_limit
-        unsettled, heat = unsettled_words(self.turn.call), (" ".join(self._heat),) if hot else ()
+        unsettled, heat = unsettled_words(self.turn.call), (" ".join(self._air),) if hot else ()
         return tuple(dict.fromkeys((*((unsettled,) if unsettled else ()), *heat, *self._notices)))
 
     @property
@@ -157,10 +157,14 @@ class Card:
         heat = self.turn.heat
         if heat is None:
             return ""
-        told = () if heat.above_limit or heat.worst_air_c is None else self._heat
-        air = [line for line in told if line != _(HEAT_ASSUMED)]
+        air = () if heat.above_limit or heat.worst_air_c is None else self._air
         water = water_words(heat, self.units)
         return " ".join((*air, *((_("Water: {water}.", water=water),) if water else ())))
+
+    @property
+    def _air(self) -> tuple[str, ...]:
+        """What the forecast means for this turn, without what is assumed in all of them."""
+        return tuple(line for line in self._heat if line != _(HEAT_ASSUMED))
 
     @property
     def _heat(self) -> tuple[str, ...]:
