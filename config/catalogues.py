@@ -37,6 +37,7 @@ SPOKEN = (
 )
 LEADERS_OWN = (
     *("participants/sign_in_link_show.html", "papers/day_sheet.html", "papers/gear_table.html", "papers/incident.html"),
+    "papers/rota_sheet.html",
     *("partials/_overdue.html", "trips/mail/overdue.html", "trips/mail/overdue.txt", "trips/mail/overdue.subject.txt"),
 )
 SCRIPTS = "participants/static/participants"

@@ -75,7 +75,7 @@ WHOLE: dict[str, tuple[int, int]] = {
 # Pairs (low, high) of one row whose order a constraint fixes.
 RISING = (
     ("focal_min_mm", "focal_max_mm"), ("near_m", "far_m"), ("length_min_cm", "length_max_cm"), ("from_at", "until_at"),
-    ("starts_at", "ends_at"), ("arrives_at", "leaves_at"), ("starts_on", "ends_on"),
+    ("starts_at", "ends_at"), ("arrives_at", "leaves_at"), ("starts_on", "ends_on"), ("overdue_min", "overdue_mail_min"),
     ("front_deg", "side_deg"), ("crop_below", "tight_above"), ("tight_above", "portrait_above"),
 )  # fmt: skip
 UNIQUE: dict[str, list[tuple[str, ...]]] = {
@@ -160,7 +160,9 @@ class _Drawing:
             return column.get_default()
         if isinstance(column.get_default(), list):
             return self.draw(st.lists(SMALL_JSON, max_size=2))
-        return self.draw(st.dictionaries(st.text(ANY_TEXT, max_size=6), SMALL_JSON, max_size=2))
+        return self.draw(
+            st.dictionaries(st.text(ANY_TEXT, max_size=6), SMALL_JSON, min_size=0 if column.blank else 1, max_size=2)
+        )
 
     def reference(self, column: Any, target: str, row: dict[str, Any]) -> Any:
         if target == "leaders":

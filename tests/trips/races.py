@@ -80,6 +80,7 @@ CHANGED: dict[str, dict[str, Any]] = {
     "trips:leader-edit": {"password": "quiet-soles-27"},
     "trips:my-wishes": {"votes": "1"},
     "trips:turn-edit": {"step": "save"},
+    "trips:incident-list": {"session": FIRST, "happened": "Race {n}"},
     "trips:hide-survey": {"name": "Race {n}"},
 }
 

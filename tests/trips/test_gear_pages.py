@@ -138,7 +138,7 @@ def test_people_import_lists_wrong_rows_by_number_and_takes_nothing(as_leader, t
     answer = send(as_leader, trip, data.encode())
     faults = {(fault.row, fault.column) for fault in answer.context["plan"].faults}
     assert faults == {(4, "email"), (4, "units"), (5, "name")}
-    assert "Nothing is imported while a row has something wrong" in text(answer)
+    assert "Nothing is imported while a row is wrong" in text(answer)
     take(as_leader, trip, answer)
     assert Participant.objects.count() == before
 

@@ -242,7 +242,7 @@ def test_a_hide_is_closed_and_opened_and_people_are_noted_on_the_page_of_who_is_
     assert "Choose the hide" in press(who=last, what="moved")
     assert "is not a valid UUID" in press(who=last, what="moved", hide="9" * 26)
     assert "Say until when" in press(who=f"place-{trip.places.last().uuid}", what="late")
-    assert "Nobody of this session was named" in press(who=f"hide-{hide.uuid}", what="out")
+    assert "Choose who it is about" in press(who=f"hide-{hide.uuid}", what="out")
     assert Happening.objects.count() == 5
 
 

@@ -118,7 +118,7 @@ def test_a_session_to_begin_with_goes_with_a_repair_alone(as_leader, trip, rota)
     data = {"search_time": "normal", "seed": "0", "from_session": trip.sessions.last().pk}
     answer = as_leader.post(url("rota-make", trip), data | {"repair": ""})
     assert list(answer.context["form"].errors) == ["from_session"]
-    assert "This goes with a repair" in text(answer)
+    assert "Only for repairs" in text(answer)
     assert not trip.makings.filter(state="waiting").exists()
     assert as_leader.post(url("rota-make", trip), data | {"repair": "free"}).status_code == 302
 

@@ -132,7 +132,7 @@ def test_a_wait_that_cannot_be_counts_as_none(as_leader, trip, session, waited_s
 def test_a_tick_of_somebody_whose_turn_is_gone_says_so(as_leader, trip, session):
     said = late_tick(as_leader, trip, session, key(factories.place()), "out", START, 60)
     assert not said["taken"]
-    assert "has no seat in it any more" in said["errors"][0]
+    assert "no longer has a seat in this session" in said["errors"][0]
 
 
 def test_a_tick_can_be_taken_back_step_by_step(as_leader, trip, session):
@@ -180,7 +180,7 @@ def test_a_leaders_own_turn_is_ticked_too(as_leader, trip, session):
 
 @pytest.mark.parametrize("who", ["", "place-", "everybody", "leader-99999999999999999999", "place-" + "0" * 36])
 def test_a_tick_of_nobody_changes_nothing(as_leader, trip, session, who):
-    assert "Nobody of this session was named" in tick(as_leader, trip, session, who, "out")
+    assert "Choose who it is about" in tick(as_leader, trip, session, who, "out")
     assert not Happening.objects.exists()
 
 

@@ -35,7 +35,7 @@ def address(trip, name: str = "papers", *more) -> str:
 def test_the_leader_orders_prints_and_fetches_a_zip(trip, leader):
     page = leader.get(address(trip))
     assert "Print all papers" in page.content.decode()
-    assert "as it was issued" in page.content.decode()
+    assert "as you issued it" in page.content.decode()
     answer = leader.post(address(trip, "papers-print"), {"page_size": "Letter"})
     assert answer.status_code == 302
     leader.post(address(trip, "papers-print"), {"page_size": "A4"})  # a second press
@@ -94,7 +94,7 @@ def test_a_trip_without_a_rota_leads_to_the_rota_and_prints_its_forms(leader, tr
     fetched = leader.get(address(empty, "papers-pack", pack.uuid))
     assert "rota" not in fetched["Content-Disposition"]
     names = zipfile.ZipFile(io.BytesIO(fetched.content)).namelist()
-    assert names == ["papers/take-care.pdf", "papers/gear-table.pdf", "papers/registration-form.pdf"]
+    assert names == ["papers/gear-table.pdf", "papers/registration-form.pdf", "papers/take-care.pdf"]
 
 
 def test_a_draft_is_announced_as_one(leader, trip):
@@ -105,7 +105,7 @@ def test_a_draft_is_announced_as_one(leader, trip):
 
 
 def test_people_are_warned_that_calendars_lag(trip, leader):
-    assert "do not rely on one for changes of the same day" in leader.get(address(trip)).content.decode()
+    assert "do not rely on them for changes on the day" in leader.get(address(trip)).content.decode()
 
 
 def test_the_page_asks_as_often_however_many_people_and_packs(leader, trip, django_assert_num_queries):

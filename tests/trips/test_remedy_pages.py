@@ -71,7 +71,7 @@ def refused_repair(trip, **found):
 def test_a_remedy_is_carried_out_with_its_new_run_or_not_at_all(as_leader, trip):
     made = refused_repair(trip, repair="fewest")  # of a rota that was taken out of force since
     answer = as_leader.post(url("remedy-take", trip, making_uuid=made.uuid, number=0), follow=True)
-    assert "A repair begins from an issued rota" in text(answer)
+    assert "You can only repair an issued rota" in text(answer)
     assert trip.sessions.first().rests_allowed == 0
     assert last_making(trip) == made
 

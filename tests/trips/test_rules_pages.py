@@ -28,6 +28,8 @@ def rules_data(**changes):
         "pick_up_window_min": "15",
         "later_untold_min": "5",
         "hand_over_min": "60",
+        "overdue_min": "15",
+        "overdue_mail_min": "25",
         "hardship_walk_m": "200",
         "seen_version": "1",
     }

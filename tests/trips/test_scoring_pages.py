@@ -31,6 +31,8 @@ RULES_WITHOUT_SCORING = {
     "stop_min",
     "pick_up_window_min",
     "hand_over_min",
+    "overdue_min",
+    "overdue_mail_min",
     "hardship_walk_m",
     "heat_limit_c",
 }
@@ -96,11 +98,11 @@ def test_what_counts_as_good_is_shown_on_the_light_page(as_leader):
     trip = factories.planned_trip(hides=1, sessions=2)
     as_leader.force_login(trip.leader)
     light = reverse("trips:trip-light", kwargs={"trip_uuid": trip.uuid})
-    assert "sign-good" in as_leader.get(light).content.decode()
+    assert ">good<" in as_leader.get(light).content.decode()
     as_leader.post(url(trip), scoring_data(trip, good_minutes="240", good_score="0.99"))
     page = as_leader.get(light).content.decode()
-    assert "at least 240 min at 0.99 or better" in page
-    assert "sign-good" not in page
+    assert "at least 240 minutes at 0.99 or better" in page
+    assert ">good<" not in page
 
 
 def test_a_line_of_heights_goes_when_it_is_emptied(as_leader, trip):

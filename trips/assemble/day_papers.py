@@ -15,7 +15,7 @@ from trips.assemble.drives import HideRide, TripDrives
 from trips.assemble.drives_told import drives_told
 from trips.assemble.people import place_key
 from trips.assemble.places import sun_day
-from trips.assemble.session_notes import forecast_words, stretched_words
+from trips.assemble.session_notes import closed_words, forecast_words, stretched_words
 from trips.core.drives import Drive
 from trips.core.values import Session as SessionValue
 from trips.documents.briefing import PaperHead
@@ -34,7 +34,7 @@ from trips.documents.owner_sheet import OwnerHide, OwnerSession, OwnerSheet
 from trips.documents.quantities import Fact, clock_range_text, clock_text, fact
 from trips.documents.wording.days import SKIES
 from trips.documents.wording.reach import set_words
-from trips.models import HideState, Rest, Rota, Session, SessionHide, Site, Turn
+from trips.models import Rest, Rota, Session, Site, Turn
 
 LENT = {"borrowed": "lent by", "lent": "lent to", "shared": "shared with"}
 
@@ -142,7 +142,7 @@ class DayPapers:
                 if ride.pick_up is not None
             ),
             rests=tuple(_rest(rest) for rest in rests),
-            notes=_closed(row),
+            notes=closed_words(row),
             fetches=tuple(_fetch_line(drives, drive) for drive in drives.of(row, "fetch")),
             faults=tuple(f"{told.fault} {told.remedy}" for told in drives_told(drives, row.pk)),
             forecast=forecast_words(values, self._value(row)),
@@ -196,7 +196,7 @@ class DayPapers:
             people=len({one.name for one in taken}),
             hides=tuple(self.hides_in_use(row).values()),
             cars=cars,
-            closed=_closed(row),
+            closed=closed_words(row),
         )
 
 
@@ -297,15 +297,3 @@ def _owner_hide(taken: list[SeatTaken], ride: HideRide) -> OwnerHide:
         cars=" ".join(isolated(part) for part in (ride.car, ride.plate) if part) if comes else "",
         tasks=hide.owner_tasks,
     )
-
-
-def _closed(row: Session) -> tuple[str, ...]:
-    states = [state for state in row.session_hides.all() if state.state != HideState.READY]
-    return tuple(_closed_words(state) for state in sorted(states, key=lambda state: state.hide.name))
-
-
-def _closed_words(state: SessionHide) -> str:
-    told = {"hide": isolated(state.hide.name), "reason": isolated(str(state.reason or state.get_state_display()))}
-    if state.state == HideState.NOTICE and state.notice_h:
-        return _("{hide}: {reason}, {hours:g} h notice", hours=state.notice_h, **told)
-    return _("{hide}: {reason}", **told)

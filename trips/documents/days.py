@@ -14,7 +14,7 @@ from participants.core.language import named
 from trips.core.advice import Carry, Line, Row, ShutterStep
 from trips.core.light import Interval
 from trips.core.reach import GearSet, Reach
-from trips.documents.frozen_json import from_json
+from trips.documents.frozen_json import from_json, rows_of_lines
 
 
 def drawing_key(session_key: str, hide_key: str, number: int, units: str = "metric", language: str = "en") -> str:
@@ -289,24 +289,10 @@ def page_of(payload: Mapping[str, Any]) -> DaysPage:
     """The page that an issue keeps as JSON, of whatever age."""
     for session in payload.get("sessions", ()):
         for view in (session.get("turn") or {}).get("views", ()):
-            _rows_of_lines(view, session)
+            rows_of_lines(view, session)
     return from_json(DaysPage, dict(payload))
 
 
 def tells_what_was(payload: Mapping[str, Any]) -> bool:
     """Whether the payload says which turns earlier issues gave; one that was kept before does not."""
     return all("was" in session for session in payload.get("sessions", ()))
-
-
-def _rows_of_lines(view: dict[str, Any], session: Mapping[str, Any]) -> None:
-    """Issues once kept settings at start, middle and end in each line; the same by clock time."""
-    lines = {kind: view.get(kind) or {} for kind in ("still", "moving")}
-    if "rows" in view or "start" not in lines["still"]:
-        return
-    starts_at, ends_at = (datetime.fromisoformat(session[name]) for name in ("starts_at", "ends_at"))
-    moments = {"start": starts_at, "middle": starts_at + (ends_at - starts_at) / 2, "end": ends_at}
-    view["rows"] = [
-        {"at": at.isoformat(), "light": ""}
-        | {kind: None if line[name].get("too_low") else line[name] for kind, line in lines.items()}
-        for name, at in moments.items()
-    ]

@@ -1,5 +1,6 @@
 """Frozen values of papers as plain JSON and back, so that an issue can keep exactly what people were told."""
 
+from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime
 from functools import cache
@@ -66,3 +67,17 @@ def _restored_dataclass(kind: Any, stored: Any, path: str) -> Any:
 @cache  # an issue holds thousands of values of some thirty kinds, and the hints are strings that are read each time
 def _hints_of(kind: type) -> dict[str, Any]:
     return get_type_hints(kind)
+
+
+def rows_of_lines(view: dict[str, Any], session: Mapping[str, Any]) -> None:
+    """Issues once kept settings at start, middle and end in each line; the same by clock time."""
+    lines = {kind: view.get(kind) or {} for kind in ("still", "moving")}
+    if "rows" in view or "start" not in lines["still"]:
+        return
+    starts_at, ends_at = (datetime.fromisoformat(session[name]) for name in ("starts_at", "ends_at"))
+    moments = {"start": starts_at, "middle": starts_at + (ends_at - starts_at) / 2, "end": ends_at}
+    view["rows"] = [
+        {"at": at.isoformat(), "light": ""}
+        | {kind: None if line[name].get("too_low") else line[name] for kind, line in lines.items()}
+        for name, at in moments.items()
+    ]

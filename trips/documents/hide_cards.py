@@ -13,7 +13,7 @@ MIND_SHOWN = 4  # more than four are not read in the dark; common practice, no s
 
 
 @dataclass(frozen=True, slots=True)
-class Framing:
+class FrameFills:
     """How large animals get with one set at one view. `card`: a turn with them."""
 
     card: Card
@@ -61,7 +61,7 @@ class HideCard:
         return _once(line for card in self.cards for line in card.view_lines())
 
     @property
-    def framings(self) -> tuple[Framing, ...]:
+    def framings(self) -> tuple[FrameFills, ...]:
         """How large animals get with each set at each view, each animal once."""
         found: dict[object, dict[FillFact, Card]] = {}
         for card in self.cards:
@@ -69,7 +69,7 @@ class HideCard:
             if card.view and reach and reach.best:
                 of_set = found.setdefault((card.view.number, reach.best), {})
                 of_set.update((fill, card) for fill in card.fills if fill not in of_set)
-        return tuple(Framing(next(iter(own.values())), tuple(own)) for own in found.values() if own)
+        return tuple(FrameFills(next(iter(own.values())), tuple(own)) for own in found.values() if own)
 
     @property
     def mind(self) -> tuple[str, ...]:

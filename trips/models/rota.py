@@ -12,6 +12,7 @@ from trips.models.session import Session
 from trips.models.site import Hide, Seat
 from trips.models.trip import Trip
 
+USER = settings.AUTH_USER_MODEL
 SEARCH_TIMES = [(time.value, time.value) for time in SearchTime]
 REPAIRS = [("", "from the start"), ("fewest", "fewest changes"), ("few", "a few more changes"), ("free", "free")]
 
@@ -54,9 +55,7 @@ class Rota(Row):
     seed = models.PositiveIntegerField(default=0)
     search_time = models.CharField(max_length=8, choices=SEARCH_TIMES, blank=True, default="")
     made_at = models.DateTimeField()
-    made_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="rotas_made"
-    )
+    made_by = models.ForeignKey(USER, null=True, blank=True, on_delete=models.SET_NULL, related_name="rotas_made")
     follows = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="followers")
     repair = models.CharField(max_length=8, choices=REPAIRS, blank=True, default="")
     result = models.JSONField(default=dict, blank=True)
@@ -93,9 +92,7 @@ class Turn(Row):
     rota = models.ForeignKey(Rota, on_delete=models.CASCADE, related_name="turns")
     session = models.ForeignKey(Session, on_delete=models.PROTECT, related_name="turns")
     place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.PROTECT, related_name="turns")
-    leader = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="turns"
-    )
+    leader = models.ForeignKey(USER, null=True, blank=True, on_delete=models.PROTECT, related_name="turns")
     hide = models.ForeignKey(Hide, on_delete=models.PROTECT, related_name="turns")
     seat = models.ForeignKey(Seat, on_delete=models.PROTECT, related_name="turns")
     pinned = models.BooleanField(default=False)
@@ -169,9 +166,7 @@ class Making(Row):
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="makings")
     state = models.CharField(max_length=14, choices=MakingState, default=MakingState.WAITING)
-    started_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="makings"
-    )
+    started_by = models.ForeignKey(USER, null=True, blank=True, on_delete=models.SET_NULL, related_name="makings")
     started_at = models.DateTimeField()
     heartbeat_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
@@ -208,9 +203,7 @@ class Issue(Row):
 
     rota = models.OneToOneField(Rota, on_delete=models.PROTECT, related_name="issue")
     issued_at = models.DateTimeField()
-    by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="issues"
-    )
+    by = models.ForeignKey(USER, null=True, blank=True, on_delete=models.SET_NULL, related_name="issues")
     pages = models.JSONField(default=dict, blank=True)
     papers = models.JSONField(default=dict, blank=True)
     events = models.JSONField(default=dict, blank=True)
@@ -242,9 +235,7 @@ class Notice(Row):
 
     issue = models.ForeignKey(Issue, on_delete=models.CASCADE, related_name="notices")
     place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.CASCADE, related_name="notices")
-    leader = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.CASCADE, related_name="notices"
-    )
+    leader = models.ForeignKey(USER, null=True, blank=True, on_delete=models.CASCADE, related_name="notices")
     session = models.ForeignKey(Session, null=True, blank=True, on_delete=models.CASCADE, related_name="alarms")
     hide = models.ForeignKey(Hide, null=True, blank=True, on_delete=models.CASCADE, related_name="alarms")
     summary = models.JSONField(default=dict, blank=True)
@@ -286,9 +277,7 @@ class Change(Row):
     """One change of a rota by hand: who, when, why, old and new turns."""
 
     rota = models.ForeignKey(Rota, on_delete=models.CASCADE, related_name="changes")
-    who = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="rota_changes"
-    )
+    who = models.ForeignKey(USER, null=True, blank=True, on_delete=models.SET_NULL, related_name="rota_changes")
     when = models.DateTimeField()
     why = models.CharField(max_length=300, blank=True)
     old = models.JSONField(default=list, blank=True)

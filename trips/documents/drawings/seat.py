@@ -278,18 +278,16 @@ def _draw_times(
         if not found:
             continue
         angle, height, stamp = found[0]
-        on_track, label = _RING.at(angle, RIM + rise(height)), _RING.at(angle, RIM + rise(height) + 15.0)
+        spot, label = _RING.at(angle, RIM + rise(height)), _RING.at(angle, RIM + rise(height) + 15.0)
         if height < 2.0:  # beside the end of the strip, not under it
             ahead = 1.0 if stamp - points[0][2] > points[-1][2] - stamp else -1.0
             turning = np.sign((points[1][0] - points[0][0] + 180.0) % 360.0 - 180.0)
             label = _RING.at(angle + float(ahead * turning) * 8.0, RIM + 14.0)
         if change:
-            canvas.add(
-                element("circle", cx=on_track[0], cy=on_track[1], r=4.2, fill="currentColor", class_="drawing-sun")
-            )
+            canvas.add(element("circle", cx=spot[0], cy=spot[1], r=4.2, fill="currentColor", class_="drawing-sun"))
         else:
             tick = _RING.at(angle, RIM + rise(height) + 5.0)
-            canvas.add(line(path_of([on_track, tick]), 1.2))
+            canvas.add(line(path_of([spot, tick]), 1.2))
         if all(abs(label[0] - x) > 46.0 or abs(label[1] - y) > 18.0 for x, y in taken):
             taken.append(label)
             canvas.add(_time_label(angle, label, clock_text(moment), bold=change))
