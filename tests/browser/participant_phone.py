@@ -74,7 +74,8 @@ class Server:
         database = connection.settings_dict
         assert database["ENGINE"].endswith("sqlite3"), "browser tests run over SQLite"
         own = {"SECRET_KEY": django_settings.SECRET_KEY, "DATABASE_URL": f"sqlite:///{database['NAME']}", "DEBUG": "1"}
-        return os.environ | own | {"PUBLIC_URL": self.url}
+        here = {name: value for name, value in os.environ.items() if name != "DJANGO_ALLOW_ASYNC_UNSAFE"}
+        return here | own | {"PUBLIC_URL": self.url}
 
     def stop(self) -> None:
         if self.process is not None:

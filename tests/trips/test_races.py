@@ -30,6 +30,7 @@ NOT_MET = {
     "participants:sign-in-link-mail",
     "trips:planner-refuse",
     "trips:rota-stop",
+    "trips:board-note-undo",
     "trips:remedy-take",
     "trips:piece-remove",
     "trips:piece-found",
