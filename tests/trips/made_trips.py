@@ -76,7 +76,8 @@ WHOLE: dict[str, tuple[int, int]] = {
 RISING = (
     ("focal_min_mm", "focal_max_mm"), ("near_m", "far_m"), ("length_min_cm", "length_max_cm"), ("from_at", "until_at"),
     ("starts_at", "ends_at"), ("arrives_at", "leaves_at"), ("starts_on", "ends_on"),
-    ("overdue_min", "overdue_mail_min"), ("front_deg", "side_deg"), ("crop_below", "tight_above"), ("tight_above", "portrait_above"),
+    ("overdue_min", "overdue_mail_min"), ("front_deg", "side_deg"), ("crop_below", "tight_above"),
+    ("tight_above", "portrait_above"),
 )  # fmt: skip
 UNIQUE: dict[str, list[tuple[str, ...]]] = {
     "health_notes": [("participant",)],
