@@ -65,11 +65,10 @@ NUMBERS: dict[str, tuple[float, float]] = {
 WHOLE: dict[str, tuple[int, int]] = {
     "votes": (1, 2),
     "yield_rating": (0, 5),
-    "pixels_wide": (1, 20000),
-    "pixels_high": (1, 20000),
+    **dict.fromkeys(("pixels_wide", "pixels_high"), (1, 20000)),
     "count": (1, 99),
-    **dict.fromkeys(("minimum_people", "seats", "open_hides_at_once"), (1, 9)),
-    **dict.fromkeys(("visits_at_most", "consecutive_turns_at_most"), (1, 9)),
+    **dict.fromkeys(("minimum_people", "seats", "open_hides_at_once", "visits_at_most"), (1, 9)),
+    "consecutive_turns_at_most": (1, 9),
     "part": (0, 2),
 }
 # Pairs (low, high) of one row whose order a constraint fixes.
