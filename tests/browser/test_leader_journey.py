@@ -36,20 +36,20 @@ def open_rota(page: Page, number: int) -> None:
 
 
 def seat_line(page: Page, name: str):
-    """The first turn of a person on the rota's page."""
-    return page.locator(".rota-person", has_text=name).first
+    """The first turn of a person on the rota's page, which calls people by their first names."""
+    return page.locator(".rota-person", has_text=name.split()[0]).first
 
 
 def cell_of(page: Page, name: str):
     """The cell of the first turn of a person."""
-    return page.locator(".rota-cell", has=page.locator(".rota-person", has_text=name)).first
+    return page.locator(".rota-cell", has=page.locator(".rota-person", has_text=name.split()[0])).first
 
 
 def free_cell(page: Page, name: str):
     """A cell in the same session with a free seat, where that person does not sit."""
     session = cell_of(page, name).get_attribute("data-drop-session")
     cells = page.locator(f'.rota-cell[data-drop-session="{session}"]')
-    return cells.filter(has=page.locator(".rota-free")).filter(has_not_text=name).first
+    return cells.filter(has=page.locator(".rota-free")).filter(has_not_text=name.split()[0]).first
 
 
 def free_seat(rota: Rota, session: str, hide: str) -> Seat:

@@ -92,7 +92,7 @@ def test_a_rota_issued_meanwhile_replaces_everything_at_first_contact(phone, tri
     expect(state(page)).to_contain_text("No network")
     issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
     reconnect(phone, page)
-    expect(page.locator("main")).to_contain_text("Rota 2, issued")
+    expect(page.locator("main")).to_contain_text("Rota 2, sent")
     expect(page.get_by_role("heading", name="Your days are out")).to_be_visible()
     wait_for_pack(page)
     packs = {line.rsplit(" ", 1)[0] for line in kept_paths(page) if line.startswith("pack ")}
@@ -110,7 +110,7 @@ def test_an_old_briefing_is_never_shown_beside_new_days(phone, trip, server):
     issue(seated_rota(trip, moves={(0, 1): (2, 0)}))
     page.route("**/pack.json", lambda route: route.abort())  # the new edition is met, but not yet fetched as a whole
     page.reload()
-    expect(page.locator("main")).to_contain_text("Rota 2, issued")
+    expect(page.locator("main")).to_contain_text("Rota 2, sent")
 
     def is_first_edition_gone() -> bool:
         packs = {line.rsplit(" ", 1)[0] for line in kept_paths(page) if line.startswith("pack ")}
@@ -121,7 +121,7 @@ def test_an_old_briefing_is_never_shown_beside_new_days(phone, trip, server):
     page.goto(own("briefing/", place.participant))
     expect(page.locator("body")).to_contain_text("was not kept on this device")
     page.goto(own("days/", place.participant))
-    expect(page.locator("main")).to_contain_text("Rota 2, issued")
+    expect(page.locator("main")).to_contain_text("Rota 2, sent")
 
 
 def test_another_person_on_the_same_phone_meets_nothing_of_the_first(phone, trip):

@@ -77,7 +77,7 @@ def test_subjects_and_seats_are_set_by_a_thumb_alone(open_page):
     )
     page.get_by_label("Owl").check()
     page.locator("summary", has_text="A subject that is not listed").click()
-    page.get_by_role("textbox", name="Name*", exact=True).fill("Hoopoe")
+    page.get_by_role("combobox", name="Name*", exact=True).fill("Hoopoe")
     page.get_by_label("Length from (cm)").fill("27")
     page.get_by_role("button", name="Save the subjects").click()
     page.get_by_label("Early, Hoopoe").select_option(label="often")
