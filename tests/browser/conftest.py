@@ -22,8 +22,6 @@ from participants.session_store import SessionStore
 from tests.browser.page_watch import PageWatch
 from tests.browser.participant_phone import one_server, phone, server  # noqa: F401
 
-os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop runs in the thread of the test
-
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 WIDE, PHONE = (1200, 900), (360, 740)
 SCROLLS_SIDEWAYS = """
@@ -35,6 +33,12 @@ ROOT = Path(__file__).resolve().parents[2]
 expect.set_options(timeout=15_000)  # what is expected is waited for; a busy machine is no fault of a page
 
 OpenContext = Callable[..., BrowserContext]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _loop_in_the_thread_of_the_test() -> None:
+    """Playwright's loop runs in the thread of the test; set here, so that no other test's programs inherit it."""
+    os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 
 @pytest.fixture(scope="session")
