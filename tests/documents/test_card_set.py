@@ -113,6 +113,18 @@ def test_turns_in_one_hide_share_a_card_that_says_once_what_holds_for_all():
     assert alder.general == first.general != ()
 
 
+def test_what_holds_for_one_turn_of_a_hide_alone_names_that_turn():
+    bare = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
+    other = page(Gear((BODY,), (ZOOM,)), (("h", 6),))
+    late = card(other)
+    late = replace(late, session=replace(late.session, kind="late", key="l"))
+    (alder,) = by_hide((card(bare), late))
+    assert {line.partition(": ")[0] for line in alder.carry} > {"Sat 8 May, early", "Sat 8 May, late"}
+    assert f"Sat 8 May, late: {late.carry[0]}" in alder.carry
+    (twice,) = by_hide((card(bare), card(bare)))
+    assert twice.carry == card(bare).carry
+
+
 def test_animals_are_told_for_each_set_that_the_person_takes_into_the_hide():
     found = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
     other = page(Gear((BODY,), (ZOOM,)), (("h", 6),))
@@ -135,6 +147,8 @@ def test_settings_that_do_not_change_have_one_row():
     found = page(Gear((BODY,), (LENS,), (DOUBLE,)), (("h", 6),))
     repeated = tuple(row for row in found.rows for _ in range(2))
     assert card(replace(found, rows=repeated)).settings == card(found).settings
+    dark = (replace(found.rows[0], still=None, moving=None, compensation=stops) for stops in (0.0, 1.0))
+    assert len(card(replace(found, rows=tuple(dark))).settings) == 1
 
 
 def test_labels_of_a_bar_keep_apart_however_short_a_light_is():

@@ -12,6 +12,7 @@ from trips.documents.days import DepthFact, FillFact, SessionPage, TurnPage, Vie
 from trips.documents.paper_facts import ViewFacts
 from trips.documents.quantities import Fact, length_text, size_text
 from trips.documents.wording.advice import (
+    background_light,
     background_sentences,
     carry_sentences,
     compass_text,
@@ -183,7 +184,7 @@ class Card:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """Reach where no subject is known, depth of field, background."""
+        """Reach where no subject is known, and depth of field."""
         view, notes = self.view, []
         if view and view.reach and view.reach.best and not view.fills:
             notes.append(reach_sentence(view.reach, view.said, self.units))
@@ -191,7 +192,17 @@ class Card:
             depths = "; ".join(depth_words(_depth(one), self.units) for one in view.depths)
             told = {"set": focal_words(view.reach.best), "depths": depths, "circle": view.circle_mm}
             notes.append(_("Depth of field with {set}: {depths} (circle {circle:.3f} mm).", **told))
-        return (*notes, *(background_sentences(view) if view else ()))
+        return tuple(notes)
+
+    @property
+    def background(self) -> tuple[str, ...]:
+        """What stands behind the subject, and its reflection."""
+        return background_sentences(self.view) if self.view else ()
+
+    @property
+    def background_light(self) -> str:
+        """The light that the background is told for."""
+        return background_light(self.view) if self.view else ""
 
     @property
     def carry(self) -> tuple[str, ...]:
@@ -242,7 +253,7 @@ class Card:
 
 
 def _differ(one: Row, other: Row) -> bool:
-    return (one.still, one.moving, one.compensation) != (other.still, other.moving, other.compensation)
+    return (one.still, one.moving, one.dial) != (other.still, other.moving, other.dial)
 
 
 def fill_length(fill: FillFact, units: str) -> str:

@@ -1,6 +1,6 @@
 """A person's cards on paper: one for each hide, with a row for each turn there."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from participants.core.isolation import isolated
@@ -8,6 +8,7 @@ from trips.documents.briefing import Etiquette, HideSafety
 from trips.documents.briefing_cards import Card, is_long
 from trips.documents.days import FillFact
 from trips.documents.wording.reach import set_words
+from trips.documents.wording.rota_names import starting
 
 MIND_SHOWN = 4  # more than four are not read in the dark; common practice, no source
 
@@ -52,8 +53,8 @@ class HideCard:
 
     @property
     def carry(self) -> tuple[str, ...]:
-        """What to carry, each sentence once."""
-        return _once(line for card in self.cards for line in card.carry)
+        """What to carry."""
+        return self._told(lambda card: card.carry)
 
     @property
     def views(self) -> tuple[str, ...]:
@@ -78,8 +79,9 @@ class HideCard:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """The rest, each sentence once: depth of field, background, and what is beyond the four to mind."""
-        return (*self._minded[MIND_SHOWN:], *_once(line for card in self.cards for line in card.notes))
+        """The rest: depth of field, background, and what is beyond the four to mind."""
+        background = self._told(lambda card: card.background, lambda card: card.background_light)
+        return (*self._minded[MIND_SHOWN:], *_once(line for card in self.cards for line in card.notes), *background)
 
     @property
     def general(self) -> tuple[str, ...]:
@@ -88,7 +90,21 @@ class HideCard:
 
     @property
     def _minded(self) -> tuple[str, ...]:
-        return _once(line for card in self.cards for line in card.always_minded)
+        return self._told(lambda card: card.always_minded)
+
+    def _told(
+        self, lines: Callable[[Card], Iterable[str]], when: Callable[[Card], str] = lambda card: card.name
+    ) -> tuple[str, ...]:
+        """Each sentence once; one that does not hold for all the turns here says when it does (`when`)."""
+        told: dict[str, list[str]] = {}
+        for card in self.cards:
+            for line in lines(card):
+                told.setdefault(line, []).append(when(card))
+        every = {when(card) for card in self.cards}
+        return tuple(
+            line if every == set(own) else f"{starting('; '.join(dict.fromkeys(own)))}: {line}"
+            for line, own in told.items()
+        )
 
 
 def by_hide(

@@ -214,11 +214,19 @@ def background_sentences(view: ViewPage) -> tuple[str, ...]:
     """What stands behind the subject in the light that lasts longest, and its reflection (common practice)."""
     if view.bearing_deg is None or not view.light:
         return ()
-    longest = max(view.light, key=lambda part: part.ends_at - part.starts_at)
-    told = BACKGROUNDS.get(longest.name)
+    told = BACKGROUNDS.get(_longest(view))
     where = compass_text(view.bearing_deg)
     behind = _("Background, {bearing}: {light}.", bearing=where, light=_(told)) if told else ""
     return tuple(part for part in (behind, _(REFLECTIONS[view.water]) if view.water in REFLECTIONS else "") if part)
+
+
+def background_light(view: ViewPage) -> str:
+    """The light that what is said of the background holds for: "back"; empty where no light is known."""
+    return light_short(_longest(view)) if view.light else ""
+
+
+def _longest(view: ViewPage) -> str:
+    return max(view.light, key=lambda part: part.ends_at - part.starts_at).name
 
 
 def background_sentence(view: ViewPage) -> str:
