@@ -22,10 +22,11 @@ def test_the_methods_are_those_of_the_code_and_name_every_file_of_checks():
 
 def test_a_document_becomes_a_page():
     text = "# A & <b>\n\nOne\ntwo [there](b.md), [away](c.md), `x|y` **bold**.\n\n- a\n- b\n\n1. c\n\n|h|\n|-|\n|`i`|"
-    assert help_html(text, {"b.md": "/b/"}) == (
-        "<h1>A &amp; &lt;b&gt;</h1>\n"
-        '<p>One two <a href="/b/">there</a>, away, <code>x|y</code> <strong>bold</strong>.</p>\n'
-        "<ul><li>a</li><li>b</li></ul>\n<ol><li>c</li></ol>\n"
+    page = re.sub(r">\n<", "><", help_html(text, {"b.md": "/b/"})).replace("\n", " ").strip()
+    assert page == (
+        "<h1>A &amp; &lt;b&gt;</h1>"
+        '<p>One two <a href="/b/">there</a>, away, <code>x|y</code> <strong>bold</strong>.</p>'
+        "<ul><li>a</li><li>b</li></ul><ol><li>c</li></ol>"
         '<div class="table-scroll" role="region" tabindex="0" aria-label="Values">'
         '<table class="table table-sm"><thead><tr><th scope="col">h</th></tr></thead>'
         "<tbody><tr><td><code>i</code></td></tr></tbody></table></div>"
