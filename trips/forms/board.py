@@ -32,7 +32,8 @@ NEEDS = {
     "gear_back": ("away",),
 }
 SPANS = ("this", "day", "trip", "range")
-NAMED = {"who": "somebody", "other": "the other person", "until": "until when", "hide": "a hide", "seat": "a seat"}
+NAMED = {"who": "somebody", "other": "the other person", "until": "a time"}
+GONE = "What you chose is not on this trip, or was taken out meanwhile. Choose again."
 
 
 class BoardForm(forms.Form):
@@ -68,6 +69,7 @@ class BoardForm(forms.Form):
         for name, found in rows.items():
             field: Any = self.fields[name]
             field.queryset = found
+            field.error_messages["invalid_choice"] = field.error_messages["invalid"] = GONE
 
     @property
     def refusal(self) -> str:
@@ -81,7 +83,7 @@ class BoardForm(forms.Form):
             return data
         for name in NEEDS[data["what"]]:
             if not data.get(name):
-                self.add_error(None, f"Say {NAMED.get(name, f'which {name}')}.")
+                self.add_error(None, f"Choose {NAMED.get(name, f'a {name}')}.")
         self._clean_people(data)
         ahead = sessions_ahead(self._trip, self._now)
         if not self.errors and not (ahead or data["what"] in ("gear_back", "seat_mended")):
@@ -119,6 +121,8 @@ class BoardForm(forms.Form):
             if data.get(name) and data[name] not in people:
                 self.add_error(None, NOT_ON_TRIP)
             data[name] = people.get(data.get(name, ""))
+        if data["who"] is not None and data["who"] == data["other"]:
+            self.add_error(None, "Choose two different people.")
 
     def _sessions(self, data: dict[str, Any], ahead: list[Session]) -> tuple[Session, ...]:
         """The sessions meant; one that is over is refused where it would be noted."""

@@ -19,7 +19,7 @@ class IncidentForm(forms.Form):
         max_length=5000,
         label="What happened",
         widget=forms.Textarea({"rows": 6}),
-        help_text="What was seen and done, with times. No health notes: they are no part of a record.",
+        help_text="What was seen and done, with times.",
     )
     told = forms.CharField(
         max_length=3000,
