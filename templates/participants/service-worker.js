@@ -20,7 +20,7 @@ const OWN_PAGES = [
   "drawings/[0-9a-f-]{36}/[0-9]+[.]svg",
 ];
 const OWN = new RegExp(`^/my/([0-9a-f-]{36})/(?:${OWN_PAGES.join("|")})?$`);
-const OF_A_LEADER = /^\/trips\/[0-9a-f-]{36}\/(?:day\/(?:[0-9a-f-]{36}\/out\/)?|rota\/|emergency\/[0-9a-f-]{36}\/)$/;
+const OF_A_LEADER = /^\/trips\/[0-9a-f-]{36}\/(?:board\/|day\/(?:[0-9a-f-]{36}\/out\/)?|rota\/|emergency\/[0-9a-f-]{36}\/)$/;
 const LEADER_PACK = "leader-pack ";
 const EDITION_MARK = "/edition-of-this-pack";
 const GEAR = /^\/my\/[0-9a-f-]{36}\/(?:kit|packing)\//;

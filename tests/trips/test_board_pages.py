@@ -42,7 +42,7 @@ def test_before_the_start_the_board_counts_down_to_the_first_car(as_leader, trip
     assert '<span class="board-count">in 43 min</span> 06:13 The car leaves' in page
     assert "0 out, 0 back, 4 not out yet" in page
     assert "Tick who is out" in page
-    assert "Clear · sunrise 07:18" in page
+    assert "Clear sky · sunrise 07:18" in page
     assert all(name in page for name in names(trip))
 
 

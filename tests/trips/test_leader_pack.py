@@ -31,7 +31,7 @@ def test_it_keeps_today_and_tomorrow_who_is_out_and_every_hide(as_leader, trip, 
     said = pack(as_leader, trip, START - timedelta(hours=10))
     day = url("day-show", trip)
     assert said["leader"] == f"leader-{trip.leader.pk}"
-    assert said["paths"][:2] == [day, f"{day}?day=2027-05-08"]
+    assert said["paths"][:3] == [url("board-show", trip), day, f"{day}?day=2027-05-08"]
     near = trip.sessions.filter(starts_at__lt=START + timedelta(hours=26))
     hides = trip.sites.get().hides.all()
     wanted = [reverse("trips:rota-show", args=[trip.uuid]), *(url("out-show", trip, one) for one in near)]

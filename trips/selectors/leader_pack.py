@@ -17,13 +17,14 @@ BEHIND, AHEAD = timedelta(hours=18), timedelta(hours=36)  # the sessions of toda
 
 
 def kept_paths(asker: Any, trip: Trip, *, now: datetime) -> list[str]:
-    """The day, tomorrow, the rota, who is out in each session, and the emergency page of each hide; two queries."""
+    """The board, the day, tomorrow, the rota, who is out when, and each hide's emergency page; two queries."""
     near = trip.sessions.filter(ends_at__gt=now - BEHIND, starts_at__lt=now + AHEAD).select_related("site")
     sessions = list(near.order_by("starts_at", "uuid"))
     days = sorted({one.starts_at.astimezone(ZoneInfo(one.site.time_zone)).date() for one in sessions})
     day = reverse("trips:day-show", args=[trip.uuid])
     hides = Hide.objects.filter(site__in=sites_of(asker).filter(trips=trip)).order_by("name", "uuid")
     return [
+        reverse("trips:board-show", args=[trip.uuid]),
         day,
         *(f"{day}?{urlencode({'day': one.isoformat()})}" for one in days),
         reverse("trips:rota-show", args=[trip.uuid]),

@@ -13,7 +13,7 @@ from trips.selectors.trip import trip_for
 
 View = Callable[..., HttpResponseBase]
 # Pages that a leader's device keeps for the time without a network; none of them has a health note.
-KEPT_OFFLINE = ("day-show", "out-show", "rota-show", "emergency-show")
+KEPT_OFFLINE = ("board-show", "day-show", "out-show", "rota-show", "emergency-show")
 
 
 def trip_page(view: View) -> View:

@@ -7,14 +7,14 @@ from participants.core.errors import CoreError
 from participants.core.isolation import isolated
 from trips.core.rota.edit.repair_moves import RepairMove
 from trips.documents.quantities import clock_text, count_text, temperature_text
+from trips.documents.wording.advice import compass_text
+from trips.documents.wording.days import SKIES
 from trips.documents.wording.happenings import refused_sentence
 from trips.documents.wording.rota import move_reason
 from trips.documents.wording.rota_names import RotaNames, listed, starting
 from trips.documents.wording.rota_refusals import rota_refusal
 
-SKY_WORDS = {"clear": "Clear", "partly": "Partly cloudy", "overcast": "Overcast"}
 NAMED_AT_MOST = 2
-POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
 def countdown(at: datetime, now: datetime) -> str:
@@ -55,12 +55,12 @@ def shut_in_sentence(hide: str, names: Iterable[str]) -> str:
 def weather_line(
     sky: str, airs_c: Iterable[float], wind_from_deg: float | None, sunrise: datetime | None, units: str
 ) -> str:
-    """The weather of a session in a line: "Clear · 12 °C to 19 °C · wind from W · sunrise 07:18"."""
+    """The weather of a session in a line: "Clear sky · 12 °C to 19 °C · wind from W · sunrise 07:18"."""
     ends = [temperature_text(one, units) for one in sorted(airs_c)]
     air = ends[0] if len(set(ends)) == 1 else f"{ends[0]} to {ends[-1]}" if ends else ""
-    wind = "" if wind_from_deg is None else f"wind from {POINTS[round(wind_from_deg / 45) % 8]}"
+    wind = "" if wind_from_deg is None else f"wind from {compass_text(wind_from_deg)}"
     sun = f"sunrise {clock_text(sunrise)}" if sunrise else ""
-    return " · ".join(part for part in (SKY_WORDS.get(sky, ""), air, wind, sun) if part)
+    return " · ".join(part for part in (starting(SKIES.get(sky, "")), air, wind, sun) if part)
 
 
 def move_sentence(move: RepairMove, names: RotaNames, *, is_planned: bool) -> str:
