@@ -20,7 +20,8 @@ const OWN_PAGES = [
   "drawings/[0-9a-f-]{36}/[0-9]+[.]svg",
 ];
 const OWN = new RegExp(`^/my/([0-9a-f-]{36})/(?:${OWN_PAGES.join("|")})?$`);
-const OF_A_LEADER = /^\/trips\/[0-9a-f-]{36}\/(?:board\/|day\/(?:[0-9a-f-]{36}\/out\/)?|rota\/|emergency\/[0-9a-f-]{36}\/)$/;
+const LEADERS_PAGES = ["board/", "day/", "day/[0-9a-f-]{36}/out/", "rota/", "emergency/[0-9a-f-]{36}/"];
+const OF_A_LEADER = new RegExp(`^/trips/[0-9a-f-]{36}/(?:${LEADERS_PAGES.join("|")})$`);
 const LEADER_PACK = "leader-pack ";
 const EDITION_MARK = "/edition-of-this-pack";
 const GEAR = /^\/my\/[0-9a-f-]{36}\/(?:kit|packing)\//;

@@ -3,6 +3,7 @@
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from django.db.models import UniqueConstraint
 from hypothesis import strategies as st
 
 from participants.core.gear import LIST_OF
@@ -78,24 +79,13 @@ RISING = (
     ("overdue_min", "overdue_mail_min"), ("front_deg", "side_deg"), ("crop_below", "tight_above"),
     ("tight_above", "portrait_above"),
 )  # fmt: skip
+# What must differ between two rows beyond the constraints without a condition.
 UNIQUE: dict[str, list[tuple[str, ...]]] = {
     "health_notes": [("participant",)],
-    "hide_subjects": [("hide", "subject")],
-    "sessions": [("site", "starts_at")],
-    "runs": [("session", "car", "number")],
-    "run_stops": [("run", "hide")],
-    "forecasts": [("session", "hour")],
-    "session_hides": [("session", "hide")],
-    "places": [("participant",)],
-    "wishes": [("place", "subject")],
-    "agains": [("place", "hide")],
-    "absences": [("place", "session")],
     "pins": [("session", "place"), ("session", "seat")],
     "turns": [("rota", "session", "seat"), ("rota", "session", "place", "leader")],
-    "rests": [("rota", "session", "place")],
     "issues": [("rota",)],
     "notices": [("issue", "place", "leader")],
-    "arrivals": [("log", "subject")],
 }
 NAMED_FIRST = {"session": 0, "run": 0, "hide": 1, "seat": 2}
 NAMED_ONCE = ("hides", "views", "seats", "subjects", "cars")
@@ -237,6 +227,7 @@ def fitted(table: FileTable, row: dict[str, Any], index: int) -> dict[str, Any]:
     if table.name == "hides" and (row["latitude_deg"] is None or row["longitude_deg"] is None):
         row |= {"latitude_deg": None, "longitude_deg": None}
     if table.name in ("turns", "notices"):
+        row["place"] = None if table.name == "notices" and row["session"] else row["place"]
         row["leader"] = None if row["place"] else LEADERS[0]
     if table.name == "happenings":
         row |= {"leader": None if row["place"] else LEADERS[0], "undoes": row["undoes"] if index else None}
@@ -265,12 +256,18 @@ def excludes(table: str, row: dict[str, Any], other: dict[str, Any]) -> bool:
         return {row["first"], row["second"]} == {other["first"], other["second"]}
     return any(
         all(row[name] == other[name] for name in key) and (row[key[-1]] is not None or key[-1] != "seat")
-        for key in UNIQUE.get(table, [])
+        for key in UNIQUE.get(table, []) + _once(table)
     )
 
 
+def _once(table: str) -> list[tuple[str, ...]]:
+    """The columns that a constraint lets stand once; a file's rows all belong to its one trip."""
+    found = (rule for rule in BY_NAME[table].model._meta.constraints if isinstance(rule, UniqueConstraint))
+    keys = [[name for name in rule.fields if name != "trip"] for rule in found if rule.condition is None]
+    return [(*key,) for key in keys if key]
+
+
 def moment(after: timedelta) -> str:
-    """A moment as files write it."""
     return (FIRST + after).isoformat().replace("+00:00", "Z")
 
 
