@@ -17,13 +17,13 @@ def test_a_meal_is_held_against_every_return_and_against_who_leaves_at_once():
         AwayLine(at + timedelta(minutes=20), at + timedelta(hours=4), 6),
     ]
     assert missed_meals(at.date(), [MealLine(at.time(), "Brunch")], away) == (
-        "Brunch 11:15: 3 people are back only at 11:20, 2 people are back only at 11:25 and 5 people leave at 11:17. "
+        "Brunch 11:15: 3 people are away 06:15–11:20, 2 people are away 06:15–11:25 and 5 people leave at 11:17. "
         "Move it or pack it.",
     )
     night = AwayLine(at - timedelta(hours=13), at - timedelta(hours=3), 1)
     coffee = MealLine((at - timedelta(hours=4)).time(), "Coffee")
     assert missed_meals(at.date(), [coffee], [night]) == (
-        "Coffee 07:15: 1 person is back only at 08:15. Move it or pack it.",
+        "Coffee 07:15: 1 person is away 22:15–08:15 Sun. Move it or pack it.",
     )
 
 

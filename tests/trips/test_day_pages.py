@@ -10,6 +10,7 @@ from tests.trips.day_pages import START, clock_at, day, first_hide, url
 from tests.trips.issued_trips import issued_trip
 from tests.trips.made_once import made_once
 from trips import models
+from trips.selectors.day_state import trip_day
 
 pytestmark = pytest.mark.django_db
 made = made_once(issued_trip)
@@ -27,9 +28,17 @@ def test_the_day_shows_people_when_cars_leave_and_what_the_owner_says(as_leader,
     assert "hunting" in page
     to_rota = reverse("trips:rota-number", args=[trip.uuid, 1])
     assert f'People sit here: <a href="{to_rota}">move them in the rota</a>.' in page
-    assert "By rota 1, as issued." in page
+    assert "Seats by rota 1, as issued; times as they are now." in page
     for place in trip.places.all():
         assert place.participant.name in page
+
+
+def test_somebody_cancelled_is_named_so_where_the_rota_still_seats_them(as_leader, trip, session):
+    place = models.Turn.objects.filter(session=session, place__isnull=False)[0].place
+    models.Place.objects.filter(pk=place.pk).update(state=models.PlaceState.CANCELLED)
+    assert f"{place.participant.name}, cancelled (" in day(as_leader, trip)
+    state = trip_day(trip, now=session.starts_at)
+    assert state.people[f"place-{place.uuid}"].name == f"{place.participant.name}, cancelled"
 
 
 def test_one_car_for_two_hides_leaves_as_the_sum_says(as_leader, trip, session):

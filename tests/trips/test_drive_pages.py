@@ -116,9 +116,9 @@ def test_the_day_sheet_says_when_cars_are_back_and_which_meal_people_miss(as_lea
     (fetch,) = sheet.sessions[0].fetches
     assert (fetch.leaves, fetch.back) == ("10:30", "11:00")
     factories.meal(trip=trip, name="Brunch", at="10:50")
-    assert "Brunch 10:50: 4 people are back only at 11:00." in day(as_leader, trip)
+    assert "Brunch 10:50: 4 people are away 06:13–11:00." in day(as_leader, trip)
     meals = tuple(MealLine(meal.at, meal.name) for meal in trip.meals.all())
-    assert replace(sheet, meals=meals).missed == ("Brunch 10:50: 4 people are back only at 11:00. Move it or pack it.",)
+    assert replace(sheet, meals=meals).missed == ("Brunch 10:50: 4 people are away 06:13–11:00. Move it or pack it.",)
 
 
 def test_a_person_who_drives_reads_what_they_drive_and_is_not_told_to_wait(trip):

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from trips.core.drives import Sit
-from trips.models import Happening, Hide, Session, Trip, Turn
+from trips.models import ON_TRIP, Happening, Hide, Session, Trip, Turn
 from trips.models.site import Doors
 
 
@@ -64,6 +64,12 @@ def _goes_on(rows: DriveRows, turn: Turn, after: Turn, numbers: dict[int, int]) 
 def person_key(turn: Turn | Happening) -> str:
     """What stands for the person of a turn or happening: place-UUID or leader-NUMBER."""
     return f"place-{turn.place.uuid}" if turn.place else f"leader-{turn.leader_id}"
+
+
+def seated_name(turn: Turn | Happening) -> str:
+    """Who sits there, with the state of somebody who is no longer on the trip."""
+    name, place = person_name(turn), turn.place
+    return name if place is None or place.state in ON_TRIP else f"{name}, {place.get_state_display().lower()}"
 
 
 def person_name(turn: Turn | Happening) -> str:

@@ -7,7 +7,7 @@ from datetime import date, datetime, time, timedelta
 
 from participants.core.isolation import isolated
 from participants.core.language import gettext as _
-from trips.documents.quantities import clock_text, count_text, short_day_text
+from trips.documents.quantities import clock_range_text, clock_text, count_text, short_day_text
 from trips.documents.wording.rota_names import listed
 
 SHORTEST_MEAL = timedelta(minutes=20)  # whoever has less leaves hungry; common practice, no source
@@ -80,10 +80,10 @@ def missed_meals(day: date, meals: Iterable[MealLine], away: Iterable[AwayLine])
         for line in lines:
             at = datetime.combine(day, meal.at, tzinfo=line.leaves_at.tzinfo)
             if line.leaves_at < at < line.back_at:
-                late[clock_text(line.back_at)] += line.people
+                late[clock_range_text(line.leaves_at, line.back_at)] += line.people
             elif at <= line.leaves_at < at + SHORTEST_MEAL:
                 leave[clock_text(line.leaves_at)] += line.people
-        told = [f"{count_text(people, 'person is', 'people are')} back only at {at}" for at, people in late.items()]
+        told = [f"{count_text(people, 'person is', 'people are')} away {hours}" for hours, people in late.items()]
         told += [f"{count_text(people, 'person leaves', 'people leave')} at {at}" for at, people in leave.items()]
         if told:
             found.append(f"{isolated(meal.name)} {meal.clock}: {listed(told)}. Move it or pack it.")

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from trips.assemble import TripValues, trip_values
-from trips.assemble.drive_rows import person_name, rows_of
+from trips.assemble.drive_rows import rows_of, seated_name
 from trips.assemble.drives import HideRide, TripDrives, ask_first
 from trips.assemble.drives_told import DriveTold, drives_told
 from trips.core.light import session_light
@@ -169,7 +169,7 @@ def _session(values: TripValues, drives: TripDrives, row: Session, seated: dict[
         DayHide(
             hide,
             says.get(hide.pk),
-            tuple(f"{person_name(turn)} ({turn.seat.name})" for turn in seated.get(hide.pk, [])),
+            tuple(f"{seated_name(turn)} ({turn.seat.name})" for turn in seated.get(hide.pk, [])),
             _ride(values, drives, row, str(hide.uuid)),
         )
         for hide in hides

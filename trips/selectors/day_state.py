@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404
 
 from trips.assemble import trip_values
 from trips.assemble.day import happening_rows, happening_values, planned_seats
-from trips.assemble.drive_rows import person_key, person_name, rows_of
+from trips.assemble.drive_rows import person_key, rows_of, seated_name
 from trips.assemble.drives import TripDrives
 from trips.core.day import DaySession, DayState, Sat, fold_day, sat_in
 from trips.models import ON_TRIP, Happening, Hide, Place, RotaState, Session, Trip, TripRules, Turn
@@ -196,4 +196,4 @@ def leaders_of_trip(trip: Trip) -> list[Any]:
 
 def _person(row: Turn | Happening) -> DayPerson:
     phone = row.place.participant.phone if row.place else ""
-    return DayPerson(person_key(row), person_name(row), phone, row.place, None if row.place else row.leader)
+    return DayPerson(person_key(row), seated_name(row), phone, row.place, None if row.place else row.leader)

@@ -36,7 +36,7 @@ COMPENSATION = noted(
 )
 LINES = {"still": noted("Still"), "moving": noted("Moving")}
 MOVEMENTS = {
-    "speed_still": noted("still"),
+    "speed_still": noted("small movements"),
     "speed_feeding": noted("feeding"),
     "speed_head_turn": noted("head turn"),
     "speed_hop": noted("hop"),

@@ -49,9 +49,9 @@ LOANS = {
 KINDS = {"early": noted("early"), "midday": noted("midday"), "late": noted("late"), "night": noted("night")}
 TIERS = {
     "caution": noted("Heat index: caution."),
-    "extreme_caution": noted("Heat index: take great care."),
+    "extreme_caution": noted("Heat index: extreme caution."),
     "danger": noted("Heat index: danger."),
-    "extreme_danger": noted("Heat index: great danger."),
+    "extreme_danger": noted("Heat index: extreme danger."),
 }
 HEAT_ASSUMED = noted("Nobody measured how much hotter it is inside: assumed the same.")
 
