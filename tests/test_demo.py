@@ -126,7 +126,7 @@ def test_the_demo_plans_writes_serves_and_stops(served: tuple[subprocess.Popen[s
     assert len(list((ROOT / "demo-out").glob("*.ics"))) == 10
     briefings = [PdfReader(paper) for paper in (ROOT / "demo-out").glob("*.pdf")]
     assert len(briefings) == 9
-    assert all(3 <= len(briefing.pages) <= 5 for briefing in briefings)
+    assert all(3 <= len(briefing.pages) <= 4 for briefing in briefings)
     papers = list((ROOT / "demo-out").rglob("*.pdf"))
     assert all(paper.read_bytes().startswith(b"%PDF-") for paper in papers)
 

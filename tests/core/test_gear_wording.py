@@ -30,7 +30,7 @@ from trips.documents.days import SessionPage, ViewPage
 from trips.documents.wording.advice import (
     carry_sentences,
     depth_words,
-    handling_sentence,
+    handling_sentences,
     light_short,
     setting_words,
     settings_reasons,
@@ -175,7 +175,7 @@ def test_the_card_reads_as_settings_by_clock_time_with_reasons():
     assert dark == "Too dark until 07:20."
     assert possible.startswith("Wide open at the top ISO: 1/640 s on a rest from 07:20, 1/1000 s from 07:")
     assert depth_words(card.depths[0]).endswith(" mm at 6.0 m and f/5")
-    assert handling_sentence(view).startswith("Focus continuous: one point on the eye. ")
+    assert handling_sentences(view)[0] == "Focus continuous: one point on the eye."
     reasons = settings_reasons(view)
     assert len(set(reasons)) == len(reasons)
     assert "at the size of your picture" in " ".join(reasons)

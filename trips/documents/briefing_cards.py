@@ -10,14 +10,15 @@ from participants.core.language import language, ngettext
 from trips.core.advice import Depth, Row
 from trips.documents.days import DepthFact, FillFact, SessionPage, TurnPage, ViewPage
 from trips.documents.paper_facts import ViewFacts
-from trips.documents.quantities import Fact, length_text, size_text
+from trips.documents.quantities import Fact, length_text
 from trips.documents.wording.advice import (
+    TO_DO,
     background_light,
     background_sentences,
     carry_sentences,
     compass_text,
     depth_words,
-    handling_sentence,
+    handling_sentences,
     settings_reasons,
     step_sentences,
 )
@@ -132,12 +133,12 @@ class Card:
 
     @property
     def general(self) -> tuple[str, ...]:
-        """What would hold on other cards as well: why the settings are what they are, focus, what is assumed."""
+        """What would hold on other cards as well: how to use the settings, focus, what is assumed."""
         heat = tuple(line for line in self._heat if line == _(HEAT_ASSUMED))
         if self.view is None:
             return heat
-        handling = (handling_sentence(self.view),) if self.view.rows else ()
-        return (*settings_reasons(self.view), *handling, *assumed_sentences(self.view.assumed), *heat)
+        handling = handling_sentences(self.view) if self.view.rows else ()
+        return (*settings_reasons(self.view, TO_DO), *handling, *assumed_sentences(self.view.assumed), *heat)
 
     @property
     def limits(self) -> tuple[str, ...]:
@@ -254,11 +255,6 @@ class Card:
 
 def _differ(one: Row, other: Row) -> bool:
     return (one.still, one.moving, one.dial) != (other.still, other.moving, other.dial)
-
-
-def fill_length(fill: FillFact, units: str) -> str:
-    """How long the subject is."""
-    return size_text(fill.length_min_cm, fill.length_max_cm, units)
 
 
 def fill_share(fill: FillFact) -> str:

@@ -25,8 +25,8 @@ from participants.speaking import ENGLISH, speaking
 from trips.documents.scripts import HOUSE_FONT, NoFont, PaperFailed, printable_text, printing_families, unprintable
 
 PAGE_SIZES = {  # size and margins; A5 is printed as a booklet, a phone shows one column of 390 px
-    "A4": ("A4", "10mm 12mm 14mm"),
-    "Letter": ("Letter", "9mm 12mm 14mm"),
+    "A4": ("A4", "9mm 12mm 12mm"),
+    "Letter": ("Letter", "7mm 11mm 11mm"),
     "A5": ("A5", "9mm 10mm 16mm"),
     "Phone": ("390px 844px", "4mm 4mm 17mm"),
 }

@@ -19,7 +19,7 @@ from trips.documents.gear_table import GearTable
 from trips.documents.owner_sheet import OwnerSheet
 from trips.documents.registration_form import RegistrationForm
 from trips.documents.rota_sheet import RotaSheet
-from trips.documents.safety import DEFERS, TakeCare
+from trips.documents.safety import TakeCare
 from trips.documents.scripts import PaperFailed
 from trips.services.pdf import ADDRESS, Asset, PrintJob
 
@@ -43,10 +43,13 @@ def briefing_job(briefing: Briefing, page_size: str = "A4", meeting_picture: Ass
     Its lines stand closer before the paper has more than four pages; no letter gets smaller.
     """
     assets: dict[str, Asset] = {}
-    values: dict[str, Any] = {"head": briefing.head, "defers": _(DEFERS)}
+    values: dict[str, Any] = {"head": briefing.head}
     values["paper"] = replace(briefing, cards=_pictured(briefing.cards, assets))
     if any(card.bar for card in values["paper"].cards):
-        values["light_key"] = _placed("key", Asset(light_key().encode(), SVG), assets)
+        values["light_key"] = [
+            (_placed(f"key-{number}", Asset(drawn.encode(), SVG), assets), said)
+            for number, (drawn, said) in enumerate(light_key())
+        ]
     if briefing.page_url:
         values["page_code"] = _placed("code", Asset(code_svg(briefing.page_url), SVG), assets)
     if meeting_picture is not None:

@@ -44,14 +44,15 @@ def turn_bar(parts: tuple[Interval, ...], key: str) -> str:
     return canvas.finished("", "", "drawing-bar")
 
 
-def light_key(key: str = "key") -> str:
-    """What each pattern stands for, as SVG."""
-    canvas = Canvas(key, _WIDTH + 2.0, 4 * 14.0 + 2.0, -1.0, -1.0)
+def light_key() -> tuple[tuple[str, str], ...]:
+    """What each pattern stands for: the pattern as SVG, and its words."""
+    return tuple((_swatch(f"key-{name}", name), light_short(name)) for name in LIGHT_SHORT)
+
+
+def _swatch(key: str, name: str) -> str:
+    canvas = Canvas(key, 26.0, 12.0, -1.0, -1.0)
     canvas.definitions.extend(patterns(key))
-    for number, name in enumerate(LIGHT_SHORT):
-        x, y = (number % 2) * _WIDTH / 2.0, (number // 2) * 14.0
-        canvas.add(_piece(key, name, x, y, 24.0, 10.0))
-        canvas.add(words(x + 29.0, y + 8.2, light_short(name), text_anchor="start", font_size=_TEXT))
+    canvas.add(_piece(key, name, 0.0, 0.0, 24.0, 10.0))
     return canvas.finished("", "", "drawing-key")
 
 

@@ -1,6 +1,7 @@
 """The settings card in plain words."""
 
 import math
+from collections.abc import Collection
 from datetime import datetime
 from itertools import pairwise
 
@@ -34,6 +35,7 @@ COMPENSATION = noted(
     "Dial: stops of exposure compensation. A meter shows middle grey: white and back light take more, black takes less "
     "(common practice)."
 )
+TO_DO = ("manual_with_auto_iso", "panning")  # reasons that ask something of the hands
 LINES = {"still": noted("Still"), "moving": noted("Moving")}
 MOVEMENTS = {
     "speed_still": noted("small movements"),
@@ -130,19 +132,20 @@ def _spans_words(step: ShutterStep, whole: tuple[datetime, datetime]) -> str:
     return list_text(said) if said else _("never")
 
 
-def handling_sentence(view: ViewPage) -> str:
-    """Focus and bursts of both lines in one sentence."""
+def handling_sentences(view: ViewPage) -> tuple[str, ...]:
+    """Focus and bursts of both lines."""
     if view.moving is None:
-        return ""
-    focus = _("Focus continuous: one point on the eye.")
-    if view.moving.focus == "group":
-        focus = _("Focus continuous: one point on the eye, a group of points for flight.")
-    return " ".join([focus, _("Short bursts at rest, the fastest your body gives for movement.")])
+        return ()
+    flight = (_("For flight, focus with a group of points."),) if view.moving.focus == "group" else ()
+    bursts = _("Short bursts at rest, the fastest your body gives for movement.")
+    return (_("Focus continuous: one point on the eye."), *flight, bursts)
 
 
-def settings_reasons(view: ViewPage) -> tuple[str, ...]:
-    """Why the settings are what they are, each reason once."""
-    said = [_why_sentence(why, line.kind) for line in view.lines for why in line.reasons]
+def settings_reasons(view: ViewPage, kinds: Collection[str] = ()) -> tuple[str, ...]:
+    """Why the settings are what they are, each reason once; with `kinds` those reasons alone."""
+    said = [
+        _why_sentence(why, line.kind) for line in view.lines for why in line.reasons if not kinds or why.kind in kinds
+    ]
     if any(row.dial for row in view.rows):
         said.append(_(COMPENSATION))
     return tuple(dict.fromkeys(sentence for sentence in said if sentence))
