@@ -56,7 +56,7 @@ def test_headings_tables_and_figures_are_in_the_structure(briefing_pdf):
     assert found.count("H1") == 1
     assert {"H2", "H3", "H4", "Table", "THead", "TBody", "TR", "TH", "TD", "L", "LI", "P", "Figure"} <= set(found)
     figures = [element for element in structure(briefing_pdf) if element["/S"] == "/Figure"]
-    assert len(figures) == 21  # the code of the page, seven patterns, a drawing for each of five hides, a bar for each turn
+    assert len(figures) == 21  # the page's code, seven patterns, five hides' drawings, a bar for each turn
     assert all(str(figure["/Alt"]).strip() for figure in figures)
 
 

@@ -56,7 +56,6 @@ def test_times_on_paper_are_local_and_say_their_zone(pages):
 
 
 def test_every_page_says_which_rota_and_a_draft_when_it_was_made(pages):
-    """What was issued stays as people were told it; a draft is worked out when it is printed."""
     for number, page in enumerate(pages, 1):
         assert "rota 3, issued" in page
         assert f"page {number} of {len(pages)}" in page
@@ -126,8 +125,7 @@ def test_what_is_not_known_is_to_follow_and_never_blank_or_none(pages):
 
 def test_a_briefing_has_the_cautions_that_do_not_hold_for_everybody(pages):
     text = " ".join(pages[-2:])
-    assert "Local law, the land owner and the licence holder come first." in text
-    assert "The sheet “Take care” at the lodge has the rest" in text
+    assert "at the lodge has the rest, with sources and manners. Local law, the land owner and the licence" in text
     assert all(f"{title}." in text for title in ("Heat", "Heater fumes", "Ladders and towers", "Alone in a hide"))
     assert "Ticks." not in text
 

@@ -9,7 +9,6 @@ from typing import Any
 import segno
 from PIL import Image, ImageOps, UnidentifiedImageError
 
-from participants.core.language import gettext as _
 from trips.documents.briefing_cards import Card
 from trips.documents.briefing_pages import Briefing
 from trips.documents.day_sheet import DaySheet
