@@ -103,7 +103,7 @@ def test_lengths_are_in_the_units_asked_for_in_figures_and_words() -> None:
         units: [text.text for text in root.iter(f"{SVG}text") if re.search(r" (m|ft)$", text.text or "")]
         for units, root in told.items()
     }
-    assert figures == {"metric": ["6 m", "8 m", "4.5 m"], "feet": ["20 ft", "26 ft", "15 ft"]}
+    assert figures == {"metric": ["8 m", "6 m", "4.5 m"], "feet": ["26 ft", "20 ft", "15 ft"]}
     description = told["feet"].find(f"{SVG}desc").text or ""  # type: ignore[union-attr]
     assert "a subject 20 ft to 26 ft away" in description
     assert " m " not in description

@@ -16,13 +16,24 @@ from trips.core.light.geometry import CLASS_NAMES
 from trips.core.sun import SUNRISE_DEG, track
 from trips.core.values import Session
 from trips.documents.drawings.spot import RIM, draw_spot
-from trips.documents.drawings.svg import Canvas, Ring, chip, element, line, path_of, words
+from trips.documents.drawings.svg import APART, Canvas, Place, Ring, element, line, path_of
 from trips.documents.quantities import clock_text
 from trips.documents.wording.light import compass_letter, drawn_word, seat_description, seat_title
 
 _RING = Ring(0.0, 0.0)
 _SKY = 92.0
 _WORD = 26.0  # a strip this wide has room for a word
+_ASIDE = (
+    0.0,
+    -10.0,
+    10.0,
+    -18.0,
+    18.0,
+    -26.0,
+    26.0,
+    -36.0,
+    36.0,
+)  # degrees that a letter of the compass may stand beside its mark
 _COMPASS = (("N", 0.0), ("E", 90.0), ("S", 180.0), ("W", 270.0))
 
 
@@ -55,12 +66,14 @@ def seat_drawing(light: ViewLight, options: SeatOptions | None = None) -> str:
     canvas = _canvas_around(options.key, light, points)
     canvas.definitions.extend(patterns(options.key))
     _draw_ground(canvas, light)
+    draw_spot(canvas, light, options.framing or Framing(), options.units)
     _draw_strips(canvas, light)
     _draw_hills(canvas, light)
-    taken = _draw_names(canvas, light) + [_RING.at(angle, RIM + 12.0) for _, angle in _compass_outside(light)]
-    _draw_track(canvas, light, options, points, taken)
+    _draw_track(canvas, light, options, points)
+    _draw_changes(canvas, light, points)
+    _draw_names(canvas, light)
+    _draw_hours(canvas, light, points)
     _draw_compass(canvas, light)
-    draw_spot(canvas, light, options.framing or Framing(), options.units)
     return canvas.finished(seat_title(light), seat_description(light, options.units), "drawing-seat")
 
 
@@ -117,12 +130,11 @@ def _draw_compass(canvas: Canvas, light: ViewLight) -> None:
         angle = _turned(light, azimuth)
         inner, outer = _RING.at(angle, RIM - 5.0), _RING.at(angle, RIM)
         canvas.add(line(path_of([inner, outer]), 1.4))
-        beside_subject = name in outside
-        x, y = _RING.at(angle, RIM + 12.0 if beside_subject else RIM - 15.0)
-        weight, letter = "600" if name == "N" else None, compass_letter(name)
-        canvas.add(
-            chip(x, y, letter, 16) if beside_subject else words(x, y + 5, letter, font_size=16, font_weight=weight)
-        )
+        spots = [_RING.at(angle, RIM + 12.0)] if name in outside else []
+        spots += [_RING.at(angle + side, RIM - 15.0) for side in _ASIDE]
+        spots += [_RING.at(angle, RIM - inner) for inner in (24.0, 34.0, 42.0, 53.0, 64.0)]
+        places = (Place(x, y + 5.0) for x, y in spots)
+        canvas.label(compass_letter(name), *places, bold=name == "N", ground=name in outside)
 
 
 def _draw_hills(canvas: Canvas, light: ViewLight) -> None:
@@ -199,58 +211,36 @@ def _apart_deg(one_deg: float, other_deg: float) -> float:
     return abs((one_deg - other_deg + 180.0) % 360.0 - 180.0)
 
 
-def _name_place(light: ViewLight, points: list[tuple[float, float, float]]) -> tuple[float, float, float]:
-    """Where the word of a strip stands: (angle, lower edge, upper edge) beyond the rim.
-
-    The middle of the strip, or the nearest place to it that is wide enough and clear of the compass letters.
-    """
-    letters = [angle for _, angle in _compass_outside(light)]
-    places = []
-    for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
-        angle, height, _ = points[int(len(points) * share)]
-        azimuth = np.array([(angle + light.view.bearing_deg) % 360.0])
-        places.append((angle, rise(float(height_at_deg(light.view.horizon, azimuth)[0])), rise(height)))
-    clear = [
-        (angle, low, high)
-        for angle, low, high in places
-        if high - low >= _WORD and all(_apart_deg(angle, letter) > 13.0 for letter in letters)
-    ]
-    return clear[0] if clear else places[0]
-
-
-def _draw_names(canvas: Canvas, light: ViewLight) -> list[tuple[float, float]]:
-    """The word of each class: on its strip where that is wide enough above the hills, else inside the rim.
-
-    Returns where the words on strips stand: times keep clear of them.
-    """
-    taken = []
+def _draw_names(canvas: Canvas, light: ViewLight) -> None:
+    """The word of each class: on its strip where that is wide enough above the hills, else inside the rim."""
     for interval in light.on_perch:
         points = _path_points(light, interval.starts_at, interval.ends_at)
         if interval.name not in CLASS_NAMES[1:] or len(points) < 2:
             continue
-        angle, low, high = _name_place(light, points)
-        if high - low >= _WORD:
-            taken.append(_RING.at(angle, RIM + (low + high) / 2.0))
-            canvas.add(chip(*taken[-1], drawn_word(interval.name)))
-            continue
-        side = np.sin(np.radians(angle))
-        anchor = "end" if side > 0.5 else "start" if side < -0.5 else "middle"
-        x, y = _RING.at(angle, RIM - (24.0 if anchor != "middle" else 32.0))
-        said = drawn_word(interval.name)
-        canvas.add(words(x, y + 4.0, said, text_anchor=anchor, font_size=16, font_weight="600"))
-    return taken
+        on_strip, inside = [], []
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):  # the middle, else the nearest to it that is clear
+            angle, height, _ = points[int(len(points) * share)]
+            azimuth = np.array([(angle + light.view.bearing_deg) % 360.0])
+            low, high = rise(float(height_at_deg(light.view.horizon, azimuth)[0])), rise(height)
+            if high - low >= _WORD:
+                x, y = _RING.at(angle, RIM + (low + high) / 2.0)
+                on_strip.append(Place(x, y + 5.4))
+            inside += _inside_places(angle)
+        canvas.label(drawn_word(interval.name), *(on_strip or inside), bold=True, ground=bool(on_strip))
+
+
+def _inside_places(angle: float) -> list[Place]:
+    side = np.sin(np.radians(angle))
+    anchor = "end" if side > 0.5 else "start" if side < -0.5 else "middle"
+    found = (_RING.at(angle, RIM - inner - (0.0 if anchor != "middle" else 8.0)) for inner in (24.0, 32.0, 40.0, 56.0))
+    return [Place(x, y + 4.0 + aside, anchor) for x, y in found for aside in (0.0, -8.0, 8.0, -16.0, 16.0)]
 
 
 def _draw_track(
-    canvas: Canvas,
-    light: ViewLight,
-    options: SeatOptions,
-    points: list[tuple[float, float, float]],
-    taken: list[tuple[float, float]],
+    canvas: Canvas, light: ViewLight, options: SeatOptions, points: list[tuple[float, float, float]]
 ) -> None:
     if not points:
-        x, y = _RING.at(180.0, RIM + 24.0)
-        canvas.add(words(x, y, gettext("the sun is down"), font_size=16))
+        canvas.label(gettext("the sun is down"), Place(*_RING.at(180.0, RIM + 24.0)))
         return
     whole = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in points]
     heavy = options.sessions or (light.session,)
@@ -260,40 +250,49 @@ def _draw_track(
         stretch = [_RING.at(angle, RIM + rise(height)) for angle, height, _ in own]
         if len(stretch) > 1:
             canvas.add(line(path_of(stretch), 3.4, stroke_linecap="round", class_="drawing-track"))
-    _draw_times(canvas, light, points, taken)
 
 
-def _draw_times(
-    canvas: Canvas, light: ViewLight, points: list[tuple[float, float, float]], taken: list[tuple[float, float]]
-) -> None:
-    """Change times with a small sun, whole hours with a tick; one too near another label is left to the description."""
-    zone = light.session.starts_at.tzinfo
-    changes = [light.session.starts_at, *(interval.ends_at for interval in light.on_perch)]
-    first = datetime.fromtimestamp(points[0][2], zone).replace(minute=0, second=0, microsecond=0)
+def _draw_changes(canvas: Canvas, light: ViewLight, points: list[tuple[float, float, float]]) -> None:
+    """A small sun, and the time, where the light changes."""
+    for moment in (light.session.starts_at, *(interval.ends_at for interval in light.on_perch)):
+        for angle, height, stamp in _path_points(light, moment, moment + timedelta(seconds=1))[:1]:
+            x, y = _RING.at(angle, RIM + rise(height))
+            canvas.add(element("circle", cx=x, cy=y, r=4.2, fill="currentColor", class_="drawing-sun"))
+            _time_label(canvas, points, (angle, height, stamp), clock_text(moment), bold=True)
+
+
+def _draw_hours(canvas: Canvas, light: ViewLight, points: list[tuple[float, float, float]]) -> None:
+    """A tick, and the time, at whole hours."""
+    if not points:
+        return
+    first = datetime.fromtimestamp(points[0][2], light.session.starts_at.tzinfo).replace(minute=0, second=0)
     step = 2 if points[-1][2] - points[0][2] > 6 * 3600 else 1
-    hours = [datetime.fromtimestamp(first.timestamp() + 3600.0 * number, zone) for number in range(26)]
-    hours = [hour for hour in hours if hour.hour % step == 0 and points[0][2] < hour.timestamp() < points[-1][2]]
-    for moment, change in [(moment, True) for moment in changes] + [(moment, False) for moment in hours]:
-        found = _path_points(light, moment, moment + timedelta(seconds=1))
-        if not found:
+    for number in range(26):
+        moment = datetime.fromtimestamp(first.timestamp() + 3600.0 * number, first.tzinfo).replace(microsecond=0)
+        if moment.hour % step or not points[0][2] < moment.timestamp() < points[-1][2]:
             continue
-        angle, height, stamp = found[0]
-        spot, label = _RING.at(angle, RIM + rise(height)), _RING.at(angle, RIM + rise(height) + 15.0)
-        if height < 2.0:  # beside the end of the strip, not under it
-            ahead = 1.0 if stamp - points[0][2] > points[-1][2] - stamp else -1.0
-            turning = np.sign((points[1][0] - points[0][0] + 180.0) % 360.0 - 180.0)
-            label = _RING.at(angle + float(ahead * turning) * 8.0, RIM + 14.0)
-        if change:
-            canvas.add(element("circle", cx=spot[0], cy=spot[1], r=4.2, fill="currentColor", class_="drawing-sun"))
-        else:
-            tick = _RING.at(angle, RIM + rise(height) + 5.0)
-            canvas.add(line(path_of([spot, tick]), 1.2))
-        if all(abs(label[0] - x) > 46.0 or abs(label[1] - y) > 18.0 for x, y in taken):
-            taken.append(label)
-            canvas.add(_time_label(angle, label, clock_text(moment), bold=change))
+        for angle, height, stamp in _path_points(light, moment, moment + timedelta(seconds=1))[:1]:
+            ends = [_RING.at(angle, RIM + rise(height) + longer) for longer in (0.0, 5.0)]
+            canvas.add(line(path_of(ends), 1.2))
+            _time_label(canvas, points, (angle, height, stamp), clock_text(moment), bold=False)
 
 
-def _time_label(angle: float, place: tuple[float, float], text: str, *, bold: bool) -> str:
+def _time_label(
+    canvas: Canvas,
+    points: list[tuple[float, float, float]],
+    spot: tuple[float, float, float],
+    text: str,
+    *,
+    bold: bool,
+) -> None:
+    """The time beside a spot of the track; one too near another label is left to the description."""
+    angle, height, stamp = spot
+    x, y = _RING.at(angle, RIM + rise(height) + 15.0)
+    if height < 2.0:  # beside the end of the strip, not under it
+        ahead = 1.0 if stamp - points[0][2] > points[-1][2] - stamp else -1.0
+        turning = np.sign((points[1][0] - points[0][0] + 180.0) % 360.0 - 180.0)
+        x, y = _RING.at(angle + float(ahead * turning) * 8.0, RIM + 14.0)
     side = np.sin(np.radians(angle))
-    anchor = "start" if side > 0.35 else "end" if side < -0.35 else "middle"
-    return words(place[0], place[1] + 5.0, text, text_anchor=anchor, font_size=16, font_weight="600" if bold else None)
+    place = Place(x, y + 5.0, "start" if side > 0.35 else "end" if side < -0.35 else "middle")
+    if canvas.room(place.box(text)) >= APART:
+        canvas.label(text, place, bold=bold)

@@ -4,7 +4,7 @@ import numpy as np
 
 from trips.core.light import Framing, ViewLight
 from trips.core.sun import position
-from trips.documents.drawings.svg import Canvas, Ring, element, line, number, path_of, words
+from trips.documents.drawings.svg import Canvas, Place, Ring, element, line, number, path_of
 from trips.documents.quantities import length_text
 
 RIM = 112.0
@@ -33,22 +33,27 @@ def _draw_axis(canvas: Canvas, light: ViewLight, framing: Framing, units: str) -
         line(path_of(edges), 0.8, stroke_dasharray="4 3"),
     )
     near, far = _RING.y - view.near_m * scale, _RING.y - view.far_m * scale
+    canvas.add(bird(_RING.x, far))
+    canvas.taken.append((_RING.x - 15.0, far - 23.0, _RING.x + 15.0, far))
+    has_edge = view.water_edge_m is not None and view.water_edge_m < view.far_m
+    edge = _RING.y - (view.water_edge_m or 0.0) * scale
+    if has_edge:
+        canvas.taken.append((_RING.x - 42.0, edge - 3.0, _RING.x + 42.0, edge + 3.0))
+    canvas.label(length_text(view.far_m, units), *_beside(24.0, far), *_beside(24.0, far - 12.0))
     if view.far_m > view.near_m:
         canvas.add(line(f"M{number(_RING.x)} {number(near)} V{number(far)}", 5))
-        crowded = near - far < 19.0  # beside the far one there is no room
-        x, anchor = (_RING.x - 10.0, "end") if crowded else (_RING.x + 10.0, "start")
-        canvas.add(words(x, near + 5.0, length_text(view.near_m, units), text_anchor=anchor, font_size=16))
-    canvas.add(
-        bird(_RING.x, far),
-        words(_RING.x + 24.0, far + 5.0, length_text(view.far_m, units), text_anchor="start", font_size=16),
-    )
-    if view.water_edge_m is not None and view.water_edge_m < view.far_m:
-        y = _RING.y - view.water_edge_m * scale
-        wave = f"M{number(_RING.x - 42)} {number(y)} q7 -6 14 0 t14 0 t14 0 t14 0 t14 0 t14 0"
-        canvas.add(
-            line(wave, 1.5, class_="drawing-water"),
-            words(_RING.x - 46.0, y + 5.0, length_text(view.water_edge_m, units), text_anchor="end", font_size=16),
+        canvas.label(length_text(view.near_m, units), *_beside(10.0, near), *_beside(10.0, near + 22.0))
+    if has_edge:
+        wave = f"M{number(_RING.x - 42)} {number(edge)} q7 -6 14 0 t14 0 t14 0 t14 0 t14 0 t14 0"
+        canvas.add(line(wave, 1.5, class_="drawing-water"))
+        canvas.label(
+            length_text(view.water_edge_m or 0.0, units), *reversed(_beside(50.0, edge)), *_beside(50.0, edge + 10.0)
         )
+
+
+def _beside(gap: float, y: float) -> tuple[Place, Place]:
+    """Right and left of the axis, at a height."""
+    return Place(_RING.x + gap, y + 5.0, "start"), Place(_RING.x - gap, y + 5.0, "end")
 
 
 def _draw_shadow(canvas: Canvas, light: ViewLight) -> None:
@@ -96,8 +101,8 @@ def _draw_seat(canvas: Canvas, light: ViewLight) -> None:
             class_="drawing-hide",
         ),
         element("circle", cx=x, cy=y + 9.0, r=4.5, fill="currentColor"),
-        words(x, y + 38.0, f"{light.view.bearing_deg:.0f}°", font_size=16, font_weight="600"),
     )
+    canvas.label(f"{light.view.bearing_deg:.0f}°", Place(x, y + 38.0), bold=True)
 
 
 _BODY = (

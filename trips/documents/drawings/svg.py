@@ -10,6 +10,10 @@ from dataclasses import dataclass, field
 from xml.sax.saxutils import escape, quoteattr
 
 Value = str | float | int | None
+Box = tuple[float, float, float, float]  # left, top, right, bottom
+LABEL = 16.0  # size of a label's letters; on paper they are printed with a little over 8 points
+APART = 6.2  # between labels: a millimetre on paper, and some room for what widths are only about
+_LETTER = 0.56  # about as wide as a letter is, in its size
 
 
 def number(value: float) -> str:
@@ -71,6 +75,11 @@ def path_of(points: list[tuple[float, float]], *, closed: bool = False) -> str:
     return f"{steps} Z" if closed and points else steps
 
 
+def _between(one: Box, other: Box) -> float:
+    across, down = max(one[0] - other[2], other[0] - one[2]), max(one[1] - other[3], other[1] - one[3])
+    return max(across, down) if min(across, down) <= 0.0 else math.hypot(across, down)
+
+
 @dataclass(frozen=True, slots=True)
 class Ring:
     """Polar places around a centre: angles in degrees clockwise from straight up."""
@@ -84,9 +93,27 @@ class Ring:
         return self.x + radius * math.sin(angle), self.y - radius * math.cos(angle)
 
 
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a label may stand: its anchor's place, and which end of it stands there (start, middle, end)."""
+
+    x: float
+    y: float
+    anchor: str = "middle"
+
+    def box(self, text: str, font_size: float = LABEL) -> Box:
+        """About the room that a label takes: left, top, right, bottom."""
+        wide = (_LETTER * len(plain_text(text)) + 0.25) * font_size
+        left = self.x - {"start": 0.0, "middle": wide / 2.0, "end": wide}[self.anchor]
+        return left, self.y - 0.72 * font_size, left + wide, self.y + 0.08 * font_size
+
+
 @dataclass(slots=True)
 class Canvas:
-    """A drawing in the making: its key (kept unique on a page), size, and pieces in order of painting."""
+    """A drawing in the making: its key (kept unique on a page), size, and pieces in order of painting.
+
+    `taken`: the room of its labels; each keeps a millimetre from the others where one of its places lets it.
+    """
 
     key: str
     width: float
@@ -95,6 +122,25 @@ class Canvas:
     top: float = 0.0
     pieces: list[str] = field(default_factory=list)
     definitions: list[str] = field(default_factory=list)
+    taken: list[Box] = field(default_factory=list)
+
+    def room(self, box: Box) -> float:
+        """How far a box is from the nearest label; below 0 it lies over one."""
+        return min((_between(box, other) for other in self.taken), default=APART)
+
+    def label(self, text: str, *places: Place, bold: bool = False, ground: bool = False) -> None:
+        """Write a label at the first of its places that is clear of the others, else at the clearest.
+
+        `ground`: on a small plain ground, for a place with a pattern.
+        """
+        place = next((one for one in places if self.room(one.box(text)) >= APART), None)
+        place = place or max(places, key=lambda one: self.room(one.box(text)))
+        self.taken.append(place.box(text))
+        if ground:
+            self.add(chip(place.x, place.y - 0.34 * LABEL, text, LABEL))
+            return
+        weight = "600" if bold else None
+        self.add(words(place.x, place.y, text, text_anchor=place.anchor, font_size=LABEL, font_weight=weight))
 
     def add(self, *pieces: str) -> None:
         """Paint pieces on top of what is there."""
