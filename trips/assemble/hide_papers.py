@@ -38,7 +38,7 @@ def door_cards(values: TripValues, head: PaperHead) -> dict[str, DoorCard]:
 
 
 def gear_table(values: TripValues, head: PaperHead) -> GearTable:
-    """Everybody's gear, the supports they miss, what could be lent, and what is lent or lost; a guest without a camera is said to be one."""
+    """Everybody's gear, the supports they miss, what could be lent, what is lent or lost, and who is a guest."""
     wanted: dict[str, tuple[str, ...]] = {}
     for hide in values.hide_rows:
         if hide.support:
