@@ -22,6 +22,8 @@ from trips.core.light import session_light
 from trips.core.local_time import nearest_minute
 from trips.core.reach import reach
 from trips.core.values import AdviceSettings, ReachSettings, Session
+from trips.documents.days import ViewPage
+from trips.documents.wording.advice import step_sentences
 
 
 def test_dawn_says_what_can_be_done_from_when_and_never_more_than_the_body_gives():
@@ -67,6 +69,12 @@ def test_a_support_that_is_not_there_steadies_nothing():
     loose = card(replace(GEAR, supports=()), view=FAR, subject=STORK)
     assert loose.still.slowest_part == 640
     assert card(view=FAR, subject=STORK).still.slowest_part == 80
+    dawn = {"view": FAR, "subject": STORK, "evs": (2.0, 11.0)}
+    bare, rested = card(replace(GEAR, supports=()), **dawn), card(**dawn)
+    assert [found.steps[0].kind for found in (bare, rested)] == ["hand", "rest"]
+    told = [step_sentences(ViewPage("a", 40, 40, rows=found.rows, steps=found.steps)) for found in (bare, rested)]
+    assert "1/640 s by hand from " in told[0][1]
+    assert "1/80 s on a rest from " in told[1][1]
 
 
 def test_rows_stand_where_the_light_changes_and_equal_neighbours_are_told_once():

@@ -26,7 +26,11 @@ def compensation_stops(light: str, tone: str) -> float:
 
 def steps_of(frame: Frame, still: Line, moving: Line, light: tuple[Glance, ...]) -> tuple[ShutterStep, ...]:
     """The shutters of use, the longest first, and when each can be had; none where each can throughout."""
-    parts = {still.slowest_part: "rest", still.shutter_part: "still", moving.shutter_part: "moving"}
+    parts = {
+        still.slowest_part: "rest" if frame.support else "hand",
+        still.shutter_part: "still",
+        moving.shutter_part: "moving",
+    }
     found = tuple(ShutterStep(kind, part, _spans(frame, part, light)) for part, kind in sorted(parts.items()))
     whole = ((light[0].at, light[-1].at),) if light else ()
     return () if all(step.spans == whole for step in found) else found
