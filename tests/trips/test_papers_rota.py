@@ -87,7 +87,7 @@ def test_a_briefing_tells_the_turns_as_they_were_issued(trip):
     assert "Emergency number: 112" in text
     assert "Sunrise" in text
     assert "07:18" in text
-    assert "The forecast is to follow: until then, take water for heat. Water: 3 l" in text
+    assert "No forecast yet: the water is for heat. Water: 3 l" in text
     assert "None" not in text
 
 
