@@ -2,9 +2,10 @@
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from participants.core.gear import Gear, Support
@@ -21,6 +22,8 @@ from trips.core.light import session_light
 from trips.core.local_time import nearest_minute
 from trips.core.reach import reach
 from trips.core.values import AdviceSettings, ReachSettings, Session
+from trips.documents.days import ViewPage
+from trips.documents.wording.advice import step_sentences
 
 
 def test_dawn_says_what_can_be_done_from_when_and_never_more_than_the_body_gives():
@@ -66,6 +69,12 @@ def test_a_support_that_is_not_there_steadies_nothing():
     loose = card(replace(GEAR, supports=()), view=FAR, subject=STORK)
     assert loose.still.slowest_part == 640
     assert card(view=FAR, subject=STORK).still.slowest_part == 80
+    dawn = {"view": FAR, "subject": STORK, "evs": (2.0, 11.0)}
+    bare, rested = card(replace(GEAR, supports=()), **dawn), card(**dawn)
+    assert [found.steps[0].kind for found in (bare, rested)] == ["hand", "rest"]
+    told = [step_sentences(ViewPage("a", 40, 40, rows=found.rows, steps=found.steps)) for found in (bare, rested)]
+    assert "1/640 s by hand from " in told[0][1]
+    assert "1/80 s on a rest from " in told[1][1]
 
 
 def test_rows_stand_where_the_light_changes_and_equal_neighbours_are_told_once():
@@ -118,6 +127,20 @@ def test_a_shutter_is_told_until_the_minute_whose_row_says_that_it_is_too_dark()
     assert 2000 in gone
     (row,) = (row for row in found.rows if row.at == START + timedelta(minutes=60))
     assert (row.light, row.moving) == ("front", None)
+
+
+@settings(max_examples=60, deadline=None)
+@given(evs=st.tuples(*[st.floats(-2, 17)] * 3), speed=st.sampled_from(["feeding", "flight"]))
+@example(evs=(14.0, 13.0, 3.0), speed="flight")  # a clear evening
+def test_a_row_exposes_until_the_next_one_with_the_isos_that_the_body_has(evs, speed):
+    """Automatic ISO follows the light from a row to the next: a stop beyond its ends at most."""
+    found = card(subject=replace(SPARROW, speed=speed), evs=evs)
+    light = {glance.at: glance.ev100 for glance in glances(*evs)}
+    for row, after in pairwise(found.rows):
+        held = [ev for at, ev in light.items() if row.at <= at <= after.at - timedelta(minutes=3)]
+        for one in (row.still, row.moving):
+            needed = [iso_needed(one.f_number, 1 / one.shutter_part, ev, loss_stops=0.3) for ev in held] if one else []
+            assert all(100 / 2**1.3 < iso < 6400 * 2**1.3 for iso in needed)
 
 
 def test_without_a_light_the_card_has_no_iso_and_no_steps():

@@ -173,7 +173,7 @@ def test_the_card_reads_as_settings_by_clock_time_with_reasons():
     assert (last.at, setting_words(last.still)) == (SESSION.ends_at, "1/1000 s, f/5, ISO 800")
     dark, possible = step_sentences(view)
     assert dark == "Too dark until 07:20."
-    assert possible.startswith("Wide open at the top ISO: 1/640 s on a rest from 07:20, 1/1000 s from 07:")
+    assert possible.startswith("Wide open at the top ISO: 1/640 s by hand from 07:20, 1/1000 s from 07:")
     assert depth_words(card.depths[0]).endswith(" mm at 6.0 m and f/5")
     assert handling_sentences(view)[0] == "Focus continuous: one point on the eye."
     reasons = settings_reasons(view)

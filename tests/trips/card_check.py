@@ -9,6 +9,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, fields
+from datetime import timedelta
 from io import StringIO
 from zoneinfo import ZoneInfo
 
@@ -247,6 +248,11 @@ def _clock_lines(turn, view, light, bench, subject) -> Iterator[tuple[str, str, 
             exposed = abs(math.log2(needed / setting.iso)) < 0.45 and setting.iso <= top
             yield f"{line}: exposes", f"{setting}", f"{setting}" if exposed else f"ISO {needed:.0f} of {top}"
             yield f"{line}: shutter", str(setting.shutter_part >= least), "True"
+            after = next((one.at for one in view.rows if one.at > row.at), row.at) - timedelta(minutes=3)
+            held = [light for at, (light, _) in evs.items() if row.at <= at <= after]
+            isos = [iso_needed(setting.f_number, 1.0 / setting.shutter_part, max(light, -10.0), loss) for light in held]
+            beyond = [f"ISO {iso:.0f} of {top}" for iso in isos if not 45 <= iso <= 2.2 * top]
+            yield f"{line}: holds until the next", ", ".join(beyond), ""
     moving = (subject.speed if subject else "feeding").replace("still", "feeding")
     left = core.AdviceSettings().panning_left if moving == "flight" else 1.0
     computed = longest_shutter_s(SPEED_M_S[moving] * left, bench.scale, pixel_mm, 3.0)

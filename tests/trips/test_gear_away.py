@@ -12,13 +12,18 @@ from tests.frozen_clock import clock_of
 from tests.trips.full_trip import full_trip
 from tests.trips.issued_trips import issue, phone_of, seated_rota
 from tests.trips.my_days_pages import page_of
+from tests.trips.paper_reading import one_line, text_of
+from tests.trips.paper_values import head
 from trips import models
 from trips.assemble import trip_values
+from trips.assemble.hide_papers import gear_table
 from trips.assemble.presence_and_states import gear_packed
 from trips.assemble.rota import rota_inputs
 from trips.assemble.why_cannot_sit import trip_names
 from trips.selectors.rota import changed_since
 from trips.selectors.trip import trip_gaps
+from trips.services import print_jobs
+from trips.services.pdf import job_pdf
 from trips.services.trip_file import TripFileRefused, trip_file_import
 from trips.services.trip_file.exporting import file_bytes, trip_data
 
@@ -100,6 +105,17 @@ def test_who_lends_and_who_borrows_read_it_on_their_cards_and_only_the_owner_pac
     values = trip_values(models.Trip.objects.get(pk=trip.pk))
     packed = [[lens.key for lens in gear_packed(values, row).lenses] for row in values.place_rows[:2]]
     assert packed == [[str(lenses[0].uuid)], [str(lenses[1].uuid)]]
+
+
+def test_the_gear_table_on_paper_tells_when_a_piece_is_with_whom(trip):
+    places, lenses = people(trip)
+    away(trip, lenses[1], places[0], sessions=(1, 1))
+    table = gear_table(trip_values(models.Trip.objects.get(pk=trip.pk)), head(title="Gear table"))
+    (text,) = table.away
+    owner, borrower = places[1].participant.name, places[0].participant.name
+    session = trip_values(trip).sessions[1].name
+    assert text == f"{owner}: {lenses[1].name}, lent to {borrower}, {session}"
+    assert text in one_line(text_of(job_pdf(print_jobs.gear_table(table))))
 
 
 def test_a_shared_lens_binds_both_to_one_hide_while_it_is_shared(trip):

@@ -7,10 +7,12 @@ from datetime import timedelta
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
 from tests import factories
 from tests.trips.issued_trips import issue, issued_trip, phone_of, seated_rota
+from tests.trips.paper_reading import one_line
 from trips.services.paper_pack import paper_pack_print
 
 pytestmark = pytest.mark.django_db
@@ -102,6 +104,22 @@ def test_a_draft_is_announced_as_one(leader, trip):
     other.co_leaders.add(trip.leader)
     seated_rota(other)
     assert "every paper says DRAFT" in leader.get(address(other)).content.decode()
+
+
+def test_papers_printed_before_an_issue_are_not_those_of_the_rota_in_force(trip, leader):
+    other = factories.planned_trip(people_count=1, hides=1, sessions=1)
+    other.co_leaders.add(trip.leader)
+    rota = seated_rota(other)
+    other.paper_packs.create(rota=rota, state="finished", asked_at=timezone.now())
+    again, printed = "from before the rota was issued. Print them again.", "The papers of rota 1 are printed."
+    trip_page = reverse("trips:trip-show", args=[other.uuid])
+    assert again not in leader.get(address(other)).content.decode()
+    issue(rota)
+    assert again in one_line(leader.get(address(other)).content.decode())
+    assert printed not in leader.get(trip_page).content.decode()
+    other.paper_packs.create(rota=rota, state="finished", asked_at=timezone.now())
+    assert again not in leader.get(address(other)).content.decode()
+    assert printed in leader.get(trip_page).content.decode()
 
 
 def test_people_are_warned_that_calendars_lag(trip, leader):

@@ -80,12 +80,13 @@ def test_a_briefing_tells_the_turns_as_they_were_issued(trip):
         turn = models.Turn.objects.get(rota__state="issued", session=session, place=place)
         assert f"{turn.hide.name}, {turn.seat.name}" in text
     assert "06:45–10:45" in text
+    assert re.search(r"in place \d\d:\d\d · clear sky", text)  # on the card; page 1 has it too
     assert "the lodge gate" in text
     assert "39.44440° N, 6.33330° W" in text
     assert "Emergency number: 112" in text
     assert "Sunrise" in text
     assert "07:18" in text
-    assert "to follow" in text  # the forecast, the way
+    assert "No forecast yet: the water is for heat. Water: 3 l" in text
     assert "None" not in text
 
 

@@ -36,8 +36,11 @@ def test_the_way_through_begins_with_what_is_needed(client):
 
 
 def test_the_way_through_goes_on_to_the_rota_and_its_issue(as_leader, trip):
-    states = states_of(as_leader.get(url("trip-show", trip)))
+    trip.sites.update(emergency_number="112")  # one of the facts alone
+    answer = as_leader.get(url("trip-show", trip))
+    states = states_of(answer)
     assert (states["Site and hides"], states["Rota"], states["Issue it"]) == ("assumed", "next", "later")
+    assert "is short of a meeting point, an emergency number, a hospital or" in answer.content.decode()
     rota = factories.rota(trip=trip)
     states = states_of(as_leader.get(url("trip-show", trip)))
     assert (states["Rota"], states["Issue it"]) == ("done", "next")

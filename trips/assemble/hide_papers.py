@@ -8,6 +8,7 @@ from participants.core.language import gettext as _
 from participants.core.language import gettext_noop as noted
 from participants.core.language import language
 from participants.speaking import language_of
+from trips.assemble.loans import gear_away_words
 from trips.assemble.places import point_value
 from trips.assemble.presence_and_states import gear_brought
 from trips.assemble.trip import TripValues
@@ -19,7 +20,7 @@ from trips.documents.quantities import Fact, distance_range, fact, position_text
 from trips.documents.registration_form import RegistrationForm, form_parts
 from trips.documents.safety import DEFERS
 from trips.documents.wording.advice import compass_text
-from trips.models import Hide, Place, View
+from trips.models import GearAway, Hide, Place, View
 from trips.models.gear_away import PIECES
 
 KNOWN_QUESTIONS = (
@@ -37,7 +38,7 @@ def door_cards(values: TripValues, head: PaperHead) -> dict[str, DoorCard]:
 
 
 def gear_table(values: TripValues, head: PaperHead) -> GearTable:
-    """Everybody's gear, the supports they miss, and what could be lent; a guest without a camera is said to be one."""
+    """Everybody's gear, the supports they miss, what could be lent, what is lent or lost, and who is a guest."""
     wanted: dict[str, tuple[str, ...]] = {}
     for hide in values.hide_rows:
         if hide.support:
@@ -49,7 +50,13 @@ def gear_table(values: TripValues, head: PaperHead) -> GearTable:
         lacking[name] = set(missing)
         line = gear_line(name, gear, units=values.trip.units, photographs=row.photographs)
         lines.append(replace(line, missing=missing_texts(missing)))
-    return GearTable(head, tuple(lines), _loans(values, lacking))
+    away = tuple(_away_text(row, values) for row in values.away_rows)
+    return GearTable(head, tuple(lines), _loans(values, lacking), away)
+
+
+def _away_text(row: GearAway, values: TripValues) -> str:
+    """ "Bruno: 300 mm f/4, lent to Zofia, Saturday early to Sunday late"."""
+    return f"{loan_text(row.piece.participant.name, row.piece.name, ())}, {gear_away_words(row, values)}"
 
 
 def _loans(values: TripValues, lacking: dict[str, set[str]]) -> tuple[str, ...]:

@@ -1,13 +1,15 @@
-"""What a trip offers everybody in a session, and who could lend what to somebody there."""
+"""What a trip offers everybody in a session, who could lend what to somebody there, and what is said of loans."""
 
 from typing import Any
 
 from participants.core.gear import LIST_OF, Gear
+from participants.core.isolation import isolated
+from participants.core.language import gettext as _
 from trips.assemble.people import place_key
 from trips.assemble.trip import TripValues
 from trips.core.reach import hide_reach
 from trips.documents.reach_table import GearOwner, Lender, Loan, Scene, hide_lines, loans
-from trips.models import Place
+from trips.models import GearAway, Place
 from trips.models.gear_away import PIECES
 
 
@@ -63,3 +65,31 @@ def loans_at(values: TripValues, place: Place, session: str, hide: str) -> tuple
     scene = scene_of(values, session, losses=True)
     person = person_value(values, row, values.trip.units, values.gear_then(place_key(row), session))
     return tuple(loan for loan in loans(person, hide_lines(person, scene), scene, hide) if loan.spare)
+
+
+def gear_away_words(row: GearAway, values: TripValues) -> str:
+    """What a row says of its piece."""
+    hours = _hours(row, values)
+    if not row.borrower:
+        return _("lost or broken, {hours}", hours=hours)
+    name = isolated(row.borrower.participant.name)
+    if row.shared:
+        return _("shared with {name}, {hours}", name=name, hours=hours)
+    return _("lent to {name}, {hours}", name=name, hours=hours)
+
+
+def lent_words(row: GearAway, values: TripValues) -> str:
+    """What a person has of somebody else."""
+    piece, owner = isolated(row.piece.name), isolated(row.piece.participant.name)
+    return _("{piece} of {name}, {hours}", piece=piece, name=owner, hours=_hours(row, values))
+
+
+def _hours(row: GearAway, values: TripValues) -> str:
+    """From which session to which, by name; the end is left out where it stays away."""
+    pairs = zip(values.session_rows, values.sessions, strict=True)
+    within = [session.name for session_row, session in pairs if row.covers(session_row)]
+    if not within:
+        return _("in no session")
+    if row.until_at is None:
+        return _("from {session} on", session=within[0])
+    return within[0] if len(within) == 1 else _("{low} to {high}", low=within[0], high=within[-1])

@@ -159,7 +159,7 @@ class Card:
         heat = self.turn.heat
         if heat is None:
             return ""
-        air = () if heat.above_limit or heat.worst_air_c is None else self._air
+        air = () if heat.above_limit else self._air
         water = water_words(heat, self.units)
         return " ".join((*air, *((_("Water: {water}.", water=water),) if water else ())))
 

@@ -32,11 +32,15 @@ class GearLine:
 
 @dataclass(frozen=True, slots=True)
 class GearTable:
-    """The gear of everybody on the trip. `loans`: what could be lent, and to whom a support would be of use."""
+    """The gear of everybody on the trip. `loans`: what could be lent, and to whom a support would be of use.
+
+    `away`: what is lost, lent or shared, and from when to when: a piece that is lent is told with both people.
+    """
 
     head: PaperHead
     lines: tuple[GearLine, ...] = ()
     loans: tuple[str, ...] = ()
+    away: tuple[str, ...] = ()
 
 
 def gear_line(person: str, gear: Gear, *, units: str = "metric", photographs: bool = True) -> GearLine:

@@ -11,11 +11,9 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from participants.core.gear import LIST_OF, Gear
-from participants.core.isolation import isolated
-from participants.core.language import gettext as _
 from participants.models import Battery, Body, Converter, Lens, Participant, Support, Tube
 from trips.assemble import gear_value, place_key
-from trips.assemble.loans import person_value, scene_of
+from trips.assemble.loans import gear_away_words, lent_words, person_value, scene_of
 from trips.assemble.people import PIECE_LISTS
 from trips.assemble.trip import TripValues, trip_values
 from trips.documents.reach_table import Loan, PersonHide, hide_lines, loans
@@ -126,35 +124,7 @@ def away_words(person: Participant, values: TripValues) -> tuple[dict[UUID, str]
     rows = values.away_rows
     own = {row.piece.uuid: gear_away_words(row, values) for row in rows if row.piece.participant_id == person.pk}
     theirs = [row for row in rows if row.borrower and row.borrower.participant_id == person.pk]
-    return own, [_lent_words(row, values) for row in theirs]
-
-
-def gear_away_words(row: GearAway, values: TripValues) -> str:
-    """What a row says of its piece."""
-    hours = _hours(row, values)
-    if not row.borrower:
-        return _("lost or broken, {hours}", hours=hours)
-    name = isolated(row.borrower.participant.name)
-    if row.shared:
-        return _("shared with {name}, {hours}", name=name, hours=hours)
-    return _("lent to {name}, {hours}", name=name, hours=hours)
-
-
-def _lent_words(row: GearAway, values: TripValues) -> str:
-    """What a person has of somebody else."""
-    piece, owner = isolated(row.piece.name), isolated(row.piece.participant.name)
-    return _("{piece} of {name}, {hours}", piece=piece, name=owner, hours=_hours(row, values))
-
-
-def _hours(row: GearAway, values: TripValues) -> str:
-    """From which session to which, by name; the end is left out where it stays away."""
-    pairs = zip(values.session_rows, values.sessions, strict=True)
-    within = [session.name for session_row, session in pairs if row.covers(session_row)]
-    if not within:
-        return _("in no session")
-    if row.until_at is None:
-        return _("from {session} on", session=within[0])
-    return within[0] if len(within) == 1 else _("{low} to {high}", low=within[0], high=within[-1])
+    return own, [lent_words(row, values) for row in theirs]
 
 
 def gear_away_for(trip: Trip, uuid: UUID) -> GearAway:

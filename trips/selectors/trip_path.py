@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from django.db.models import DateTimeField, Exists, OuterRef, Q, Value
+from django.db.models import DateTimeField, Exists, F, OuterRef, Q, Value
 from django.db.models.functions import Coalesce
 
 from trips.documents.wording.gaps import Gap
@@ -117,6 +117,7 @@ def _papers_step(issued: Rota | None, *, stale: bool) -> Step:
         return Step(title, url_name, link, LATER, (), "Briefings, day sheets, the owner's sheet and door cards.")
     if stale:
         return Step(title, url_name, link, LATER, (), f"The papers of rota {issued.number} have times from before.")
-    printed = PaperPack.objects.filter(rota=issued, state=PackState.FINISHED).exists()
+    packs = PaperPack.objects.filter(rota=issued, state=PackState.FINISHED)
+    printed = packs.filter(asked_at__gte=F("rota__issue__issued_at")).exists()  # earlier ones say DRAFT
     words = f"The papers of rota {issued.number} are printed." if printed else f"Print those of rota {issued.number}."
     return Step(title, url_name, link, DONE if printed else NEXT, (), words)

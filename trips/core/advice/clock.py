@@ -26,7 +26,11 @@ def compensation_stops(light: str, tone: str) -> float:
 
 def steps_of(frame: Frame, still: Line, moving: Line, light: tuple[Glance, ...]) -> tuple[ShutterStep, ...]:
     """The shutters of use, the longest first, and when each can be had; none where each can throughout."""
-    parts = {still.slowest_part: "rest", still.shutter_part: "still", moving.shutter_part: "moving"}
+    parts = {
+        still.slowest_part: "rest" if frame.support else "hand",
+        still.shutter_part: "still",
+        moving.shutter_part: "moving",
+    }
     found = tuple(ShutterStep(kind, part, _spans(frame, part, light)) for part, kind in sorted(parts.items()))
     whole = ((light[0].at, light[-1].at),) if light else ()
     return () if all(step.spans == whole for step in found) else found
@@ -53,8 +57,8 @@ def rows_of(
 ) -> tuple[Row, ...]:
     """Settings at the start, when the light or what it allows changes, between moments far apart, and at the end.
 
-    Where a shutter of the `steps` comes or goes there is always a row. A row that tells no more than the one before it
-    is left out, but for the last.
+    Where a shutter of the `steps` comes or goes there is always a row, and where the ISOs of the body no longer expose
+    the light with the row before. A row that tells no more than the one before it is left out, but for the last.
     """
     if not light:
         return ()
@@ -69,7 +73,7 @@ def rows_of(
     rows: list[Row] = []
     for glance in light:
         due = [moment for moment in moments if moment <= glance.at]
-        if not due:
+        if not due and (min(moments) - glance.at < SHORTEST_ROW or _holds(frame, rows[-1], glance)):
             continue
         moments.difference_update(due)
         settings = (frame.setting(still, glance.ev100), frame.setting(moving, glance.ev100))
@@ -77,6 +81,10 @@ def rows_of(
         if not rows or glance is light[-1] or _told(rows[-1]) != _told(row):
             rows.append(row)
     return tuple(rows)
+
+
+def _holds(frame: Frame, row: Row, glance: Glance) -> bool:
+    return frame.holds(row.still, glance.ev100) and frame.holds(row.moving, glance.ev100)
 
 
 def _told(row: Row) -> tuple[object, ...]:

@@ -26,6 +26,7 @@ SUBJECT_SHARE = 0.4  # of the long side, in the pictures whose pixels along the 
 DARKEST_EV100 = -10.0  # about starlight; a deeper night is too dark all the same
 THIRD_STOPS = 3  # in a stop: what dials click by
 SIXTH = 2.0 ** (1 / 6)  # half a click: nearer than that two settings are the same
+STOP = 2.0  # the light is told to a stop either way: so far a setting may be off beyond the ISOs of the body
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,12 @@ class Frame:
     def can(self, part: int, ev: float | None) -> bool:
         """Whether the light is enough for that shutter; a light that is not known counts as enough."""
         return ev is None or ev >= self.least_ev(part)
+
+    def holds(self, setting: Setting | None, ev: float | None) -> bool:
+        """Whether automatic ISO still exposes that light with aperture and shutter of a setting, to a stop."""
+        if setting is None or ev is None:
+            return True
+        return BASE_ISO / STOP <= self.iso(setting.f_number, setting.shutter_part, ev) <= self.top_iso * STOP
 
     def computed_s(self, speed: str) -> float:
         """Longest shutter at which a subject of that speed smears over no more than the settings' pixels of output.

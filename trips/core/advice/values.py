@@ -49,7 +49,7 @@ class Row:
 class ShutterStep:
     """A shutter (one over, marked) and the stretches of the session in which it can be had, wide open at the top ISO.
 
-    `kind`: rest (the longest that the seat's support and a subject at rest allow), still, moving.
+    `kind`: rest (the longest that the seat's support and a subject at rest allow), hand (without one), still, moving.
     """
 
     kind: str

@@ -114,7 +114,9 @@ def step_sentences(view: ViewPage) -> tuple[str, ...]:
 def _step_words(step: ShutterStep, whole: tuple[datetime, datetime]) -> str:
     """One shutter time and when it is long enough: "1/125 s on a rest from 07:06"."""
     values = {"shutter": f"1/{step.shutter_part} s", "spans": _spans_words(step, whole)}
-    return _("{shutter} on a rest {spans}", **values) if step.kind == "rest" else "{shutter} {spans}".format(**values)
+    if step.kind == "rest":
+        return _("{shutter} on a rest {spans}", **values)
+    return _("{shutter} by hand {spans}", **values) if step.kind == "hand" else "{shutter} {spans}".format(**values)
 
 
 def _spans_words(step: ShutterStep, whole: tuple[datetime, datetime]) -> str:

@@ -244,7 +244,7 @@ def heat_sentences(turn: TurnPage, units: str) -> tuple[str, ...]:
     """What the forecast means for the turn, and what to do where the car leaves into the heat."""
     heat, leaves_at = turn.heat, turn.call.leaves_at
     if heat is None or heat.worst_hide_c is None or heat.worst_air_c is None:
-        return (_("The forecast is to follow."),)
+        return (_("No forecast yet: the water is for heat."),)
     air, hide = temperature_text(heat.worst_air_c, units), temperature_text(heat.worst_hide_c, units)
     alike = hide == air
     found = [

@@ -46,7 +46,7 @@ SENTENCES: dict[str, tuple[str, str, str]] = {
         "site",
     ),
     "site_facts": (
-        "{has} no meeting point, emergency facts or rescue point.",
+        "{is} short of a meeting point, an emergency number, a hospital or a rescue point.",
         "Papers say “to follow”.",
         "site",
     ),
