@@ -1,4 +1,4 @@
-"""Branch and bound on the LP relaxation with whole turns: it lowers the bound, or rules out anything better."""
+"""Branch and bound on the LP relaxation with whole turns: it lowers the bound, finds or rules out what is better."""
 
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
@@ -7,10 +7,29 @@ from typing import Any
 import numpy as np
 
 from trips.core.rota.model.cp_sat import StopSignal
-from trips.core.rota.search.lp_relaxation import LinearProgram, LpRelaxation
+from trips.core.rota.search.lp_relaxation import LinearProgram, LpRelaxation, Triple
 
 ACCURACY = 1e-5  # of a share; ten times what the solver's own tolerances on rows and whole numbers allow
+_GAP = 2e-5  # of a share: nobody sees it, and to search below it takes up to half as many nodes again
 _INFINITY = float("inf")
+_FEASIBLE = 2  # HiGHS' word for it
+_HALF = 0.5  # whole turns are 0 or 1 but for the solver's tolerance
+_BOUNDING = (  # plans are found elsewhere
+    ("mip_heuristic_effort", 0.0),
+    ("mip_heuristic_run_rins", False),
+    ("mip_heuristic_run_rens", False),
+    ("mip_heuristic_run_root_reduced_cost", False),
+)
+
+
+def _finding(summed: int) -> tuple[tuple[str, float | bool], ...]:
+    """Three times the usual work for heuristics; a restart of the search costs more than it saves."""
+    return (
+        ("mip_heuristic_effort", 0.15),
+        ("mip_allow_restart", False),
+        ("mip_rel_gap", 0.0),
+        ("mip_abs_gap", _GAP * summed),
+    )
 
 
 @dataclass(slots=True)
@@ -22,24 +41,36 @@ class BranchAndBound:
     bound: one thread, no clock.
     """
 
+    relaxation: LpRelaxation
     solver: Any
     floor: float
     accuracy: float
     future: Future[float]
 
     @classmethod
-    def start(cls, relaxation: LpRelaxation, nodes: int, floor: float = 0.0) -> "BranchAndBound":
-        """Begin."""
+    def start(
+        cls, relaxation: LpRelaxation, nodes: int, floor: float = 0.0, *, finds: bool = False
+    ) -> "BranchAndBound":
+        """Begin. `finds`: it looks for rotas too, with heuristics of its own."""
         solver, pool = _solver(relaxation.program, nodes, floor), ThreadPoolExecutor(1)
+        for option, value in _finding(relaxation.summed) if finds else _BOUNDING:
+            solver.setOptionValue(option, value)
         accuracy = ACCURACY * relaxation.summed
         future = pool.submit(_run, solver, floor, accuracy)
         pool.shutdown(wait=False)
-        return cls(solver, floor, accuracy, future)
+        return cls(relaxation, solver, floor, accuracy, future)
 
     @property
     def rules_out(self) -> bool:
         """Whether it has ended and no rota reaches the floor, but for the accuracy."""
         return self.future.done() and self.future.result() <= self.floor + self.accuracy
+
+    def turns(self) -> set[Triple]:
+        """The turns of the best rota found, once it has ended; none where it found nothing."""
+        if self.solver.getInfo().primal_solution_status != _FEASIBLE:
+            return set()
+        values = self.solver.getSolution().col_value
+        return {turn for turn, column in self.relaxation.turns.items() if values[column] > _HALF}
 
     def wait(self, stop: StopSignal) -> float | None:
         """The bound; None where the run has to end before it is there, and then the solver has ended too."""
@@ -74,10 +105,6 @@ def _solver(program: LinearProgram, nodes: int, floor: float) -> Any:
         ("threads", 1),
         ("mip_max_nodes", nodes),
         ("mip_pscost_minreliable", 2),  # less strong branching: nodes are few, and each trial costs LPs
-        ("mip_heuristic_effort", 0.0),  # plans are found elsewhere
-        ("mip_heuristic_run_rins", False),
-        ("mip_heuristic_run_rens", False),
-        ("mip_heuristic_run_root_reduced_cost", False),
     ):
         solver.setOptionValue(option, value)
     solver.HandleUserInterrupt = True

@@ -12,8 +12,8 @@ from trips.core.rota.model.rota_model import RotaModel
 from trips.core.rota.model.rules import rota_model
 from trips.core.rota.model.space import SCALE, Cell, Draft, Space
 from trips.core.rota.model.wishes import RotaWish
-from trips.core.rota.search.bound import BranchAndBound
-from trips.core.rota.search.lp_relaxation import LpRelaxation
+from trips.core.rota.search.bound import ACCURACY, BranchAndBound
+from trips.core.rota.search.lp_relaxation import LpRelaxation, Triple
 from trips.core.rota.search.lp_solve import LpSolution
 
 SMALL = 70  # open cells up to which one model of the whole is done before a second one or neighbourhoods help it
@@ -83,14 +83,49 @@ class NeighbourhoodSearch:
         settled = any(result.status in ("optimal", "infeasible") for result in results)
         if branching is not None and settled:
             branching.interrupt()
-        known = [result.bound for result in results]
+        known = _bounds(results, wish, least)
         if branching is not None and not settled:
             limit = branching.wait(self.stop)
             settled = branching.rules_out and limit is not None
             known += [] if limit is None else [limit * SCALE]
-        if settled or self.stop.reached:
+        if settled or self.stop.reached or not known:
             return settled, None
         return False, min(known) if wish.upwards else max(known)
+
+    def race(
+        self, wish: RotaWish, least: int, work: float, nodes: int, relaxation: LpRelaxation
+    ) -> tuple[bool, float | None]:
+        """One whole model beside a branch and bound that looks for rotas too: as `solve_whole`, but for its step.
+
+        What the model says within its work counts first, however fast the other is; else what the other found. So the
+        rota does not hang on which of them was quicker.
+        """
+        everything = Neighbourhood("everything", self.space, frozenset(self.space.open_cells()))
+        task = Task(self._model(everything, wish, least), work, self.seed)
+        floor = wish.value(self.space, self.draft) / SCALE - ACCURACY * relaxation.summed
+        branching = BranchAndBound.start(relaxation, nodes, floor, finds=True)
+        (result,) = solve_tasks([task], self.stop)
+        self.accept(result.draft, wish)
+        if result.status in ("optimal", "infeasible"):
+            branching.interrupt()
+            return True, None
+        limit = branching.wait(self.stop)
+        if limit is None:
+            return False, None
+        self.accept(self._seated(branching.turns(), wish), wish)
+        return False, min([*_bounds([result], wish, least), limit * SCALE])
+
+    def _seated(self, turns: set[Triple], wish: RotaWish) -> Draft | None:
+        """The draft with those turns, where it keeps every rule and earlier wish."""
+        options = [
+            [tuple(h for h in choices if (person, session, h) in turns) for session, choices in enumerate(row)]
+            for person, row in enumerate(self.space.options)
+        ]
+        if not turns or not all(options[person][session] for person, session in self.space.open_cells()):
+            return None
+        space = replace(self.space, options=options)
+        model = self._model(Neighbourhood("found", space, frozenset(self.space.open_cells())), wish)
+        return solve_tasks([Task(model, _WORK_EACH, self.seed)], self.stop)[0].draft
 
     def search_neighbourhoods(
         self, wish: RotaWish, work: float, settings: "SearchSettings", seed: int | None = None
@@ -128,6 +163,11 @@ class NeighbourhoodSearch:
             model.cp.minimize(goal)
         model.hint(self.draft)
         return model
+
+
+def _bounds(results: list[TaskResult], wish: RotaWish, least: int) -> list[float]:
+    """The bounds that are some: a solver that ends before it has one says 0."""
+    return [result.bound for result in results if not wish.upwards or result.bound >= least]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """How each great wish is searched: LP relaxation, local search, neighbourhoods, and proofs by models of the whole."""
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,6 +20,8 @@ from trips.core.rota.search.neighbourhood_search import SMALL, NeighbourhoodSear
 _WHOLE = 130  # open cells up to which one model of the whole proves the best, or bounds it better than the LP
 _TINY = 50  # open cells up to which it does so before an LP is solved
 _TINY_WORK = 0.3  # deterministic seconds for that: twice as much as any real trip of that size needs
+_RACE_WORK = 0.3  # deterministic seconds of the whole model in the race: what it needs where it is the quicker one
+_RACE_NODES = 600  # of the branch and bound beside it: real trips need 3 to 510
 _FIRST_TURN = 1.0  # deterministic seconds of the whole model in the first turn
 _MORE = 3.0  # times as much in each turn as in the one before
 _AT_FIRST, _LATER = 0.2, 0.1  # of that work, for neighbourhoods before it: a good draft makes the proof short
@@ -164,6 +167,12 @@ def _search_and_prove(search: NeighbourhoodSearch, wish: RotaWish, work: float, 
 
     Once the work is spent, the worst share goes on where a proof is near.
     """
+    if settings.relaxation is not None and len(search.space.open_cells()) > SMALL:
+        end = _race(search, wish, settings)
+        if end.proved or search.stop.reached:
+            return end
+        settings = replace(settings, bound=end.bound)
+        _tell_bound(search, settings)
     each, spent, turn = min(work, _FIRST_TURN), 0.0, 0
     while not search.stop.now() and not settings.bound_reached(wish, search):
         seed = search.seed + _SEED_STEP * turn
@@ -185,6 +194,20 @@ def _search_and_prove(search: NeighbourhoodSearch, wish: RotaWish, work: float, 
     unsettled = _UNSETTLED if isinstance(wish, WorstShare) else _UNSETTLED / 2
     search.search_neighbourhoods(wish, work * unsettled, settings)
     return StageEnd(settings.bound_reached(wish, search), settings.bound)
+
+
+def _race(search: NeighbourhoodSearch, wish: RotaWish, settings: SearchSettings) -> StageEnd:
+    """A model of the whole beside a branch and bound: most trips are proved by the one or the other."""
+    assert settings.relaxation is not None
+    least = wish.value(search.space, search.draft) + settings.rounding + 1
+    settled, known = search.race(wish, least, _RACE_WORK, _RACE_NODES, settings.relaxation)
+    value = wish.value(search.space, search.draft)
+    if settled or known is None:
+        return StageEnd(settled, float(value) if settled else settings.bound)
+    bound = known if settings.bound is None else min(known, settings.bound)
+    left = max(0, math.ceil(bound) - value)
+    close = left <= round(_STEP * settings.relaxation.summed * SCALE)
+    return StageEnd(close, float(value) if close else bound, left if close else 0)
 
 
 def _settle(search: NeighbourhoodSearch, wish: RotaWish, work: float, settings: SearchSettings, seed: int) -> StageEnd:
