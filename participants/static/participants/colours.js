@@ -1,12 +1,12 @@
 // The chosen colours, also on a page that was kept before the choice, and the choice itself without a network.
 const YEAR_S = 60 * 60 * 24 * 365;
-const chosen = () => /(?:^|; )scheme=(light|dark)(?:;|$)/.exec(document.cookie)?.[1] ?? "";
+const chosen = () => /(?:^|; )scheme=(light|dark|night)(?:;|$)/.exec(document.cookie)?.[1] ?? "";
 
 function show() {
   const scheme = chosen();
   if (scheme) document.documentElement.dataset.bsTheme = scheme;
   else delete document.documentElement.dataset.bsTheme;
-  document.querySelector('meta[name="color-scheme"]').content = scheme || "light dark";
+  document.querySelector('meta[name="color-scheme"]').content = scheme === "night" ? "dark" : scheme || "light dark";
   for (const one of document.querySelectorAll(".scheme-switch [name=scheme]")) {
     one.setAttribute("aria-pressed", String(one.value === (scheme || "device")));
   }
