@@ -14,6 +14,7 @@ from tests.browser.participant_phone import (
     come_in,
     kept_paths,
     kept_text,
+    open_more,
     own,
     reconnect,
     state,
@@ -141,6 +142,7 @@ def test_signing_out_empties_the_phone(phone, trip):
     place = trip.places.first()
     page = come_in(phone, place.participant)
     wait_for_pack(page)
+    open_more(page)
     page.get_by_role("button", name="Sign out").click()
     page.wait_for_url("**/in/")
     assert kept_paths(page) == []
@@ -155,6 +157,7 @@ def test_signing_out_without_a_network_empties_the_phone_all_the_same(phone, tri
     page = come_in(phone, trip.places.first().participant)
     wait_for_pack(page)
     phone.set_offline(True)
+    open_more(page)
     page.get_by_role("button", name="Sign out").click()
     expect(page.get_by_role("heading", name="This device is empty")).to_be_visible()
     assert kept_paths(page) == []

@@ -45,6 +45,7 @@ PACK_MODULES = (
     "participants/early_press.js",
     "participants/filled_form.js",
     "participants/form_store.js",
+    "participants/install.js",
     "participants/my_page.js",
     "participants/offline.js",
     "participants/parts.js",

@@ -2,3 +2,4 @@
 import "./phone_forms.js";
 import "./sign_out.js";
 import "./offline.js";
+import "./install.js";
