@@ -1,4 +1,4 @@
-"""The first screen of a phone at 05:30: leave, gear and settings stand on it, with and without a change, in any colours."""
+"""The first screen of a phone at 05:30: leave, gear and settings stand on it, with and without a change."""
 
 import pytest
 from django.utils import timezone
@@ -43,7 +43,7 @@ def test_leave_gear_and_settings_are_above_the_tabs_with_and_without_a_change(op
 def test_the_focus_is_never_under_the_tabs_or_the_line_of_state(open_context):
     trip = issued_trip(sessions=2)
     person = trip.places.first().participant
-    page = open_context(person=person, size=SMALLEST, timezone_id="Asia/Tokyo").new_page()
+    page = open_context(person=person, size=SMALLEST, timezone_id="Asia/Tokyo", reduced_motion="reduce").new_page()
     page.goto(f"/my/{person.uuid}/wishes/")
     page.locator("#phone-state").wait_for(state="visible")
     assert page.locator("#phone-state").bounding_box()["height"] <= 52

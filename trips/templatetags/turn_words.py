@@ -5,7 +5,7 @@ The filters are the functions of the documents by their own names; `units` is "m
 
 from django import template
 
-from trips.documents import briefing_cards, briefing_pages, now_card, quantities
+from trips.documents import briefing_cards, briefing_pages, now_card, overdue, quantities
 from trips.documents.wording import advice, days, now, reach
 
 register = template.Library()
@@ -52,6 +52,7 @@ for words in (
     days.sky_words,
     days.water_words,
     days.way_words,
+    overdue.numbers_in,
     quantities.clock_text,
     quantities.short_day_text,
     reach.assumed_sentences,

@@ -31,7 +31,7 @@ from trips.selectors import my
 from trips.selectors.gear import gear_digest, pieces_of
 from trips.selectors.meal import meals_by_day
 from trips.selectors.person import missing_of, trip_zone
-from trips.selectors.trip import leader_phones
+from trips.selectors.trip import leaders_reached
 from trips.services.notices import notices_read
 from trips.views.my_place import place_filled, place_shown
 
@@ -53,6 +53,7 @@ PACK_MODULES = (
     "participants/phone_clock.js",
     "participants/phone_forms.js",
     "participants/queue.js",
+    "participants/share_position.js",
     "participants/sign_out.js",
     "participants/waiting.js",
     "participants/waiting_lines.js",
@@ -169,7 +170,7 @@ def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -
     """What the page reads: words are made as it is drawn, in the person's units."""
     place, units = days.place, days.place.participant.units
     context = {"place": place, "days": days, "person": place.participant, "meals": meals, "units": units, "now": now}
-    context["leaders"] = leader_phones(place.trip)
+    context["leaders"] = leaders_reached(place.trip)
     if days.issued is None:
         begins = datetime.combine(place.trip.starts_on, time(), tzinfo=ZoneInfo(trip_zone(place.trip)))
         return context | {"begins": begins, "missing": _missing(place)}

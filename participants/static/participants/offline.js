@@ -31,16 +31,18 @@ function tellClock() {
 }
 
 // --- The next turn, also on a page that was kept since yesterday ---------------------------------------------------
+const nameOf = (turn) => turn?.querySelector("[id^='turn-']").id ?? "";
+
 function showNextTurn() {
   const shown = document.querySelector("[data-next] [data-next-turn]");
   const turns = [...document.querySelectorAll("details[data-turn]")];
   if (!shown || !turns.length) return;
   const next = turns.find((turn) => new Date(turn.dataset.endsAt).getTime() > now());
-  if ((next?.dataset.turn ?? "") === (shown.dataset.nextTurn ?? "")) return;
+  if (nameOf(next) === (shown.dataset.nextTurn ?? "")) return;
   const card = made(next ? "div" : "p", { className: next ? "turn-next" : "" });
-  card.dataset.nextTurn = next?.dataset.turn ?? "";
+  card.dataset.nextTurn = nameOf(next);
   card.dataset.endsAt = next?.dataset.endsAt ?? "";
-  if (next) card.append(next.querySelector("[data-card]").cloneNode(true), ...goOn(shown, next.dataset.turn));
+  if (next) card.append(next.querySelector("[data-card]").cloneNode(true), ...goOn(shown, nameOf(next)));
   else card.append(_("No turn is ahead of you."));
   shown.replaceWith(card);
 }
