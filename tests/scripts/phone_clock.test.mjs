@@ -1,7 +1,9 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { clockWarning, countdown, offsetOf, presentOf, readable } from "../../participants/static/participants/phone_clock.js";
+import {
+  clockWarning, countdown, offsetOf, presentOf, readable,
+} from "../../participants/static/participants/phone_clock.js";
 
 const moment = new Date("2026-05-01T06:00:00Z");
 const facts = { offsetMs: 0, moment, zone: "Europe/Madrid", here: "Europe/Madrid" };

@@ -3,7 +3,7 @@ import { meta } from "./parts.js";
 
 const key = `packed ${meta("person")}`;
 const boxes = [...document.querySelectorAll(".pack-list input")];
-const kept = () => { try { return new Set(JSON.parse(localStorage.getItem(key) ?? "[]")); } catch { return new Set(); } };
+const kept = () => { try { return JSON.parse(localStorage.getItem(key) ?? "[]"); } catch { return []; } };
 
 function keep() {
   const ticked = boxes.filter((box) => box.checked).map((box) => box.value);
@@ -11,6 +11,6 @@ function keep() {
 }
 
 for (const box of boxes) {
-  box.checked = kept().has(box.value);
+  box.checked = kept().includes(box.value);
   box.addEventListener("change", keep);
 }
