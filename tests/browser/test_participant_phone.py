@@ -38,7 +38,7 @@ def test_from_the_link_to_days_to_gear(phone, trip):
     page.get_by_role("button", name="Open my pages").click()
     page.wait_for_url("**/days/")
     expect(page.locator("[data-next-turn]")).to_contain_text(place.turns.first().hide.name)
-    page.get_by_role("link", name="All of this turn").click()
+    page.get_by_role("link", name="Whole turn").click()
     expect(page.locator("details[data-turn][open] svg.drawing-seat").first).to_be_visible()
     page.locator("details[data-turn] > summary").nth(1).click()
     page.locator("details[data-turn]").nth(1).get_by_role("link", name="Show the light from the seat").click()
