@@ -9,7 +9,7 @@ from django_guid import get_guid
 from trips.selectors.day_state import OverdueLine, overdue_lines
 
 SCHEME_COOKIE = "scheme"
-SCHEMES = ("light", "dark")
+SCHEMES = ("light", "dark", "night")
 
 
 def house(request: HttpRequest) -> dict[str, Any]:

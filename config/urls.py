@@ -17,6 +17,7 @@ urlpatterns = [
     path("password/mailed/", passwords.PasswordMailed.as_view(), name="password-mailed"),
     path("password/new/<uidb64>/<token>/", passwords.PasswordNew.as_view(), name="password-new"),
     path("password/chosen/", passwords.PasswordChosen.as_view(), name="password-chosen"),
+    path("manifest.webmanifest", views.manifest, name="manifest"),
     path("health", views.health, name="health"),
     path("colours/", views.scheme_set, name="scheme-set"),
     path("admin/login/", sign_in.sign_in_to_admin, name="sign-in-to-admin"),

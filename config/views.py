@@ -5,6 +5,7 @@ import sys
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.templatetags.static import static
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
@@ -32,6 +33,17 @@ def home(request: HttpRequest) -> HttpResponse:
         return redirect("trips:board-show", running.uuid) if running else redirect("trips:trip-list")
     person = person_of(request)
     return redirect("trips:my-start", person_uuid=person.uuid) if person else redirect("sign-in")
+
+
+@require_safe
+def manifest(request: HttpRequest) -> HttpResponse:
+    """What a phone asks before it puts the pages on its home screen; they start at the way home."""
+    png = [("fairhide/icon-192.png", "192x192"), ("fairhide/icon-512.png", "512x512")]
+    icons = [{"src": static(name), "sizes": sizes, "type": "image/png", "purpose": "any"} for name, sizes in png]
+    icons.append({"src": static(png[1][0]), "sizes": png[1][1], "type": "image/png", "purpose": "maskable"})
+    told = {"id": "/", "name": "Fairhide", "short_name": "Fairhide", "start_url": "/", "scope": "/", "icons": icons}
+    told |= {"display": "standalone", "background_color": "#f7f5ef", "theme_color": "#1e3c2c"}
+    return JsonResponse(told, content_type="application/manifest+json")
 
 
 @require_safe

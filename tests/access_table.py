@@ -109,6 +109,7 @@ ACCESS: dict[str, Answers] = {
     "sign-out": posts(open_to_all, "sign-in"),
     "scheme-set": posts(open_to_all),
     "health": open_to_all(),
+    "manifest": open_to_all(),
     "password-change": any_leader(),
     "password-forgotten": open_to_all(),
     "password-mailed": open_to_all(),

@@ -71,6 +71,7 @@ def test_the_way_home_depends_on_who_asks(client: Client, leader: Any) -> None:
         ("light", "https://elsewhere.example/", "light", "/"),
         ("light", "//elsewhere.example/", "light", "/"),
         ("device", "/sign-in/", "", "/sign-in/"),
+        ("night", "/sign-in/", "night", "/sign-in/"),
     ],
 )
 def test_the_colours_are_chosen_with_a_press(client: Client, chosen: str, then: str, kept: str, leads_to: str) -> None:

@@ -101,10 +101,22 @@ def test_node_reads_our_scripts_as_modules() -> None:
 def test_every_colour_of_the_palette_stands_once_with_its_light_and_its_dark_value() -> None:
     """A second list for the dark would be forgotten when one colour changes."""
     screens = [re.sub(r"@media print \{.*?\n\}", "", path.read_text(), flags=re.DOTALL) for path in STYLES]
+    screens = [
+        re.sub(r'^\[data-bs-theme="night"\] \{.*?\n\}', "", text, flags=re.DOTALL | re.MULTILINE) for text in screens
+    ]
     palette = re.findall(r"^  (--(?!bs-)[\w-]+): (.+);$", "\n".join(screens), re.MULTILINE)
     assert len(palette) == len({name for name, _ in palette}) == 18
     assert [name for name, value in palette if not re.fullmatch(r"light-dark\(#\w{6}, #\w{6}\)", value)] == []
     assert not any("prefers-color-scheme" in text for text in screens)
+
+
+def test_the_night_has_each_colour_of_the_palette_and_they_are_red() -> None:
+    look = (ROOT / "config/static/fairhide/look.css").read_text()
+    night = look.split('[data-bs-theme="night"] {')[1].split("}")[0]
+    own = dict(re.findall(r"(--[\w-]+): #(\w{6})", night))
+    assert set(own) == set(re.findall(r"^  (--(?!bs-)[\w-]+): light-dark", look, re.MULTILINE))
+    reds = [[int(value[at : at + 2], 16) for at in (0, 2, 4)] for value in own.values()]
+    assert all(red >= green >= blue and (green == 0 or red > 2 * green) for red, green, blue in reds)
 
 
 @pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: str(path.relative_to(ROOT)))

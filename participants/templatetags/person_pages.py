@@ -21,15 +21,18 @@ from participants.wording import device_words
 register = template.Library()
 register.filter(device_words)
 
-# key, label, url name; pages that mix people with trips live there, under their names only
+# key, label, url name, and where on the page; pages that mix people with trips live there, under their names only
 TABS = (
-    ("days", _("Days"), "trips:my-days"),
-    ("gear", _("Gear"), "trips:gear-show"),
-    ("wishes", _("Wishes"), "trips:my-wishes"),
-    ("details", _("Details"), "trips:my-details"),
-    ("briefing", _("Briefing"), "trips:my-briefing"),
-    ("calendar", _("Calendar"), "trips:my-calendar"),
-    ("data", _("My data"), "trips:my-data"),
+    ("days", _("Today"), "trips:my-days", ""),
+    ("turns", _("Turns"), "trips:my-days", "#turns"),
+    ("gear", _("Gear"), "trips:gear-show", ""),
+    ("wishes", _("Wishes"), "trips:my-wishes", ""),
+)
+MORE = (
+    ("details", _("Details"), "trips:my-details", ""),
+    ("briefing", _("Briefing"), "trips:my-briefing", ""),
+    ("calendar", _("Calendar"), "trips:my-calendar", ""),
+    ("data", _("My data"), "trips:my-data", ""),
 )
 
 
@@ -73,21 +76,28 @@ def trip_asked(context: template.Context) -> str:
     return f"?{urlencode({'trip': trip})}" if trip else ""
 
 
-@register.inclusion_tag("partials/_tabs.html", takes_context=True)
+@register.inclusion_tag("participants/_my_tabs.html", takes_context=True)
 def person_tabs(context: template.Context, current: str) -> dict[str, Any]:
     """The tabs of the pages of `request.person`; `current` is the key of the page's own tab.
 
     A trip that was asked for stays asked for; without one the pages are about the running or next trip.
     """
+    tabs, more = _leading(context, TABS, current), _leading(context, MORE, current)
+    shown = {"tabs": tabs, "more": more, "here": any(one[-1] for one in more)}
+    return {"label": _("My pages"), "request": context["request"], "scheme": context.get("scheme", "")} | shown
+
+
+def _leading(context: template.Context, named: tuple[Any, ...], current: str) -> list[tuple[str, Any, str, bool]]:
+    """(key, label, address, whether it is the page) of the pages that the person has."""
     request = context["request"]
     person, trip = request.person, request.GET.get("trip")
-    tabs = []
-    for key, label, name in TABS:
+    found = []
+    for key, label, name, part in named:
         if (key == "gear" and not request.brings_gear) or (key == "data" and not request.is_kept):
             continue
         try:
             address = reverse(name, kwargs={"person_uuid": person.uuid}, query={"trip": trip} if trip else None)
-            tabs.append((label, address, key == current))
+            found.append((key, label, address + part, key == current))
         except NoReverseMatch:
             continue
-    return {"label": _("My pages"), "tabs": tabs}
+    return found

@@ -170,6 +170,11 @@ def own(name: str, person) -> str:
     return f"/my/{person.uuid}/{name}"
 
 
+def open_more(page: Page) -> None:
+    """Unfold what stands under the last tab: further pages, colours, signing out."""
+    page.get_by_role("button", name="More", exact=True).click()
+
+
 def state(page: Page):
     return page.locator("#phone-state")
 

@@ -112,3 +112,13 @@ def test_a_form_that_waits_survives_a_sign_in_that_ended_on_the_server(phone, tr
     page = come_in(phone, place.participant)
     expect(state(page)).to_contain_text("Sent: Wishes")
     assert place.wishes.get().votes == 3
+
+
+def test_votes_left_are_counted_while_they_are_spent(phone, trip):
+    person = trip.places.first().participant
+    page = come_in(phone, person)
+    page.goto(own("wishes/", person))
+    expect(page.locator("[data-votes] output")).to_have_text("6 votes left")
+    for number, votes in enumerate(("5", "4")):
+        page.locator("[data-votes] select").nth(number).select_option(votes)
+    expect(page.locator("[data-votes] output")).to_have_text("3 votes too many: take some back.")

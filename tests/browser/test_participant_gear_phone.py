@@ -6,7 +6,16 @@ from playwright.sync_api import Page, expect
 from participants.models import Submission
 from participants.versions import row_save
 from tests.browser.conftest import assert_accessible, assert_fits
-from tests.browser.participant_phone import come_in, kept_text, own, reconnect, state, wait_for_pack, waiting_forms
+from tests.browser.participant_phone import (
+    come_in,
+    kept_text,
+    offline_at,
+    own,
+    reconnect,
+    state,
+    wait_for_pack,
+    waiting_forms,
+)
 from tests.core.pictures import jpeg
 from tests.trips.issued_trips import issue, issued_trip, seated_rota
 
@@ -213,3 +222,11 @@ def test_nothing_typed_is_lost_when_a_new_rota_comes_meanwhile(phone, trip):
     page.evaluate("window.dispatchEvent(new Event('online'))")
     expect(state(page)).to_contain_text("Something changed since this page was kept.")
     expect(page.locator("#id_diet")).to_have_value("no nuts")
+
+
+def test_ticks_of_the_packing_list_stay_on_the_phone_also_without_a_network(phone, trip):
+    page = offline_at(phone, trip.places.first().participant, "packing/")
+    page.locator(".pack-list input").first.check()
+    page.reload()
+    expect(page.locator(".pack-list input").first).to_be_checked()
+    expect(page.locator(".pack-list input").nth(1)).not_to_be_checked()

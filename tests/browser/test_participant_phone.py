@@ -14,6 +14,7 @@ from tests.browser.participant_phone import (
     come_in,
     kept_paths,
     kept_text,
+    open_more,
     own,
     reconnect,
     state,
@@ -36,12 +37,12 @@ def test_from_the_link_to_days_to_gear(phone, trip):
     page.wait_for_url("**/in/")  # the link left the address bar
     page.get_by_role("button", name="Open my pages").click()
     page.wait_for_url("**/days/")
-    expect(page.get_by_role("heading", name="Next turn")).to_be_visible()
     expect(page.locator("[data-next-turn]")).to_contain_text(place.turns.first().hide.name)
-    expect(page.locator("[data-next-turn] svg.drawing-seat").first).to_be_visible()
+    page.get_by_role("link", name="Whole turn").click()
+    expect(page.locator("details[data-turn][open] svg.drawing-seat").first).to_be_visible()
     page.locator("details[data-turn] > summary").nth(1).click()
     page.locator("details[data-turn]").nth(1).get_by_role("link", name="Show the light from the seat").click()
-    expect(page.locator("details[data-turn] svg.drawing-seat").first).to_be_visible()
+    expect(page.locator("details[data-turn]").nth(1).locator("svg.drawing-seat").first).to_be_visible()
     page.get_by_role("link", name="Gear", exact=True).click()
     expect(page.get_by_text("600 mm f/4").first).to_be_visible()
 
@@ -61,7 +62,7 @@ def test_days_open_offline_labelled_with_number_and_time(phone, trip):
     page.goto(own("days/", place.participant))
     page.locator("details[data-turn] > summary").nth(1).click()
     page.locator("details[data-turn]").nth(1).get_by_role("link", name="Show the light from the seat").click()
-    expect(page.locator("details[data-turn] svg.drawing-seat").first).to_be_visible()
+    expect(page.locator("details[data-turn]").nth(1).locator("svg.drawing-seat").first).to_be_visible()
     pdf = page.evaluate(
         "async (path) => (await (await fetch(path)).text()).slice(0, 5)", own("briefing.pdf", place.participant)
     )
@@ -141,6 +142,7 @@ def test_signing_out_empties_the_phone(phone, trip):
     place = trip.places.first()
     page = come_in(phone, place.participant)
     wait_for_pack(page)
+    open_more(page)
     page.get_by_role("button", name="Sign out").click()
     page.wait_for_url("**/in/")
     assert kept_paths(page) == []
@@ -155,6 +157,7 @@ def test_signing_out_without_a_network_empties_the_phone_all_the_same(phone, tri
     page = come_in(phone, trip.places.first().participant)
     wait_for_pack(page)
     phone.set_offline(True)
+    open_more(page)
     page.get_by_role("button", name="Sign out").click()
     expect(page.get_by_role("heading", name="This device is empty")).to_be_visible()
     assert kept_paths(page) == []

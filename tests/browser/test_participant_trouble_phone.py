@@ -14,7 +14,7 @@ from playwright.sync_api import Error, Page, expect
 from tests import factories
 from tests.browser.conftest import assert_accessible, assert_fits
 from tests.browser.page_waiting import page_until
-from tests.browser.participant_phone import Server, come_in, offline_at, own, reconnect, state, wait_for_pack
+from tests.browser.participant_phone import Server, come_in, offline_at, open_more, own, reconnect, state, wait_for_pack
 from tests.trips.issued_trips import issued_trip
 from trips.models import Place, Trip
 
@@ -82,6 +82,7 @@ def test_days_stay_open_where_the_server_is_ill_and_a_slow_page_is_waited_for(ph
             page.goto(address)
             expect(page.locator("main")).to_contain_text("Rota 1, sent")
         expect(state(page)).to_contain_text("The server does not answer: this copy is of")
+        open_more(page)
         page.get_by_role("button", name="Dark").click()
         expect(page.get_by_role("button", name="Dark")).to_have_attribute("aria-pressed", "true")
         page.get_by_role("link", name="Briefing").click()
@@ -248,6 +249,7 @@ def test_signing_out_ends_the_session_from_an_old_page_too_and_leaves_nothing_to
     wait_for_pack(old)
     page = come_in(phone, person)  # a new session, and with it a new form token
     wait_for_pack(page)
+    open_more(old)
     old.get_by_role("button", name="Sign out").click()
     old.wait_for_url("**/in/")
     page.goto(own("health/", person))
@@ -266,6 +268,7 @@ def test_signing_out_ends_the_session_from_an_old_page_too_and_leaves_nothing_to
     page.goto(own("briefing/", person))
     page.goto(own("kit/", person))
     phone.set_offline(True)
+    open_more(page)
     page.get_by_role("button", name="Sign out").click()
     expect(page.get_by_role("heading", name="This device is empty")).to_be_visible()
     expect(page.locator("header")).not_to_contain_text(person.name)

@@ -58,3 +58,9 @@ test("where no cookie is kept the form goes to the server", () => {
   cookiesAre(false);
   assert.equal(press("dark"), false);
 });
+
+test("the night is dark for the browser's own parts", () => {
+  press("night");
+  assert.equal(page.documentElement.dataset.bsTheme, "night");
+  assert.equal(meta.content, "dark");
+});

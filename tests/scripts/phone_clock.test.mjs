@@ -1,7 +1,9 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { clockWarning, offsetOf, presentOf, readable } from "../../participants/static/participants/phone_clock.js";
+import {
+  clockWarning, countdown, offsetOf, presentOf, readable,
+} from "../../participants/static/participants/phone_clock.js";
 
 const moment = new Date("2026-05-01T06:00:00Z");
 const facts = { offsetMs: 0, moment, zone: "Europe/Madrid", here: "Europe/Madrid" };
@@ -36,4 +38,12 @@ test("the settings of now are those of the latest moment that has come, until th
   const at = (time) => presentOf(moments, Date.parse(`2026-05-01T${time}Z`));
   assert.deepEqual([at("05:59:59"), at("06:00:00"), at("07:59:59"), at("08:00:00")], [-1, 0, 1, -1]);
   assert.equal(presentOf([], Date.parse(moments[0])), -1);
+});
+
+test("the countdown is to the leave, then to the end of the session", () => {
+  const min = 60000;
+  const at = (minutes) => countdown(0, 240 * min, minutes * min);
+  assert.deepEqual([-2 * 1440, -312.5, -60, -12.2, 0, 239.5, 240].map(at), [
+    "in 2 days", "in 5 h 13 min", "in 1 h 0 min", "in 13 min", "ends in 4 h 0 min", "ends in 1 min", "over",
+  ]);
 });

@@ -60,7 +60,7 @@ def test_my_days_shows_the_next_turn_first(trip, place):
     Session.objects.filter(pk=late.pk).update(starts_at=now + timedelta(hours=2), ends_at=now + timedelta(hours=6))
     issue(seated_rota(trip))
     page = page_of(place)
-    part = page[page.index("Next turn") : page.index("All days")]
+    part = page[page.index("Next turn") : page.index("All turns")]
     assert ", late" in part
 
 
@@ -103,7 +103,7 @@ def test_a_guest_of_one_trip_who_takes_pictures_on_another_keeps_the_gear(trip, 
 def test_nobody_reads_a_hides_position(trip, place):
     site = trip.sites.get()
     site.latitude_deg, site.longitude_deg = 39.51234, -6.23456
-    site.meeting_latitude_deg, site.meeting_longitude_deg = 39.4, -6.1
+    site.meeting_latitude_deg, site.meeting_longitude_deg, site.emergency_number = 39.4, -6.1, "112"
     site.save()
     site.hides.update(latitude_deg=39.54321, longitude_deg=-6.26543, rescue_point="RP 77 at the old gate")
     issue(seated_rota(trip))
@@ -113,6 +113,8 @@ def test_nobody_reads_a_hides_position(trip, place):
         for secret in ("39.51", "39.54", "6.23", "6.26", "RP 77"):
             assert secret not in text
     assert "39.40000° N, 6.10000° W" in page
+    assert 'href="geo:39.4,-6.1"' in page
+    assert 'href="tel:112"' in page
 
 
 def test_what_was_issued_stays_when_the_rows_change(trip, place):
@@ -145,7 +147,7 @@ def test_my_days_costs_the_same_queries_with_many_sessions(django_assert_max_num
     for _ in range(2):
         issue(seated_rota(trip))
     phone = phone_of(trip.places.first().participant)
-    with django_assert_max_num_queries(19):
+    with django_assert_max_num_queries(21):
         phone.get(days(trip.places.first()))
 
 
@@ -160,13 +162,13 @@ def test_the_payload_of_one_person_equals_that_of_everybody(trip, place):
     assert payload_of(RotaPages(rota).page(place)) == rota.issue.pages["people"][str(place.uuid)]
 
 
-def test_the_next_turn_shows_its_drawing_at_once_and_names_cannot_break_out(trip, place):
+def test_the_next_turn_has_its_drawing_at_hand_and_names_cannot_break_out(trip, place):
     trip.sites.get().hides.filter(pk=place.turns.first().hide.pk).update(name='<script>alert("x")</script>')
     issue(seated_rota(trip))
     page = page_of(place)
     assert page.count("<svg") == 2  # the mark of the house and the drawing
     assert "<script>alert" not in page
-    assert 'id="next-seat-' in page
+    assert 'id="seat-' in page.split(f'id="turn-{place.turns.first().session.uuid}"')[1].split("</details>")[0]
 
 
 def test_the_drawing_of_a_turn_opens_for_its_person_only(trip, place):
@@ -182,7 +184,10 @@ def test_the_drawing_of_a_turn_opens_for_its_person_only(trip, place):
 
 def test_the_phone_shows_leaders_telephones_as_they_are_today(trip, place):
     LeaderDetails.objects.filter(leader=trip.leader).update(phone="+34 600 999 000")
-    assert "+34 600 999 000" in page_of(place)
+    page = page_of(place)
+    assert "+34 600 999 000" in page
+    assert 'href="tel:+34600999000"' in page
+    assert 'href="sms:+34600999000"' in page
     briefing = phone_of(place.participant).get(reverse("trips:my-briefing", args=[place.participant.uuid]))
     assert "+34 600 999 000" in briefing.content.decode()
     other = factories.place()

@@ -123,11 +123,11 @@ def briefing_from(source: BriefingSource) -> Briefing:
         emergency=_emergency(page, person, trip),
         page_url=source.page_url,
         dates=days_text(trip.starts_on, trip.ends_on),
-        cars_leave=_cars_leave(page.sites),
+        cars_leave=cars_leave(page.sites),
     )
 
 
-def _cars_leave(sites: tuple[SitePage, ...]) -> str:
+def cars_leave(sites: tuple[SitePage, ...]) -> str:
     """Where the cars leave; described as the leader does where there is but one site."""
     places = {site.cars_leave_from for site in sites}
     meeting = places == {"meeting"}

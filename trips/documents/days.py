@@ -120,6 +120,7 @@ class ViewPage:
 class HeatPage:
     """Heat and water of a turn: litres, bottles, worst air and worst in the hide (None: no forecast), later start.
 
+    `least_air_c`: the coldest air of the session, None where an issue kept none.
     `assumed`: nobody measured how much hotter the hide is than the air.
     """
 
@@ -133,6 +134,7 @@ class HeatPage:
     starts_at: datetime | None = None
     ends_at: datetime | None = None
     assumed: bool = False
+    least_air_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

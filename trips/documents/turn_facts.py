@@ -78,6 +78,7 @@ def heat_page(stand: HideSession) -> HeatPage:
         starts_at=heat.starts_at if heat.moved else None,
         ends_at=heat.ends_at if heat.moved else None,
         assumed=bool(heat.assumed),
+        least_air_c=min((moment.air_c for moment in heat.moments), default=None),
     )
 
 

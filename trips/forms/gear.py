@@ -110,7 +110,9 @@ class BodyForm(PieceForm):
             if name in self.errors:
                 continue
             if size is None and typed is None:
-                self.add_error(name, _("Choose a sensor above, or type both of its sides."))
+                at = name if any(self.cleaned_data.get(side) for side in SIDES) else "sensor"
+                if at not in self.errors:
+                    self.add_error(at, _("Choose a sensor, or type both of its sides."))
             elif size is not None and typed is not None and typed != size:
                 self.add_error(name, gettext(_SIDE_GIVEN, size=size))
             else:

@@ -73,7 +73,10 @@ class WishesForm(forms.Form):
         helper.form_tag = False
         names = [self.votes_name(subject) for subject in self.subjects]
         helper.layout = Layout(
-            Fieldset(gettext("Votes: {number} in all", number=VOTES_IN_ALL), Div(*names, css_class="votes-grid"))
+            Fieldset(
+                gettext("Votes: {number} in all", number=VOTES_IN_ALL),
+                Div(*names, css_class="votes-grid", data_votes=VOTES_IN_ALL),
+            )
             if names
             else Div(),
             Fieldset(gettext("Light and pictures"), "light_wish", "output") if "output" in self.fields else Div(),

@@ -1,5 +1,6 @@
 """What a participant's pages read: places of the person, what was issued to them, and what is new since they read."""
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -9,12 +10,12 @@ from django.db.models import Exists, OuterRef, Q
 from django.db.models.fields.json import KeyTransform
 from django.http import Http404
 
-from participants.core.language import language
+from participants.core.language import language, named
 from participants.models import Participant
 from participants.selectors import places_seen
 from trips.documents.changes import PageChange, changes, with_what_is_over, with_what_was
 from trips.documents.days import DaysPage, drawing_keys, page_of, tells_what_was
-from trips.models import NOT_CANCELLED, ON_TRIP, Issue, Notice, Place, RotaState
+from trips.models import NOT_CANCELLED, ON_TRIP, Arrival, Issue, Notice, Place, RotaState
 
 PEOPLE = "people"  # the key of Issue.pages under which each place's payload stands
 LEADERS = "leaders"  # and each leader's, by user name
@@ -158,6 +159,17 @@ def my_days(place: Place, now: datetime) -> MyDays:
         gone = with_what_was(issued.page, _without_turns(issued.page))
         issued = replace(issued, page=with_what_is_over(issued.page, gone, now))
     return MyDays(place, issued, _news(place, issued), names_of(place), left)
+
+
+def arrivals_seen(page: DaysPage) -> tuple[tuple[str, int], ...]:
+    """(subject, how many) of what was logged in the hides while the person sat there, by name."""
+    seats = {(one.key, one.turn.hide_key) for one in page.sessions if one.turn}
+    rows = Arrival.objects.filter(log__session__uuid__in=[key for key, _hide in seats]).select_related("log", "subject")
+    counts: Counter[str] = Counter()
+    for row in rows.select_related("log__session", "log__hide"):
+        if (str(row.log.session.uuid), str(row.log.hide.uuid)) in seats:
+            counts[named(row.subject.name, row.subject.other_names.items())] += row.count
+    return tuple(sorted(counts.items()))
 
 
 def _without_turns(page: DaysPage) -> DaysPage:

@@ -48,7 +48,8 @@ def place_for(trip: Trip, uuid: UUID | str) -> Place:
     return place
 
 
-def _missing(place: Place) -> tuple[str, ...]:
+def missing_of(place: Place) -> tuple[str, ...]:
+    """What is still missing of a person for the trip, in a few words each."""
     person = place.participant
     found = []
     if place.photographs:
@@ -71,7 +72,9 @@ def person_lines(trip: Trip) -> list[PersonLine]:
     places = trip.places.select_related("participant").prefetch_related(
         "wishes", "participant__bodies", "participant__lenses"
     )
-    return [PersonLine(place, _missing(place)) for place in sorted(places, key=lambda place: order.index(place.state))]
+    return [
+        PersonLine(place, missing_of(place)) for place in sorted(places, key=lambda place: order.index(place.state))
+    ]
 
 
 def people_elsewhere(asker: Any, trip: Trip) -> QuerySet[Participant]:

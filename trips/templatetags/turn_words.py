@@ -5,8 +5,8 @@ The filters are the functions of the documents by their own names; `units` is "m
 
 from django import template
 
-from trips.documents import briefing_cards, briefing_pages, quantities
-from trips.documents.wording import advice, days, reach
+from trips.documents import briefing_cards, briefing_pages, now_card, overdue, quantities
+from trips.documents.wording import advice, days, now, reach
 
 register = template.Library()
 
@@ -27,6 +27,7 @@ for words in (
     briefing_pages.short_way,
     days.car_words,
     days.company_words,
+    now.days_to_go,
     days.doors_words,
     days.gear_level,
     days.gear_sentence,
@@ -50,10 +51,12 @@ for words in (
     days.sky_words,
     days.water_words,
     days.way_words,
+    overdue.numbers_in,
     quantities.clock_text,
     quantities.short_day_text,
     reach.assumed_sentences,
     reach.verdict_words,
     reach.warning_sentence,
+    now_card.rows_to_show,
 ):
     register.filter(words)

@@ -1,9 +1,10 @@
 """A participant's days: where do I sit, when do I leave, what do I carry, what do I set."""
 
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
@@ -17,17 +18,20 @@ from django.views.decorators.http import require_POST, require_safe
 
 from participants.access import PersonRequest, own_page, person_page
 from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
 from participants.models import Participant
 from participants.queued import filled_at, form_errors, form_taken, is_queued
 from trips.documents.days import DayPage, DaysPage, SessionPage
 from trips.documents.meals import DayMeals
+from trips.documents.now_card import NowCard, next_meal, now_cards
 from trips.documents.wording.changes import change_sentence
 from trips.forms.my import ReadForm
 from trips.models import Place
 from trips.selectors import my
 from trips.selectors.gear import gear_digest, pieces_of
 from trips.selectors.meal import meals_by_day
-from trips.selectors.trip import leader_phones
+from trips.selectors.person import missing_of, trip_zone
+from trips.selectors.trip import leaders_reached
 from trips.services.notices import notices_read
 from trips.views.my_place import place_filled, place_shown
 
@@ -41,14 +45,18 @@ PACK_MODULES = (
     "participants/early_press.js",
     "participants/filled_form.js",
     "participants/form_store.js",
+    "participants/install.js",
     "participants/my_page.js",
     "participants/offline.js",
+    "participants/packing.js",
     "participants/parts.js",
     "participants/phone.js",
     "participants/phone_clock.js",
     "participants/phone_forms.js",
     "participants/queue.js",
+    "participants/share_position.js",
     "participants/sign_out.js",
+    "participants/votes.js",
     "participants/waiting.js",
     "participants/waiting_lines.js",
     "participants/words.js",
@@ -162,51 +170,69 @@ def _drawings(place: Place, issued: my.IssuedPage) -> list[str]:
 
 def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -> dict[str, Any]:
     """What the page reads: words are made as it is drawn, in the person's units."""
-    place = days.place
-    units = place.participant.units
-    context = {"place": place, "days": days, "person": place.participant, "meals": meals, "units": units}
-    context["leaders"] = leader_phones(place.trip)
+    place, units = days.place, days.place.participant.units
+    context = {"place": place, "days": days, "person": place.participant, "meals": meals, "units": units, "now": now}
+    context["leaders"] = leaders_reached(place.trip)
     if days.issued is None:
-        return context
+        begins = datetime.combine(place.trip.starts_on, time(), tzinfo=ZoneInfo(trip_zone(place.trip)))
+        return context | {"begins": begins, "missing": _missing(place)}
     page = days.issued.page
+    cards = now_cards(page, units, days.names, days.news.changes, now)
     ahead = next((one for one in page.sessions if one.ends_at > now and one.turn), None)
+    first = min((one.starts_at for one in page.sessions), default=now)
+    over = all(one.ends_at <= now for one in page.sessions)
     return context | {
         "page": page,
-        "next": ahead,
+        "next": cards[ahead.key] if ahead else None,
         "next_drawing": _next_drawing(days.issued, ahead, units) if ahead else "",
-        "by_day": _by_day(page, meals),
+        "next_meal": next_meal(meals, now, cards[ahead.key].leaves_at) if ahead else "",
+        "missing": _missing(place) if now < first and not days.left else (),
+        "over": over,
+        "arrivals": my.arrivals_seen(page) if over else (),
+        "by_day": _by_day(page, meals, cards),
         "changed": {one.session for one in days.news.changes},
         "news": [change_sentence(one, units) for one in days.news.changes],
     }
 
 
-def _next_drawing(issued: my.IssuedPage, session: SessionPage, units: str) -> str:
-    """The seat's drawing for the view with the best light of the next turn, to be seen at once.
+# What may be missing of a person, with what they call it and the page where they fill it in.
+FILLED_IN = {
+    "no body": (noted("your camera"), "trips:gear-show"),
+    "no lens": (noted("your lenses"), "trips:gear-show"),
+    "no votes spent": (noted("your votes"), "trips:my-wishes"),
+    "no emergency contact": (noted("an emergency contact"), "trips:my-details"),
+}
 
-    It is our own drawing; its ids get a prefix, since the same drawing may be opened further down.
-    """
+
+def _missing(place: Place) -> list[tuple[str, str]]:
+    """(what, address) of all that the person has still to fill in."""
+    asked = [FILLED_IN[one] for one in missing_of(place) if one in FILLED_IN]
+    return [(_(words), reverse(name, args=[place.participant.uuid])) for words, name in asked]
+
+
+def _next_drawing(issued: my.IssuedPage, session: SessionPage, units: str) -> str:
+    """The seat's drawing for the view with the best light of the next turn: there as soon as the turn is opened."""
     views = session.turn.views if session.turn else ()
     if not views:
         return ""
-    drawing = my.issued_drawing(issued, session_key=session.key, number=views[0].number, units=units)
-    return mark_safe(drawing.replace("seat-", "next-seat-"))
+    return mark_safe(my.issued_drawing(issued, session_key=session.key, number=views[0].number, units=units))
 
 
 @dataclass
 class Day:
-    """One day of a person: its sun, its meals, and its sessions by the day they begin."""
+    """One day of a person: its sun, its meals, and its sessions by the day they begin, with the card of each turn."""
 
     day: date
     sun: DayPage | None
     meals: DayMeals | None
-    sessions: list[SessionPage] = field(default_factory=list)
+    sessions: list[tuple[SessionPage, NowCard | None]] = field(default_factory=list)
 
 
-def _by_day(page: DaysPage, meals: tuple[DayMeals, ...]) -> list[Day]:
+def _by_day(page: DaysPage, meals: tuple[DayMeals, ...], cards: dict[str, NowCard]) -> list[Day]:
     """Every day that has a session or a meal."""
     suns, eaten = {sun.day: sun for sun in page.days}, {one.day: one for one in meals}
     wanted = sorted({one.starts_at.date() for one in page.sessions} | eaten.keys())
     found = {day: Day(day, suns.get(day), eaten.get(day)) for day in wanted}
     for one in page.sessions:
-        found[one.starts_at.date()].sessions.append(one)
+        found[one.starts_at.date()].sessions.append((one, cards.get(one.key)))
     return list(found.values())

@@ -49,4 +49,5 @@ export function fillForm(form, entry, { hidden = false } = {}) {
     if (["checkbox", "radio"].includes(field.type)) field.checked = values.includes(field.value);
     else if (values.length) [field.value] = values;
   }
+  globalThis.document?.dispatchEvent?.(new Event("filled"));
 }

@@ -2,3 +2,5 @@
 import "./phone_forms.js";
 import "./sign_out.js";
 import "./offline.js";
+import "./install.js";
+import "./share_position.js";

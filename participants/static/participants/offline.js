@@ -1,7 +1,7 @@
 // A participant's pages without a network: keeps them, and says what the person looks at.
 import { button, link, made } from "./parts.js";
 import { ask, page, person, say, servedAt, zone } from "./phone.js";
-import { clockWarning, offsetOf, presentOf, readable } from "./phone_clock.js";
+import { clockWarning, countdown, offsetOf, presentOf, readable } from "./phone_clock.js";
 import { flush, tellWithout } from "./phone_forms.js";
 import { gettext as _ } from "./words.js";
 
@@ -31,33 +31,52 @@ function tellClock() {
 }
 
 // --- The next turn, also on a page that was kept since yesterday ---------------------------------------------------
+const nameOf = (turn) => turn?.querySelector("[id^='turn-']").id ?? "";
+
 function showNextTurn() {
-  const box = document.querySelector("[data-next]");
+  const shown = document.querySelector("[data-next] [data-next-turn]");
   const turns = [...document.querySelectorAll("details[data-turn]")];
-  if (!box || !turns.length) return;
+  if (!shown || !turns.length) return;
   const next = turns.find((turn) => new Date(turn.dataset.endsAt).getTime() > now());
-  const shown = box.querySelector("[data-next-turn]");
-  if (!shown || (next?.id ?? "") === (shown.dataset.nextTurn ?? "")) return;
-  const card = next ? made("details", { className: "turn turn-next", open: true }) : made("p", {});
-  card.dataset.nextTurn = next?.id ?? "";
-  card.append(...(next ? [...next.children].map((node) => node.cloneNode(true)) : [_("No turn is ahead of you.")]));
+  if (nameOf(next) === (shown.dataset.nextTurn ?? "")) return;
+  const card = made(next ? "div" : "p", { className: next ? "turn-next" : "" });
+  card.dataset.nextTurn = nameOf(next);
+  card.dataset.endsAt = next?.dataset.endsAt ?? "";
+  if (next) card.append(next.querySelector("[data-card]").cloneNode(true), ...goOn(shown, nameOf(next)));
+  else card.append(_("No turn is ahead of you."));
   shown.replaceWith(card);
 }
 
-// --- The settings of now, in each table by clock time ----------------------------------------------------------------
-function showPresentRows() {
+function goOn(shown, turn) {
+  const go = shown.querySelector(".now-go")?.cloneNode(true);
+  const whole = go?.querySelector("[href^='#turn-']");
+  if (whole) whole.hash = turn;
+  return go ? [go] : [];
+}
+
+// A link to a turn of the sheet opens it.
+function openTurn() {
+  const fold = document.getElementById(location.hash.slice(1))?.closest("details[data-turn]");
+  if (!fold) return;
+  fold.open = true;
+  fold.scrollIntoView();
+}
+
+// --- What is told of now: how long until one leaves, and the settings of now with those that follow -----------------
+function showNow() {
+  for (const count of document.querySelectorAll("[data-leaves-at]")) {
+    const endsAt = Date.parse(count.closest("[data-ends-at]").dataset.endsAt);
+    count.textContent = countdown(Date.parse(count.dataset.leavesAt), endsAt, now());
+  }
   for (const table of document.querySelectorAll("[data-by-clock]")) {
     const rows = [...table.querySelectorAll("[data-from]")];
     const present = presentOf(rows.map((row) => row.dataset.from), now());
+    const first = Math.max(present, 0);
     rows.forEach((row, index) => {
+      row.toggleAttribute("data-shown", index === first || index === first + 1);
       if (index === present) row.setAttribute("aria-current", "time");
       else row.removeAttribute("aria-current");
     });
-    const fold = table.closest("details.turn-settings");
-    if (fold && present >= 0 && !("opened" in fold.dataset)) { // once: whoever closes it means it
-      fold.open = true;
-      fold.dataset.opened = "";
-    }
   }
 }
 
@@ -68,7 +87,7 @@ async function contact() {
   if (is !== "here") return goWithout(is);
   checkClock(said.now, before, Date.now());
   showNextTurn();
-  showPresentRows();
+  showNow();
   say("network", "");
   showOffline(false);
   if (said.edition !== page.edition) newer();
@@ -133,6 +152,8 @@ navigator.serviceWorker?.addEventListener("message", ({ data }) => {
 navigator.serviceWorker?.register("/service-worker.js").catch(() => { /* the pages work without it */ });
 tellClock();
 showNextTurn();
-showPresentRows();
-setInterval(showPresentRows, AGAIN_MS);
+showNow();
+openTurn();
+window.addEventListener("hashchange", openTurn);
+setInterval(() => { showNextTurn(); showNow(); }, AGAIN_MS);
 contact();

@@ -12,7 +12,7 @@ export function button(label, work) {
 /** One line of words, with buttons and links behind them. */
 export function line(text, controls = []) {
   const drawn = made("p", {});
-  drawn.append(text, " ", ...controls.flatMap((one) => [one, " "]));
+  drawn.append(made("span", { textContent: text }), " ", ...controls.flatMap((one) => [one, " "]));
   return drawn;
 }
 

@@ -1,8 +1,16 @@
 // What the scripts of a participant's page share: whose page it is, the lines of state, the server's word.
-import { line, meta } from "./parts.js";
+import { button, line, made, meta } from "./parts.js";
+import { gettext as _ } from "./words.js";
 
 const PATIENCE_MS = 10000;
 const bar = document.getElementById("phone-state");
+const shown = made("div", { className: "state-lines" });
+const fold = button(_("Show"), () => {
+  const open = bar.classList.toggle("is-open");
+  fold.setAttribute("aria-expanded", String(open));
+  fold.textContent = open ? _("Less") : _("Show");
+});
+bar?.replaceChildren(shown, fold);
 const lines = new Map();
 
 export const person = meta("person");
@@ -16,9 +24,16 @@ export const page = { edition: meta("edition"), typed: false, contact: async () 
 export function say(key, text, controls = []) {
   if (text) lines.set(key, { text, controls });
   else lines.delete(key);
-  bar.replaceChildren(...[...lines.values()].map((one) => line(one.text, one.controls)));
-  bar.hidden = lines.size === 0;
+  shown.replaceChildren(...mostUrgent().map((one) => line(one.text, one.controls)));
+  if (bar) bar.hidden = lines.size === 0;
+  fold.hidden = lines.size < 2 && !bar?.matches(".is-open") && ![...shown.querySelectorAll("*")].some(isCut);
 }
+
+const isCut = (node) => node.scrollWidth > node.clientWidth;
+
+// Folded, the bar shows its first line alone: the clock and the home screen can wait.
+const canWait = (key) => key === "clock" || key === "install";
+const mostUrgent = () => [...lines].sort(([one], [other]) => canWait(one) - canWait(other)).map(([, said]) => said);
 
 export const says = (key) => lines.has(key);
 

@@ -1,5 +1,5 @@
 // The clock of a phone beside the server's: numbers and words alone.
-import { gettext as _ } from "./words.js";
+import { gettext as _, ngettext } from "./words.js";
 
 export const CLOCK_SLACK_MS = 120000;
 
@@ -20,6 +20,20 @@ export function clockWarning({ offsetMs, moment, zone, here }) {
   }
   if (!zone || !here || written(moment, here) === written(moment, zone)) return "";
   return _("This phone shows the time of {here}; the times here are those of {zone}.", { here, zone });
+}
+
+/** How long until one leaves, then until the session ends; as `countdown_words` of the server says it. */
+export function countdown(leavesAtMs, endsAtMs, nowMs) {
+  if (nowMs >= endsAtMs) return _("over");
+  if (nowMs >= leavesAtMs) return _("ends in {time}", { time: span(endsAtMs - nowMs) });
+  return _("in {time}", { time: span(leavesAtMs - nowMs) });
+}
+
+function span(lengthMs) {
+  const minutes = Math.ceil(lengthMs / 60000);
+  if (minutes >= 2 * 1440) return ngettext("{number} day", "{number} days", Math.round(minutes / 1440));
+  const [hours, rest] = [Math.floor(minutes / 60), minutes % 60];
+  return hours ? _("{hours} h {minutes} min", { hours, minutes: rest }) : _("{minutes} min", { minutes: rest });
 }
 
 /** Index of the latest of these moments, in order, that has come; -1 before the first and from the last on. */

@@ -78,8 +78,8 @@ def setting_words(setting: Setting | None) -> str:
 
 
 def setting_short(setting: Setting | None) -> str:
-    """The same for a narrow column: "1/2000 f/5 ISO 1600"."""
-    return setting_words(setting).replace(" s, ", " ").replace(", ", " ")
+    """The same for a narrow column: "1/2000 f/5 ISO 1600", which breaks before the ISO alone."""
+    return setting_words(setting).replace(" s, ", "\u00a0").replace(", ", " ").replace("ISO ", "ISO\u00a0")
 
 
 def light_short(name: str) -> str:
@@ -192,6 +192,11 @@ def carry_sentences(carry: Carry, units: str = "metric") -> tuple[str, ...]:
             walk.append(_("Leave {pieces} behind.", pieces=", ".join(map(isolated, carry.left_behind))))
         found.append(" ".join(walk))
     return tuple(found)
+
+
+def support_words(support: str) -> str:
+    """What the set stands on, in a word or two."""
+    return _(SUPPORTS[support]) if support in SUPPORTS else ""
 
 
 def _support_sentence(carry: Carry) -> str:

@@ -77,6 +77,11 @@ def change_sentence(change: PageChange, units: str = "metric") -> str:
     return f"{session_label(change)}: {_(SENTENCES[key], old=old, new=new)}"
 
 
+def old_words(change: PageChange, units: str = "metric") -> str:
+    """What it was before; empty where there was nothing."""
+    return _said(change.old, change, units)
+
+
 def mail_sentence(state: str, fault: str) -> str:
     """How a mail that did not go out yet stands (`state` of MailState); empty where there is none.
 
