@@ -31,7 +31,9 @@ ORDERS = [
     if kind != "full" and (language == "en" or kind not in ENGLISH_ALONE)
 ]
 ORDERS += [("full", "de", "A4"), ("full", "es", "Letter"), ("briefing", "en", "A5"), ("briefing", "es", "Phone")]
-ORDERS += [(kind, "en" if kind in ENGLISH_ALONE else "de", "A5") for kind in PAGES if kind not in ("briefing", "full", "owner")]
+ORDERS += [
+    (kind, "en" if kind in ENGLISH_ALONE else "de", "A5") for kind in PAGES if kind not in ("briefing", "full", "owner")
+]
 NARROW_PAGES = {"A5": 10, "Phone": 20}
 
 
