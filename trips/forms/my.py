@@ -206,6 +206,7 @@ class ReadForm(forms.Form):
     """Which issue a page of days showed, as the person read it."""
 
     issue = forms.UUIDField(label=_("I have read it"), error_messages=dict.fromkeys(("required", "invalid"), READ_ANEW))
+    day = forms.UUIDField(required=False, error_messages={"invalid": READ_ANEW})
 
 
 class EraseForm(forms.Form):

@@ -25,6 +25,7 @@ from trips.documents.wording.changes import change_sentence
 from trips.forms.my import ReadForm
 from trips.models import Place
 from trips.selectors import my
+from trips.selectors.day_notices import day_sentence
 from trips.selectors.gear import gear_digest, pieces_of
 from trips.selectors.meal import meals_by_day
 from trips.selectors.trip import leader_phones
@@ -88,7 +89,8 @@ def my_days_read(request: PersonRequest) -> HttpResponse:
     days = reverse("trips:my-days", args=[request.person.uuid], query=request.GET or None)
     if form.is_valid():
         at = filled_at(request, timezone.now())
-        notices_read(place=place, issue_uuid=form.cleaned_data["issue"], at=at)
+        shown = form.cleaned_data
+        notices_read(place=place, issue_uuid=shown["issue"], at=at, day_uuid=shown["day"])
         return form_taken(request, _("Your leader sees that you have read it."), days)
     if is_queued(request):
         return JsonResponse({"taken": False, "errors": form_errors(form)})
@@ -175,7 +177,8 @@ def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -
         "next": ahead,
         "next_drawing": _next_drawing(days.issued, ahead, units) if ahead else "",
         "by_day": _by_day(page, meals),
-        "changed": {one.session for one in days.news.changes},
+        "changed": {one.session for one in days.news.changes} | {str(one.session.uuid) for one in days.today},
+        "today": [day_sentence(one) for one in days.today],
         "news": [change_sentence(one, units) for one in days.news.changes],
     }
 
