@@ -117,6 +117,8 @@ def _logged(trip: models.Trip, places: list[models.Place]) -> None:
     told = {"issue": models.Issue.objects.get(rota__trip=trip), "session": session, "happening": moved}
     models.Notice.objects.create(place=places[1], **told)
     models.Notice.objects.create(leader=trip.leader, **told)
+    said = {"kind": "late", "session": session, "until_at": session.ends_at, "text": "Flat tyre"}
+    models.Message.objects.create(place=places[0], sent_at=session.starts_at, answered_by=trip.leader, **said)
     paper = {"happened": "A fall on the steps."}
     record = {"number": 1, "session": session, "made_at": session.ends_at, "by": trip.leader, "paper": paper}
     models.IncidentRecord.objects.create(trip=trip, **record)

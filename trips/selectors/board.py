@@ -20,6 +20,7 @@ from trips.models import GearAway, Hide, Issue, Notice, Rota, RotaState, Session
 from trips.models.gear_away import OWNED_PIECES
 from trips.selectors.day import rota_in_force
 from trips.selectors.day_state import ALARM_DAYS, TripDay, trip_day
+from trips.selectors.messages import MessageLine, messages_open
 from trips.selectors.out_back import told
 
 NOT_AWAITED = ("back", "not_coming")
@@ -99,6 +100,7 @@ class Board:
     heads: str = ""
     weather: str = ""
     inbox: tuple[InboxLine, ...] = ()
+    messages: tuple[MessageLine, ...] = ()
 
     @property
     def ticks_out(self) -> bool:
@@ -115,7 +117,7 @@ def board(trip: Trip, *, now: datetime) -> Board:
     state = in_focus(day)
     local = now.astimezone(ZoneInfo(zone))
     if state is None:
-        return Board(local, zone, rota, inbox=tuple(_inbox(trip, rota, now)))
+        return Board(local, zone, rota, inbox=tuple(_inbox(trip, rota, now)), messages=messages_open(trip))
     session = day.sessions[state.session.key]
     zone = session.site.time_zone
     local, cars = now.astimezone(ZoneInfo(zone)), tuple(_cars(day, state, session))
@@ -135,6 +137,7 @@ def board(trip: Trip, *, now: datetime) -> Board:
         heads=head_count(Counter(one.standing for one in state.people)),
         weather=_weather(session),
         inbox=(*_shut_in(trip, session, cars, local), *disagree, *_inbox(trip, rota, now)),
+        messages=messages_open(trip),
     )
 
 

@@ -120,7 +120,7 @@ def my_pack(request: PersonRequest) -> HttpResponse:
     now = timezone.now()
     place = my.place_of(request.person, typed_by=None, today=now.date())
     pieces = pieces_of(request.person)
-    names = ("my-days", "my-briefing", "my-wishes", "my-details", "my-calendar")
+    names = ("my-days", "my-briefing", "my-wishes", "my-details", "my-message", "my-calendar")
     paths = [reverse(f"trips:{name}", args=[request.person.uuid]) for name in names]
     issued = my.my_days(place, now).issued if place else None
     if place and issued:

@@ -104,6 +104,7 @@ TABLES = (
     FileTable("makings", models.Making, ("started_at",)),
     FileTable("session_logs", models.SessionLog, ("session", "hide", "written_at")),
     FileTable("arrivals", models.Arrival, ("log", "subject")),
+    FileTable("messages", models.Message, ("sent_at",)),
     FileTable("happenings", models.Happening, ("at",)),
     FileTable("notices", models.Notice, ("issue",)),
     FileTable("incidents", models.IncidentRecord, ("number",)),
