@@ -32,8 +32,9 @@ def is_undone(row: Happening) -> bool:
 def is_joined(notice: Notice) -> bool:
     """Whether a notice tells that somebody else moves to where its reader sits."""
     made = notice.happening
-    moved = made is not None and made.kind == HappeningKind.MOVED
-    return moved and (made.place_id, made.leader_id) != (notice.place_id, notice.leader_id)
+    if made is None or made.kind != HappeningKind.MOVED:
+        return False
+    return (made.place_id, made.leader_id) != (notice.place_id, notice.leader_id)
 
 
 def day_sentence(notice: Notice) -> str:

@@ -62,5 +62,5 @@ def session_meant(place: Place, at: datetime) -> Session | None:
 
 def _line(row: Message, name: str) -> MessageLine:
     zone = ZoneInfo(row.session.site.time_zone if row.session else "UTC")
-    moments = [at and at.astimezone(zone) for at in (row.sent_at, row.until_at)]
-    return MessageLine(row, message_sentence(name, row.get_kind_display(), moments[0], moments[1], row.text))
+    sent_at, until_at = row.sent_at.astimezone(zone), row.until_at and row.until_at.astimezone(zone)
+    return MessageLine(row, message_sentence(name, row.get_kind_display(), sent_at, until_at, row.text))

@@ -1,7 +1,7 @@
 """Telling those whom a move under way touches: no issue follows it, so each gets one mail and a mark on their page."""
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.utils import timezone
@@ -15,13 +15,14 @@ from trips.selectors.day_notices import is_undone
 from trips.selectors.day_state import DayPerson, session_day
 from trips.selectors.told import addressee, is_told_by_leader
 
+EARLIEST_CAR = timedelta(hours=12)  # before its session: what is further off needs no look at the drives
 CHANGES_PLACES = (HappeningKind.MOVED, HappeningKind.HIDE_CLOSED, HappeningKind.HIDE_OPEN)
 
 
 def has_left(trip: Trip, session: Session, hides: set[int], now: datetime) -> bool:
     """Whether a session goes on, or the car to one of these hides (row ids) has left: then it is no plan any more."""
     issued = trip.rotas.filter(state=RotaState.ISSUED).first()
-    if session.starts_at <= now or issued is None:
+    if session.starts_at <= now or session.starts_at > now + EARLIEST_CAR or issued is None:
         return session.starts_at <= now
     values = trip_values(trip)
     number = [row.pk for row in values.session_rows].index(session.pk)
