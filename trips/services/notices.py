@@ -191,7 +191,7 @@ def notices_read(*, place: Place, issue_uuid: UUID, at: datetime, day_uuid: UUID
     `day_uuid`: the last notice of a move under way that their page showed; later ones stay unread.
     """
     shown = Issue.objects.filter(uuid=issue_uuid, rota__trip=place.trip_id).values("issued_at")
-    last = Notice.objects.filter(uuid=day_uuid, place=place).values("pk")
+    last = Notice.objects.filter(uuid__in=[day_uuid] if day_uuid else [], place=place).values("pk")
     of_day = OF_DAY & Q(pk__lte=Subquery(last))
     told = Notice.objects.filter(place=place, read_at__isnull=True, issue__issued_at__lte=Subquery(shown))
     told.filter(OF_ISSUE | of_day).update(read_at=at, confirmed_at=at, version=F("version") + 1)

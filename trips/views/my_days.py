@@ -177,7 +177,8 @@ def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -
         "next": ahead,
         "next_drawing": _next_drawing(days.issued, ahead, units) if ahead else "",
         "by_day": _by_day(page, meals),
-        "changed": {one.session for one in days.news.changes} | {str(one.session.uuid) for one in days.today},
+        "changed": {one.session for one in days.news.changes}
+        | {str(one.session.uuid) for one in days.today if one.session},
         "today": [day_sentence(one) for one in days.today],
         "news": [change_sentence(one, units) for one in days.news.changes],
     }
