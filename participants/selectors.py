@@ -106,10 +106,10 @@ def brings_gear(person: Participant) -> bool:
 
 
 def edition_of(person: Participant, *, today: date) -> str:
-    """Which edition of their pages a person gets on a day (UTC): another one with each issue on a trip of theirs and
-    each notice they read, when they, a place of theirs or the meals of a trip were changed, and when a trip is over
-    (the day after its end), since the pages are about another one then. `places` is the name under which a place of a
-    trip points at its person.
+    """Which edition of their pages a person gets on a day (UTC): another one with each issue on a trip of theirs, each
+    notice they read and each message they send or have answered; when they, a place of theirs or the meals of a trip
+    were changed, and when a trip is over (the day after its end), since the pages are about another one then. `places`
+    is the name under which a place of a trip points at its person.
     """
     issued = "places__trip__rotas"
     found = Participant.objects.filter(pk=person.pk).aggregate(
@@ -118,9 +118,10 @@ def edition_of(person: Participant, *, today: date) -> str:
         meals=Count("places__trip__meals", distinct=True),
         eaten=Max("places__trip__meals__changed_at"),
     )
-    unread = Count("notices", filter=Q(notices__read_at__isnull=True))
-    places = person.places.annotate(unread=unread).order_by("pk")
-    rows = places.values_list("trip__uuid", "state", "version", "unread", "trip__starts_on", "trip__ends_on")
+    unread = Count("notices", filter=Q(notices__read_at__isnull=True), distinct=True)
+    said = {"told": Count("messages", distinct=True), "answered": Count("messages__answered_at", distinct=True)}
+    places = person.places.annotate(unread=unread, **said).order_by("pk")
+    rows = places.values_list("trip__uuid", "state", "version", "unread", *said, "trip__starts_on", "trip__ends_on")
     lines = [(*row, ends_on < today - timedelta(days=1)) for *row, ends_on in rows]
     return hashlib.sha256(repr((person.version, found, lines)).encode()).hexdigest()[:16]
 

@@ -86,6 +86,7 @@ def make_world() -> World:
         "number": draft.number,
         "who": str(first.uuid),
         "change_uuid": change.uuid,
+        "message_uuid": models.Message.objects.create(place=first, kind="ill", sent_at=FIRST_START).uuid,
         "happening_uuid": models.Happening.objects.create(trip=trip, kind="car_down", at=FIRST_START).uuid,
         "making_uuid": making.uuid,
         "pack_uuid": pack.uuid,

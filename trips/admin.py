@@ -1,4 +1,4 @@
-"""Admin of trips. Pairings are not here (confidential); rotas, issues and the day's happenings cannot be changed."""
+"""Admin of trips. Not here: pairings and messages, which are confidential. Rotas, issues and the day do not change."""
 
 from django.contrib import admin
 

@@ -16,6 +16,7 @@ const OWN_PAGES = [
   "packing/",
   "wishes/",
   "details/",
+  "message/",
   "calendar/",
   "drawings/[0-9a-f-]{36}/[0-9]+[.]svg",
 ];

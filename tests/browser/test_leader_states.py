@@ -163,7 +163,9 @@ def test_a_draft_its_turns_and_its_issue(page_of, trip) -> None:
     SessionHide.objects.all().delete()
     factories.lens(participant=turn.place.participant)
     rota_issue(rota=second, by=trip.leader, now=MADE_AT)
+    turn.place.messages.create(kind="late", sent_at=MADE_AT, text="Flat tyre")
     states = [
+        ("people with a message", url("person-list", trip)),
         ("an issued rota", url("rota-number", trip, number=second.number)),
         ("its issue", url("rota-issue", trip, number=second.number)),
         ("a way through with an issue", url("trip-show", trip)),

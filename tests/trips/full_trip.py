@@ -113,6 +113,12 @@ def _logged(trip: models.Trip, places: list[models.Place]) -> None:
     out = models.Happening.objects.create(kind="out", place=places[0], **noted)
     models.Happening.objects.create(kind="out", place=places[0], undoes=out, by=trip.leader, **noted)
     models.Happening.objects.create(kind="out", leader=trip.leader, by=trip.leader, **noted)
+    moved = models.Happening.objects.create(kind="moved", place=places[0], **noted)
+    told = {"issue": models.Issue.objects.get(rota__trip=trip), "session": session, "happening": moved}
+    models.Notice.objects.create(place=places[1], **told)
+    models.Notice.objects.create(leader=trip.leader, **told)
+    said = {"kind": "late", "session": session, "until_at": session.ends_at, "text": "Flat tyre"}
+    models.Message.objects.create(place=places[0], sent_at=session.starts_at, answered_by=trip.leader, **said)
     paper = {"happened": "A fall on the steps."}
     record = {"number": 1, "session": session, "made_at": session.ends_at, "by": trip.leader, "paper": paper}
     models.IncidentRecord.objects.create(trip=trip, **record)

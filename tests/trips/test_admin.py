@@ -18,7 +18,7 @@ from trips import models
 
 pytestmark = pytest.mark.django_db
 # Left out on purpose: confidential, or only for the machine.
-NOT_IN_ADMIN = {people.HealthNote, people.HealthReading, models.Pairing, people.LinkPress}
+NOT_IN_ADMIN = {people.HealthNote, people.HealthReading, models.Message, models.Pairing, people.LinkPress}
 KEPT = (models.Rota, models.Turn, models.Rest, models.Issue, models.Notice, models.Change, models.Making)
 CONFIDENTIAL = ("penicillin", "only leaders may read this")
 

@@ -136,9 +136,8 @@ UNIQUE: dict[str, Callable[[Any], dict[str, Any]]] = {
     "rest_once": _same(),
     "making_active_once_a_trip": _same(state="waiting"),
     "meal_name_once_a_day": _same(),
-    "notice_once": _same(),
-    "notice_leader_once": _same(),
-    "notice_overdue_once": _same(),
+    **dict.fromkeys(("notice_once", "notice_leader_once", "notice_overdue_once"), _same()),
+    **dict.fromkeys(("notice_day_once", "notice_day_leader_once"), _same()),
     "driver_list_once": _same(),
     "incident_number_once_a_trip": _same(),
     "arrival_once": _same(),
@@ -177,8 +176,10 @@ def good_row(name: str) -> Any:
         rows = rows.filter(state="issued")
     if name == "making_active_once_a_trip":
         rows.update(state="running")
-    if name in ("turn_leader_once", "notice_leader_once", "notice_overdue_once"):
-        rows = rows.filter(leader__isnull=False).order_by("-pk" if "overdue" in name else "pk")
+    if name in ("turn_leader_once", "notice_leader_once", "notice_overdue_once", "notice_day_leader_once"):
+        rows = rows.filter(CONSTRAINTS[name][1].condition or models.Q(), leader__isnull=False)
+    if name == "notice_day_once":
+        rows = rows.filter(place__isnull=False, happening__isnull=False)
     if name == "pin_leader_once":
         rows.update(place=None)
     row = rows.first()

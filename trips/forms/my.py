@@ -1,6 +1,8 @@
 """What a participant types of a trip: wishes, details, a health note."""
 
+from datetime import timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
@@ -10,9 +12,10 @@ from django.utils.translation import gettext_lazy as _
 from participants.core.language import gettext, named
 from participants.form_fields import UNIT_M, LengthField, NumberField, PhonesChecked, keep_stored
 from participants.models import HealthNote, Participant
+from trips.core.local_time import ClockTimeMissing, ClockTimeTwice, moment_from_local
 from trips.form_fields import RowsField
 from trips.forms.person import PlaceChoiceField
-from trips.models import ON_TRIP, Hide, Place, Subject
+from trips.models import ON_TRIP, Hide, Message, Place, Session, Subject
 from trips.models.place import HARDEST_ENTRIES, LIGHT_WISHES, OUTPUTS, VOTES_IN_ALL, PairingKind
 from trips.selectors.species import names_of
 
@@ -205,10 +208,54 @@ class HealthForm(forms.ModelForm):
         return text
 
 
+class MessageForm(forms.ModelForm):
+    """What a person tells their leaders: what it is about, until when they are late, a few words."""
+
+    until = forms.TimeField(label=_("Late until"), required=False, widget=forms.TimeInput(attrs={"type": "time"}))
+
+    class Meta:
+        model = Message
+        fields = ["kind", "text"]
+        labels = {"kind": _("What"), "text": _("A few words, if you like")}
+
+    def __init__(self, *args: Any, session: Session | None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._session = session
+        self.order_fields(["kind", "until", "text"])
+
+    def clean(self) -> dict[str, Any]:
+        """Somebody late says until when; other words need none. The clock is that of the session's site."""
+        data = super().clean() or {}
+        if data.get("kind") == "text" and not data.get("text"):
+            self.add_error("text", _("Type what it is."))
+        if data.get("kind") != "late":
+            data["until"] = None
+        elif not self.errors:
+            self._until(data)
+        return data
+
+    def _until(self, data: dict[str, Any]) -> None:
+        if self._session is None or data["until"] is None:
+            self.add_error("until", _("Say until when, as a time of the session."))
+            return
+        zone = self._session.site.time_zone
+        day = self._session.starts_at.astimezone(ZoneInfo(zone)).date()
+        try:
+            at = moment_from_local(day, data["until"], zone)
+        except (ClockTimeMissing, ClockTimeTwice):
+            self.add_error("until", _("Clocks change then: give another time."))
+            return
+        at += timedelta(days=at < self._session.starts_at - timedelta(hours=12))
+        if at >= self._session.ends_at:
+            self.add_error("until", _("The session is over by then: say that you do not come."))
+        self.instance.until_at = at
+
+
 class ReadForm(forms.Form):
     """Which issue a page of days showed, as the person read it."""
 
     issue = forms.UUIDField(label=_("I have read it"), error_messages=dict.fromkeys(("required", "invalid"), READ_ANEW))
+    day = forms.UUIDField(required=False, error_messages={"invalid": READ_ANEW})
 
 
 class EraseForm(forms.Form):

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from participants.models import Row
 from participants.models.row import holds, once
@@ -13,6 +14,15 @@ from trips.models.site import Hide, Seat
 from trips.models.subject import Subject
 from trips.models.trip import Trip
 
+MESSAGE_KINDS = [
+    ("late", _("I am late")),
+    ("ill", _("I am ill")),
+    ("not_coming", _("I do not come this session")),
+    ("swap", _("I want to swap")),
+    ("rest", _("I want to rest")),
+    ("gear_complete", _("My gear is complete")),
+    ("text", _("Something else")),
+]
 LIGHT_MET = [("", "not noted"), ("as_predicted", "as predicted"), ("better", "better"), ("worse", "worse")]
 
 
@@ -56,6 +66,31 @@ class Arrival(Row):
 
     def __str__(self) -> str:
         return f"arrival {self.count}"
+
+
+class Message(Row):
+    """What a participant tells their leaders from the phone; it changes nothing by itself.
+
+    `sent_at`: when it was typed; `session`: the first that was not over then; `until_at`: of somebody late.
+    `answered_at`: when a leader read it.
+    """
+
+    place = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="messages")
+    kind = models.CharField(max_length=14, choices=MESSAGE_KINDS)
+    session = models.ForeignKey(Session, null=True, blank=True, on_delete=models.SET_NULL, related_name="messages")
+    until_at = models.DateTimeField(null=True, blank=True)
+    text = models.CharField(max_length=200, blank=True)
+    sent_at = models.DateTimeField()
+    answered_at = models.DateTimeField(null=True, blank=True)
+    answered_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="answered_messages"
+    )
+
+    class Meta:
+        ordering = ["place", "sent_at", "uuid"]
+
+    def __str__(self) -> str:
+        return f"message {self.sent_at:%Y-%m-%d %H:%M}"
 
 
 class IncidentRecord(Row):

@@ -7,6 +7,7 @@ from django.db.models import Q
 from participants.models import Row
 from participants.models.row import holds, once
 from trips.core.rota.search.outcome import SearchTime
+from trips.models.log import Happening
 from trips.models.place import Place
 from trips.models.session import Session
 from trips.models.site import Hide, Seat
@@ -224,13 +225,18 @@ class MailState(models.TextChoices):
     GIVEN_UP = "given_up", "not sent"
 
 
+OF_ISSUE = Q(session__isnull=True)
+OF_OVERDUE = Q(session__isnull=False, happening__isnull=True)
+OF_DAY = Q(happening__isnull=False)
+
+
 class Notice(Row):
     """What one person, or a leader with a seat, was told of an issue; `summary`: what changed for them.
 
-    With a `session` it tells a leader who is overdue in its `hide` (`summary`: {"overdue": names}), once.
-
-    It is its mail's place in the outbox too. `mail_due_at`: when it is sent, tried again, or, where a worker has
-    claimed it, free for another; `mail_fault`: why the last try failed, as `MailNotSent.fault`.
+    With a `session` it tells a leader who is overdue in its `hide` (`summary`: {"overdue": names}), once; with a
+    `happening` somebody of a move under way, which no issue follows. It is its mail's place in the outbox too.
+    `mail_due_at`: when it is sent, tried again, or, where a worker has claimed it, free for another; `mail_fault`: why
+    the last try failed, as `MailNotSent.fault`.
     """
 
     issue = models.ForeignKey(Issue, on_delete=models.CASCADE, related_name="notices")
@@ -238,6 +244,7 @@ class Notice(Row):
     leader = models.ForeignKey(USER, null=True, blank=True, on_delete=models.CASCADE, related_name="notices")
     session = models.ForeignKey(Session, null=True, blank=True, on_delete=models.CASCADE, related_name="alarms")
     hide = models.ForeignKey(Hide, null=True, blank=True, on_delete=models.CASCADE, related_name="alarms")
+    happening = models.ForeignKey(Happening, null=True, blank=True, on_delete=models.CASCADE, related_name="notices")
     summary = models.JSONField(default=dict, blank=True)
     told_at = models.DateTimeField(null=True, blank=True)
     confirmed_at = models.DateTimeField(null=True, blank=True)
@@ -253,15 +260,17 @@ class Notice(Row):
             models.Index(fields=["mail_due_at"], name="notice_mails_waiting", condition=Q(mail=MailState.WAITING))
         ]
         constraints = [
-            once("notice_once", "This person already has a notice of this issue.", "issue", "place"),
+            once("notice_once", "This person already has a notice of this issue.", "issue", "place", when=OF_ISSUE),
             once(
                 "notice_leader_once",
                 "This leader already has a notice of this issue.",
                 *("issue", "leader"),
-                when=Q(leader__isnull=False, session__isnull=True),
+                when=Q(leader__isnull=False) & OF_ISSUE,
             ),
-            once("notice_overdue_once", "It was told.", "session", "hide", "leader", when=Q(session__isnull=False)),
-            holds("notice_overdue_leader", "Leaders alone get it.", Q(session__isnull=True) | Q(leader__isnull=False)),
+            once("notice_overdue_once", "It was told.", "session", "hide", "leader", when=OF_OVERDUE),
+            holds("notice_overdue_leader", "Leaders alone get it.", ~OF_OVERDUE | Q(leader__isnull=False)),
+            once("notice_day_once", "It was told.", "happening", "place", when=OF_DAY),
+            once("notice_day_leader_once", "It was told.", "happening", "leader", when=OF_DAY),
             holds(
                 "notice_person_or_leader",
                 "A notice belongs to one participant or to a leader.",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q
 from django.urls import reverse
 
 from participants.core.isolation import isolated
@@ -19,6 +20,7 @@ from trips.models import GearAway, Hide, Issue, Notice, Rota, RotaState, Session
 from trips.models.gear_away import OWNED_PIECES
 from trips.selectors.day import rota_in_force
 from trips.selectors.day_state import ALARM_DAYS, TripDay, trip_day
+from trips.selectors.messages import MessageLine, messages_open
 from trips.selectors.out_back import told
 
 NOT_AWAITED = ("back", "not_coming")
@@ -98,6 +100,7 @@ class Board:
     heads: str = ""
     weather: str = ""
     inbox: tuple[InboxLine, ...] = ()
+    messages: tuple[MessageLine, ...] = ()
 
     @property
     def ticks_out(self) -> bool:
@@ -114,7 +117,7 @@ def board(trip: Trip, *, now: datetime) -> Board:
     state = in_focus(day)
     local = now.astimezone(ZoneInfo(zone))
     if state is None:
-        return Board(local, zone, rota, inbox=tuple(_inbox(trip, rota)))
+        return Board(local, zone, rota, inbox=tuple(_inbox(trip, rota, now)), messages=messages_open(trip))
     session = day.sessions[state.session.key]
     zone = session.site.time_zone
     local, cars = now.astimezone(ZoneInfo(zone)), tuple(_cars(day, state, session))
@@ -133,7 +136,8 @@ def board(trip: Trip, *, now: datetime) -> Board:
         cars=cars,
         heads=head_count(Counter(one.standing for one in state.people)),
         weather=_weather(session),
-        inbox=(*_shut_in(trip, session, cars, local), *disagree, *_inbox(trip, rota)),
+        inbox=(*_shut_in(trip, session, cars, local), *disagree, *_inbox(trip, rota, now)),
+        messages=messages_open(trip),
     )
 
 
@@ -208,17 +212,19 @@ def _shut_in(trip: Trip, session: Session, cars: tuple[BoardCar, ...], now: date
             yield InboxLine(shut_in_sentence(hide.hide.name, people), url)
 
 
-def _inbox(trip: Trip, rota: Rota | None) -> Iterator[InboxLine]:
+def _inbox(trip: Trip, rota: Rota | None, now: datetime) -> Iterator[InboxLine]:
     """Drafts that wait, people who do not know of the last change yet, and gear that people say is lost."""
     draft = trip.rotas.filter(state=RotaState.DRAFT).order_by("-number").first()
     if draft is not None and rota is not None and rota.state == RotaState.ISSUED and draft.number > rota.number:
         url = reverse("trips:board-confirm", args=[trip.uuid, draft.number])
         yield InboxLine(f"Rota {draft.number} is not issued yet.", url)
     notices = Notice.objects.filter(issue__rota=rota, confirmed_at__isnull=True, place__isnull=False)
-    names = notices.order_by("place__participant__name").values_list("place__participant__name", flat=True)
-    if names and rota is not None:
-        text = unconfirmed_sentence(list(names), rota.number)
-        yield InboxLine(text, reverse("trips:told-list", args=[trip.uuid]))
+    notices = notices.filter(Q(session=None) | Q(session__ends_at__gt=now)).order_by("place__participant__name")
+    waiting = list(notices.values_list("place__participant__name", "session"))
+    for number in (rota.number if rota else 0, None):
+        names = dict.fromkeys(name for name, session in waiting if (session is None) == (number is not None))
+        if names:
+            yield InboxLine(unconfirmed_sentence(list(names), number), reverse("trips:told-list", args=[trip.uuid]))
     issued = Issue.objects.filter(rota=rota).values("issued_at")[:1]
     lost = GearAway.objects.filter(trip=trip, borrower__isnull=True, changed_at__gt=issued)
     for row in lost.select_related(*OWNED_PIECES):

@@ -10,7 +10,7 @@ from django.db.models import Count, Max
 from django.urls import reverse
 
 from participants.models import Participant
-from trips.models import Hide, Issue, Session, Site, Trip
+from trips.models import Hide, Issue, Message, Session, Site, Trip
 from trips.selectors.trip import sites_of
 
 BEHIND, AHEAD = timedelta(hours=18), timedelta(hours=36)  # the sessions of today and tomorrow, whatever the hour
@@ -34,9 +34,10 @@ def kept_paths(asker: Any, trip: Trip, *, now: datetime) -> list[str]:
 
 
 def pack_edition(trip: Trip, paths: list[str]) -> str:
-    """What changes whenever a kept page would: its rows, counted and dated; six queries."""
+    """What changes whenever a kept page would: its rows, counted and dated; seven queries."""
     rows = (
         trip.happenings,
+        Message.objects.filter(place__trip=trip),
         Issue.objects.filter(rota__trip=trip),
         Session.objects.filter(trip=trip),
         Site.objects.filter(trips=trip),

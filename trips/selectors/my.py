@@ -16,6 +16,8 @@ from participants.selectors import places_seen
 from trips.documents.changes import PageChange, changes, with_what_is_over, with_what_was
 from trips.documents.days import DaysPage, drawing_keys, page_of, tells_what_was
 from trips.models import NOT_CANCELLED, ON_TRIP, Arrival, Issue, Notice, Place, RotaState
+from trips.models.rota import OF_ISSUE
+from trips.selectors.day_notices import day_notices
 
 PEOPLE = "people"  # the key of Issue.pages under which each place's payload stands
 LEADERS = "leaders"  # and each leader's, by user name
@@ -57,7 +59,8 @@ class News:
 class MyDays:
     """A person's page: the issue in force and what is new.
 
-    `left`: they had a page and are no longer on the trip, so no turn of it is theirs.
+    `left`: they had a page and are no longer on the trip, so no turn of it is theirs. `today`: what they were told of
+    moves under way.
     """
 
     place: Place
@@ -65,6 +68,17 @@ class MyDays:
     news: News
     names: dict[str, str]
     left: bool = False
+    today: tuple[Notice, ...] = ()
+
+    @property
+    def today_last(self) -> UUID | None:
+        """The last notice of a move that the page shows."""
+        return self.today[-1].uuid if self.today else None
+
+    @property
+    def today_unread(self) -> bool:
+        """Whether a move under way was not read yet."""
+        return any(one.read_at is None for one in self.today)
 
 
 def places_of(person: Participant, *, typed_by: Any) -> list[Place]:
@@ -104,7 +118,7 @@ def issued_page(place: Place, *, before: datetime | None = None) -> IssuedPage |
     issues = Issue.objects.filter(rota__trip=place.trip_id).order_by("-issued_at", "-pk")
     if before is not None:
         issues = issues.filter(issued_at__lt=before)
-    for asked in (issues, issues.filter(notices__place=place)):
+    for asked in (issues, issues.filter(notices__place=place, notices__session=None)):
         pk = asked.values_list("pk", flat=True).first()
         if pk is None:
             return None
@@ -158,7 +172,7 @@ def my_days(place: Place, now: datetime) -> MyDays:
     if issued is not None and left:  # also before the next issue takes the turns away
         gone = with_what_was(issued.page, _without_turns(issued.page))
         issued = replace(issued, page=with_what_is_over(issued.page, gone, now))
-    return MyDays(place, issued, _news(place, issued), names_of(place), left)
+    return MyDays(place, issued, _news(place, issued), names_of(place), left, day_notices(place, now))
 
 
 def arrivals_seen(page: DaysPage) -> tuple[tuple[str, int], ...]:
@@ -184,7 +198,7 @@ def names_of(place: Place) -> dict[str, str]:
 
 def _news(place: Place, issued: IssuedPage | None) -> News:
     """Compare the issue in force with the one before the first notice that is not read, or else before the last."""
-    unread = Notice.objects.filter(place=place, read_at__isnull=True).order_by("issue__issued_at", "pk")
+    unread = Notice.objects.filter(OF_ISSUE, place=place, read_at__isnull=True).order_by("issue__issued_at", "pk")
     moments = list(unread.values_list("issue__issued_at", flat=True))
     if not moments or issued is None:
         return News()

@@ -12,6 +12,8 @@ from trips.documents.changes import PageChange
 from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence, mail_sentence
 from trips.models import Issue, MailState, Notice, Place, Trip
+from trips.models.rota import OF_DAY, OF_ISSUE
+from trips.selectors.day_notices import OF_HAPPENING, day_sentence
 from trips.selectors.my import LEADERS, PEOPLE
 from trips.selectors.my_wishes import reader_name
 
@@ -64,7 +66,7 @@ def notices_due(now: datetime) -> list[Notice]:
     Who is overdue comes before all, and waits for nothing.
     """
     rows = Notice.objects.filter(mail=MailState.WAITING).order_by("issue__issued_at", "pk")
-    of_session = ("session__trip__rules", "session__site", "hide")
+    of_session = ("session__trip__rules", "session__site", "hide", *OF_HAPPENING)
     rows = rows.select_related("place__participant__leader", "place__trip", "leader", "issue__rota__trip", *of_session)
     first: dict[tuple[int | None, ...], Notice] = {}
     waiting = rows.defer("issue__pages", "issue__papers", "issue__events")
@@ -91,8 +93,8 @@ def told_by_leader_count(issue: Issue) -> tuple[int, int]:
 
 def told_issues(trip: Trip) -> list[ToldIssue]:
     """The issues of a trip, the newest first, each with its notices; three queries."""
-    notices = Notice.objects.filter(issue__rota__trip=trip, session=None)
-    notices = notices.select_related("place__participant", "leader")
+    notices = Notice.objects.filter(OF_ISSUE | OF_DAY, issue__rota__trip=trip)
+    notices = notices.select_related("place__participant", "leader", "session__site", *OF_HAPPENING)
     by_issue: dict[int, list[ToldLine]] = {}
     for notice in notices.order_by("place__participant__name", "pk"):
         by_issue.setdefault(notice.issue_id, []).append(_line(notice, trip))
@@ -114,7 +116,7 @@ def told_sentences(summary: dict[str, Any], units: str) -> tuple[str, ...]:
 
 def _line(notice: Notice, trip: Trip) -> ToldLine:
     who = addressee(notice.place, notice.leader, trip)
-    sentences = told_sentences(notice.summary, trip.units)
+    sentences = (day_sentence(notice),) if notice.happening else told_sentences(notice.summary, trip.units)
     on_its_way = notice.mail == MailState.WAITING and not notice.mail_fault
     can_send = not on_its_way and not is_told_by_leader(who)
     mail = mail_sentence(notice.mail, notice.mail_fault) if notice.mail != MailState.SENT else ""

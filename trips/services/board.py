@@ -9,7 +9,7 @@ from django.db import transaction
 
 from participants.core.errors import CoreError
 from participants.versions import row_save
-from trips.assemble.repairs import departed, repair_at
+from trips.assemble.repairs import repair_at
 from trips.assemble.rota import rota_inputs
 from trips.assemble.trip import trip_values
 from trips.core.rota.check.checker import check
@@ -19,6 +19,7 @@ from trips.models.rota import ACTIVE_MAKING_STATES
 from trips.selectors.board_sheets import last_issues
 from trips.selectors.day_state import DayPerson, session_day
 from trips.services.day import drops_hand_over
+from trips.services.day_told import has_left
 from trips.services.gear import gear_away_delete, gear_away_save
 from trips.services.happenings import NotNoted, Said, happening_note, places_swap
 from trips.services.making import Wanted, making_cancel, making_start, makings_give_up
@@ -107,17 +108,6 @@ def repair_start(*, trip: Trip, kind: str, by: Any, now: datetime) -> Making | N
     if kind == BACK and former is not None:
         wanted = replace(wanted, repair="fewest", towards=former.rota)
     return making_start(trip=trip, wanted=wanted, by=by, now=now)
-
-
-def has_left(trip: Trip, session: Session, hides: set[int], now: datetime) -> bool:
-    """Whether a session goes on, or the car to one of these hides (row ids) has left: then it is no plan any more."""
-    issued = trip.rotas.filter(state=RotaState.ISSUED).first()
-    if session.starts_at <= now or issued is None:
-        return session.starts_at <= now
-    values = trip_values(trip)
-    number = [row.pk for row in values.session_rows].index(session.pk)
-    left = {hide for when, hide in departed(issued, values, past=number, now=now) if when == number}
-    return any(values.hide_rows[hide].pk in hides for hide in left)
 
 
 def _said(change: BoardChange, kind: str, session: Session, **more: Any) -> Said:

@@ -12,6 +12,7 @@ from participants.core.errors import CoreError
 from trips.core.day import PersonNow, SessionNow
 from trips.models import Car, Happening, HappeningKind, Hide, HideState, Seat, Session, SessionHide, Trip
 from trips.selectors.day_state import DayPerson, session_day
+from trips.services.day_told import day_tell, undo_tell
 from trips.tasks.overdue import overdue_watch_set
 
 Kind = HappeningKind
@@ -54,6 +55,14 @@ def happening_note(*, trip: Trip, said: Said, now: datetime) -> Happening:
         raise NotNoted(why="future", at=said.at)
     if said.session is None:
         return _append(trip, said)
+    made = _append(trip, _checked(said, now))
+    day_tell(made, now=now)
+    return made
+
+
+def _checked(said: Said, now: datetime) -> Said:
+    """What is noted of a session, its seat and hide filled in. Raises NotNoted."""
+    assert said.session is not None
     session = Session.objects.select_for_update().select_related("site", "trip").get(pk=said.session.pk)
     if said.kind in DURING and said.at > session.ends_at:
         raise NotNoted(why="over", at=session.ends_at)
@@ -76,7 +85,7 @@ def happening_note(*, trip: Trip, said: Said, now: datetime) -> Happening:
         if (closed is not None) == (said.kind == Kind.HIDE_CLOSED):
             why = "closed_twice" if closed else "open_already"
             raise NotNoted(why=why, name=said.hide.name, at=closed and closed.at, by=closed.by if closed else "")
-    return _append(trip, said)
+    return said
 
 
 @transaction.atomic
@@ -93,8 +102,10 @@ def places_swap(*, trip: Trip, said: Said, people: tuple[DayPerson, DayPerson], 
         if person is None or person.hide not in day.hides or person.standing in ("back", "not_coming"):
             raise NotNoted(why="no_seat", name=who.name)
         there.append((day.hides[person.hide], Seat.objects.filter(uuid=person.seat).first() if person.seat else None))
-    for who, (hide, seat) in zip(people, reversed(there), strict=True):
-        _append(trip, replace(said, kind=Kind.MOVED, who=who, hide=hide, seat=seat))
+    moves = zip(people, reversed(there), strict=True)
+    made = [_append(trip, replace(said, kind=Kind.MOVED, who=who, hide=hide, seat=seat)) for who, (hide, seat) in moves]
+    for one in made:
+        day_tell(one, now=now)
 
 
 @transaction.atomic
@@ -139,6 +150,7 @@ def happening_undo(*, row: Happening, by: Any, at: datetime, note: str = "") -> 
     columns = ("trip", "kind", "session", "place", "leader", "hide", "seat", "car", "until_at")
     same = {name: getattr(row, name) for name in columns}
     made = Happening.objects.create(**same, at=max(at, row.at), by=by, note=note, undoes=row)
+    undo_tell(made, now=timezone.now())
     _watched(made)
     return made
 

@@ -76,6 +76,7 @@ def _place(place: Place) -> dict[str, Any]:
         "happenings": list(
             place.happenings.order_by("at").values("kind", "at", "until_at", "session__starts_at", "hide__name", "note")
         ),
+        "messages": list(place.messages.values("kind", "sent_at", "until_at", "text", "answered_at")),
         "logs": list(place.logs.values("session__starts_at", "hide__name", "yield_rating", "notes", "problems")),
     }
 
@@ -115,6 +116,7 @@ def _place_emptied(place: Place) -> None:
     place.agains.all().delete()
     place.absences.update(reason="")
     place.happenings.update(note="")
+    place.messages.all().delete()
     Pairing.objects.filter(first=place).delete()
     Pairing.objects.filter(second=place).delete()
     place.borrowed.all().delete()

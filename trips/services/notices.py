@@ -9,7 +9,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db import DatabaseError, transaction
-from django.db.models import DateTimeField, F, Subquery, Value
+from django.db.models import DateTimeField, F, Q, Subquery, Value
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 from django.utils import timezone
@@ -22,9 +22,12 @@ from trips.documents.changes import PageChange
 from trips.documents.frozen_json import from_json
 from trips.documents.wording.changes import change_sentence
 from trips.models import Issue, MailState, Notice, Place
+from trips.models.rota import OF_DAY, OF_ISSUE
+from trips.selectors.day_notices import day_sentence
 from trips.selectors.my import MyDays, my_days
 from trips.selectors.told import addressee, is_told_by_leader, notices_due
 from trips.services.busy import patiently
+from trips.services.day_told import still_true
 from trips.services.overdue import still_overdue
 
 FIRST_PAUSE, LONGEST_PAUSE = timedelta(minutes=1), timedelta(hours=1)
@@ -80,7 +83,8 @@ def notices_send(*, is_over: Callable[[], bool] = lambda: False) -> int:
 
 def _sent(notice: Notice) -> dict[str, Any]:
     """Send one mail; what becomes of its row."""
-    if notice.session is not None and not still_overdue(notice, timezone.now()):
+    is_of_use = still_overdue if notice.happening is None else still_true
+    if notice.session is not None and not is_of_use(notice, timezone.now()):
         return {"mail": MailState.NONE}
     if is_told_by_leader(addressee(notice.place, notice.leader, notice.issue.rota.trip)):  # since it was issued
         return {"mail": MailState.NONE}
@@ -108,19 +112,20 @@ def notices_hold() -> None:
 
 def notice_mail_send(notice: Notice) -> bool:
     """The mail to one person: what changed for them, or where their days stand for the first time."""
-    if notice.session is not None:
+    if notice.session is not None and notice.happening is None:
         return _overdue_mail_send(notice)
     if notice.place is None:
         return _leader_mail_send(notice)
     place = notice.place
     person, days = place.participant, my_days(place, timezone.now())
     with speaking(language_of(person)):
-        sentences = [change_sentence(one, person.units) for one in _changes(days, notice)]
+        sentences = _sentences(notice, _changes(days, notice), person.units)
     context: dict[str, Any] = {
         "trip": place.trip,
         "number": notice.issue.rota.number,
+        "on_the_day": notice.happening is not None,
         "sentences": sentences,
-        "as_before": days.news.as_before,
+        "as_before": days.news.as_before and notice.happening is None,
         "times": days.news.times,
         "first": bool(notice.summary.get("first")),
         "address": public_address(reverse("trips:my-days", args=[person.uuid])),
@@ -136,10 +141,11 @@ def _leader_mail_send(notice: Notice) -> bool:
     reader = addressee(None, notice.leader, trip)
     stored = [from_json(PageChange, one) for one in notice.summary.get("changes", [])]
     with speaking(ENGLISH):
-        sentences = [change_sentence(one, trip.units) for one in stored]
+        sentences = _sentences(notice, stored, trip.units)
     context = {
         "trip": trip,
         "number": notice.issue.rota.number,
+        "on_the_day": notice.happening is not None,
         "sentences": sentences,
         "first": bool(notice.summary.get("first")),
         "address": public_address(reverse("trips:rota-show", args=[trip.uuid])),
@@ -166,17 +172,29 @@ def _overdue_mail_send(notice: Notice) -> bool:
     return mail_send(person=addressee(None, notice.leader, trip), template="trips/mail/overdue", context=context)
 
 
+def _sentences(notice: Notice, changed: Iterable[PageChange], units: str) -> list[str]:
+    """What a mail says, in the language in use."""
+    if notice.happening is not None:
+        return [day_sentence(notice)]
+    return [change_sentence(one, units) for one in changed]
+
+
 def _changes(days: MyDays, notice: Notice) -> list[PageChange]:
     """What this issue changed; nothing where it only takes back what the person had not read yet."""
     stored = notice.summary.get("changes", [])
     return [] if days.news.as_before else [from_json(PageChange, one) for one in stored]
 
 
-def notices_read(*, place: Place, issue_uuid: UUID, at: datetime) -> None:
-    """The person read, at that moment, everything that they were told up to an issue of their trip."""
+def notices_read(*, place: Place, issue_uuid: UUID, at: datetime, day_uuid: UUID | None = None) -> None:
+    """The person read, at that moment, everything that they were told up to an issue of their trip.
+
+    `day_uuid`: the last notice of a move under way that their page showed; later ones stay unread.
+    """
     shown = Issue.objects.filter(uuid=issue_uuid, rota__trip=place.trip_id).values("issued_at")
+    last = Notice.objects.filter(uuid__in=[day_uuid] if day_uuid else [], place=place).values("pk")
+    of_day = OF_DAY & Q(pk__lte=Subquery(last))
     told = Notice.objects.filter(place=place, read_at__isnull=True, issue__issued_at__lte=Subquery(shown))
-    told.update(read_at=at, confirmed_at=at, version=F("version") + 1)
+    told.filter(OF_ISSUE | of_day).update(read_at=at, confirmed_at=at, version=F("version") + 1)
 
 
 SEND = "send"

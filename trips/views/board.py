@@ -23,11 +23,13 @@ from trips.selectors.board_moves import moves_for
 from trips.selectors.board_sheets import KINDS, sessions_ahead, sheet
 from trips.selectors.day_state import happening_for
 from trips.selectors.making import last_making, making_panel
+from trips.selectors.messages import message_for, sheet_of
 from trips.selectors.person import trip_zone
 from trips.selectors.rota import rota_for
 from trips.selectors.told import told_by_leader_count
 from trips.services import board as services
 from trips.services.happenings import happening_undo
+from trips.services.messages import message_answer
 from trips.services.rota import rota_issue
 from trips.views.trip_page import trip_page
 
@@ -50,7 +52,8 @@ def board_sheet(request: HttpRequest, trip: Trip, kind: str) -> HttpResponse:
     if kind not in KINDS:
         raise Http404("no such sheet")
     page = sheet(trip, kind, one=request.GET.get("one", ""), now=timezone.now())
-    return render(request, "trips/board_sheet.html", {"trip": trip, "page": page, "part": f"trips/_sheet_{kind}.html"})
+    context = {"trip": trip, "page": page, "part": f"trips/_sheet_{kind}.html", "until": request.GET.get("until", "")}
+    return render(request, "trips/board_sheet.html", context)
 
 
 @trip_page
@@ -153,6 +156,17 @@ def board_move(request: HttpRequest, trip: Trip) -> HttpResponse:
     moves = moves_for(trip, ahead[0], key=request.GET.get("key", ""), now=now) if ahead else ()
     context = {"trip": trip, "session": ahead[0] if ahead else None, "moves": moves}
     return render(request, "trips/board_move.html", context)
+
+
+@trip_page
+@require_POST
+def message_read(request: HttpRequest, trip: Trip, message_uuid: UUID) -> HttpResponse:
+    """A leader has read a message: on to the sheet that answers it, its fields filled, or back to where it stood."""
+    message = message_for(trip, message_uuid)
+    message_answer(message=message, by=request.user, at=timezone.now())
+    if request.POST.get("answer") == "sheet":
+        return redirect(sheet_of(message))
+    return redirect("trips:person-list" if request.POST.get("from") == "people" else "trips:board-show", trip.uuid)
 
 
 @trip_page

@@ -28,6 +28,7 @@ from trips.documents.wording.changes import change_sentence
 from trips.forms.my import ReadForm
 from trips.models import Place
 from trips.selectors import my
+from trips.selectors.day_notices import day_sentence
 from trips.selectors.gear import gear_digest, pieces_of
 from trips.selectors.meal import meals_by_day
 from trips.selectors.person import missing_of, trip_zone
@@ -96,7 +97,8 @@ def my_days_read(request: PersonRequest) -> HttpResponse:
     days = reverse("trips:my-days", args=[request.person.uuid], query=request.GET or None)
     if form.is_valid():
         at = filled_at(request, timezone.now())
-        notices_read(place=place, issue_uuid=form.cleaned_data["issue"], at=at)
+        shown = form.cleaned_data
+        notices_read(place=place, issue_uuid=shown["issue"], at=at, day_uuid=shown["day"])
         return form_taken(request, _("Your leader sees that you have read it."), days)
     if is_queued(request):
         return JsonResponse({"taken": False, "errors": form_errors(form)})
@@ -126,7 +128,7 @@ def my_pack(request: PersonRequest) -> HttpResponse:
     now = timezone.now()
     place = my.place_of(request.person, typed_by=None, today=now.date())
     pieces = pieces_of(request.person)
-    names = ("my-days", "my-briefing", "my-wishes", "my-details", "my-calendar")
+    names = ("my-days", "my-briefing", "my-wishes", "my-details", "my-message", "my-calendar")
     paths = [reverse(f"trips:{name}", args=[request.person.uuid]) for name in names]
     issued = my.my_days(place, now).issued if place else None
     if place and issued:
@@ -190,7 +192,9 @@ def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -
         "over": over,
         "arrivals": my.arrivals_seen(page) if over else (),
         "by_day": _by_day(page, meals, cards),
-        "changed": {one.session for one in days.news.changes},
+        "changed": {one.session for one in days.news.changes}
+        | {str(one.session.uuid) for one in days.today if one.session},
+        "today": [day_sentence(one) for one in days.today],
         "news": [change_sentence(one, units) for one in days.news.changes],
     }
 

@@ -2,19 +2,22 @@
 
 from django.http import HttpResponse
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from participants.access import PersonRequest, person_page
 from participants.core.language import gettext as _
-from participants.queued import form_page, form_taken, form_without_row
+from participants.queued import filled_at, form_page, form_taken, form_without_row, row_uuid
 from participants.speaking import language_of, speaking
 from participants.versions import Stale
-from trips.forms.my import ContactForm, DetailsForm, HealthForm, WishesForm
+from trips.forms.my import ContactForm, DetailsForm, HealthForm, MessageForm, WishesForm
 from trips.forms.stale import STALE, fields_mark, seen_version
 from trips.models import Place
 from trips.selectors import my_wishes
+from trips.selectors.messages import messages_of, session_meant
 from trips.services.health import health_read, health_save
+from trips.services.messages import message_send
 from trips.services.my import SeenVersions, WishValues, details_save, wishes_save
 from trips.views.my_place import page_filled, place_filled
 
@@ -72,6 +75,22 @@ def my_details(request: PersonRequest) -> HttpResponse:
             form.add_error(None, _(STALE))
     context = {"place": place, "contact": contact, "seen": seen, "form": form}
     return form_page(request, "trips/my_details.html", context, contact, form)
+
+
+@require_http_methods(["GET", "POST"])
+@person_page
+def my_message(request: PersonRequest) -> HttpResponse:
+    """Tell the leaders something, also without a network; what was told lately and whether a leader has read it."""
+    place = place_filled(request)
+    if place is None:
+        return form_without_row(request, reverse("trips:my-start", args=[request.person.uuid]))
+    at = filled_at(request, timezone.now())
+    form = MessageForm(request.POST or None, session=session_meant(place, at))
+    if request.method == "POST" and form.is_valid():
+        message_send(place=place, message=form.save(commit=False), at=at, row_uuid=row_uuid(request))
+        return form_taken(request, _("Your leader gets it on their day page."), page_filled(request, place))
+    context = {"place": place, "form": form, "lines": messages_of(place)}
+    return form_page(request, "trips/my_message.html", context, form)
 
 
 @never_cache

@@ -15,6 +15,7 @@ from trips.documents.wording.rota import SeatsAhead, left_sentence, seats_ahead_
 from trips.forms.person import AbsencesForm, PairingForm, PersonAddForm, PersonForm, PersonNewForm, PlaceForm
 from trips.forms.stale import STALE, fields_mark, seen_version
 from trips.models import ON_TRIP, Place
+from trips.selectors.messages import messages_open
 from trips.selectors.person import (
     any_sessions,
     anybody_elsewhere,
@@ -43,7 +44,7 @@ def person_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """Everybody on the trip and what is still missing."""
     trip = trip_for(request.user, trip_uuid)
     add = PersonAddForm(trip=trip, asker=request.user) if anybody_elsewhere(request.user, trip) else None
-    context = {"trip": trip, "lines": person_lines(trip), "add": add}
+    context = {"trip": trip, "lines": person_lines(trip), "add": add, "messages_open": messages_open(trip)}
     return render(request, "trips/person_list.html", context)
 
 

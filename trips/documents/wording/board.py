@@ -41,10 +41,10 @@ def head_count(standing: Mapping[str, int]) -> str:
     return ", ".join(told + [f"{standing[key]} {words}" for key, words in rare if standing.get(key)])
 
 
-def unconfirmed_sentence(names: Sequence[str], rota: int) -> str:
-    """Who has not confirmed what they were told; many people are counted, not named."""
+def unconfirmed_sentence(names: Sequence[str], rota: int | None) -> str:
+    """Who has not confirmed a rota, or (None) a move under way; many people are counted, not named."""
     who = listed(map(isolated, names)) if len(names) <= NAMED_AT_MOST else f"{len(names)} people"
-    return f"{who} {'has' if len(names) == 1 else 'have'} not confirmed rota {rota} yet."
+    return f"{who} {'has' if len(names) == 1 else 'have'} not confirmed {f'rota {rota}' if rota else 'their move'} yet."
 
 
 def shut_in_sentence(hide: str, names: Iterable[str]) -> str:

@@ -6,7 +6,10 @@ from zoneinfo import ZoneInfo
 
 from participants.core.errors import CoreError
 from participants.core.isolation import isolated
+from participants.core.language import gettext as _
+from participants.core.language import gettext_noop as noted
 from trips.core.day import Contradiction, Happening
+from trips.documents.quantities import clock_text, short_day_text
 
 NOBODY_NAMED = "Choose who it is about. The person you chose no longer has a seat in this session."
 NOT_ON_TRIP = "Somebody you named is not on this trip. Choose from the people of the trip."
@@ -40,6 +43,13 @@ _SAID = {
     "overdue_noted": "still out at {at}",
 }
 
+_DAY_TOLD = {
+    "moved": noted("you move to {where}"),
+    "joined": noted("{name} joins you in {hide}"),
+    "hide_closed": noted("{hide} is closed; your leader tells you where to go"),
+    "hide_open": noted("{hide} is open again; stay there"),
+}
+
 
 def refused_sentence(refused: CoreError, time_zone: str) -> str:
     """Why something was not noted, and what to do."""
@@ -58,6 +68,14 @@ def refused_sentence(refused: CoreError, time_zone: str) -> str:
     if data["why"] == "future" and at is not None:
         facts["at"] = f"{at.astimezone(zone):%H:%M on %d %B %Y}"
     return _REFUSED[data["why"]].format(**facts)
+
+
+def day_told_sentence(kind: str, at: datetime, *, who: str, hide: str, seat: str, is_taken_back: bool = False) -> str:
+    """What somebody is told of a move under way: "Sat 8 May, 08:00: you move to Alder, left". `at`: on their clock."""
+    where = f"{isolated(hide)}, {isolated(seat)}" if seat else isolated(hide)
+    told = _(_DAY_TOLD[kind], name=isolated(who), hide=isolated(hide), where=where)
+    said = _("taken back: {told}", told=told) if is_taken_back else told
+    return f"{short_day_text(at.date())}, {clock_text(at)}: {said}"
 
 
 def contradiction_sentence(found: Contradiction, names: Sequence[str], hides: Mapping[str, str], zone: ZoneInfo) -> str:

@@ -100,12 +100,13 @@ TABLES = (
     FileTable("turns", models.Turn, ("rota", "session", "hide", "seat", "part")),
     FileTable("rests", models.Rest, ("rota", "session", "place")),
     FileTable("issues", models.Issue, ("issued_at",)),
-    FileTable("notices", models.Notice, ("issue",)),
     FileTable("changes", models.Change, ("rota", "when")),
     FileTable("makings", models.Making, ("started_at",)),
     FileTable("session_logs", models.SessionLog, ("session", "hide", "written_at")),
     FileTable("arrivals", models.Arrival, ("log", "subject")),
+    FileTable("messages", models.Message, ("sent_at",)),
     FileTable("happenings", models.Happening, ("at",)),
+    FileTable("notices", models.Notice, ("issue",)),
     FileTable("incidents", models.IncidentRecord, ("number",)),
 )
 # Columns bound to one server: a file that is imported mails nobody.
