@@ -8,6 +8,7 @@ from django import template
 from django.utils.formats import date_format
 
 from trips.selectors.making import stage_words
+from trips.selectors.rota_glance import Column, Seated
 
 register = template.Library()
 register.filter(stage_words)
@@ -23,6 +24,21 @@ def stamp(moment: datetime, zone: str) -> str:
 def called(name: str, short: Mapping[str, str]) -> str:
     """The short name where there is one."""
     return short.get(name, name)
+
+
+@register.filter
+def marks(part: Column | Seated) -> str:
+    """The classes of a session's column, or of a turn, by which the table at a glance shows them."""
+    if isinstance(part, Column):
+        found = {"glance-day": part.begins_day, "glance-shown": part.is_shown}
+    else:
+        found = {
+            "is-followed": part.is_followed,
+            "is-company": part.company,
+            "rota-person": part.turn.place_id is not None,
+        }
+        found = {"glance-seat": True, f"worth-{part.worth}": True, **found}
+    return " ".join(name for name, is_so in found.items() if is_so)
 
 
 @register.filter
