@@ -191,6 +191,7 @@ ACCESS: dict[str, Answers] = {
     # --- rotas
     "trips:rota-show": leaders(),
     "trips:rota-number": leaders(),
+    "trips:rota-broken": leaders(),
     "trips:rota-make": leaders(),
     "trips:rota-making": leaders(),
     "trips:rota-stop": posts(leaders),

@@ -92,6 +92,7 @@ urlpatterns = [
     path(f"{MAKING}remedy/<int:number>/", rota.remedy_take, name="remedy-take"),
     path(f"{TRIP}rota/history/", rota.rota_history, name="rota-history"),
     path(ROTA, rota.rota_show, name="rota-number"),
+    path(f"{ROTA}broken/", rota.rota_broken, name="rota-broken"),
     path(f"{ROTA}issue/", rota.rota_issue_confirm, name="rota-issue"),
     path(f"{ROTA}change/", rota.rota_change_day, name="rota-change"),
     path(f"{ROTA}withdraw/", rota.rota_withdraw, name="rota-withdraw"),

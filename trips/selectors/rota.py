@@ -85,6 +85,12 @@ def changed_since_issue(rota: Rota) -> tuple[datetime | None, datetime | None]:
     return _after(drives, issued_at), _after(anything, issued_at)
 
 
+def issued_stale(trip: Trip) -> Rota | None:
+    """The issued rota, where anything that it rests on changed since; at most two queries."""
+    issued = _whole(trip).filter(state=RotaState.ISSUED).first()
+    return issued if issued is not None and any(changed_since_issue(issued)) else None
+
+
 def _after(moment: datetime | None, since: datetime) -> datetime | None:
     return moment if moment is not None and moment > since else None
 

@@ -31,12 +31,16 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Seated:
-    """A turn as a table shows it. `worth`: 1 to 5, 0 for a leader; `company`: sits with the person who is followed."""
+    """A turn as a table shows it. `worth`: 1 to 5, 0 for a leader; `company`: sits with the person who is followed.
+
+    `was`: where the issued rota that a draft follows has them, if elsewhere.
+    """
 
     turn: Turn
     worth: int
     is_followed: bool = False
     company: bool = False
+    was: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,12 +136,15 @@ class GlanceRows:
     places: list[Place]
     turns: list[Turn]
     resting: dict[tuple[int, int], str]
+    before: dict[tuple[int | None, int], str]
 
     def seated(self, turn: Turn) -> Seated:
         """A turn as a table shows it."""
         own = self.followed is not None and turn.place_id == self.followed
         beside = (turn.session_id, turn.hide_id) in self.followed_cells and not own
-        return Seated(turn, worth_step(turn.points) if turn.place_id else 0, own, beside)
+        was = self.before.get((turn.place_id, turn.session_id), "no seat") if self.before else ""
+        is_same = was == f"{turn.hide.name}, {turn.seat.name}"
+        return Seated(turn, worth_step(turn.points) if turn.place_id else 0, own, beside, "" if is_same else was)
 
     @cached_property
     def followed_cells(self) -> set[tuple[int, int]]:

@@ -11,7 +11,7 @@ from trips.assemble.drives_told import DriveTold, drives_told
 from trips.assemble.sessions import session_label
 from trips.assemble.trip import TripValues
 from trips.documents.rota_page import StageLine, company_of, short_hides, short_names, stage_lines
-from trips.models import Hide, Place, Rota, SessionHide
+from trips.models import Hide, Place, Rota, RotaState, SessionHide, Turn
 from trips.selectors.rota_glance import (
     Asked,
     Column,
@@ -106,8 +106,17 @@ def _rows(rota: Rota, asked: Asked) -> GlanceRows:
         states={(state.session_id, state.hide_id): state for state in states},
         places=found,
         turns=list(turns),
+        before=_followed_seats(rota),
         resting={(who, when): why for who, when, why in rota.rests.values_list("place_id", "session_id", "reason")},
     )
+
+
+def _followed_seats(rota: Rota) -> dict[tuple[int | None, int], str]:
+    """Where the issued rota that a draft follows has each (place, session); empty where there is none."""
+    if rota.state != RotaState.DRAFT or rota.follows_id is None:
+        return {}
+    found = Turn.objects.filter(rota=rota.follows_id).values_list("place", "session", "hide__name", "seat__name")
+    return {(place, session): f"{hide}, {seat}" for place, session, hide, seat in found}
 
 
 def _counts(rows: GlanceRows, demand: Mapping[str, str], good: Mapping[str, str]) -> tuple[CountsLine, ...]:

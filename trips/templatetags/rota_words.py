@@ -32,12 +32,8 @@ def marks(part: Column | Seated) -> str:
     if isinstance(part, Column):
         found = {"glance-day": part.begins_day, "glance-shown": part.is_shown}
     else:
-        found = {
-            "is-followed": part.is_followed,
-            "is-company": part.company,
-            "rota-person": part.turn.place_id is not None,
-        }
-        found = {"glance-seat": True, f"worth-{part.worth}": True, **found}
+        found = {"glance-seat": True, f"worth-{part.worth}": True, "rota-person": part.turn.place_id is not None}
+        found |= {"is-followed": part.is_followed, "is-company": part.company, "is-moved": bool(part.was)}
     return " ".join(name for name, is_so in found.items() if is_so)
 
 

@@ -4,7 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -33,7 +33,7 @@ from trips.selectors.rota import (
 from trips.selectors.rota_compare import beside, differences
 from trips.selectors.rota_glance import Asked
 from trips.selectors.rota_page import rota_page, undriven_ahead
-from trips.selectors.rota_verdict import rota_checked
+from trips.selectors.rota_verdict import broken_sentences, rota_checked
 from trips.selectors.told import told_by_leader_count
 from trips.services.issue_payload import who_is_told
 from trips.services.making import making_cancel, making_start
@@ -57,6 +57,18 @@ def rota_show(request: HttpRequest, trip: Trip, number: int | None = None) -> Ht
         # One address for all turns: a large rota has a thousand links below it.
         context["turns_at"] = reverse("trips:rota-number", args=[trip.uuid, rota.number]) + "turn/"
     return render(request, "trips/rota_show.html", context)
+
+
+@trip_page
+@require_safe
+def rota_broken(request: HttpRequest, trip: Trip, number: int) -> HttpResponse:
+    """Which rules a rota breaks by now, with the way to repair it; pages whose rota is stale ask for that part."""
+    rota = rota_for(trip, number)
+    if rota.state == RotaState.RETIRED:
+        raise Http404("no longer in force")
+    context = {"trip": trip, "rota": rota, "sentences": broken_sentences(rota, now=timezone.now())}
+    part = "#card" if request.htmx else ""  # type: ignore[attr-defined]
+    return render(request, f"trips/rota_broken.html{part}", context)
 
 
 @trip_page
