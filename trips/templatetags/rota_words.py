@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from django import template
 from django.utils.formats import date_format
 
+from trips.core.rota.explain.promises import told_share
 from trips.selectors.making import stage_words
 from trips.selectors.rota_glance import Column, Seated
 
@@ -41,6 +42,12 @@ def marks(part: Column | Seated) -> str:
 def percent(share: float) -> str:
     """A share as per cent with one decimal."""
     return f"{share * 100:.1f} %"
+
+
+@register.filter
+def share_text(share: float | None) -> str:
+    """A fair share as it is told everywhere, in hundredths; empty where none is known."""
+    return "" if share in (None, "") else f"{told_share(share):.2f}"
 
 
 @register.filter
