@@ -142,6 +142,7 @@ ACCESS: dict[str, Answers] = {
     "trips:scoring-default": leaders(),
     # --- people of a trip
     "trips:person-list": leaders(),
+    "trips:people-confirm": posts(leaders),
     "trips:person-new": leaders(),
     "trips:person-join": posts(leaders_own),
     "trips:person-edit": leaders(),

@@ -64,6 +64,7 @@ urlpatterns = [
     path(f"{TRIP}scoring/defaults/", scoring.scoring_default, name="scoring-default"),
     # People of a trip
     path(f"{TRIP}people/", person.person_list, name="person-list"),
+    path(f"{TRIP}people/confirm/", person.people_confirm, name="people-confirm"),
     path(f"{TRIP}people/new/", person.person_new, name="person-new"),
     path(f"{TRIP}people/join/", person.person_join, name="person-join"),
     path(f"{TRIP}people/pairings/", person.pairing_list, name="pairing-list"),

@@ -71,8 +71,8 @@ async function show(turn) {
 function look(event) {
   const turn = event.target.closest(".glance-turn");
   if (turn === opened && turn) return;
-  if (event.target.closest("#peek")) return clearTimeout(waiting);
   clearTimeout(waiting);
+  if (event.target.closest("#peek")) return;
   if (turn) waiting = setTimeout(show, WAIT_MS, turn);
   else if (opened) waiting = setTimeout(close, WAIT_MS);
 }
