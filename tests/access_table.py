@@ -143,6 +143,7 @@ ACCESS: dict[str, Answers] = {
     "trips:scoring-default": leaders(),
     # --- people of a trip
     "trips:person-list": leaders(),
+    "trips:people-confirm": posts(leaders),
     "trips:person-new": leaders(),
     "trips:person-join": posts(leaders_own),
     "trips:person-edit": leaders(),
@@ -192,6 +193,7 @@ ACCESS: dict[str, Answers] = {
     # --- rotas
     "trips:rota-show": leaders(),
     "trips:rota-number": leaders(),
+    "trips:rota-broken": leaders(),
     "trips:rota-make": leaders(),
     "trips:rota-making": leaders(),
     "trips:rota-stop": posts(leaders),

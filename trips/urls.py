@@ -64,6 +64,7 @@ urlpatterns = [
     path(f"{TRIP}scoring/defaults/", scoring.scoring_default, name="scoring-default"),
     # People of a trip
     path(f"{TRIP}people/", person.person_list, name="person-list"),
+    path(f"{TRIP}people/confirm/", person.people_confirm, name="people-confirm"),
     path(f"{TRIP}people/new/", person.person_new, name="person-new"),
     path(f"{TRIP}people/join/", person.person_join, name="person-join"),
     path(f"{TRIP}people/pairings/", person.pairing_list, name="pairing-list"),
@@ -92,6 +93,7 @@ urlpatterns = [
     path(f"{MAKING}remedy/<int:number>/", rota.remedy_take, name="remedy-take"),
     path(f"{TRIP}rota/history/", rota.rota_history, name="rota-history"),
     path(ROTA, rota.rota_show, name="rota-number"),
+    path(f"{ROTA}broken/", rota.rota_broken, name="rota-broken"),
     path(f"{ROTA}issue/", rota.rota_issue_confirm, name="rota-issue"),
     path(f"{ROTA}change/", rota.rota_change_day, name="rota-change"),
     path(f"{ROTA}withdraw/", rota.rota_withdraw, name="rota-withdraw"),

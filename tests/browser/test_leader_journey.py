@@ -35,13 +35,23 @@ def open_rota(page: Page, number: int) -> None:
     expect(page.get_by_role("heading", name=f"Rota {number}", exact=False, level=1)).to_be_visible()
 
 
+def by_hides(page: Page) -> None:
+    """The rota with a row for each hide, where its free seats stand too."""
+    way = page.get_by_role("navigation", name="Rows").get_by_role("link", name="Hides")
+    if way.get_attribute("aria-current") is None:
+        way.click()
+        expect(way).to_have_attribute("aria-current", "true")
+
+
 def seat_line(page: Page, name: str):
     """The first turn of a person on the rota's page, which calls people by their first names."""
+    by_hides(page)
     return page.locator(".rota-person", has_text=name.split()[0]).first
 
 
 def cell_of(page: Page, name: str):
     """The cell of the first turn of a person."""
+    by_hides(page)
     return page.locator(".rota-cell", has=page.locator(".rota-person", has_text=name.split()[0])).first
 
 
@@ -99,7 +109,7 @@ def move_by_mouse(page: Page, rota: Rota) -> None:
     hide = target.get_attribute("data-label")
     line = seat_line(page, name)
     line.scroll_into_view_if_needed()
-    line.drag_to(target.locator(".rota-light"))
+    line.drag_to(target, target_position={"x": 4, "y": 4})
     expect(page.get_by_role("heading", name="What this would do")).to_be_visible()
     page.go_back()
     line.drag_to(target.locator("[data-drop-seat]").first)

@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
 from tests import factories
-from tests.browser.conftest import PHONE, WIDE, assert_fits
+from tests.browser.conftest import PHONE, WIDE, assert_accessible, assert_fits
 from tests.browser.test_leader_states import draft_of, url
 from trips.models import Making, Trip
 
@@ -138,21 +138,17 @@ def without_spaces(text: str) -> str:
     return re.sub(r"\s+", "", text)
 
 
-def test_a_printed_rota_has_every_day_name_seat_and_caution(open_context, trip) -> None:
+def test_a_printed_rota_has_every_session_name_and_seat(open_context, trip) -> None:
     rota = draft_of(trip)
     page = open_context(user=trip.leader, size=PHONE).new_page()
-    page.goto(f"{url('rota-show', trip)}?day=2027-05-09")
+    page.goto(f"{url('rota-show', trip)}?session={trip.sessions.last().uuid}")
     pdf = page.pdf(format="A4", prefer_css_page_size=True)
     flat = without_spaces("".join(part.extract_text() for part in PdfReader(BytesIO(pdf)).pages))
-    for day in ("Saturday 8 May", "Sunday 9 May"):
+    for day in ("Sat 8", "Sun 9"):
         assert without_spaces(day) in flat
     for turn in rota.turns.select_related("place__participant", "hide", "seat"):
         assert without_spaces(turn.place.participant.name) in flat
         assert without_spaces(turn.hide.name) in flat
-    cautions = [caution for cell in rota.cell_light.values() for caution in cell["cautions"]]
-    assert cautions
-    for caution in cautions:
-        assert without_spaces(caution) in flat
     assert "Signout" not in flat
 
 
@@ -204,3 +200,24 @@ def test_a_hide_light_page_stays_still_when_its_part_is_changed(open_context, tr
     page.locator("#id_day").blur()
     page.get_by_text("Thursday 20 May 2027").wait_for()
     assert_still(page)
+
+
+def test_the_rota_of_twelve_in_twelve_sessions_is_seen_at_a_glance(open_context, transactional_db) -> None:
+    """Within 1280 x 800 nothing scrolls, and the table begins high; a turn under the pointer opens its card."""
+    trip = factories.planned_trip(people_count=12, hides=6, sessions=12)
+    rota = draft_of(trip)
+    page = open_context(user=trip.leader, size=(1280, 800)).new_page()
+    page.goto(url("rota-show", trip))
+    top, bottom, wide = page.locator(".glance-table").evaluate(
+        "table => { const box = table.getBoundingClientRect(); return [box.top, box.bottom, box.right]; }"
+    )
+    assert top <= 220
+    assert bottom <= 800
+    assert wide <= 1280
+    assert page.locator(".glance-turn").count() == rota.turns.count()
+    turn = page.locator(".glance-turn").first
+    turn.hover()
+    expect(page.locator("#peek")).to_contain_text("points of 100")
+    page.keyboard.press("Escape")
+    expect(page.locator("#peek")).to_be_hidden()
+    assert_accessible(page)

@@ -145,11 +145,13 @@ def test_a_draft_its_turns_and_its_issue(page_of, trip) -> None:
     late.starts_at = early.ends_at + timedelta(minutes=20)  # the car is not back by then
     late.save()
     one = {"number": rota.number, "session_uuid": turn.session.uuid, "who": str(turn.place.uuid)}
-    leader = one | {"who": "leader"}
+    leader, place_uuid = one | {"who": "leader"}, turn.place.uuid
     page = page_of(trip)
     drop = f"{url('turn-edit', trip, **one)}?hide={{}}"
     states = [
         ("a draft, changed since", url("rota-number", trip, number=rota.number)),
+        ("hides of a draft", url("rota-number", trip, number=rota.number) + "?rows=hides"),
+        ("a person followed", url("rota-number", trip, number=rota.number) + f"?follow={place_uuid}"),
         ("why", url("turn-why", trip, **one)),
         ("why the leader", url("turn-why", trip, **leader)),
         ("a turn", url("turn-edit", trip, **one)),

@@ -6,7 +6,7 @@ import pytest
 
 from participants.selectors import PLACE_CANCELLED, ROTA_ISSUED
 from trips.core.rota.model.stages import Draw
-from trips.documents.rota_page import DRAW, StageLine, short_names, stage_lines
+from trips.documents.rota_page import DRAW, StageLine, short_hides, short_names, stage_lines, worth_step
 from trips.models import PlaceState, RotaState
 
 
@@ -37,3 +37,13 @@ def test_states_told_where_no_row_is_known_are_those_of_the_rows() -> None:
 def test_a_cell_shows_the_first_word_of_a_name_unless_another_begins_so() -> None:
     names = ("Ada Brun", "Ben Cole", "Ben Dahl", "Dr. Elm", "Yūko")
     assert short_names(names) == {name: name for name in names} | {"Ada Brun": "Ada"}
+
+
+def test_a_hide_with_a_long_name_is_called_by_its_first_word() -> None:
+    names = ("Alder", "High Table", "Kingfisher Pool", "Old Mill North", "Old Mill South")
+    assert short_hides(names) == {name: name for name in names} | {"Kingfisher Pool": "Kingfisher"}
+
+
+def test_the_worth_of_a_turn_has_five_steps_of_twenty_points() -> None:
+    points = (-1.0, 0.0, 19.9, 20.0, 40.0, 60.0, 79.9, 80.0, 100.0)
+    assert [worth_step(one) for one in points] == [1, 1, 1, 2, 3, 4, 4, 5, 5]

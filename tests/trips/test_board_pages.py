@@ -102,7 +102,7 @@ def test_a_leader_is_at_home_on_the_board_while_a_trip_runs(client, trip):
 
 
 def test_the_board_asks_the_database_a_fixed_number_of_times(as_leader, trip, django_assert_num_queries):
-    with django_assert_num_queries(35) as seen:
+    with django_assert_num_queries(37) as seen:
         board(as_leader, trip, START)
     larger = issued_trip(people=6, hides=4, sessions=6)
     as_leader.force_login(larger.leader)

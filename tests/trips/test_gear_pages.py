@@ -79,6 +79,35 @@ def send(browser, trip, data, name="people.csv", **more):
     return browser.post(url("people-import", trip), {"file": SimpleUploadedFile(name, data, "text/csv"), **more})
 
 
+def test_people_import_knows_the_headings_of_the_pages_and_the_state_of_a_place(as_leader, trip):
+    known = trip.places.first()
+    data = "Name,E-mail,Telephone,Place\r\nAna Cruz,ana@example.org,+34 600 000 001,confirmed\r\n"
+    data += f"{known.participant.name},,,on the waiting list\r\nBo Lind,,,\r\n"
+    answer = send(as_leader, trip, data.encode())
+    assert answer.context["plan"].ignored == ()
+    take(as_leader, trip, answer)
+    ana = Participant.objects.get(name="Ana Cruz")
+    assert (ana.email, ana.phone) == ("ana@example.org", "+34 600 000 001")
+    states = dict(trip.places.values_list("participant__name", "state"))
+    assert (states["Ana Cruz"], states["Bo Lind"]) == ("confirmed", "invited")
+    assert states[known.participant.name] == "waiting"
+    wrong = send(as_leader, trip, b"name,place\r\nCy Dahl,perhaps\r\n").context["plan"]
+    assert [(fault.column, fault.text) for fault in wrong.faults] == [("place", "perhaps")]
+    table = as_leader.get(url("people-export", trip)).content.decode("utf-8-sig")
+    assert table.splitlines()[0].endswith(",place")
+    assert ",confirmed" in table
+
+
+def test_gear_import_knows_the_labels_of_the_gear_page(as_leader, trip):
+    owner = trip.places.first().participant.name
+    data = f"Person,Kind,Name,Factor\r\n{owner},converter,Extender,1.4\r\n"
+    assert send(as_leader, trip, data.encode()).context["plan"].ignored == ()
+    data = f"Person,Kind,Name,Volts,Ampere-hours,How many\r\n{owner},battery,Spare,7.2,2.28,2\r\n"
+    plan = send(as_leader, trip, data.encode()).context["plan"]
+    assert (plan.ignored, plan.faults) == ((), [])
+    assert (plan.pieces[0][2].ampere_hours, plan.pieces[0][2].count) == (2.28, 2)
+
+
 def take(browser, trip, answer):
     """Press the button that takes what the page shows."""
     form, plan = answer.context["form"], answer.context["plan"]

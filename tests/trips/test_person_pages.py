@@ -257,3 +257,15 @@ def test_a_telephone_that_nobody_can_dial_is_refused_but_where_it_was_stored_bef
     assert as_leader.post(page, data | {"seen_version": 1}).status_code == 302
     changed = data | {"phone": "+44 (0)1632/960-113", "seen_version": 2}
     assert as_leader.post(page, changed).status_code == 302
+
+
+def test_everybody_who_is_invited_is_confirmed_by_one_press(as_leader, trip):
+    trip.places.all().delete()
+    for state in ("invited", "invited", "waiting", "cancelled"):
+        factories.place(trip=trip, state=state)
+    people = reverse("trips:person-list", kwargs={"trip_uuid": trip.uuid})
+    assert "Confirm all 2 invited" in as_leader.get(people).content.decode()
+    page = as_leader.post(reverse("trips:people-confirm", kwargs={"trip_uuid": trip.uuid}), follow=True)
+    assert "2 confirmed." in page.content.decode()
+    assert "Confirm all" not in page.content.decode()
+    assert sorted(trip.places.values_list("state", flat=True)) == ["cancelled", "confirmed", "confirmed", "waiting"]

@@ -193,7 +193,7 @@ def test_each_name_of_what_is_missing_leads_to_the_page_that_mends_it(as_leader,
 
 def test_trip_show_has_a_fixed_query_count(as_leader, trip, django_assert_num_queries):
     as_leader.get(url("trip-show", trip))
-    with django_assert_num_queries(21) as few:
+    with django_assert_num_queries(22) as few:
         as_leader.get(url("trip-show", trip))
     for _ in range(10):
         factories.hide(site=trip.sites.get())

@@ -4,6 +4,17 @@ from decimal import Decimal
 from typing import Any
 
 PEOPLE = ("name", "email", "phone", "language", "units", "emergency_contact", "diet")
+PEOPLE_COLUMNS = (*PEOPLE, "place")  # with how they come on this trip
+# What pages call these columns, as `heading_key` compares headings.
+PEOPLE_LABELS = {
+    "e_mail": "email",
+    "e_mail_address": "email",
+    "e_mail_(may_stay_empty)": "email",
+    "telephone": "phone",
+    "lengths_and_temperatures_in": "units",
+    "place_on_the_trip": "place",
+    "state": "place",
+}
 GEAR_FIELDS: dict[str, tuple[str, ...]] = {
     "body": (
         "sensor_width_mm",
@@ -32,7 +43,7 @@ GEAR_FIELDS: dict[str, tuple[str, ...]] = {
     "battery": ("volts", "ampere_hours", "count", "spare"),
 }
 GEAR_COLUMNS = ("person", "kind", "name", *dict.fromkeys(field for fields in GEAR_FIELDS.values() for field in fields))
-KNOWN = frozenset((*PEOPLE, *GEAR_COLUMNS))
+KNOWN = frozenset((*PEOPLE_COLUMNS, *GEAR_COLUMNS))
 YES, NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0")
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+COLUMN_LETTERS = 10  # of a name in a column of the rota
 DRAW = "draw"  # the planner's name of a step of the draw; a large trip has several
 
 
@@ -36,6 +37,17 @@ def short_names(names: Iterable[str]) -> dict[str, str]:
     firsts = {name: (name.split() or [""])[0] for name in names}
     used = Counter(firsts.values())
     return {name: name if used[first] > 1 or first.endswith(".") else first for name, first in firsts.items()}
+
+
+def short_hides(names: Iterable[str]) -> dict[str, str]:
+    """By name of a hide what fits a narrow column: the whole name, or its first word where the name is long."""
+    names = list(names)
+    return {name: name if len(name) <= COLUMN_LETTERS else short for name, short in short_names(names).items()}
+
+
+def worth_step(points: float) -> int:
+    """The worth of a turn to its person in five steps, from its points of 100: 1 below 20, 5 from 80."""
+    return 1 + max(0, min(4, int(points // 20)))
 
 
 def company_of(turns: list[tuple[int, int, int]]) -> dict[int, tuple[int, ...]]:

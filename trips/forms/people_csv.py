@@ -2,23 +2,49 @@
 
 import base64
 import binascii
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django import forms
 from django.forms.models import model_to_dict
+from django.utils.translation import override
 
 from participants.core.errors import BadShape
 from participants.core.gear import LIST_OF
-from participants.core.table_text import BYTES_AT_MOST, DELIMITERS, ENCODINGS, ROWS_AT_MOST, Table, table_read
+from participants.core.table_text import (
+    BYTES_AT_MOST,
+    DELIMITERS,
+    ENCODINGS,
+    ROWS_AT_MOST,
+    Table,
+    heading_key,
+    table_read,
+)
 from participants.form_fields import NumberField, PhonesChecked
 from participants.mail import leader_name
 from participants.models import Participant
-from trips.documents.gear_columns import GEAR_COLUMNS, GEAR_FIELDS, KNOWN, PEOPLE, yes_or_no
+from trips.documents.gear_columns import (
+    GEAR_COLUMNS,
+    GEAR_FIELDS,
+    KNOWN,
+    PEOPLE,
+    PEOPLE_COLUMNS,
+    PEOPLE_LABELS,
+    yes_or_no,
+)
 from trips.forms.gear import FORMS
+from trips.models import PlaceState
 from trips.selectors.gear import KINDS
 
 ANY = ""
+with override("en"):  # leaders' pages are English, and so are the headings of their tables
+    LABELS = PEOPLE_LABELS | {
+        heading_key(str(form.base_fields[name].label)): name
+        for kind, form in FORMS.items()
+        for name in GEAR_FIELDS[kind]
+        if name in form.base_fields and heading_key(str(form.base_fields[name].label)) not in KNOWN
+    }
+STATES = {"": ""} | {word.casefold(): state for state in PlaceState for word in (state.value, str(state.label))}
 REFUSALS = {
     "too_large": f"The file is larger than {BYTES_AT_MOST // 1024} kB, the most that is read.",
     "too_many_rows": f"The file has more than {ROWS_AT_MOST} rows, the most that is read.",
@@ -54,7 +80,8 @@ class ImportForm(forms.Form):
             return data
         try:
             chosen = {"encoding": data.get("encoding") or "", "delimiter": data.get("delimiter") or ""}
-            data["table"] = table_read(whole, KNOWN, **chosen)
+            table = table_read(whole, KNOWN | LABELS.keys(), **chosen)
+            data["table"] = replace(table, heading=tuple(LABELS.get(name, name) for name in table.heading))
         except BadShape as wrong:
             self.add_error("file", REFUSALS[wrong.reason])
         data["kept"] = base64.b64encode(whole).decode("ascii")
@@ -73,13 +100,17 @@ class RowFault:
 
 @dataclass
 class ImportPlan:
-    """What a file would do: `people` and `pieces` (person, kind, piece), unsaved; faults keep all of it out."""
+    """What a file would do: `people` and `pieces` (person, kind, piece), unsaved; faults keep all of it out.
+
+    `states`: how each of `people` comes on the trip, empty where their row does not say.
+    """
 
     kind: str
     table: Table
     asker: Any
     ignored: tuple[str, ...] = ()
     people: list[Participant] = field(default_factory=list)
+    states: list[str] = field(default_factory=list)
     pieces: list[tuple[Participant, str, Any]] = field(default_factory=list)
     faults: list[RowFault] = field(default_factory=list)
     known: int = 0
@@ -116,11 +147,13 @@ class PersonRow(PhonesChecked, forms.ModelForm):
 def import_plan(table: Table, people: list[Participant], asker: Any) -> ImportPlan:
     """What a table would do; `people`: whom its rows may mean, their gear prefetched for a table of gear."""
     gear = "kind" in table.heading and "person" in table.heading
-    columns = GEAR_COLUMNS if gear else PEOPLE
+    columns = GEAR_COLUMNS if gear else PEOPLE_COLUMNS
     ignored = tuple(name for name in table.heading if name and name not in columns)
     plan = ImportPlan("gear" if gear else "people", table, asker, ignored)
     if not gear and "name" not in table.heading:
-        plan.faults.append(RowFault(1, "name", "", f"There is no column “name”. Columns are {', '.join(PEOPLE)}."))
+        plan.faults.append(
+            RowFault(1, "name", "", f"There is no column “name”. Columns are {', '.join(PEOPLE_COLUMNS)}.")
+        )
         return plan
     twice = sorted({name for name in table.heading if name in columns and table.heading.count(name) > 1})
     if twice:
@@ -168,6 +201,11 @@ def _person_row(
         told = f"Only {keeper} changes this person's e-mail: sign-in links go there. Leave the cell empty."
         plan.faults.append(RowFault(number, "email", row["email"], told))
         return
+    state = STATES.get(row.get("place", "").strip().casefold())
+    if state is None:
+        told = f"Write one of {', '.join(word for word in STATES if word)}."
+        plan.faults.append(RowFault(number, "place", row["place"], told))
+        return
     typed = {column: row[column] for column in PEOPLE if row.get(column, "").strip()}
     form = PersonRow(model_to_dict(person, PEOPLE) | typed, instance=person)
     if not form.is_valid():
@@ -175,6 +213,7 @@ def _person_row(
         return
     plan.known += bool(same)
     plan.people.append(form.save(commit=False))
+    plan.states.append(state)
 
 
 def _gear_row(

@@ -6,7 +6,7 @@ from participants.core.gear import LIST_OF
 from participants.core.table_text import table_written
 from participants.models import Participant
 from trips.assemble.people import PIECE_LISTS
-from trips.documents.gear_columns import GEAR_COLUMNS, GEAR_FIELDS, PEOPLE, number_written
+from trips.documents.gear_columns import GEAR_COLUMNS, GEAR_FIELDS, PEOPLE, PEOPLE_COLUMNS, number_written
 from trips.models import NOT_CANCELLED, Trip
 
 
@@ -27,8 +27,9 @@ def people_known(asker: Any, trip: Trip) -> list[Participant]:
 
 def people_table(trip: Trip) -> bytes:
     """People as a file. Health notes and pairings are not in it."""
-    rows = [tuple(str(getattr(person, column)) for column in PEOPLE) for person in people_on(trip)]
-    return table_written(PEOPLE, rows)
+    states = dict(trip.places.values_list("participant", "state"))
+    rows = [(*(str(getattr(person, column)) for column in PEOPLE), states[person.pk]) for person in people_on(trip)]
+    return table_written(PEOPLE_COLUMNS, rows)
 
 
 def gear_csv_table(trip: Trip) -> bytes:

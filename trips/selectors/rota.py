@@ -4,10 +4,11 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, Q, QuerySet
+from django.db.models import Exists, F, Max, Q, QuerySet, Value
 from django.shortcuts import get_object_or_404
 
 from participants import models as people
+from participants.core.isolation import isolated
 from trips import models
 from trips.assemble.cell_light import cell_key
 from trips.documents.wording.turn_why import LEADER_WHY
@@ -23,13 +24,18 @@ def rotas_of(trip: Trip) -> list[Rota]:
 
 def rota_for(trip: Trip, number: int) -> Rota:
     """The rota of that number; 404 where there is none."""
-    return get_object_or_404(trip.rotas.select_related("made_by", "follows", "trip"), number=number)
+    return get_object_or_404(_whole(trip), number=number)
 
 
 def rota_newest(trip: Trip) -> Rota | None:
     """The newest draft or the issued rota."""
-    rotas = trip.rotas.select_related("made_by", "follows", "trip")
-    return rotas.exclude(state=RotaState.RETIRED).order_by("-number").first()
+    return _whole(trip).exclude(state=RotaState.RETIRED).order_by("-number").first()
+
+
+def _whole(trip: Trip) -> QuerySet[Rota]:
+    """Rotas with all that their page asks of their row, so that it asks once."""
+    rotas = trip.rotas.select_related("made_by", "follows", "trip__leader", "trip__rules")
+    return rotas.annotate(issued_moment=F("issue__issued_at"))
 
 
 def change_for(rota: Rota, uuid: UUID | str) -> Change:
@@ -52,58 +58,76 @@ def changed_since(rota: Rota) -> datetime | None:
 
     A draft that was changed by hand was made anew then; another one when its inputs were read, before it was planned.
     """
+    return _after(_last_changes(rota)[1], _made_at(rota))
+
+
+def _made_at(rota: Rota) -> datetime:
     is_made_anew = rota.state == RotaState.DRAFT and rota.result.get("changed_by_hand")
-    return _after(_last_change(rota), rota.changed_at if is_made_anew else rota.made_at)
+    return rota.changed_at if is_made_anew else rota.made_at
+
+
+def changes_since(rota: Rota) -> tuple[datetime | None, datetime | None]:
+    """When anything changed since the rota was made, as `changed_since`, and drives since it was issued; one query."""
+    drives, anything = _last_changes(rota)
+    issued_at = _issued_at(rota)
+    return _after(anything, _made_at(rota)), _after(drives, issued_at) if issued_at else None
 
 
 def changed_since_issue(rota: Rota) -> tuple[datetime | None, datetime | None]:
-    """When cars, runs or drops changed last, and when anything else that an issued rota rests on did; three queries.
+    """When cars, runs or drops changed last, and when anything else that an issued rota rests on did; two queries.
 
     None for what did not change since it was issued, and for a draft: its times are worked out when they are shown.
     """
     issued_at = _issued_at(rota)
     if issued_at is None:
         return None, None
-    drives, anything = _last_drive_change(rota), _last_change(rota)
+    drives, anything = _last_changes(rota)
     return _after(drives, issued_at), _after(anything, issued_at)
 
 
-def drives_changed_since(rota: Rota) -> datetime | None:
-    """When a car, a run or a drop changed last, if that is after the rota was issued. Two queries."""
-    issued_at = _issued_at(rota)
-    return None if issued_at is None else _after(_last_drive_change(rota), issued_at)
+def issued_stale(trip: Trip) -> Rota | None:
+    """The issued rota, where anything that it rests on changed since; at most two queries."""
+    issued = _whole(trip).filter(state=RotaState.ISSUED).first()
+    return issued if issued is not None and any(changed_since_issue(issued)) else None
 
 
 def _after(moment: datetime | None, since: datetime) -> datetime | None:
     return moment if moment is not None and moment > since else None
 
 
-def _last_change(rota: Rota) -> datetime | None:
-    sources = [source.order_by().values_list("changed_at") for source in _sources(rota.trip)]
+def _last_changes(rota: Rota) -> tuple[datetime | None, datetime | None]:
+    """When drives changed last, and when anything that the rota is made from did, in one query."""
     trip = Trip.objects.filter(pk=rota.trip_id).order_by()
     driven = trip.filter(Exists(_driven_cars(rota.trip)) | Exists(_driven_runs(rota.trip)))
-    sources.append(driven.filter(drives_changed_at__isnull=False).values_list("drives_changed_at"))
-    parts = trip.filter(parts_changed_at__isnull=False).values_list("parts_changed_at")
-    moments = parts.union(*sources, all=True).order_by("-parts_changed_at")
-    return next((moment for (moment,) in moments[:1]), None)
+    rows = [(True, source, "changed_at") for source in _drive_sources(rota)]
+    rows += [(False, source, "changed_at") for source in _sources(rota.trip)]
+    rows += [(True, trip, "drives_changed_at"), (False, driven, "drives_changed_at"), (False, trip, "parts_changed_at")]
+    first, *rest = [
+        source.order_by().annotate(of_drives=Value(of_drives)).values("of_drives").annotate(at=Max(column))
+        for of_drives, source, column in rows
+    ]
+    found = list(first.union(*rest, all=True).values_list("of_drives", "at"))
+    drives, anything = ([at for of_drives, at in found if at and bool(of_drives) == kind] for kind in (True, False))
+    return max(drives, default=None), max(anything, default=None)
 
 
 def _issued_at(rota: Rota) -> datetime | None:
     """When a rota in force was issued; None of a draft, and of one that is no longer in force."""
+    if rota.state != RotaState.ISSUED:
+        return None
+    if hasattr(rota, "issued_moment"):
+        return rota.issued_moment
     issued = Issue.objects.filter(rota=rota.pk, rota__state=RotaState.ISSUED)
     return issued.values_list("issued_at", flat=True).first()
 
 
-def _last_drive_change(rota: Rota) -> datetime | None:
-    rows: list[QuerySet[Any]] = [
+def _drive_sources(rota: Rota) -> list[QuerySet[Any]]:
+    """The rows that drives are made from."""
+    return [
         models.Car.objects.filter(trip=rota.trip_id),
         models.Run.objects.filter(session__trip=rota.trip_id),
         models.RunStop.objects.filter(run__session__trip=rota.trip_id),
     ]
-    sources = [row.order_by().values_list("changed_at") for row in rows]
-    taken_out = Trip.objects.filter(pk=rota.trip_id, drives_changed_at__isnull=False).order_by()
-    moments = taken_out.values_list("drives_changed_at").union(*sources, all=True).order_by("-drives_changed_at")
-    return next((moment for (moment,) in moments[:1]), None)
 
 
 def _driven_cars(trip: Trip) -> QuerySet[Any]:
@@ -164,11 +188,16 @@ def turn_reasons(rota: Rota, session: Session, place: Place | None) -> tuple[lis
 
 
 def turn_cell(rota: Rota, session: Session, place: Place | None) -> dict[str, Any]:
-    """What the turn's cell shows of light; `seated`: whether there is a turn; `pinned`: whether later plans keep it."""
+    """What the turn's cell shows of light; `seated`: whether there is a turn; `pinned`: whether later plans keep it;
+    `company`: who sits in the same hide then."""
     turn = rota.turns.filter(session=session, place=place).select_related("hide").first()
     pinned = rota.trip.pins.filter(session=session, place=place).exists()
-    cell = rota.cell_light.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {}) if turn else {}
-    return cell | {"seated": turn is not None, "pinned": pinned, "hide": str(turn.hide.uuid) if turn else ""}
+    if turn is None:
+        return {"seated": False, "pinned": pinned, "hide": ""}
+    cell = rota.cell_light.get(cell_key(str(session.uuid), str(turn.hide.uuid)), {})
+    beside = rota.turns.filter(session=session, hide=turn.hide).exclude(pk=turn.pk).select_related("place__participant")
+    company = [isolated(one.place.participant.name) if one.place else "the leader" for one in beside]
+    return cell | {"seated": True, "pinned": pinned, "hide": str(turn.hide.uuid), "company": company}
 
 
 def drop_asked(rota: Rota, session: Session, asked: dict[str, str]) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from django.template.defaultfilters import floatformat
 from django.utils.formats import date_format
 
+from trips.core.rota.explain.promises import told_share
 from trips.models import Rota, Session
 
 Cell = tuple[int, int | None]  # the keys of a session and of a place, None: the leader
@@ -39,7 +40,7 @@ def beside(left: Rota, right: Rota, *, zone: str) -> list[Beside]:
     shares = [{UUID(key): share for key, share in rota.result.get("shares", {}).items()} for rota in (left, right)]
     people = sorted((names[key], key) for key in {*shares[0], *shares[1]} if key in names)
     return lines + [
-        Beside(f"Fair share of {name}", *(_number(found.get(key), 2) for found in shares)) for name, key in people
+        Beside(f"Fair share of {name}", *(_share(found.get(key)) for found in shares)) for name, key in people
     ]
 
 
@@ -50,10 +51,14 @@ def _facts(rota: Rota, zone: str) -> dict[str, str]:
         "Draw number": str(rota.seed),
         "Search time": rota.search_time or "by hand",
         "Took": "not known" if rota.seconds is None else f"{rota.seconds:.0f} s",
-        "Lowest fair share": _number(rota.result.get("worst_share"), 3),
+        "Lowest fair share": _share(rota.result.get("worst_share")),
         "Best possible": _number(rota.result.get("bound"), 3),
         "Sum of fair shares": _number(rota.result.get("total_of_shares"), 2),
     }
+
+
+def _share(value: float | None) -> str:
+    return _number(None if value is None else told_share(value), 2)
 
 
 def _number(value: float | None, decimals: int) -> str:

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from trips.assemble.repairs import repair_at
 from trips.assemble.rota import rota_inputs
-from trips.assemble.rota_result import StoredRota
+from trips.assemble.rota_result import StoredRota, stored_rota
 from trips.assemble.trip import trip_values
 from trips.assemble.why_cannot_sit import trip_names
 from trips.core.rota.check.checker import check
@@ -51,6 +51,17 @@ def rota_checked(stored: StoredRota) -> Checked:
     names = trip_names(stored.inputs)
     notes = () if stored.is_current else ("The trip changed since it was made; its figures were counted anew.",)
     return Checked(verdict.faults, tuple(fault_sentence(fault, names) for fault in verdict.faults), notes)
+
+
+def broken_sentences(rota: Rota, *, now: datetime) -> tuple[str, ...]:
+    """The rules that a rota breaks as things stand at `now`: a draft in all, one that is issued in what is ahead."""
+    if rota.state == RotaState.DRAFT:
+        return rota_checked(stored_rota(rota)).sentences
+    values = trip_values(rota.trip)
+    inputs = rota_inputs(values, repair=repair_at(rota, values, now=now))
+    faults = check(inputs.problem, inputs.problem.issued).faults if inputs.problem.issued else ()
+    names = trip_names(inputs)
+    return tuple(fault_sentence(fault, names) for fault in faults)
 
 
 def trip_explained(trip: Trip, *, now: datetime, search_time: SearchTime = SearchTime.NORMAL) -> Explained:

@@ -10,15 +10,20 @@ from trips.models import Place, Trip
 
 
 @transaction.atomic
-def people_import_save(*, trip: Trip, people: list[Participant]) -> None:
-    """People of a file, new or changed, each with a place on the trip."""
-    for person in people:
+def people_import_save(*, trip: Trip, people: list[Participant], states: list[str]) -> None:
+    """People of a file, new or changed, each with a place on the trip, in the state that the file gives it."""
+    for person, state in zip(people, states, strict=True):
         if person.pk is None:
             person.leader = trip.leader
             person.save()
         else:
             row_save(row=person)
-        Place.objects.get_or_create(trip=trip, participant=person)
+        place, is_new = Place.objects.get_or_create(
+            trip=trip, participant=person, defaults={"state": state} if state else {}
+        )
+        if state and not is_new and place.state != state:
+            place.state = state
+            row_save(row=place)
 
 
 @transaction.atomic

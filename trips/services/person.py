@@ -7,7 +7,7 @@ from django.db import transaction
 
 from participants.core.errors import CoreError
 from participants.models import Participant
-from participants.versions import Stale
+from participants.versions import Stale, row_save
 from trips.models import Absence, Pairing, Place, PlaceState, Session, Trip
 from trips.services.staleness import inputs_changed
 
@@ -41,6 +41,16 @@ def place_remove(*, place: Place) -> None:
         raise PlaceInUse(place=place, rotas=tuple(sorted(numbers)))
     place.delete()
     inputs_changed([place.trip])
+
+
+@transaction.atomic
+def places_confirm(*, trip: Trip) -> int:
+    """Confirm everybody who is invited; how many they were."""
+    invited = list(trip.places.filter(state=PlaceState.INVITED).order_by("pk"))
+    for place in invited:
+        place.state = PlaceState.CONFIRMED
+        row_save(row=place)
+    return len(invited)
 
 
 @transaction.atomic

@@ -25,7 +25,7 @@ from trips.selectors.day_state import happening_for
 from trips.selectors.making import last_making, making_panel
 from trips.selectors.messages import message_for, sheet_of
 from trips.selectors.person import trip_zone
-from trips.selectors.rota import rota_for
+from trips.selectors.rota import issued_stale, rota_for
 from trips.selectors.told import told_by_leader_count
 from trips.services import board as services
 from trips.services.happenings import happening_undo
@@ -42,7 +42,8 @@ def board_show(request: HttpRequest, trip: Trip) -> HttpResponse:
     """What comes next, when which car leaves, who is where; htmx asks for that part alone."""
     part = "#now" if request.headers.get("HX-Request") else ""
     page = board(trip, now=timezone.now())
-    return render(request, f"trips/board_show.html{part}", {"trip": trip, "page": page, "kinds": KINDS})
+    context = {"trip": trip, "page": page, "kinds": KINDS, "stale": None if part else issued_stale(trip)}
+    return render(request, f"trips/board_show.html{part}", context)
 
 
 @trip_page

@@ -7,7 +7,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
 from participants.core.table_text import BYTES_AT_MOST
-from trips.documents.gear_columns import GEAR_COLUMNS, PEOPLE
+from trips.documents.gear_columns import GEAR_COLUMNS, PEOPLE_COLUMNS
 from trips.forms.people_csv import ImportForm, ImportPlan, import_plan
 from trips.models import Trip
 from trips.selectors.people_csv import gear_csv_table, people_known, people_on, people_table
@@ -48,10 +48,10 @@ def people_import(request: HttpRequest, trip: Trip) -> HttpResponse:
         if plan.kind == "gear":
             gear_import_save(pieces=plan.pieces)
         else:
-            people_import_save(trip=trip, people=plan.people)
+            people_import_save(trip=trip, people=plan.people, states=plan.states)
         messages.success(request, f"{plan.rows} rows taken: {plan.rows - plan.known} new, {plan.known} known before.")
         return redirect("trips:gear-table" if plan.kind == "gear" else "trips:trip-show", trip_uuid=trip.uuid)
-    context = {"trip": trip, "form": form, "plan": plan, "people_columns": PEOPLE, "gear_columns": GEAR_COLUMNS}
+    context = {"trip": trip, "form": form, "plan": plan, "people_columns": PEOPLE_COLUMNS, "gear_columns": GEAR_COLUMNS}
     return render(request, "trips/people_import.html", context | {"most_kb": BYTES_AT_MOST // 1024})
 
 

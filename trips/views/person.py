@@ -14,7 +14,7 @@ from participants.versions import Stale, row_update
 from trips.documents.wording.rota import SeatsAhead, left_sentence, seats_ahead_sentence
 from trips.forms.person import AbsencesForm, PairingForm, PersonAddForm, PersonForm, PersonNewForm, PlaceForm
 from trips.forms.stale import STALE, fields_mark, seen_version
-from trips.models import ON_TRIP, Place
+from trips.models import ON_TRIP, Place, PlaceState
 from trips.selectors.messages import messages_open
 from trips.selectors.person import (
     any_sessions,
@@ -35,6 +35,7 @@ from trips.services.person import (
     person_add,
     person_create,
     place_remove,
+    places_confirm,
 )
 
 
@@ -44,8 +45,20 @@ def person_list(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
     """Everybody on the trip and what is still missing."""
     trip = trip_for(request.user, trip_uuid)
     add = PersonAddForm(trip=trip, asker=request.user) if anybody_elsewhere(request.user, trip) else None
-    context = {"trip": trip, "lines": person_lines(trip), "add": add, "messages_open": messages_open(trip)}
+    lines = person_lines(trip)
+    invited = sum(line.place.state == PlaceState.INVITED for line in lines)
+    context = {"trip": trip, "lines": lines, "add": add, "invited": invited, "messages_open": messages_open(trip)}
     return render(request, "trips/person_list.html", context)
+
+
+@login_required
+@require_POST
+def people_confirm(request: HttpRequest, trip_uuid: UUID) -> HttpResponse:
+    """Everybody who is invited comes for certain, by one press."""
+    trip = trip_for(request.user, trip_uuid)
+    count = places_confirm(trip=trip)
+    messages.success(request, f"{count} confirmed." if count else "Nobody is invited who is not confirmed.")
+    return redirect("trips:person-list", trip_uuid=trip.uuid)
 
 
 @login_required

@@ -1,11 +1,10 @@
 """The rota: shown, made, explained, issued, compared."""
 
-from datetime import date
 from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -25,15 +24,16 @@ from trips.selectors.person import trip_zone
 from trips.selectors.rota import (
     changed_since,
     changes_of,
-    drives_changed_since,
+    changes_since,
     last_standing,
     rota_for,
     rota_newest,
     rotas_of,
 )
 from trips.selectors.rota_compare import beside, differences
+from trips.selectors.rota_glance import Asked
 from trips.selectors.rota_page import rota_page, undriven_ahead
-from trips.selectors.rota_verdict import rota_checked
+from trips.selectors.rota_verdict import broken_sentences, rota_checked
 from trips.selectors.told import told_by_leader_count
 from trips.services.issue_payload import who_is_told
 from trips.services.making import making_cancel, making_start
@@ -45,21 +45,30 @@ from trips.views.trip_page import trip_page
 @trip_page
 @require_safe
 def rota_show(request: HttpRequest, trip: Trip, number: int | None = None) -> HttpResponse:
-    """Sessions by hides, the table of counts, what the plan guarantees."""
+    """People or hides by sessions, each with counts and shares; what the plan guarantees."""
     rota = rota_newest(trip) if number is None else rota_for(trip, number)
     now = timezone.now()
     context: dict[str, Any] = {"trip": trip, "rota": rota, "panel": making_panel(last_making(trip), now)}
-    context["zone"] = trip_zone(trip)
     if rota is not None:
-        page = rota_page(rota)
-        days = [day for day, _ in page.days]
-        changes = changes_of(rota)
-        context |= {"page": page, "changes": changes, "undo_next": last_standing(changes)}
-        context |= {"changed": changed_since(rota), "drives_changed": drives_changed_since(rota)}
-        context["day"] = _day_shown(request, days, now.date())
+        asked = {name: value for name, value in request.GET.dict().items() if name in ("rows", "session", "follow")}
+        page, changes = rota_page(rota, Asked(now, **asked)), changes_of(rota)
+        context |= {"page": page, "changes": changes, "undo_next": last_standing(changes), "zone": page.zone}
+        context["changed"], context["drives_changed"] = changes_since(rota)
         # One address for all turns: a large rota has a thousand links below it.
         context["turns_at"] = reverse("trips:rota-number", args=[trip.uuid, rota.number]) + "turn/"
     return render(request, "trips/rota_show.html", context)
+
+
+@trip_page
+@require_safe
+def rota_broken(request: HttpRequest, trip: Trip, number: int) -> HttpResponse:
+    """Which rules a rota breaks by now, with the way to repair it; pages whose rota is stale ask for that part."""
+    rota = rota_for(trip, number)
+    if rota.state == RotaState.RETIRED:
+        raise Http404("no longer in force")
+    context = {"trip": trip, "rota": rota, "sentences": broken_sentences(rota, now=timezone.now())}
+    part = "#card" if request.htmx else ""  # type: ignore[attr-defined]
+    return render(request, f"trips/rota_broken.html{part}", context)
 
 
 @trip_page
@@ -181,12 +190,6 @@ def rota_history(request: HttpRequest, trip: Trip) -> HttpResponse:
         context |= {"left": left, "right": right, "differences": differences(left, right)}
         context["lines"] = beside(left, right, zone=context["zone"])
     return render(request, "trips/rota_history.html", context)
-
-
-def _day_shown(request: HttpRequest, days: list[date], today: date) -> date | None:
-    """The day that a phone shows: the one asked for, else today, else the first that is not over."""
-    asked = next((day for day in days if day.isoformat() == request.GET.get("day")), None)
-    return asked or next((day for day in days if day >= today), days[0] if days else None)
 
 
 def _issued(trip: Trip, issue: Issue) -> SafeString:

@@ -12,6 +12,7 @@ from trips.documents.wording.glossary import CHAPTERS
 from trips.forms.stale import STALE, seen_version
 from trips.forms.trip import LeaderForm, RulesForm, TripForm
 from trips.models import Trip
+from trips.selectors.rota import issued_stale
 from trips.selectors.trip import leader_details, trip_gaps, trip_rows
 from trips.selectors.trip_path import trip_path
 from trips.services.trip import leader_details_save, trip_create, trip_update
@@ -48,6 +49,7 @@ def trip_show(request: HttpRequest, trip: Trip) -> HttpResponse:
         "path": trip_path(trip, gaps, timezone.now()),
         "must": [gap for gap in gaps if gap.stops_a_rota],
         "sites": list(trip.sites.all()),
+        "stale": issued_stale(trip),
         "co_leaders": [user.get_full_name() or user.get_username() for user in trip.co_leaders.order_by("username")],
     }
     return render(request, "trips/trip_show.html", context)

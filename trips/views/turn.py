@@ -21,6 +21,7 @@ from trips.models import Place, Rota, Trip
 from trips.selectors.person import place_for
 from trips.selectors.rota import change_for, drop_asked, rota_for, turn_cell, turn_reasons, turn_words
 from trips.selectors.session import session_for
+from trips.selectors.turn_options import turn_options
 from trips.services.pin import is_of_pin, pin_undo, turn_pin, turn_unpin
 from trips.services.turn import change_undo, edit_preview, edit_save
 from trips.views.trip_page import trip_page
@@ -90,6 +91,8 @@ def turn_why_show(request: HttpRequest, trip: Trip, number: int, session_uuid: U
         "who": who,
     }
     part = "#why" if request.htmx else ""  # type: ignore[attr-defined]
+    if place is not None and not part:
+        context["options"] = turn_options(rota, session, place)
     if place is not None and context["cell"]["seated"] and not part and session.ends_at > timezone.now():
         context["loans"] = loans_at(trip_values(trip), place, str(session.uuid), context["cell"]["hide"])
     return render(request, f"trips/turn_why.html{part}", context)

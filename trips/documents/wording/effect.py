@@ -4,12 +4,11 @@ from datetime import datetime
 
 from trips.core.rota.check.seating import Fault
 from trips.core.rota.edit.hand_edits import Effect
+from trips.core.rota.explain.promises import told_share
 from trips.core.rota.problem.values import LEADER, Plan
 from trips.documents.wording.rota_faults import fault_sentence
 from trips.documents.wording.rota_names import WHOLE_GROUP, RotaNames, starting
 from trips.documents.wording.sessions import session_hours
-
-SEEN = 0.005  # shares are told in hundredths
 
 
 def effect_sentences(effect: Effect, before: Plan, names: RotaNames) -> list[str]:
@@ -23,10 +22,11 @@ def effect_sentences(effect: Effect, before: Plan, names: RotaNames) -> list[str
         return told
     pairs = zip(effect.before.shares, after.shares, strict=True)
     for person, (old, new) in enumerate(pairs):
-        if abs(new - old) >= SEEN:
-            told.append(f"{names.people[person]}: share {old:.2f} → {new:.2f}.")
-    if abs(after.worst_share - effect.before.worst_share) >= SEEN:
-        told.append(f"The lowest fair share goes from {effect.before.worst_share:.2f} to {after.worst_share:.2f}.")
+        if (was := told_share(old)) != (now := told_share(new)):
+            told.append(f"{names.people[person]}: share {was:.2f} → {now:.2f}.")
+    was, now = told_share(effect.before.worst_share), told_share(after.worst_share)
+    if was != now:
+        told.append(f"The lowest fair share goes from {was:.2f} to {now:.2f}.")
     for old_count, new_count, word in (
         (sum(effect.before.rests), sum(after.rests), "rests"),
         (effect.before.demand_excess, after.demand_excess, "unevenly shared turns in sought-after hides"),

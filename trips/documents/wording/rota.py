@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from participants.core.isolation import isolated
 from trips.core.rota.edit.repair_moves import RepairMove
-from trips.core.rota.explain.promises import DemandPromise, PersonCounts, Promises
+from trips.core.rota.explain.promises import DemandPromise, PersonCounts, Promises, told_share
 from trips.core.rota.search.outcome import Trade
 from trips.documents.quantities import count_text
 from trips.documents.wording.rota_faults import fault_sentence
@@ -136,7 +136,7 @@ _GOT = {
 
 def points_sentence(counts: PersonCounts, names: RotaNames) -> str:
     """The share, told last."""
-    return f"{names.person(counts.person)}: {counts.share:.2f} of their own best."
+    return f"{names.person(counts.person)}: {told_share(counts.share):.2f} of their own best."
 
 
 def move_reason(move: RepairMove, names: RotaNames, *, for_leader: bool = True) -> str:

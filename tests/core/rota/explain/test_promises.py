@@ -13,7 +13,7 @@ from tests.core.rota.rota_cases import camp, plan_of
 from tests.core.rota.solver_cases import a_problem, every_plan
 from trips.core.rota.check.checker import check
 from trips.core.rota.check.tallies import tallies
-from trips.core.rota.explain.promises import Promises, promises
+from trips.core.rota.explain.promises import Promises, promises, told_share
 from trips.core.rota.problem.shares import worst_share
 from trips.core.rota.problem.values import LEADER, Plan, Problem
 from trips.core.rota.search.outcome import SearchTime
@@ -128,3 +128,7 @@ def test_the_leaders_good_seats_are_those_somebody_else_could_have_used() -> Non
     assert (promises(problem, seated).leader_seats, promises(problem, seated).leader_good_seats) == (1, 1)
     barred = replace(problem, cannot=frozenset({(2, 0)}))
     assert promises(barred, seated).leader_good_seats == 0
+
+
+def test_a_share_is_told_in_hundredths_rounded_down() -> None:
+    assert [told_share(share) for share in (0.8877, 0.88, 0.8799999999, 0.999, 1.0)] == [0.88, 0.88, 0.88, 0.99, 1.0]

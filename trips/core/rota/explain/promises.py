@@ -13,6 +13,11 @@ DIGITS = 100  # shares are told in hundredths: the guarantee rounded down, the b
 EXACT = 1e-6  # what adding floats may leave: so near a hundredth, or a bound, a share counts as having reached it
 
 
+def told_share(share: float) -> float:
+    """A share (0-1) as it is told everywhere: in hundredths, rounded down, so that no table tops a guarantee."""
+    return floor(share * DIGITS + EXACT) / DIGITS
+
+
 @dataclass(frozen=True, slots=True)
 class PersonCounts:
     """What one person gets: turns, (sought-after hide, visits), (kind of session, good turns), rests and burdens."""
@@ -85,7 +90,7 @@ def promises(problem: Problem, plan: Plan, bound: float | None = None, *, fewest
         demand=tuple(_demand(problem, hide) for hide in counted.demand),
         good=_good(people),
         rests=(min(rests, default=0), max(rests, default=0)),
-        least_share=floor(counted.worst_share * DIGITS + EXACT) / DIGITS,
+        least_share=told_share(counted.worst_share),
         bound=ceil(bound * DIGITS - EXACT) / DIGITS if bound is not None else None,
         is_best=bound is not None and bound <= counted.worst_share + EXACT,
         compared=counts_for_shares(problem),
