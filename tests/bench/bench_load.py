@@ -5,6 +5,7 @@ share of the bare view's answers a second, the 95th percentile of a phone's wait
 """
 
 import argparse
+import contextlib
 import http.client
 import os
 import subprocess
@@ -13,12 +14,12 @@ import tempfile
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from tests.bench.bench_pages import empty_database
+from tests.waiting import until
 
 PHONES, OPENING = 50, 8
 GUNICORN = ("--workers", "2", "--threads", "4", "--log-level", "error")
@@ -146,7 +147,7 @@ def _load(port: int, asks: list[Ask], phones: int, seconds: float) -> Found:
     return found
 
 
-@contextmanager
+@contextlib.contextmanager
 def _served(application: str) -> Iterator[int]:
     import socket
 
@@ -161,7 +162,7 @@ def _served(application: str) -> Iterator[int]:
         process.wait(timeout=60)
 
 
-@contextmanager
+@contextlib.contextmanager
 def _worker(trip: Any) -> Iterator[None]:
     """A worker that makes a rota while phones ask."""
     from django.utils import timezone
@@ -178,12 +179,13 @@ def _worker(trip: Any) -> Iterator[None]:
 
 
 def _wait(port: int, path: str) -> None:
-    for _ in range(600):
-        try:
-            connection = http.client.HTTPConnection("localhost", port, timeout=5)
-            connection.request("GET", path)
-            connection.getresponse().read()
-            return
-        except OSError:
-            time.sleep(0.1)
-    raise SystemExit("The server does not answer.")
+    until(lambda: _answers(port, path), within_s=120, what="the server answers")
+
+
+def _answers(port: int, path: str) -> bool:
+    with contextlib.suppress(OSError):
+        connection = http.client.HTTPConnection("localhost", port, timeout=5)
+        connection.request("GET", path)
+        connection.getresponse().read()
+        return True
+    return False

@@ -80,6 +80,12 @@ class MyDays:
         """Whether a move under way was not read yet."""
         return any(one.read_at is None for one in self.today)
 
+    @property
+    def changed(self) -> set[str]:
+        """The keys of the sessions that are not as they were."""
+        moved = {str(one.session.uuid) for one in self.today if one.session}
+        return moved | {one.session for one in self.news.changes}
+
 
 def places_of(person: Participant, *, typed_by: Any) -> list[Place]:
     """The person's places on trips that whoever asks may see, the earliest trip first, with what every page names.

@@ -192,8 +192,7 @@ def _days_context(days: my.MyDays, meals: tuple[DayMeals, ...], now: datetime) -
         "over": over,
         "arrivals": my.arrivals_seen(page) if over else (),
         "by_day": _by_day(page, meals, cards),
-        "changed": {one.session for one in days.news.changes}
-        | {str(one.session.uuid) for one in days.today if one.session},
+        "changed": days.changed,
         "today": [day_sentence(one) for one in days.today],
         "news": [change_sentence(one, units) for one in days.news.changes],
     }
