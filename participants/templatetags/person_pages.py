@@ -30,6 +30,7 @@ TABS = (
 )
 MORE = (
     ("details", _("Details"), "trips:my-details", ""),
+    ("message", _("Tell your leader"), "trips:my-message", ""),
     ("briefing", _("Briefing"), "trips:my-briefing", ""),
     ("calendar", _("Calendar"), "trips:my-calendar", ""),
     ("data", _("My data"), "trips:my-data", ""),
