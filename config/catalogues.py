@@ -32,6 +32,7 @@ SPOKEN = (
     *("base.html", "40*.html", "partials/*.html", "papers/*.html", "participants/*.*", "participants/mail/*.*"),
     *("trips/mail/*.*", "trips/my_*.html", "trips/_my_*.html", "trips/piece_*.html", "trips/_day_meals.html"),
     *("trips/gear_picture.html", "trips/gear_show.html", "trips/_gear_show_actions.html", "trips/_verdicts.html"),
+    *("trips/_now_*.html", "trips/_settings_table.html"),
     *("trips/packing_show.html", "trips/picture_save.html", "trips/driver_list_*.html"),
     "bootstrap5/layout/help_text.html",
 )

@@ -84,7 +84,7 @@ def test_today_is_shown_unless_another_day_is_asked_for(as_leader, trip):
 
 
 def test_the_day_asks_the_database_a_fixed_number_of_times(as_leader, trip, django_assert_num_queries):
-    with django_assert_num_queries(33) as seen:
+    with django_assert_num_queries(32) as seen:
         day(as_leader, trip)
     larger = issued_trip(people=6, hides=4, sessions=6)
     as_leader.force_login(larger.leader)

@@ -9,6 +9,7 @@ from tests import factories
 from tests.trips.issued_trips import issue
 from tests.trips.rota_page_steps import a_turn, free_seat, text, turn_url, url
 from tests.trips.rota_trips import estate, planned
+from trips.core.rota.explain.promises import told_share
 from trips.models import Rota, SessionHide
 from trips.selectors.rota_compare import beside, differences
 
@@ -142,7 +143,7 @@ def test_history_compares_two_drafts(as_leader, trip, rota):
     second.refresh_from_db()
     lines = {line.what: (line.left, line.right) for line in beside(rota, second, zone="Europe/Madrid")}
     assert lines["Draw number"] == (str(rota.seed), "5")
-    assert lines["Lowest fair share"][1] == f"{second.result['worst_share']:.3f}"
+    assert lines["Lowest fair share"][1] == f"{told_share(second.result['worst_share']):.2f}"
     for place in trip.places.select_related("participant"):
         shares = tuple(f"{one.result['shares'][str(place.uuid)]:.2f}" for one in (rota, second))
         assert lines[f"Fair share of {place.participant.name}"] == shares

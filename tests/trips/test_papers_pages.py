@@ -128,12 +128,12 @@ def test_people_are_warned_that_calendars_lag(trip, leader):
 
 def test_the_page_asks_as_often_however_many_people_and_packs(leader, trip, django_assert_num_queries):
     leader.get(address(trip))
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(12):
         leader.get(address(trip))
     for _ in range(4):
         factories.place(trip=trip)
         trip.paper_packs.create(rota=trip.rotas.get(), state="finished", asked_at=trip.rotas.get().made_at)
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(12):
         leader.get(address(trip))
 
 

@@ -32,6 +32,7 @@ NOT_MET = {
     "trips:rota-stop",
     "trips:board-note-undo",
     "trips:remedy-take",
+    "trips:people-confirm",
     "trips:piece-remove",
     "trips:piece-found",
     "trips:piece-try",

@@ -53,6 +53,12 @@ def position(latitude_deg: float | None, longitude_deg: float | None) -> str:
     return position_text(latitude_deg, longitude_deg)
 
 
+@register.simple_tag
+def map_address(north: str, east: str) -> str:
+    """A place on a map in the browser, for phones without a map of their own."""
+    return f"https://www.openstreetmap.org/?mlat={north}&mlon={east}#map=15/{north}/{east}"
+
+
 @register.filter
 def machine(value: float | Decimal | None) -> str:
     """A number for svg, json, csv and attributes: a point, no groups, no language; nothing for None."""
