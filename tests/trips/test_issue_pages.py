@@ -145,7 +145,7 @@ def test_history_compares_two_drafts(as_leader, trip, rota):
     assert lines["Draw number"] == (str(rota.seed), "5")
     assert lines["Lowest fair share"][1] == f"{told_share(second.result['worst_share']):.2f}"
     for place in trip.places.select_related("participant"):
-        shares = tuple(f"{one.result['shares'][str(place.uuid)]:.2f}" for one in (rota, second))
+        shares = tuple(f"{told_share(one.result['shares'][str(place.uuid)]):.2f}" for one in (rota, second))
         assert lines[f"Fair share of {place.participant.name}"] == shares
     assert all(what in page for what in lines)
     wrong = text(as_leader.get(url("rota-history", trip), {"left": 1, "right": 77}))
