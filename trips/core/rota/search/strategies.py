@@ -22,6 +22,7 @@ _TINY = 50  # open cells up to which it does so before an LP is solved
 _TINY_WORK = 0.3  # deterministic seconds for that: twice as much as any real trip of that size needs
 _RACE_WORK = 0.3  # deterministic seconds of the whole model in the race: what it needs where it is the quicker one
 _RACE_NODES = 600  # of the branch and bound beside it: real trips need 3 to 510
+_RACE_FROM = 2.0  # deterministic seconds of a stage's work: a quick search, with less, has to end in five seconds
 _FIRST_TURN = 1.0  # deterministic seconds of the whole model in the first turn
 _MORE = 3.0  # times as much in each turn as in the one before
 _AT_FIRST, _LATER = 0.2, 0.1  # of that work, for neighbourhoods before it: a good draft makes the proof short
@@ -167,7 +168,7 @@ def _search_and_prove(search: NeighbourhoodSearch, wish: RotaWish, work: float, 
 
     Once the work is spent, the worst share goes on where a proof is near.
     """
-    if settings.relaxation is not None and len(search.space.open_cells()) > SMALL:
+    if settings.relaxation is not None and len(search.space.open_cells()) > SMALL and work >= _RACE_FROM:
         end = _race(search, wish, settings)
         if end.proved or search.stop.reached:
             return end
