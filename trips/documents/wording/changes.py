@@ -117,7 +117,7 @@ def _said(value: str, change: PageChange, units: str) -> str:
         return temperature_text(float(value), units)
     if change.kind == "water":
         litres = float(value)
-        return decimal_text(f"{quarts_from_litres(litres):.1f} US qt" if units == "feet" else f"{litres:g} l")
+        return decimal_text(f"{quarts_from_litres(litres):.1f} US quarts" if units == "feet" else f"{litres:g} l")
     return isolated(value)
 
 

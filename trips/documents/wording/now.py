@@ -16,7 +16,7 @@ def water_short(heat: HeatPage, units: str) -> str:
     if not heat.bottles:
         return ""
     if units == "feet":
-        return _("{water:.1f} US qt of water", water=quarts_from_litres(heat.water_l))
+        return _("{water:.1f} US quarts of water", water=quarts_from_litres(heat.water_l))
     return _("{water:g} l of water", water=round(heat.water_l, 2))
 
 
